@@ -1,0 +1,77 @@
+#include "base/problem.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Cuts at a whole UTF-8 character, so that a detail is always valid text. */
+static void end_cut_text(char *text, size_t size)
+{
+	size_t at = size - 4;
+
+	while (at > 0 && ((unsigned char)text[at] & 0xC0) == 0x80) {
+		at--;
+	}
+	memcpy(text + at, "...", 4);
+}
+
+static void fill(struct problem *why, enum problem_code code, const char *field,
+	const char *format, va_list args) __attribute__((format(printf, 4, 0)));
+
+static void fill(struct problem *why, enum problem_code code, const char *field,
+	const char *format, va_list args)
+{
+	int len;
+
+	why->code = code;
+	len = snprintf(why->field, sizeof why->field, "%s", field != NULL ? field : "");
+	if (len >= (int)sizeof why->field) {
+		end_cut_text(why->field, sizeof why->field);
+	}
+	len = vsnprintf(why->detail, sizeof why->detail, format, args);
+	if (len >= (int)sizeof why->detail) {
+		end_cut_text(why->detail, sizeof why->detail);
+	}
+}
+
+bool problem_set(struct problem *why, enum problem_code code, const char *field,
+	const char *format, ...)
+{
+	va_list args;
+
+	va_start(args, format);
+	fill(why, code, field, format, args);
+	va_end(args);
+	return false;
+}
+
+bool problems_add(struct problems *all, enum problem_code code, const char *field,
+	const char *format, ...)
+{
+	if (all->count < PROBLEMS_SHOWN) {
+		va_list args;
+
+		va_start(args, format);
+		fill(&all->item[all->count], code, field, format, args);
+		va_end(args);
+	}
+	all->count++;
+	return false;
+}
+
+bool problems_take(struct problems *all, const struct problem *one)
+{
+	if (one->code == PROBLEM_NONE) {
+		return false;
+	}
+	if (all->count < PROBLEMS_SHOWN) {
+		all->item[all->count] = *one;
+	}
+	all->count++;
+	return false;
+}
+
+enum problem_code problems_code(const struct problems *all)
+{
+	return all->count > 0 ? all->item[0].code : PROBLEM_NONE;
+}

@@ -1,0 +1,174 @@
+#include "base/text.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/utf8.h"
+
+void text_release(struct text *t)
+{
+	free(t->data);
+	*t = (struct text){ 0 };
+}
+
+void text_clear(struct text *t)
+{
+	t->len = 0;
+	t->failed = false;
+	if (t->data != NULL) {
+		t->data[0] = '\0';
+	}
+}
+
+char *text_room(struct text *t, size_t more)
+{
+	if (t->failed) {
+		return NULL;
+	}
+	if (more + 1 > t->size - t->len) {
+		size_t size = t->size > 0 ? t->size : 256;
+		char *data;
+
+		while (size - t->len < more + 1) {
+			size *= 2;
+		}
+		data = realloc(t->data, size);
+		if (data == NULL) {
+			t->failed = true;
+			return NULL;
+		}
+		t->data = data;
+		t->size = size;
+	}
+	return t->data + t->len;
+}
+
+void text_add(struct text *t, const char *bytes, size_t len)
+{
+	char *to = text_room(t, len);
+
+	if (to != NULL) {
+		if (len > 0) {
+			memcpy(to, bytes, len);
+		}
+		t->len += len;
+		t->data[t->len] = '\0';
+	}
+}
+
+void text_add_z(struct text *t, const char *z)
+{
+	text_add(t, z, strlen(z));
+}
+
+void text_add_char(struct text *t, char c)
+{
+	text_add(t, &c, 1);
+}
+
+void text_add_integer(struct text *t, int64_t value)
+{
+	char digits[24];
+	char *at = digits + sizeof digits;
+	uint64_t left = value < 0 ? -(uint64_t)value : (uint64_t)value;
+
+	do {
+		*--at = (char)('0' + left % 10);
+		left /= 10;
+	} while (left > 0);
+	if (value < 0) {
+		*--at = '-';
+	}
+	text_add(t, at, (size_t)(digits + sizeof digits - at));
+}
+
+void text_addf(struct text *t, const char *format, ...)
+{
+	va_list args;
+	int len;
+	char *to;
+
+	va_start(args, format);
+	len = vsnprintf(NULL, 0, format, args);
+	va_end(args);
+	to = len >= 0 ? text_room(t, (size_t)len) : NULL;
+	if (to == NULL) {
+		t->failed = true;
+		return;
+	}
+	va_start(args, format);
+	vsnprintf(to, (size_t)len + 1, format, args);
+	va_end(args);
+	t->len += (size_t)len;
+}
+
+void text_add_real(struct text *t, double value)
+{
+	char digits[32];
+	int precision;
+
+	if (!isfinite(value)) {
+		text_add_z(t, "null");
+		return;
+	}
+	if (value == floor(value) && fabs(value) < 1e15) {
+		text_add_integer(t, (int64_t)value);
+		return;
+	}
+	for (precision = 6; precision <= 17; precision++) {
+		snprintf(digits, sizeof digits, "%.*g", precision, value);
+		if (strtod(digits, NULL) == value) {
+			break;
+		}
+	}
+	text_add_z(t, digits);
+}
+
+void text_add_json(struct text *t, const char *bytes, size_t len)
+{
+	static const char hex[] = "0123456789abcdef";
+	size_t from = 0;
+	size_t at = 0;
+
+	text_add_char(t, '"');
+	while (at < len) {
+		unsigned char c = (unsigned char)bytes[at];
+		size_t step = c < 0x80 ? 1 : utf8_step(bytes + at, len - at);
+
+		if (c >= 0x20 && c != '"' && c != '\\' && step > 0) {
+			at += step;
+			continue;
+		}
+		text_add(t, bytes + from, at - from);
+		if (step == 0) {
+			text_add_z(t, "\xEF\xBF\xBD");
+		} else if (c == '"' || c == '\\') {
+			char pair[2] = { '\\', (char)c };
+
+			text_add(t, pair, 2);
+		} else {
+			char escape[6] = { '\\', 'u', '0', '0', hex[c >> 4], hex[c & 15] };
+
+			text_add(t, escape, 6);
+		}
+		at++;
+		from = at;
+	}
+	text_add(t, bytes + from, at - from);
+	text_add_char(t, '"');
+}
+
+char *text_detach(struct text *t, size_t *len)
+{
+	char *data = t->data;
+
+	if (len != NULL) {
+		*len = t->len;
+	}
+	*t = (struct text){ 0 };
+	return data;
+}

@@ -1,0 +1,72 @@
+#include "base/utf8.h"
+
+static bool tail(unsigned char c)
+{
+	return (c & 0xC0) == 0x80;
+}
+
+size_t utf8_step(const char *text, size_t len)
+{
+	const unsigned char *u = (const unsigned char *)text;
+
+	if (len == 0) {
+		return 0;
+	}
+	if (u[0] < 0x80) {
+		return 1;
+	}
+	if (u[0] >= 0xC2 && u[0] <= 0xDF) {
+		return len >= 2 && tail(u[1]) ? 2 : 0;
+	}
+	if (u[0] >= 0xE0 && u[0] <= 0xEF) {
+		bool overlong = u[0] == 0xE0 && len >= 2 && u[1] < 0xA0;
+		bool surrogate = u[0] == 0xED && len >= 2 && u[1] > 0x9F;
+
+		return len >= 3 && !overlong && !surrogate && tail(u[1]) && tail(u[2]) ? 3 : 0;
+	}
+	if (u[0] >= 0xF0 && u[0] <= 0xF4) {
+		bool overlong = u[0] == 0xF0 && len >= 2 && u[1] < 0x90;
+		bool over = u[0] == 0xF4 && len >= 2 && u[1] > 0x8F;
+
+		return len >= 4 && !overlong && !over && tail(u[1]) && tail(u[2]) && tail(u[3]) ? 4 : 0;
+	}
+	return 0;
+}
+
+bool utf8_valid(const char *text, size_t len)
+{
+	while (len > 0) {
+		size_t step = utf8_step(text, len);
+
+		if (step == 0) {
+			return false;
+		}
+		text += step;
+		len -= step;
+	}
+	return true;
+}
+
+size_t utf8_put(uint32_t code_point, char to[4])
+{
+	if (code_point < 0x80) {
+		to[0] = (char)code_point;
+		return 1;
+	}
+	if (code_point < 0x800) {
+		to[0] = (char)(0xC0 | code_point >> 6);
+		to[1] = (char)(0x80 | (code_point & 0x3F));
+		return 2;
+	}
+	if (code_point < 0x10000) {
+		to[0] = (char)(0xE0 | code_point >> 12);
+		to[1] = (char)(0x80 | (code_point >> 6 & 0x3F));
+		to[2] = (char)(0x80 | (code_point & 0x3F));
+		return 3;
+	}
+	to[0] = (char)(0xF0 | code_point >> 18);
+	to[1] = (char)(0x80 | (code_point >> 12 & 0x3F));
+	to[2] = (char)(0x80 | (code_point >> 6 & 0x3F));
+	to[3] = (char)(0x80 | (code_point & 0x3F));
+	return 4;
+}

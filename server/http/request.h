@@ -1,0 +1,110 @@
+/*
+ * A request and its reply, as a handler sees them. Handlers never touch the HTTP library, so
+ * tests call them with a struct request and no socket.
+ */
+#ifndef HTTP_REQUEST_H
+#define HTTP_REQUEST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/problem.h"
+#include "base/text.h"
+
+enum method { METHOD_GET, METHOD_POST, METHOD_PUT, METHOD_DELETE, METHODS };
+
+enum { REQUEST_PARAMS = 4, REQUEST_QUERY = 32 };
+
+/* One name=value of the query string, percent-decoded, NUL-terminated, valid UTF-8, no NUL in
+ * it (others are refused before any handler runs). */
+struct query_pair {
+	const char *name;
+	const char *value;
+};
+
+/* Who asks. Filled by the identify hook; a zeroed one is a stranger. */
+struct identity {
+	int64_t person_id;       /* 0: nobody is signed in */
+	unsigned rights;         /* bits; every request also has RIGHT_ANYONE */
+	char name[128];
+	char session[44];        /* names the session in the store, for signing out */
+};
+
+/* Right bits that http itself knows; the others belong to the route tables. A route whose right
+ * is 0 is open to nobody: a forgotten one closes the route. */
+enum { RIGHT_NOBODY = 0, RIGHT_ANYONE = 1 };
+
+struct route;
+
+struct request {
+	enum method method;
+	const char *path;                            /* decoded */
+	const char *params[REQUEST_PARAMS];          /* {..} parts of the pattern, in order */
+	struct query_pair query[REQUEST_QUERY];
+	size_t query_count;
+	const char *body;                            /* NULL when there is none */
+	size_t body_len;                             /* bytes */
+	const char *content_type;                    /* "" when absent; likewise below */
+	const char *if_match;
+	const char *if_none_match;
+	const char *accept;
+	const char *cookie;                          /* the Cookie header */
+	const char *peer;                            /* the client's address in text */
+	struct identity who;
+	const struct route *route;
+	void *app;                                   /* the program's, from struct http_hooks */
+	void *context;                               /* of the thread that runs the handler (its store) */
+	void *prepared;                              /* made by the route's prepare, freed by its forget */
+	int32_t today;                               /* the railway's civil day */
+	int64_t now_ms;                              /* the instant of receipt, UTC */
+};
+
+/* Value of a query name, NULL when it was not sent. */
+const char *request_query(const struct request *req, const char *name);
+
+/* Reads params[index] as a positive whole number; false: *why is PROBLEM_NOT_FOUND. */
+bool request_id(const struct request *req, size_t index, int64_t *id, struct problem *why);
+
+/* What goes back. A zeroed reply is 204 with no body. */
+struct reply {
+	int status;                /* 0: 204 */
+	const char *type;          /* media type; static text */
+	struct text body;          /* owned; taken over by the sender */
+	const void *fixed;         /* instead of body: bytes that outlive the program's service */
+	size_t fixed_len;
+	bool fixed_gzip;           /* the fixed bytes are gzip already */
+	int file;                  /* instead of body: an open, unlinked file whose first byte is at 0;
+	                              -1 or 0: none. Closed by the sender. */
+	size_t file_len;
+	char etag[80];             /* with its quotes; "" for none */
+	char location[160];
+	char link[1200];           /* RFC 8288 */
+	char set_cookie[240];
+	char cache[64];            /* Cache-Control; "" gives no-store */
+	char disposition[200];     /* Content-Disposition */
+};
+
+void reply_release(struct reply *out);
+
+/* Sets status and type and takes the text over (body is empty after). A text that failed becomes
+ * a problem. */
+void reply_text(struct reply *out, int status, const char *type, struct text *body);
+void reply_json(struct reply *out, int status, struct text *body);
+
+/* application/problem+json (RFC 9457): type, title, status, detail, and "errors", a list of
+ * {"field", "detail"}, when several members are wrong. The status is the table's for the first. */
+void reply_problem(struct reply *out, const struct problem *why);
+void reply_problems(struct reply *out, const struct problems *why);
+
+/* Compares If-Match with the reply's strong ETag of the current version. False: *why is
+ * PROBLEM_NEEDS_IF_MATCH or PROBLEM_CHANGED. etag has its quotes. */
+bool request_if_match(const struct request *req, const char *etag, struct problem *why);
+
+/* True when If-None-Match names the etag: the handler then answers 304 without a body. */
+bool request_not_modified(const struct request *req, const char *etag);
+
+/* The value of a cookie into to (NUL-terminated); false when it was not sent or does not fit. */
+bool request_cookie(const struct request *req, const char *name, char *to, size_t size);
+
+#endif

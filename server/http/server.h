@@ -1,0 +1,65 @@
+/*
+ * The HTTP server. libmicrohttpd is hidden behind this header: nothing outside http/ sees it.
+ *
+ * A request goes: limits -> route -> who asks and may they -> body -> (prepare) -> handler ->
+ * send. Requests that could be read in two ways (both Content-Length and Transfer-Encoding, a
+ * repeated Content-Length, %00 or %2f in the path) are refused before routing.
+ */
+#ifndef HTTP_SERVER_H
+#define HTTP_SERVER_H
+
+#include "http/route.h"
+
+/* A piece of work for the writer or a job thread. run does it with that thread's context and
+ * done is called once the outcome is certain: committed (true), or not (false: the server answers
+ * 503 "send again"). ok is what run returned: false rolls its savepoint back. */
+struct http_job {
+	bool (*run)(struct http_job *job, void *context);
+	void (*done)(struct http_job *job, bool committed);
+	struct http_job *next;   /* the queue's */
+};
+
+struct http_hooks {
+	void *app;                                        /* given to every request */
+	/* The reading context of the calling thread; called for each request that runs on a worker.
+	 * NULL: the register cannot be read now (503). The hooks' owner frees it when the thread ends. */
+	void *(*reader)(void *app);
+	/* Fills who from the request's cookie; false: nobody (the request goes on as a stranger). */
+	bool (*identify)(const struct request *req, struct identity *who);
+	/* Hands a job over; false: not taken (503). job->done is called from that thread. */
+	bool (*write)(void *app, struct http_job *job);
+	bool (*run_long)(void *app, struct http_job *job);
+	int32_t (*today)(void *app);
+};
+
+struct http_options {
+	const char *address;          /* "127.0.0.1", "::1", "0.0.0.0" */
+	unsigned port;                /* 0: any free one */
+	unsigned threads;             /* workers; 0: one per core */
+	unsigned connections_most;    /* 0: 2000 */
+	unsigned idle_s;              /* 0: 30 */
+	unsigned deadline_s;          /* for receiving one whole request; 0: 60 */
+	bool secure_cookies;          /* the pages are reached over https */
+};
+
+struct http_server;
+
+/* Starts serving in threads of its own; NULL: *why says why not (the port is in use ...).
+ * tables and everything they point to must outlive the server. */
+struct http_server *http_server_start(const struct http_options *options,
+	const struct route *const *tables, const struct http_hooks *hooks, struct problem *why);
+
+unsigned http_server_port(const struct http_server *server);
+
+/* Stops taking connections, waits until what was accepted is answered (at most `wait_s`), frees. */
+void http_server_stop(struct http_server *server, unsigned wait_s);
+
+/* Counters for /metrics, taken without locks. */
+struct http_counts {
+	uint64_t requests, by_class[6];      /* by_class[2] are 2xx ... */
+	uint64_t connections_now;
+	uint64_t suspended_now;
+};
+void http_server_counts(const struct http_server *server, struct http_counts *to);
+
+#endif
