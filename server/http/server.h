@@ -8,16 +8,8 @@
 #ifndef HTTP_SERVER_H
 #define HTTP_SERVER_H
 
+#include "base/job.h"
 #include "http/route.h"
-
-/* A piece of work for the writer or a job thread. run does it with that thread's context and
- * done is called once the outcome is certain: committed (true), or not (false: the server answers
- * 503 "send again"). ok is what run returned: false rolls its savepoint back. */
-struct http_job {
-	bool (*run)(struct http_job *job, void *context);
-	void (*done)(struct http_job *job, bool committed);
-	struct http_job *next;   /* the queue's */
-};
 
 struct http_hooks {
 	void *app;                                        /* given to every request */
@@ -27,8 +19,8 @@ struct http_hooks {
 	/* Fills who from the request's cookie; false: nobody (the request goes on as a stranger). */
 	bool (*identify)(const struct request *req, struct identity *who);
 	/* Hands a job over; false: not taken (503). job->done is called from that thread. */
-	bool (*write)(void *app, struct http_job *job);
-	bool (*run_long)(void *app, struct http_job *job);
+	bool (*write)(void *app, struct job *job);
+	bool (*run_long)(void *app, struct job *job);
 	int32_t (*today)(void *app);
 };
 
