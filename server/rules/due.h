@@ -1,0 +1,76 @@
+/*
+ * When the next inspection of a bond is due, by the calendar.
+ *
+ *   after the last complete inspection   that day + interval
+ *   never inspected                      installation day + interval
+ *   never inspected, no such day         at once: on the day since which the bond is known, a
+ *                                        fixed day, so that the days over count up
+ *   out of service                       never
+ *
+ * The interval is the rulebook's for the kind and criticality, in calendar months, clamped to the
+ * end of the month and always counted from the original day. A last inspection counts even when
+ * it lies before the installation day: that gives the earlier due day.
+ *
+ * States on a given day, without a deferral:
+ *
+ *       later      |       soon       |        due          | overdue
+ *       -----------+------------------+---------------------+----------
+ *            soon_from_day         due_day          overdue_from_day
+ *
+ * soon_from_day is due_day - notice (the due day itself when due at once); due lasts from due_day
+ * through due_day + grace; overdue_from_day is the day after that. Each state begins on its day.
+ */
+#ifndef RULES_DUE_H
+#define RULES_DUE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "rules/rulebook.h"
+#include "rules/terms.h"
+
+enum due_basis { DUE_AFTER_INSPECTION, DUE_AFTER_INSTALLATION, DUE_AT_ONCE, DUE_OUT_OF_SERVICE };
+extern const struct words due_basis_words;
+
+/* What the register knows of one bond. */
+struct due_facts {
+	enum bond_kind kind;
+	enum criticality criticality;
+	bool in_service;
+	int32_t installed_day;       /* DAY_NONE: not known */
+	int32_t inspected_day;       /* of the last complete inspection; DAY_NONE: never */
+	int32_t known_since_day;     /* when the bond was registered; always a day */
+	int32_t deferred_until_day;  /* of the live deferral; DAY_NONE: none. A deferral lapses when a
+	                                complete inspection came after it was made: the caller, who
+	                                knows the order of the two, then passes DAY_NONE. */
+};
+
+/* All days are DAY_NONE when out of service. */
+struct due {
+	enum due_basis basis;
+	int32_t counted_from_day;    /* inspection, installation, or known since */
+	int64_t interval_months;     /* 0 when due at once and when out of service */
+	int32_t due_day;             /* a deferral does not move it */
+	int32_t soon_from_day;
+	int32_t overdue_from_day;    /* first day after the grace */
+	int32_t deferred_until_day;  /* DAY_NONE also when that day is not after due_day: then nothing
+	                                is deferred */
+};
+
+void due_compute(const struct rulebook *rulebook, const struct due_facts *facts, struct due *due);
+
+/* DUE_DEFERRED through deferred_until_day, from the next day on again what it is without. */
+enum due_state due_state_on(const struct due *due, int32_t today);
+
+/* Days since due_day: 0 on it, negative before. 0 also when out of service: ask the basis first. */
+int32_t due_days_over(const struct due *due, int32_t today);
+
+/* Any reason fits into this many bytes, with the closing NUL. */
+enum { DUE_REASON_SIZE = 160 };
+
+/* One sentence: "Last complete inspection 2025-03-31, interval 12 months, due 2026-03-31".
+ * A deferral stands at its end ("; deferred until 2026-05-31"). */
+void due_reason(const struct due *due, char *to, size_t size);
+
+#endif

@@ -1,0 +1,266 @@
+#include <string.h>
+
+#include "base/day.h"
+#include "case.h"
+#include "rules/due.h"
+
+static int32_t day(const char *text)
+{
+	int32_t d = DAY_NONE;
+
+	ck_assert_msg(text == NULL || day_read(text, strlen(text), &d), "%s is a day", text);
+	return d;
+}
+
+/* A rulebook with one interval for all, so that a row shows all that it depends on. */
+static struct rulebook every(int64_t months, int64_t notice_days, int64_t grace_days)
+{
+	struct rulebook rulebook = rulebook_default();
+
+	for (int i = 0; i < RULEBOOK_KINDS * RULEBOOK_CRITICALITIES; i++) {
+		rulebook.interval_months[i / RULEBOOK_CRITICALITIES][i % RULEBOOK_CRITICALITIES] = months;
+	}
+	rulebook.notice_days = notice_days;
+	rulebook.grace_days = grace_days;
+	return rulebook;
+}
+
+static struct due due_of(const struct rulebook *rulebook, const char *installed,
+	const char *inspected, const char *deferred_until)
+{
+	struct due_facts facts = {
+		.kind = BOND_STRUCTURE, .criticality = CRITICALITY_HIGH, .in_service = true,
+		.installed_day = day(installed), .inspected_day = day(inspected),
+		.known_since_day = day("2026-01-15"), .deferred_until_day = day(deferred_until),
+	};
+	struct due due;
+
+	due_compute(rulebook, &facts, &due);
+	return due;
+}
+
+/*
+ * Months added to the last inspection. Values: java.time (Java 17), PostgreSQL 15 and
+ * python-dateutil 2.8.2, each executed on these rows; all three agree. The last four are quoted
+ * on public pages about month arithmetic.
+ */
+static const struct { const char *inspected; int months; const char *due; } calendar[] = {
+	{ "2007-03-31", 1, "2007-04-30" }, { "2023-01-31", 1, "2023-02-28" },
+	{ "2024-01-31", 1, "2024-02-29" }, { "2024-02-29", 12, "2025-02-28" },
+	{ "2024-02-29", 48, "2028-02-29" }, { "2023-01-30", 1, "2023-02-28" },
+	{ "2023-01-29", 1, "2023-02-28" }, { "2023-02-28", 1, "2023-03-28" },
+	{ "2024-02-29", 1, "2024-03-29" }, { "2023-08-31", 6, "2024-02-29" },
+	{ "2023-08-31", 18, "2025-02-28" }, { "2023-10-31", 1, "2023-11-30" },
+	{ "2023-12-31", 2, "2024-02-29" }, { "1900-02-28", 12, "1901-02-28" },
+	{ "2023-11-30", 3, "2024-02-29" }, { "2025-05-31", 1, "2025-06-30" },
+	{ "2025-12-15", 1, "2026-01-15" }, { "2026-01-31", 13, "2027-02-28" },
+	{ "2023-01-31", 2, "2023-03-31" }, { "2005-01-31", 1, "2005-02-28" },
+	{ "2019-01-31", 1, "2019-02-28" }, { "2007-03-31", 1, "2007-04-30" },
+};
+
+START_TEST(is_due_so_many_months_after_the_last_inspection)
+{
+	for (size_t i = 0; i < sizeof calendar / sizeof calendar[0]; i++) {
+		struct rulebook rulebook = every(calendar[i].months, 0, 0);
+		struct due due = due_of(&rulebook, "1890-06-30", calendar[i].inspected, NULL);
+		char text[DAY_TEXT_SIZE];
+
+		day_write(due.due_day, text);
+		ck_assert_msg(strcmp(text, calendar[i].due) == 0, "%s + %d months: %s, not %s",
+			calendar[i].inspected, calendar[i].months, text, calendar[i].due);
+		ck_assert_int_eq(due.basis, DUE_AFTER_INSPECTION);
+		ck_assert_int_eq(due.counted_from_day, day(calendar[i].inspected));
+		ck_assert_int_eq(due.interval_months, calendar[i].months);
+	}
+}
+END_TEST
+
+START_TEST(counts_from_installation_when_never_inspected)
+{
+	struct rulebook rulebook = every(6, 0, 0);
+	struct due due = due_of(&rulebook, "2023-08-31", NULL, NULL);
+
+	ck_assert_int_eq(due.basis, DUE_AFTER_INSTALLATION);
+	ck_assert_int_eq(due.counted_from_day, day("2023-08-31"));
+	ck_assert_int_eq(due.due_day, day("2024-02-29"));
+	ck_assert_int_eq(due.interval_months, 6);
+}
+END_TEST
+
+START_TEST(is_due_at_once_with_no_date_at_all)
+{
+	struct rulebook rulebook = every(12, 30, 14);
+	struct due due = due_of(&rulebook, NULL, NULL, NULL);
+
+	ck_assert_int_eq(due.basis, DUE_AT_ONCE);
+	ck_assert_int_eq(due.due_day, day("2026-01-15"));          /* known since */
+	ck_assert_int_eq(due.soon_from_day, day("2026-01-15"));    /* no notice: it is due already */
+	ck_assert_int_eq(due.overdue_from_day, day("2026-01-30")); /* 15th + 14 days is the last due */
+	ck_assert_int_eq(due.interval_months, 0);
+	ck_assert_int_eq(due_state_on(&due, day("2026-01-15")), DUE_DUE);
+	ck_assert_int_eq(due_state_on(&due, day("2026-01-29")), DUE_DUE);
+	ck_assert_int_eq(due_state_on(&due, day("2026-01-30")), DUE_OVERDUE);
+	ck_assert_int_eq(due_days_over(&due, day("2026-04-15")), 90);  /* 16 + 28 + 31 + 15 */
+}
+END_TEST
+
+START_TEST(the_installation_day_gives_way_to_an_inspection_even_before_it)
+{
+	struct rulebook rulebook = every(12, 0, 0);
+	struct due due = due_of(&rulebook, "2025-06-01", "2025-03-31", NULL);
+
+	ck_assert_int_eq(due.basis, DUE_AFTER_INSPECTION);
+	ck_assert_int_eq(due.due_day, day("2026-03-31"));
+}
+END_TEST
+
+START_TEST(takes_the_interval_of_the_kind_and_criticality)
+{
+	struct rulebook rulebook = every(12, 0, 0);
+
+	rulebook.interval_months[BOND_STRUCTURE][CRITICALITY_HIGH] = 7;
+	ck_assert_int_eq(due_of(&rulebook, NULL, "2025-03-31", NULL).due_day, day("2025-10-31"));
+	rulebook = every(12, 0, 0);
+	rulebook.interval_months[BOND_STRUCTURE][CRITICALITY_NORMAL] = 7;
+	rulebook.interval_months[BOND_FEEDER_LEAD][CRITICALITY_HIGH] = 7;
+	ck_assert_int_eq(due_of(&rulebook, NULL, "2025-03-31", NULL).due_day, day("2026-03-31"));
+}
+END_TEST
+
+/* Inspected 2025-03-31, 12 months, notice 30 days, grace 14 days: due 2026-03-31. By hand from a
+ * calendar: 30 days before is 2026-03-01, the grace ends with 2026-04-14. */
+static const struct {
+	const char *today, *deferred_until;
+	enum due_state state;
+	int over;
+} states[] = {
+	{ "2025-03-31", NULL, DUE_LATER, -365 },
+	{ "2026-02-28", NULL, DUE_LATER, -31 },
+	{ "2026-03-01", NULL, DUE_SOON, -30 },
+	{ "2026-03-30", NULL, DUE_SOON, -1 },
+	{ "2026-03-31", NULL, DUE_DUE, 0 },
+	{ "2026-04-01", NULL, DUE_DUE, 1 },
+	{ "2026-04-14", NULL, DUE_DUE, 14 },
+	{ "2026-04-15", NULL, DUE_OVERDUE, 15 },
+	{ "2036-04-15", NULL, DUE_OVERDUE, 3668 },   /* 15 + 10 x 365 + 3 leap days */
+	/* a deferral hides no state after its last day, and does not move the due day */
+	{ "2026-02-28", "2026-05-31", DUE_DEFERRED, -31 },
+	{ "2026-04-15", "2026-05-31", DUE_DEFERRED, 15 },
+	{ "2026-05-31", "2026-05-31", DUE_DEFERRED, 61 },
+	{ "2026-06-01", "2026-05-31", DUE_OVERDUE, 62 },
+	{ "2026-04-05", "2026-04-05", DUE_DEFERRED, 5 },
+	{ "2026-04-06", "2026-04-05", DUE_DUE, 6 },  /* lapsed inside the grace */
+	/* a day that is not after the due day defers nothing */
+	{ "2026-03-30", "2026-03-31", DUE_SOON, -1 },
+	{ "2026-03-31", "2026-03-31", DUE_DUE, 0 },
+	{ "2026-03-31", "2026-04-01", DUE_DEFERRED, 0 },
+};
+
+START_TEST(each_state_begins_on_its_day)
+{
+	struct rulebook rulebook = every(12, 30, 14);
+
+	for (size_t i = 0; i < sizeof states / sizeof states[0]; i++) {
+		struct due due = due_of(&rulebook, "2020-01-01", "2025-03-31", states[i].deferred_until);
+		enum due_state state = due_state_on(&due, day(states[i].today));
+
+		ck_assert_int_eq(due.due_day, day("2026-03-31"));
+		ck_assert_int_eq(due.soon_from_day, day("2026-03-01"));
+		ck_assert_int_eq(due.overdue_from_day, day("2026-04-15"));
+		ck_assert_msg(state == states[i].state, "row %zu, %s: %s, not %s", i, states[i].today,
+			due_state_words.title[state], due_state_words.title[states[i].state]);
+		ck_assert_int_eq(due_days_over(&due, day(states[i].today)), states[i].over);
+	}
+}
+END_TEST
+
+START_TEST(without_notice_and_grace_there_is_no_soon_and_one_day_due)
+{
+	struct rulebook rulebook = every(1, 0, 0);
+	struct due due = due_of(&rulebook, NULL, "2023-01-31", NULL);
+
+	ck_assert_int_eq(due_state_on(&due, day("2023-02-27")), DUE_LATER);
+	ck_assert_int_eq(due_state_on(&due, day("2023-02-28")), DUE_DUE);
+	ck_assert_int_eq(due_state_on(&due, day("2023-03-01")), DUE_OVERDUE);
+}
+END_TEST
+
+START_TEST(is_never_due_out_of_service)
+{
+	struct rulebook rulebook = every(12, 30, 14);
+	struct due_facts facts = { .in_service = false, .installed_day = day("2000-01-01"),
+		.inspected_day = day("2001-01-01"), .known_since_day = day("2000-01-01"),
+		.deferred_until_day = day("2030-01-01") };
+	struct due due;
+
+	due_compute(&rulebook, &facts, &due);
+	ck_assert_int_eq(due.basis, DUE_OUT_OF_SERVICE);
+	ck_assert_int_eq(due.due_day, DAY_NONE);
+	ck_assert_int_eq(due.soon_from_day, DAY_NONE);
+	ck_assert_int_eq(due.overdue_from_day, DAY_NONE);
+	ck_assert_int_eq(due.deferred_until_day, DAY_NONE);
+	ck_assert_int_eq(due_state_on(&due, day("2026-01-01")), DUE_NOT);
+	ck_assert_int_eq(due_days_over(&due, day("2026-01-01")), 0);
+}
+END_TEST
+
+START_TEST(gives_the_reason_as_one_sentence)
+{
+	static const struct {
+		int months;
+		const char *installed, *inspected, *deferred_until, *reason;
+	} rows[] = {
+		{ 12, NULL, "2025-03-31", NULL,
+			"Last complete inspection 2025-03-31, interval 12 months, due 2026-03-31" },
+		{ 1, NULL, "2025-03-31", NULL,
+			"Last complete inspection 2025-03-31, interval 1 month, due 2025-04-30" },
+		{ 6, "2025-01-01", NULL, "2025-10-01", "Never inspected, installed 2025-01-01, "
+			"interval 6 months, due 2025-07-01; deferred until 2025-10-01" },
+		{ 6, NULL, NULL, NULL,
+			"Never inspected and no installation date: due at once, registered 2026-01-15" },
+		{ 6, NULL, NULL, "2026-01-15",
+			"Never inspected and no installation date: due at once, registered 2026-01-15" },
+	};
+	char to[DUE_REASON_SIZE];
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct rulebook rulebook = every(rows[i].months, 0, 0);
+		struct due due = due_of(&rulebook, rows[i].installed, rows[i].inspected,
+			rows[i].deferred_until);
+
+		due_reason(&due, to, sizeof to);
+		ck_assert_str_eq(to, rows[i].reason);
+	}
+}
+END_TEST
+
+START_TEST(the_longest_reason_fits_and_a_short_room_cuts_it)
+{
+	struct due due = { DUE_AT_ONCE, 0, 240, 0, 0, 0, 0 };
+	char to[DUE_REASON_SIZE], small[12];
+
+	due_reason(&due, to, sizeof to);
+	ck_assert_uint_lt(strlen(to), sizeof to - 10);
+	ck_assert_ptr_nonnull(strstr(to, "; deferred until 1970-01-01"));
+	due_reason(&due, small, sizeof small);
+	ck_assert_str_eq(small, "Never inspe");
+	due.basis = DUE_OUT_OF_SERVICE;
+	due.interval_months = 0;
+	due.counted_from_day = due.deferred_until_day = DAY_NONE;
+	due_reason(&due, to, sizeof to);
+	ck_assert_str_eq(to, "Out of service: not due");
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = {
+		is_due_so_many_months_after_the_last_inspection,
+		counts_from_installation_when_never_inspected, is_due_at_once_with_no_date_at_all,
+		the_installation_day_gives_way_to_an_inspection_even_before_it,
+		takes_the_interval_of_the_kind_and_criticality, each_state_begins_on_its_day,
+		without_notice_and_grace_there_is_no_soon_and_one_day_due, is_never_due_out_of_service,
+		gives_the_reason_as_one_sentence, the_longest_reason_fits_and_a_short_room_cuts_it, NULL };
+
+	return case_run("due", tests);
+}

@@ -1,0 +1,183 @@
+#include <string.h>
+
+#include "case.h"
+#include "rules/rulebook.h"
+
+static const struct member *member_of(const char *name)
+{
+	const struct member *member = rulebook_members;
+
+	while (member->name != NULL && strcmp(member->name, name) != 0) {
+		member++;
+	}
+	ck_assert_msg(member->name != NULL, "no member %s", name);
+	return member;
+}
+
+START_TEST(the_default_passes_its_own_check)
+{
+	struct rulebook rulebook = rulebook_default();
+	struct problems why = { 0 };
+
+	ck_assert_msg(rulebook_check(&rulebook, &why), "%s", why.item[0].detail);
+	ck_assert_uint_eq(why.count, 0);
+	ck_assert_int_eq(rulebook.repeat_window_mm, 10000);
+	ck_assert_int_eq(rulebook.repeat_period_months, 60);
+	ck_assert_int_eq(rulebook.repeat_least_count, 2);
+}
+END_TEST
+
+START_TEST(there_is_a_member_for_each_kind_and_criticality)
+{
+	const struct member *intervals = member_of("interval_months");
+	const struct member *kinds = intervals->form->members;
+
+	ck_assert_int_eq(bond_kind_words.n, RULEBOOK_KINDS);
+	ck_assert_int_eq(criticality_words.n, RULEBOOK_CRITICALITIES);
+	for (int i = 0; i < RULEBOOK_KINDS; i++) {
+		const struct member *criticalities = kinds[i].form->members;
+
+		ck_assert_str_eq(kinds[i].name, bond_kind_words.code[i]);
+		for (int j = 0; j < RULEBOOK_CRITICALITIES; j++) {
+			ck_assert_str_eq(criticalities[j].name, criticality_words.code[j]);
+			ck_assert_uint_eq(intervals->offset + kinds[i].offset + criticalities[j].offset,
+				offsetof(struct rulebook, interval_months) +
+				sizeof(int64_t) * (size_t)(i * RULEBOOK_CRITICALITIES + j));
+		}
+		ck_assert_ptr_null(criticalities[RULEBOOK_CRITICALITIES].name);
+	}
+	ck_assert_ptr_null(kinds[RULEBOOK_KINDS].name);
+}
+END_TEST
+
+START_TEST(says_of_each_default_what_it_rests_on)
+{
+	size_t values = 0, members = 0;
+
+	while (rulebook_members[members].name != NULL) {
+		members++;
+	}
+	for (; rulebook_values[values].member != NULL; values++) {
+		ck_assert_ptr_eq(member_of(rulebook_values[values].member->name),
+			rulebook_values[values].member);
+		ck_assert_int_ne(rulebook_values[values].basis, BASIS_STANDARD);
+		ck_assert_uint_gt(strlen(rulebook_values[values].source), 20);
+	}
+	ck_assert_uint_eq(values, members - 1);  /* all but from_day, which is no rule */
+}
+END_TEST
+
+START_TEST(no_kind_has_a_shorter_interval_than_the_unknown_kind)
+{
+	struct rulebook rulebook = rulebook_default();
+
+	for (int i = 0; i < RULEBOOK_KINDS; i++) {
+		for (int j = 0; j < RULEBOOK_CRITICALITIES; j++) {
+			ck_assert_int_ge(rulebook.interval_months[i][j],
+				rulebook.interval_months[BOND_KIND_NOT_KNOWN][j]);
+		}
+	}
+}
+END_TEST
+
+START_TEST(gives_the_strictest_interval_to_what_is_not_a_term)
+{
+	struct rulebook rulebook = rulebook_default();
+
+	rulebook.interval_months[BOND_STRUCTURE][CRITICALITY_HIGH] = 11;
+	rulebook.interval_months[BOND_KIND_NOT_KNOWN][CRITICALITY_SAFETY] = 2;
+	ck_assert_int_eq(rulebook_interval_months(&rulebook, BOND_STRUCTURE, CRITICALITY_HIGH), 11);
+	ck_assert_int_eq(rulebook_interval_months(&rulebook, (enum bond_kind)9,
+		(enum criticality)3), 2);
+	ck_assert_int_eq(rulebook_interval_months(&rulebook, (enum bond_kind)-1,
+		(enum criticality)-1), 2);
+}
+END_TEST
+
+/* Each row changes one integer of a rulebook whose intervals are all 12 months. */
+static const struct { const char *label; size_t offset; int64_t value; const char *field; } rows[] = {
+#define AT(member) offsetof(struct rulebook, member)
+	{ "no interval", AT(interval_months[BOND_STRUCTURE][1]), 0, "interval_months.structure.high" },
+	{ "one month, notice 0", AT(interval_months[BOND_STRUCTURE][2]), 1, NULL },
+	{ "negative interval", AT(interval_months[0][2]), -1, "interval_months.rail_joint.safety" },
+	{ "20 years", AT(interval_months[BOND_KIND_NOT_KNOWN][0]), 240, NULL },
+	{ "more", AT(interval_months[8][0]), 241, "interval_months.not_known.normal" },
+	{ "absent", AT(interval_months[0][0]), FORM_NO_INTEGER, "interval_months.rail_joint.normal" },
+	{ "longer for high than for normal", AT(interval_months[4][1]), 13,
+		"interval_months.impedance_lead.high" },
+	{ "shorter for high than for safety", AT(interval_months[4][1]), 11,
+		"interval_months.impedance_lead.safety" },
+	{ "no notice", AT(notice_days), 0, NULL },
+	{ "negative notice", AT(notice_days), -1, "notice_days" },
+	{ "notice just shorter than 12 x 28 days", AT(notice_days), 335, NULL },
+	{ "notice of 12 x 28 days", AT(notice_days), 336, "notice_days" },
+	{ "notice over a year", AT(notice_days), 366, "notice_days" },
+	{ "no grace", AT(grace_days), 0, NULL },
+	{ "negative grace", AT(grace_days), -1, "grace_days" },
+	{ "grace just shorter than 12 x 28 days", AT(grace_days), 335, NULL },
+	{ "grace of 12 x 28 days", AT(grace_days), 336, "grace_days" },
+	{ "no window", AT(repeat_window_mm), 0, "repeat_window_mm" },
+	{ "the least window", AT(repeat_window_mm), 1, NULL },
+	{ "1 km", AT(repeat_window_mm), 1000000, NULL },
+	{ "over 1 km", AT(repeat_window_mm), 1000001, "repeat_window_mm" },
+	{ "no period", AT(repeat_period_months), 0, "repeat_period_months" },
+	{ "one month", AT(repeat_period_months), 1, NULL },
+	{ "50 years", AT(repeat_period_months), 600, NULL },
+	{ "over 50 years", AT(repeat_period_months), 601, "repeat_period_months" },
+	{ "one failure is no repeat", AT(repeat_least_count), 1, "repeat_least_count" },
+	{ "two are", AT(repeat_least_count), 2, NULL },
+	{ "100", AT(repeat_least_count), 100, NULL },
+	{ "101", AT(repeat_least_count), 101, "repeat_least_count" },
+#undef AT
+};
+
+START_TEST(refuses_values_that_cannot_be_meant)
+{
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct rulebook rulebook = rulebook_default();
+		struct problems why = { 0 };
+		bool ok;
+
+		for (int j = 0; j < RULEBOOK_KINDS * RULEBOOK_CRITICALITIES; j++) {
+			rulebook.interval_months[j / RULEBOOK_CRITICALITIES][j % RULEBOOK_CRITICALITIES] = 12;
+		}
+		rulebook.notice_days = rulebook.grace_days = 0;
+		memcpy((char *)&rulebook + rows[i].offset, &rows[i].value, sizeof rows[i].value);
+		ok = rulebook_check(&rulebook, &why);
+		ck_assert_msg(ok == (rows[i].field == NULL), "%s: %s", rows[i].label, why.item[0].detail);
+		if (!ok) {
+			ck_assert_msg(why.count == 1, "%s: %zu problems", rows[i].label, why.count);
+			ck_assert_str_eq(why.item[0].field, rows[i].field);
+			ck_assert_int_eq(why.item[0].code, PROBLEM_VALUE);
+		}
+	}
+}
+END_TEST
+
+START_TEST(names_every_wrong_value_at_once)
+{
+	struct rulebook rulebook = rulebook_default();
+	struct problems why = { 0 };
+
+	rulebook.from_day = DAY_NONE;
+	rulebook.grace_days = -1;
+	rulebook.repeat_window_mm = 0;
+	ck_assert(!rulebook_check(&rulebook, &why));
+	ck_assert_uint_eq(why.count, 3);
+	ck_assert_str_eq(why.item[0].field, "from_day");
+	ck_assert_str_eq(why.item[1].detail,
+		"Grace after the due day must be a whole number from 0 to 365 days.");
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = {
+		the_default_passes_its_own_check, there_is_a_member_for_each_kind_and_criticality,
+		says_of_each_default_what_it_rests_on,
+		no_kind_has_a_shorter_interval_than_the_unknown_kind,
+		gives_the_strictest_interval_to_what_is_not_a_term,
+		refuses_values_that_cannot_be_meant, names_every_wrong_value_at_once, NULL };
+
+	return case_run("rulebook", tests);
+}
