@@ -105,7 +105,7 @@ static bool is_time(const char *text, size_t len)
 		return false;
 	}
 	for (size_t i = 1; i < len; i++) {
-		if (strchr("0123456789.,Z+ AMPamp:", text[i]) == NULL) {
+		if (text[i] == '\0' || strchr("0123456789.,Z+ AMPamp:", text[i]) == NULL) {
 			return false;
 		}
 		colons += text[i] == ':';
@@ -149,7 +149,7 @@ bool day_read_as(const char *text, size_t len, enum day_format format, int32_t *
 		size_t most = i == year_part ? 4 : 2;
 
 		if (i > 0) {
-			if (at >= len || strchr("-./ ", text[at]) == NULL ||
+			if (at >= len || text[at] == '\0' || strchr("-./ ", text[at]) == NULL ||
 				(separator != '\0' && text[at] != separator)) {
 				return false;
 			}

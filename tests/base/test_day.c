@@ -106,6 +106,15 @@ START_TEST(reads_dates_as_spreadsheets_write_them)
 }
 END_TEST
 
+START_TEST(refuses_dates_with_a_nul_in_them)
+{
+	int32_t d = 0;
+
+	ck_assert(!day_read_as("2021\0" "03\0" "01", 10, DAY_YMD, &d));
+	ck_assert(!day_read_as("2021-03-01 00:0\0", 16, DAY_YMD, &d));
+}
+END_TEST
+
 START_TEST(writes_an_instant_in_utc)
 {
 	char text[INSTANT_TEXT_SIZE];
@@ -122,7 +131,8 @@ int main(void)
 	const TTest *const tests[] = {
 		adds_months_as_the_calendar_libraries_do, two_steps_are_not_one, counts_days_between,
 		every_day_of_300_years_reads_back, refuses_days_that_do_not_exist,
-		reads_dates_as_spreadsheets_write_them, writes_an_instant_in_utc, NULL };
+		reads_dates_as_spreadsheets_write_them, refuses_dates_with_a_nul_in_them,
+		writes_an_instant_in_utc, NULL };
 
 	return case_run("day", tests);
 }
