@@ -13,11 +13,13 @@
  *   MEMBER_DAY       int32_t                     DAY_NONE
  *   MEMBER_WORD      int (index into words)      -1
  *   MEMBER_UUID      char[UUID_TEXT_SIZE]        ""
- *   MEMBER_OBJECT    the struct of its form      all members absent, see present_offset
+ *   MEMBER_OBJECT    the struct of its form      all its members absent
  *   MEMBER_LIST      struct form_list            count 0
  *
  * Text and lists are owned by the struct form_memory of the decoding and valid until its release.
  * An unknown member is refused. JSON null means absent. A number may be sent as 3 or as 3.0.
+ * Text loses the white space around it and is absent when nothing is left; a line ends in LF;
+ * control characters other than that and the tab are refused.
  */
 #ifndef BASE_FORM_H
 #define BASE_FORM_H
@@ -48,16 +50,17 @@ struct member {
 	enum member_type type;
 	bool required;
 	size_t offset;                /* offsetof(struct ..., field) */
-	double least, most;           /* of a number, inclusive; both 0: no bounds */
+	double least, most;           /* of a number, inclusive; both 0: no bounds; INFINITY: open */
 	size_t longest;               /* of a text, bytes, or items of a list; 0: 200 */
 	const struct words *words;    /* MEMBER_WORD */
-	const struct form *form;      /* MEMBER_OBJECT, MEMBER_LIST (the form of one item) */
+	const struct form *form;      /* MEMBER_OBJECT, MEMBER_LIST (the form of one item; when its
+	                                 only member is named "", the items are bare values) */
 	const char *help;             /* one sentence, NULL when the title says it all */
 };
 
 struct form {
 	const char *name;             /* in the API description: "Inspection" */
-	const struct member *members; /* ended by a member without a name */
+	const struct member *members; /* ended by a member whose name is NULL */
 	size_t size;                  /* sizeof the struct */
 };
 
@@ -84,9 +87,10 @@ struct form_reading {
 };
 
 /*
- * Decodes a JSON text (UTF-8, an object) into the struct at `to`.
+ * Decodes a JSON text (UTF-8, an object) into the struct at `to`, which is cleared first.
  * Limits: depth 8, duplicate keys refused, len is the caller's business.
- * False: *why names every wrong member ("readings[2].current_a" for members within).
+ * False: *why names every wrong, unknown or missing member ("readings[2].current_a" for members
+ * within); code PROBLEM_VALUE, or PROBLEM_MALFORMED when it is no JSON object at all.
  */
 bool form_from_json(const struct form *form, const char *json, size_t len, void *to,
 	struct form_memory *memory, struct problems *why);
@@ -94,15 +98,20 @@ bool form_from_json(const struct form *form, const char *json, size_t len, void 
 /*
  * Decodes one text value into its member, as a file's cell has it: white space around is
  * dropped, an empty cell is absent, words match by code or title, numbers use the reading's
- * decimal mark, flags are yes/no, true/false, 1/0. MEMBER_OBJECT and MEMBER_LIST are refused.
+ * decimal mark (never one for thousands), flags are yes/no, true/false, 1/0. The cell need not be
+ * valid UTF-8 (then it is refused). MEMBER_OBJECT and MEMBER_LIST are refused.
  * False: *why has the member's name as field and the offending value in the sentence.
  */
 bool form_from_cell(const struct member *member, const char *cell, size_t len,
 	const struct form_reading *reading, void *to, struct form_memory *memory,
 	struct problem *why);
 
-/* Adds a problem for each required member that is absent. True when none is. */
+/* Adds a problem for each required member that is absent, for a struct filled from cells; a member
+ * that *why already names is not named again. True when it adds none. */
 bool form_check_required(const struct form *form, const void *from, struct problems *why);
+
+/* True when the member's field in the struct at `from` has its absent value. */
+bool form_is_absent(const struct member *member, const void *from);
 
 /* The member of a name, NULL when there is none. */
 const struct member *form_member(const struct form *form, const char *name);
