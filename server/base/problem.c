@@ -4,6 +4,25 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/utf8.h"
+
+/* What others quote into a sentence may be anything: a detail is always valid text on one line. */
+static void scrub(char *text)
+{
+	size_t len = strlen(text);
+	size_t at = 0;
+
+	while (at < len) {
+		size_t step = utf8_step(text + at, len - at);
+
+		if (step == 0 || (unsigned char)text[at] < 0x20) {
+			text[at] = step == 0 ? '?' : ' ';
+			step = 1;
+		}
+		at += step;
+	}
+}
+
 /* Cuts at a whole UTF-8 character, so that a detail is always valid text. */
 static void end_cut_text(char *text, size_t size)
 {
@@ -28,10 +47,12 @@ static void fill(struct problem *why, enum problem_code code, const char *field,
 	if (len >= (int)sizeof why->field) {
 		end_cut_text(why->field, sizeof why->field);
 	}
+	scrub(why->field);
 	len = vsnprintf(why->detail, sizeof why->detail, format, args);
 	if (len >= (int)sizeof why->detail) {
 		end_cut_text(why->detail, sizeof why->detail);
 	}
+	scrub(why->detail);
 }
 
 bool problem_set(struct problem *why, enum problem_code code, const char *field,
