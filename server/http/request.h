@@ -50,6 +50,7 @@ struct request {
 	const char *if_none_match;
 	const char *accept;
 	const char *cookie;                          /* the Cookie header */
+	bool accept_gzip;                            /* the client takes gzip */
 	const char *peer;                            /* the client's address in text */
 	struct identity who;
 	const struct route *route;

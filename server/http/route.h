@@ -14,6 +14,7 @@ struct list;
 /* Where a handler runs. The handler is the same code either way and does not know. */
 enum route_kind {
 	ROUTE_READ,     /* on its worker, with the worker's reading context */
+	ROUTE_PLAIN,    /* on its worker, with no context and nobody identified: pages, /livez */
 	ROUTE_WRITE,    /* on the writer: the connection is suspended, answered after the commit */
 	ROUTE_LONG      /* on a job thread with a reading context of its own: exports, reports */
 };
@@ -30,7 +31,8 @@ struct route {
 	const struct form *body;         /* what it takes as JSON; NULL: none */
 	const struct list *list;         /* what it lists; NULL: not a list (for the description) */
 	size_t body_most;                /* bytes; 0: HTTP_BODY_MOST */
-	const char *body_type;           /* media type the body must have; NULL: application/json */
+	/* media type the body must have ("image/" + "*" for a family); NULL: application/json */
+	const char *body_type;
 	/* Slow work that needs no transaction (a password hash), done on a worker before a WRITE
 	 * handler: may set req->prepared, or answer at once by setting out->status, and then the
 	 * handler does not run. forget frees what it made. */
@@ -49,8 +51,10 @@ struct problem_kind {
 const struct problem_kind *problem_kind(enum problem_code code);
 
 /*
- * Finds the route. tables is NULL-terminated. Parts of the path that match {..} are copied into
- * scratch (size bytes) and pointed to by params.
+ * Finds the route. tables is NULL-terminated. Of two patterns that match, the one with a word
+ * where the other has {..} counts ("/api/bonds/due" before "/api/bonds/{id}"), else the first.
+ * Parts of the path that match {..} are copied into scratch (size bytes) and pointed to by
+ * params. A slash at the end makes another path.
  * NULL: *why is PROBLEM_NO_ROUTE or PROBLEM_METHOD (then *allowed has a bit 1 << method each).
  * HEAD is looked up as GET by the caller.
  */
