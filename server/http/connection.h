@@ -1,0 +1,58 @@
+/*
+ * The connections of a server: who is there, until when, and the last moments of those that were
+ * refused with half a body unread.
+ *
+ * The HTTP library knows idle time only, so that a byte now and then keeps a request alive for
+ * ever: a thread of ours ends what is over its deadline by shutting the socket down; the library
+ * then sees the end of the stream and clears up.
+ */
+#ifndef HTTP_CONNECTION_H
+#define HTTP_CONNECTION_H
+
+#include <pthread.h>
+#include <stdatomic.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+struct exchange;
+struct connections;
+
+struct connection {
+	struct connections *all;
+	struct connection *prev, *next;   /* under the lock of all */
+	int fd;
+	_Atomic int64_t due_ms;           /* monotonic; 0: no deadline now */
+	bool linger;                      /* closed early: see connection_remove */
+	struct exchange *exchange;        /* its worker's: the request under way */
+	struct exchange *suspended;       /* under the lock of all: waits for another thread */
+};
+
+enum { LINGER_SOCKETS = 64 };
+
+struct connections {
+	pthread_mutex_t lock;
+	pthread_cond_t wake;
+	pthread_t reaper;
+	bool running, stopping;
+	struct connection *first;
+	atomic_uint count;
+	struct lingering { int fd; int64_t until_ms; } lingering[LINGER_SOCKETS]; /* fd 0: free */
+};
+
+/* Starts the thread; false when the machine gives none. */
+bool connections_start(struct connections *all);
+
+/* Ends the thread. No connection is left by then. */
+void connections_stop(struct connections *all);
+
+/* NULL when memory ran out. */
+struct connection *connection_add(struct connections *all, int fd, int64_t due_ms);
+
+/*
+ * Forgets it; the socket is closed by the HTTP library after this. With linger set, a duplicate
+ * is kept and read empty for a while: closing with unread bytes would send a reset, and the
+ * client would lose the reply that says why it was refused.
+ */
+void connection_remove(struct connection *c);
+
+#endif

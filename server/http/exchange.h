@@ -1,0 +1,51 @@
+/*
+ * One request and its reply, from the request line until the last byte is sent: the state behind
+ * the HTTP library's callbacks.
+ *
+ * It is owned by its connection, and by its job too while the connection is suspended: a server
+ * that must stop before the writer is done lets go of the connection, and the job finds its
+ * memory still there.
+ */
+#ifndef HTTP_EXCHANGE_H
+#define HTTP_EXCHANGE_H
+
+#include <microhttpd.h>
+
+#include "http/connection.h"
+#include "http/server.h"
+
+struct http_server {
+	struct http_options options;
+	struct http_hooks hooks;
+	const struct route *const *tables;
+	struct MHD_Daemon *daemon;
+	int listener;                     /* -1: none */
+	unsigned port;
+	struct connections connections;
+	unsigned id_start;                /* makes request ids of two runs differ */
+	atomic_uint id_next;
+	atomic_bool draining;             /* replies ask the client to close */
+	atomic_uint under_way;            /* exchanges */
+	atomic_uint suspended;
+	_Atomic uint64_t requests;
+	_Atomic uint64_t by_class[6];
+	_Atomic int64_t bodies_bytes;     /* held for requests under way */
+};
+
+/* Begins at the request line: target is what stands there, undecoded. NULL: out of memory. */
+struct exchange *exchange_begin(struct http_server *server, struct MHD_Connection *link,
+	const char *target);
+
+/* The HTTP library's access handler once the state exists: called with the headers, with each
+ * piece of the body, when the body is there, and again when a suspended one goes on. */
+enum MHD_Result exchange_step(struct exchange *e, const char *method, const char *version,
+	const char *upload, size_t *upload_size);
+
+/* The connection lets go of it: sent, failed, or never got further. */
+void exchange_end(struct exchange *e);
+
+/* For a stop that cannot wait longer: the connections that wait for another thread go on with a
+ * 503. What their jobs do later goes nowhere. */
+void exchange_abandon_all(struct http_server *server);
+
+#endif
