@@ -106,10 +106,46 @@ void text_addf(struct text *t, const char *format, ...)
 	t->len += (size_t)len;
 }
 
+/* Values with up to six decimals, as measured ones have, without printf: n / 10^k is the nearest
+ * double to its decimal form when both are exact, so equality proves that it reads back. */
+static bool add_short_real(struct text *t, double value)
+{
+	static const double powers[] = { 1e3, 1e6 };
+	static const int places[] = { 3, 6 };
+
+	for (int i = 0; i < 2 && fabs(value) < 1e8; i++) {
+		double scaled = nearbyint(value * powers[i]);
+		char digits[32];
+		char *at = digits + sizeof digits;
+		uint64_t left = (uint64_t)fabs(scaled);
+		int after = places[i];
+
+		if (scaled / powers[i] != value || left == 0) {
+			continue;
+		}
+		while (after > 0 && left % 10 == 0) {
+			left /= 10;
+			after--;
+		}
+		while (left > 0 || after >= 0) {
+			*--at = (char)('0' + left % 10);
+			left /= 10;
+			if (--after == 0) {
+				*--at = '.';
+			}
+		}
+		if (value < 0) {
+			*--at = '-';
+		}
+		text_add(t, at, (size_t)(digits + sizeof digits - at));
+		return true;
+	}
+	return false;
+}
+
 void text_add_real(struct text *t, double value)
 {
 	char digits[32];
-	int precision;
 
 	if (!isfinite(value)) {
 		text_add_z(t, "null");
@@ -119,7 +155,11 @@ void text_add_real(struct text *t, double value)
 		text_add_integer(t, (int64_t)value);
 		return;
 	}
-	for (precision = 6; precision <= 17; precision++) {
+	if (add_short_real(t, value)) {
+		return;
+	}
+	/* %g drops zeros at the end, so 15 digits give the shortest form wherever 15 suffice */
+	for (int precision = 15; precision <= 17; precision++) {
 		snprintf(digits, sizeof digits, "%.*g", precision, value);
 		if (strtod(digits, NULL) == value) {
 			break;
