@@ -96,10 +96,11 @@ bool form_from_json(const struct form *form, const char *json, size_t len, void 
 	struct form_memory *memory, struct problems *why);
 
 /*
- * Decodes one text value into its member, as a file's cell has it: white space around is
- * dropped, an empty cell is absent, words match by code or title, numbers use the reading's
- * decimal mark (never one for thousands), flags are yes/no, true/false, 1/0. The cell need not be
- * valid UTF-8 (then it is refused). MEMBER_OBJECT and MEMBER_LIST are refused.
+ * Decodes one text value into its member, as a file's cell has it: white space around is dropped,
+ * so is the apostrophe before a text that would be a formula (base/guard.h); an empty cell is
+ * absent, words match by code or title, numbers use the reading's decimal mark (never one for
+ * thousands), flags are yes/no, true/false, 1/0. The cell need not be valid UTF-8 (then it is
+ * refused). MEMBER_OBJECT and MEMBER_LIST are refused.
  * False: *why has the member's name as field and the offending value in the sentence.
  */
 bool form_from_cell(const struct member *member, const char *cell, size_t len,

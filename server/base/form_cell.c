@@ -6,6 +6,7 @@
 
 #include "base/decimal.h"
 #include "base/form_value.h"
+#include "base/guard.h"
 
 static bool is_one_of(const char *cell, size_t len, const char *const words[])
 {
@@ -79,10 +80,12 @@ bool form_from_cell(const struct member *member, const char *cell, size_t len,
 {
 	char shown[FORM_SHOWN_SIZE];
 
-	if (member->type == MEMBER_TEXT) {
-		return form_put_text(member, cell, len, to, memory, why);
-	}
 	form_trim(&cell, &len);
+	if (member->type == MEMBER_TEXT) {
+		size_t guard = guard_length(cell, len);
+
+		return form_put_text(member, cell + guard, len - guard, to, memory, why);
+	}
 	if (len == 0) {
 		return true;
 	}

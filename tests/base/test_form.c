@@ -295,6 +295,10 @@ START_TEST(reads_cells_as_files_have_them)
 	ck_assert_int_eq(v.isolated, 0);
 	ck_assert(cell("label", "  Up 12 ", &point_ymd, &v, &memory, &why));
 	ck_assert_str_eq(v.label, "Up 12");
+	ck_assert(cell("label", "'-0,4 + 73", &point_ymd, &v, &memory, &why));
+	ck_assert_str_eq(v.label, "-0,4 + 73");
+	ck_assert(cell("label", "'t Hof", &point_ymd, &v, &memory, &why));
+	ck_assert_str_eq(v.label, "'t Hof");
 	ck_assert(cell("cables", "  ", &point_ymd, &v, &memory, &why));
 	ck_assert_int_eq(v.cables, FORM_NO_INTEGER);
 	form_memory_release(&memory);

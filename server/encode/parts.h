@@ -1,0 +1,39 @@
+/* What the encoders share. Internal to encode/. */
+#ifndef ENCODE_PARTS_H
+#define ENCODE_PARTS_H
+
+#include "encode/encode.h"
+
+enum { FLUSH_BYTES = 64 * 1024 };
+
+/* The rows of one encoding under way; zeroed at first. */
+struct rows {
+	const struct table *table;
+	struct cell *row;         /* n_columns cells */
+	size_t count;             /* rows so far */
+	bool failed;              /* the source failed */
+};
+
+bool rows_start(struct rows *rows, const struct table *table, struct problem *why);
+bool rows_next(struct rows *rows);      /* false at the end, whole or not: see failed */
+void rows_release(struct rows *rows);
+
+/* True when the cell has nothing to write: null, no finite number, a word that is not known. */
+bool cell_is_empty(const struct column *column, const struct cell *cell);
+
+/* Appends a cell that is not empty as bare text: 12, 0.5, 2026-03-31, true, rail_joint. */
+void cell_add(const struct column *column, const struct cell *cell, struct text *to);
+
+/* Writes the buffer out and empties it when it holds at least `least` bytes. */
+bool flush_text(struct text *buffer, size_t least, int fd, struct problem *why);
+
+/* Says in *why that the source failed or memory ran out, and returns false. */
+bool refuse_cut_short(const struct rows *rows, struct problem *why);
+bool refuse_no_memory(struct problem *why);
+
+bool encode_csv(const struct table *table, const struct encode_options *options, int fd,
+	size_t *rows, struct problem *why);
+bool encode_json(const struct table *table, const struct encode_options *options, int fd,
+	size_t *rows, struct problem *why);
+
+#endif
