@@ -10,18 +10,12 @@
 #include <stdint.h>
 
 #include "base/problem.h"
+#include "base/query.h"
 #include "base/text.h"
 
 enum method { METHOD_GET, METHOD_POST, METHOD_PUT, METHOD_DELETE, METHODS };
 
 enum { REQUEST_PARAMS = 4, REQUEST_QUERY = 32 };
-
-/* One name=value of the query string, percent-decoded, NUL-terminated, valid UTF-8, no NUL in
- * it (others are refused before any handler runs). */
-struct query_pair {
-	const char *name;
-	const char *value;
-};
 
 /* Who asks. Filled by the identify hook; a zeroed one is a stranger. */
 struct identity {

@@ -1,0 +1,96 @@
+/* Bonds and their ends in the register, and what is derived of them. */
+#ifndef STORE_BOND_H
+#define STORE_BOND_H
+
+#include "rules/due.h"
+#include "store/line.h"
+
+enum { BOND_LABEL_SIZE = 61, BOND_NOTE_SIZE = 2001, BOND_STRUCTURE_SIZE = 61,
+	BOND_PLACE_SIZE = 61, BOND_REASON_SIZE = 501, CHAINAGE_SIZE = 64 };
+
+struct bond_end_fact {
+	enum end_on on;
+	int64_t track_id;            /* 0: not stated */
+	int rail;                    /* enum rail; -1: not stated */
+	int face;                    /* enum rail_face; -1: not stated */
+	int64_t distance_mm;
+	char structure[BOND_STRUCTURE_SIZE];
+};
+
+/* What is said of a bond: one version. */
+struct bond {
+	int64_t id;
+	int64_t version;
+	int64_t line_id;
+	char label[BOND_LABEL_SIZE];
+	enum bond_kind kind;
+	enum criticality criticality;
+	enum bond_status status;
+	bool surveyed;
+	int32_t installed_day, removed_day;     /* DAY_NONE: not known, not removed */
+	int material;                           /* enum material; -1: not known */
+	int64_t conductor_class;                /* IEC 60228: 1, 2, 5, 6; 0: not known */
+	double area_mm2, length_m;              /* of one cable; NAN: not known */
+	int64_t cables;                         /* in parallel; 0: not known */
+	double latitude, longitude;             /* degrees, WGS 84; NAN: not known */
+	char place_written[BOND_PLACE_SIZE];
+	char note[BOND_NOTE_SIZE];
+	char reason[BOND_REASON_SIZE];
+	struct bond_end_fact end[2];            /* A, B */
+};
+
+/* Registers a new bond: sets id and version 1. */
+bool store_bond_insert(struct store *store, struct bond *bond, const struct origin *origin,
+	struct problem *why);
+
+/* Adds a further version of bond->id: bond->version + 1, which is set. */
+bool store_bond_change(struct store *store, struct bond *bond, const struct origin *origin,
+	struct problem *why);
+
+/* The version in force. PROBLEM_NOT_FOUND when there is no such bond. */
+bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct problem *why);
+
+/* *id is 0 when the line has no bond of that label (in force). */
+bool store_bond_find(struct store *store, int64_t line_id, const char *label, int64_t *id,
+	struct problem *why);
+
+/*
+ * The nearest bond to a place on a line, in service or not, at most within_mm away; of two equally
+ * near the older. When track_id or rail is stated, bonds known to be on another are passed over.
+ * *id is 0 when there is none.
+ */
+bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
+	int64_t distance_mm, int64_t within_mm, int64_t *id, struct problem *why);
+
+/* What the register knows that decides when a bond is due, and what else its state shows. */
+struct bond_history {
+	struct due_facts due;
+	int64_t deferral_id;         /* the live one; 0: none */
+	int64_t failures_open;
+};
+bool store_bond_history(struct store *store, const struct bond *bond, struct bond_history *to,
+	struct problem *why);
+
+/* The derived row of a bond. */
+struct bond_state {
+	int64_t version;
+	char chainage[CHAINAGE_SIZE];
+	int32_t last_inspection_day;
+	struct due due;
+	int64_t deferral_id;
+	int64_t failures_open;
+	int64_t rulebook_version;
+};
+bool store_bond_state_put(struct store *store, const struct bond *bond,
+	const struct bond_state *state, struct problem *why);
+bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *state,
+	struct problem *why);
+
+/* Ids of bonds from `after` on, at most `most`, in order; *count tells how many. */
+bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t most, size_t *count,
+	struct problem *why);
+
+extern const struct list bond_list;
+extern const struct list due_list;
+
+#endif

@@ -1,0 +1,166 @@
+#include "store/book.h"
+
+#include "store/sql.h"
+
+#define COUNT(array) (sizeof (array) / sizeof (array)[0])
+
+bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int32_t *from_day,
+	char **body, struct problem *why)
+{
+	static const char sql[] = "SELECT version, holds_from_day, body FROM rulebook "
+		"WHERE holds_from_day <= $1 ORDER BY version DESC LIMIT 1";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(day) }, 1,
+		&trouble);
+
+	*version = 0;
+	*body = NULL;
+	if (sql_row(store, row, &trouble)) {
+		*version = sqlite3_column_int64(row, 0);
+		*from_day = sqlite3_column_int(row, 1);
+		*body = column_dup(row, 2);
+		sql_done(row);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
+	const char *body, const char *reason, const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO rulebook (version, holds_from_day, body, reason, "
+		"recorded_at_ms, recorded_by) VALUES ($1, $2, $3, $4, $5, $6)";
+	const struct value values[] = { value_integer(version), value_integer(from_day),
+		value_text(body), value_text(reason), value_integer(origin->now_ms),
+		value_id(origin->person_id) };
+
+	return sql_run(store, sql, values, 6, why);
+}
+
+bool store_import_insert(struct store *store, struct import_row *r, const struct origin *origin,
+	struct problem *why)
+{
+	static const char sql[] = "INSERT INTO import (kind, file_name, file_hash, settings, rows_read, "
+		"rows_added, rows_already, rows_left_out, recorded_at_ms, recorded_by) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
+	const struct value values[] = { value_text(r->kind), value_text(r->file_name),
+		value_text(r->file_hash), value_text(r->settings), value_integer(r->rows_read),
+		value_integer(r->rows_added), value_integer(r->rows_already),
+		value_integer(r->rows_left_out), value_integer(origin->now_ms),
+		value_id(origin->person_id) };
+
+	if (!sql_run(store, sql, values, COUNT(values), why)) {
+		return false;
+	}
+	r->id = sql_last_id(store);
+	return true;
+}
+
+bool store_mapping_get(struct store *store, const char *name, int64_t *version, char **kind,
+	char **settings, struct problem *why)
+{
+	static const char sql[] = "SELECT version, kind, settings FROM import_mapping WHERE name = $1 "
+		"ORDER BY version DESC LIMIT 1";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_text(name) }, 1, &trouble);
+
+	*version = 0;
+	*kind = *settings = NULL;
+	if (sql_row(store, row, &trouble)) {
+		*version = sqlite3_column_int64(row, 0);
+		*kind = column_dup(row, 1);
+		*settings = column_dup(row, 2);
+		sql_done(row);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+bool store_mapping_insert(struct store *store, const char *name, int64_t version,
+	const char *kind, const char *settings, const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO import_mapping (name, version, kind, settings, "
+		"recorded_at_ms, recorded_by) VALUES ($1, $2, $3, $4, $5, $6)";
+	const struct value values[] = { value_text(name), value_integer(version), value_text(kind),
+		value_text(settings), value_integer(origin->now_ms), value_id(origin->person_id) };
+
+	return sql_run(store, sql, values, 6, why);
+}
+
+bool store_mark_get(struct store *store, const char *name, int64_t *value, struct problem *why)
+{
+	static const char sql[] = "SELECT value FROM derived_mark WHERE name = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_text(name) }, 1, 0, value, why);
+}
+
+bool store_mark_put(struct store *store, const char *name, int64_t value, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO derived_mark (name, value) VALUES ($1, $2) "
+		"ON CONFLICT (name) DO UPDATE SET value = excluded.value";
+	const struct value values[] = { value_text(name), value_integer(value) };
+
+	return sql_run(store, sql, values, 2, why);
+}
+
+bool store_derived_clear(struct store *store, struct problem *why)
+{
+	/* bond_state stays: rebuild writes over it, and bonds are found by their label in it */
+	static const char *const all[] = { "DELETE FROM reading_state", "DELETE FROM failure_state",
+		"DELETE FROM repeat_place" };
+
+	for (size_t i = 0; i < COUNT(all); i++) {
+		if (!sql_run(store, all[i], NULL, 0, why)) {
+			return false;
+		}
+	}
+	return true;
+}
+
+#define BY "(SELECT f.name FROM person_fact f WHERE f.person_id = i.recorded_by " \
+	"ORDER BY f.version DESC LIMIT 1)"
+
+static const struct list_column import_columns[] = {
+	{ { "id", "Import", NULL, CELL_INTEGER }, "i.id" },
+	{ { "kind", "Kind", NULL, CELL_TEXT }, "i.kind" },
+	{ { "file_name", "File", NULL, CELL_TEXT, .width = 30 }, "i.file_name" },
+	{ { "rows", "Rows", NULL, CELL_INTEGER }, "i.rows_read" },
+	{ { "added", "Added", NULL, CELL_INTEGER }, "i.rows_added" },
+	{ { "already", "There before", NULL, CELL_INTEGER }, "i.rows_already" },
+	{ { "left_out", "Left out", NULL, CELL_INTEGER }, "i.rows_left_out" },
+	{ { "person", "By", NULL, CELL_TEXT, .width = 24 }, BY },
+	{ { "recorded_at", "At", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
+};
+static const struct list_sort import_sorts[] = {
+	{ "newest", "newest first", { "i.recorded_at_ms" }, .descending = true },
+};
+const struct list import_list = {
+	.name = "imports", .title = "Imports", .summary = "Files taken in, and what came of them.",
+	.from = "import i", .id = "i.id",
+	.columns = import_columns, .n_columns = COUNT(import_columns),
+	.sorts = import_sorts, .n_sorts = 1,
+};
+
+static const struct list_column mapping_columns[] = {
+	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "m.name" },
+	{ { "kind", "Kind", NULL, CELL_TEXT }, "m.kind" },
+	{ { "version", "Version", NULL, CELL_INTEGER }, "m.version" },
+	{ { "recorded_at", "Saved at", NULL, CELL_INSTANT }, "m.recorded_at_ms" },
+};
+static const struct list_sort mapping_sorts[] = {
+	{ "name", "by name", { "m.name" }, { true } },
+};
+const struct list mapping_list = {
+	.name = "import-mappings", .title = "Saved mappings",
+	.summary = "How the columns of a kind of file are read.",
+	.from = "import_mapping m",
+	.where = "NOT EXISTS (SELECT 1 FROM import_mapping n WHERE n.name = m.name "
+		"AND n.version > m.version)",
+	.id = "m.version",
+	.columns = mapping_columns, .n_columns = COUNT(mapping_columns),
+	.sorts = mapping_sorts, .n_sorts = 1,
+};

@@ -1,0 +1,37 @@
+/* Rulebook versions, imports and saved mappings, marks of what is derived. */
+#ifndef STORE_BOOK_H
+#define STORE_BOOK_H
+
+#include "store/line.h"
+
+/* The newest version that holds on a day: its number and body (JSON, the caller's: free()).
+ * *version is 0 and *body NULL when none was ever adopted. */
+bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int32_t *from_day,
+	char **body, struct problem *why);
+bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
+	const char *body, const char *reason, const struct origin *origin, struct problem *why);
+
+struct import_row {
+	int64_t id;
+	const char *kind, *file_name, *file_hash, *settings;
+	int64_t rows_read, rows_added, rows_already, rows_left_out;
+};
+bool store_import_insert(struct store *store, struct import_row *row, const struct origin *origin,
+	struct problem *why);
+
+/* The newest version of a named mapping; *settings is the caller's, NULL when there is none. */
+bool store_mapping_get(struct store *store, const char *name, int64_t *version, char **kind,
+	char **settings, struct problem *why);
+bool store_mapping_insert(struct store *store, const char *name, int64_t version,
+	const char *kind, const char *settings, const struct origin *origin, struct problem *why);
+
+bool store_mark_get(struct store *store, const char *name, int64_t *value, struct problem *why);
+bool store_mark_put(struct store *store, const char *name, int64_t value, struct problem *why);
+
+/* Empties every derived table; all of it is then computed again. */
+bool store_derived_clear(struct store *store, struct problem *why);
+
+extern const struct list import_list;
+extern const struct list mapping_list;
+
+#endif

@@ -1,0 +1,149 @@
+#include "store/failure.h"
+
+#include "store/sql.h"
+
+#define COUNT(array) (sizeof (array) / sizeof (array)[0])
+
+bool store_failure_insert(struct store *store, struct failure *f, const struct origin *origin,
+	struct problem *why)
+{
+	static const char sql[] = "INSERT INTO failure (uuid, content_hash, bond_id, bond_end, "
+		"found_day, mode, cause, line_id, track_id, rail, distance_mm, place_written, reference, "
+		"note, inspection_id, replaces_id, recorded_at_ms, recorded_by, import_id) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, "
+		"$19)";
+	const struct value values[] = { value_text(f->uuid), value_text(f->content_hash),
+		value_integer(f->bond_id), value_word(f->bond_end), value_integer(f->found_day),
+		value_integer(f->mode), value_text(f->cause), value_integer(f->line_id),
+		value_id(f->track_id), value_word(f->rail), value_integer(f->distance_mm),
+		value_text(f->place_written), value_text(f->reference), value_text(f->note),
+		value_id(f->inspection_id), value_id(f->replaces_id), value_integer(origin->now_ms),
+		value_id(origin->person_id), value_id(origin->import_id) };
+
+	if (!sql_run(store, sql, values, COUNT(values), why)) {
+		return false;
+	}
+	f->id = sql_last_id(store);
+	return true;
+}
+
+bool store_failure_get(struct store *store, int64_t id, struct failure *f, struct problem *why)
+{
+	static const char sql[] = "SELECT id, bond_id, bond_end, found_day, mode, line_id, track_id, "
+		"rail, distance_mm FROM failure WHERE id = $1";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, &trouble);
+
+	if (!sql_row(store, row, &trouble)) {
+		if (trouble.code == PROBLEM_NONE) {
+			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no failure %lld.",
+				(long long)id);
+		}
+		*why = trouble;
+		return false;
+	}
+	*f = (struct failure){ .id = sqlite3_column_int64(row, 0),
+		.bond_id = sqlite3_column_int64(row, 1), .bond_end = column_word(row, 2),
+		.found_day = column_day(row, 3), .mode = (enum failure_mode)sqlite3_column_int(row, 4),
+		.line_id = sqlite3_column_int64(row, 5), .track_id = sqlite3_column_int64(row, 6),
+		.rail = column_word(row, 7), .distance_mm = sqlite3_column_int64(row, 8) };
+	sql_done(row);
+	return true;
+}
+
+bool store_repair_insert(struct store *store, struct repair *r, const struct origin *origin,
+	struct problem *why)
+{
+	static const char sql[] = "INSERT INTO repair (uuid, content_hash, failure_id, day, how, "
+		"replaces_id, recorded_at_ms, recorded_by, import_id) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+	const struct value values[] = { value_text(r->uuid), value_text(r->content_hash),
+		value_integer(r->failure_id), value_integer(r->day), value_text(r->how),
+		value_id(r->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
+		value_id(origin->import_id) };
+
+	if (!sql_run(store, sql, values, COUNT(values), why)) {
+		return false;
+	}
+	r->id = sql_last_id(store);
+	return true;
+}
+
+#define REPLACED "EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
+#define LAST_REPAIR(column) "(SELECT r." column " FROM repair r WHERE r.failure_id = f.id " \
+	"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id) " \
+	"ORDER BY r.day DESC, r.id DESC LIMIT 1)"
+
+static const struct list_column failure_columns[] = {
+	{ { "id", "Failure number", NULL, CELL_INTEGER }, "f.id" },
+	{ { "uuid", "Failure", NULL, CELL_TEXT, .width = 36 }, "f.uuid" },
+	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "f.bond_id" },
+	{ { "label", "Bond", NULL, CELL_TEXT }, "b.label" },
+	{ { "line_id", "Line number", NULL, CELL_INTEGER }, "f.line_id" },
+	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
+	{ { "track", "Track", NULL, CELL_TEXT }, "t.name" },
+	{ { "rail", "Rail", NULL, CELL_WORD, &rail_words }, "f.rail" },
+	{ { "chainage", "Chainage", NULL, CELL_TEXT }, "s.chainage" },
+	{ { "distance_mm", "Distance from the datum", "mm", CELL_INTEGER }, "f.distance_mm" },
+	{ { "end", "End", NULL, CELL_WORD, &bond_end_words }, "f.bond_end" },
+	{ { "found_day", "Found", NULL, CELL_DAY }, "f.found_day" },
+	{ { "mode", "Mode", NULL, CELL_WORD, &failure_mode_words }, "f.mode" },
+	{ { "cause", "Cause", NULL, CELL_TEXT, .width = 30 }, "f.cause" },
+	{ { "reference", "Reference", NULL, CELL_TEXT }, "f.reference" },
+	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "f.note" },
+	{ { "made_good_day", "Made good", NULL, CELL_DAY }, LAST_REPAIR("day") },
+	{ { "made_good_how", "How", NULL, CELL_TEXT, .width = 40 }, LAST_REPAIR("how") },
+	{ { "place_id", "Repeat place", NULL, CELL_INTEGER }, "s.place_id" },
+	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
+	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "f.recorded_at_ms" },
+};
+static const struct list_filter failure_filters[] = {
+	{ "bond", "Bond", FILTER_ID, "f.bond_id = {value}" },
+	{ "line", "Line", FILTER_ID, "f.line_id = {value}" },
+	{ "place", "Repeat place", FILTER_ID, "s.place_id = {value}" },
+	{ "mode", "Mode", FILTER_WORD, "f.mode = {value}", .words = &failure_mode_words },
+	{ "from", "From this day", FILTER_DAY, "f.found_day >= {value}" },
+	{ "to", "To this day", FILTER_DAY, "f.found_day <= {value}" },
+	{ "open", "Not made good", FILTER_FLAG, LAST_REPAIR("id") " IS NULL",
+	  .sql_no = LAST_REPAIR("id") " IS NOT NULL" },
+	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED,
+	  .sql_no = "NOT " REPLACED },
+};
+static const struct list_sort failure_sorts[] = {
+	{ "newest", "newest first", { "f.found_day" }, .descending = true },
+	{ "oldest", "oldest first", { "f.found_day" } },
+	{ "place", "along the line", { "f.line_id", "f.distance_mm" } },
+};
+const struct list failure_list = {
+	.name = "failures", .title = "Failures", .summary = "Bonds and ends that stopped doing their "
+		"job.",
+	.from = "failure f JOIN line l ON l.id = f.line_id "
+		"LEFT JOIN bond_state b ON b.bond_id = f.bond_id LEFT JOIN track t ON t.id = f.track_id "
+		"LEFT JOIN failure_state s ON s.failure_id = f.id",
+	.id = "f.id",
+	.columns = failure_columns, .n_columns = COUNT(failure_columns),
+	.filters = failure_filters, .n_filters = COUNT(failure_filters),
+	.sorts = failure_sorts, .n_sorts = COUNT(failure_sorts),
+};
+
+static const struct list_column repair_columns[] = {
+	{ { "uuid", "Repair", NULL, CELL_TEXT, .width = 36 }, "r.uuid" },
+	{ { "failure", "Failure", NULL, CELL_TEXT, .width = 36 }, "f.uuid" },
+	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "f.bond_id" },
+	{ { "day", "Day", NULL, CELL_DAY }, "r.day" },
+	{ { "how", "How", NULL, CELL_TEXT, .width = 40 }, "r.how" },
+	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "r.recorded_at_ms" },
+};
+static const struct list_filter repair_filters[] = {
+	{ "bond", "Bond", FILTER_ID, "f.bond_id = {value}" },
+};
+static const struct list_sort repair_sorts[] = {
+	{ "newest", "newest first", { "r.day" }, .descending = true },
+};
+const struct list repair_list = {
+	.name = "repairs", .title = "Repairs", .summary = "What made failures good.",
+	.from = "repair r JOIN failure f ON f.id = r.failure_id", .id = "r.id",
+	.columns = repair_columns, .n_columns = COUNT(repair_columns),
+	.filters = repair_filters, .n_filters = COUNT(repair_filters),
+	.sorts = repair_sorts, .n_sorts = COUNT(repair_sorts),
+};

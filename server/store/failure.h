@@ -1,0 +1,104 @@
+/* Failures, what made them good, and the places that keep failing. Texts are borrowed. */
+#ifndef STORE_FAILURE_H
+#define STORE_FAILURE_H
+
+#include "store/bond.h"
+#include "store/sent.h"
+
+struct failure {
+	int64_t id;
+	const char *uuid, *content_hash;
+	int64_t bond_id;
+	int bond_end;                   /* enum bond_end; -1: the bond as a whole */
+	int32_t found_day;
+	enum failure_mode mode;
+	const char *cause;
+	int64_t line_id, track_id;      /* where it was found; track 0: not stated */
+	int rail;                       /* -1: not stated */
+	int64_t distance_mm;
+	const char *place_written, *reference, *note;
+	int64_t inspection_id;          /* 0: none */
+	int64_t replaces_id;            /* 0: a first entry */
+};
+
+bool store_failure_insert(struct store *store, struct failure *failure,
+	const struct origin *origin, struct problem *why);
+
+/* Where and when a kept failure was found; only these members are filled: id, bond_id, bond_end,
+ * found_day, mode, line_id, track_id, rail, distance_mm. PROBLEM_NOT_FOUND. */
+bool store_failure_get(struct store *store, int64_t id, struct failure *failure,
+	struct problem *why);
+
+struct repair {
+	int64_t id;
+	const char *uuid, *content_hash;
+	int64_t failure_id;
+	int32_t day;
+	const char *how;
+	int64_t replaces_id;
+};
+bool store_repair_insert(struct store *store, struct repair *repair, const struct origin *origin,
+	struct problem *why);
+
+/* A place where failures are counted together: one track and rail of a line, as stated. */
+struct failure_group {
+	int64_t line_id, track_id;      /* track 0: not stated */
+	int rail;                       /* -1: not stated */
+};
+
+struct group_failure {
+	int64_t id;
+	int32_t day;
+	int64_t distance_mm;
+};
+
+/* All failures of a group that no correction replaces, by id. *all is the caller's: free(). */
+bool store_group_failures(struct store *store, const struct failure_group *group,
+	struct group_failure **all, size_t *count, struct problem *why);
+
+/* Every group that has a failure. *all is the caller's: free(). */
+bool store_failure_groups(struct store *store, struct failure_group **all, size_t *count,
+	struct problem *why);
+
+/* A row of repeat_place. */
+struct repeat_row {
+	int64_t id;                     /* of the failure that was found first there */
+	struct failure_group group;
+	int64_t from_mm, to_mm;
+	char chainage_from[CHAINAGE_SIZE], chainage_to[CHAINAGE_SIZE];
+	int64_t failures;
+	int32_t first_day, last_day;
+	int64_t rulebook_version;
+};
+
+/* Forgets the places of a group, and that its failures belong to any. */
+bool store_repeat_clear(struct store *store, const struct failure_group *group,
+	struct problem *why);
+bool store_repeat_put(struct store *store, const struct repeat_row *row, struct problem *why);
+/* The places of a group by id; *all is the caller's. */
+bool store_repeat_of_group(struct store *store, const struct failure_group *group,
+	struct repeat_row **all, size_t *count, struct problem *why);
+bool store_repeat_get(struct store *store, int64_t id, struct repeat_row *row,
+	struct problem *why);
+
+/* The derived row of a failure; place_id 0: it belongs to no repeat place. */
+bool store_failure_state_put(struct store *store, int64_t failure_id, const char *chainage,
+	int64_t place_id, struct problem *why);
+/* *chainage holds CHAINAGE_SIZE bytes and is "" when there is no row. */
+bool store_failure_state_get(struct store *store, int64_t failure_id, char *chainage,
+	int64_t *place_id, struct problem *why);
+
+/* What the failures of a place have in common, most first. */
+enum involved { INVOLVED_MODE, INVOLVED_METHOD, INVOLVED_KIT, INVOLVED_BATCH, INVOLVED_PERSON };
+struct involved_row {
+	char what[128];
+	int64_t count;                  /* failures */
+};
+bool store_repeat_involved(struct store *store, int64_t place_id, enum involved which,
+	struct involved_row *to, size_t most, size_t *count, struct problem *why);
+
+extern const struct list failure_list;
+extern const struct list repeat_list;
+extern const struct list repair_list;
+
+#endif

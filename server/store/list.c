@@ -1,0 +1,378 @@
+#include "store/list.h"
+
+#include <assert.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "store/sql.h"
+
+enum { VALUES_MOST = 64 };
+
+/* A statement under construction: its text and the values in order of their placeholders. */
+struct build {
+	const struct list_query *query;
+	struct text sql;
+	struct value values[VALUES_MOST];
+	size_t count;
+	char text_end[LIST_FILTERS][104];   /* upper bounds of prefixes */
+	size_t n_ends;
+};
+
+static void add_value(struct build *b, struct value v)
+{
+	assert(b->count < VALUES_MOST);
+	b->values[b->count++] = v;
+	text_addf(&b->sql, "$%zu", b->count);
+}
+
+/* The smallest text after all that begin with this one (bytewise). */
+static const char *prefix_end(struct build *b, const char *prefix)
+{
+	char *end = b->text_end[b->n_ends++];
+	size_t len = strlen(prefix);
+
+	memcpy(end, prefix, len + 1);
+	while (len > 0 && (unsigned char)end[len - 1] == 0xFF) {
+		len--;
+	}
+	if (len > 0) {
+		end[len - 1] = (char)((unsigned char)end[len - 1] + 1);
+	}
+	end[len] = '\0';
+	return end;
+}
+
+static struct value filter_value(const struct list_filter *f, const char *text)
+{
+	int32_t day = 0;
+
+	switch (f->kind) {
+	case FILTER_DAY:
+		day_read(text, strlen(text), &day);
+		return value_integer(day);
+	case FILTER_ID:
+	case FILTER_INTEGER:
+		return value_integer(strtoll(text, NULL, 10));
+	default:
+		return value_text(text);
+	}
+}
+
+/* Copies a condition, with {today}, {value} and {value_end} as placeholders. */
+static void add_condition(struct build *b, const char *sql, struct value value)
+{
+	while (*sql != '\0') {
+		size_t len = strcspn(sql, "{");
+
+		text_add(&b->sql, sql, len);
+		sql += len;
+		if (strncmp(sql, "{today}", 7) == 0) {
+			add_value(b, value_integer(b->query->today));
+			sql += 7;
+		} else if (strncmp(sql, "{value}", 7) == 0) {
+			add_value(b, value);
+			sql += 7;
+		} else if (strncmp(sql, "{value_end}", 11) == 0) {
+			add_value(b, value_text(prefix_end(b, value.text)));
+			sql += 11;
+		} else {
+			assert(*sql == '\0');
+		}
+	}
+}
+
+static void add_words(struct build *b, const struct list_filter *f, const char *text)
+{
+	bool first = true;
+
+	text_add_char(&b->sql, '(');
+	for (const char *at = text; *at != '\0';) {
+		size_t len = strcspn(at, ",");
+		int word = words_find(f->words, at, len);
+
+		text_add_z(&b->sql, first ? "" : " OR ");
+		add_condition(b, f->word_sql != NULL ? f->word_sql[word] : f->sql, value_integer(word));
+		first = false;
+		at += len + (at[len] == ',');
+	}
+	text_add_char(&b->sql, ')');
+}
+
+static void add_filter(struct build *b, const struct list_filter *f, const char *text)
+{
+	if (f->kind == FILTER_WORD) {
+		add_words(b, f, text);
+	} else if (f->kind == FILTER_FLAG) {
+		add_condition(b, strcmp(text, "yes") == 0 ? f->sql : f->sql_no, value_null());
+	} else {
+		add_condition(b, f->sql, filter_value(f, text));
+	}
+}
+
+static void add_where(struct build *b, const char *without)
+{
+	const struct list_query *q = b->query;
+	const char *joint = " WHERE ";
+
+	text_addf(&b->sql, " FROM %s", q->list->from);
+	if (q->list->where != NULL) {
+		text_add_z(&b->sql, joint);
+		add_condition(b, q->list->where, value_null());
+		joint = " AND ";
+	}
+	for (size_t i = 0; i < q->n_given; i++) {
+		if (without != NULL && strcmp(q->given[i].filter->name, without) == 0) {
+			continue;
+		}
+		text_add_z(&b->sql, joint);
+		add_filter(b, q->given[i].filter, q->given[i].text);
+		joint = " AND ";
+	}
+	if (without == NULL && q->has_after) {
+		int n = 0;
+
+		text_addf(&b->sql, "%s(", joint);
+		for (; n < LIST_SORT_KEYS && q->sort->keys[n] != NULL; n++) {
+			text_addf(&b->sql, "%s, ", q->sort->keys[n]);
+		}
+		text_addf(&b->sql, "%s) %s (", q->list->id, q->sort->descending ? "<" : ">");
+		for (int i = 0; i <= n; i++) {
+			bool is_text = i < n && q->sort->text_key[i];
+
+			text_add_z(&b->sql, i > 0 ? ", " : "");
+			add_value(b, is_text ? (struct value){ VALUE_TEXT, .text = q->after_text[i],
+				.len = strlen(q->after_text[i]) } : value_integer(q->after_integer[i]));
+		}
+		text_add_char(&b->sql, ')');
+	}
+}
+
+/* Columns, then the sort keys and the id, for the cursor. */
+static void build_rows(struct build *b)
+{
+	const struct list_query *q = b->query;
+	const char *way = q->sort->descending ? " DESC" : "";
+
+	text_add_z(&b->sql, "SELECT ");
+	for (size_t i = 0; i < q->list->n_columns; i++) {
+		text_addf(&b->sql, "%s, ", q->list->columns[i].sql != NULL ? q->list->columns[i].sql : "NULL");
+	}
+	for (int i = 0; i < LIST_SORT_KEYS && q->sort->keys[i] != NULL; i++) {
+		text_addf(&b->sql, "%s, ", q->sort->keys[i]);
+	}
+	text_add_z(&b->sql, q->list->id);
+	add_where(b, NULL);
+	text_add_z(&b->sql, " ORDER BY ");
+	for (int i = 0; i < LIST_SORT_KEYS && q->sort->keys[i] != NULL; i++) {
+		text_addf(&b->sql, "%s%s, ", q->sort->keys[i], way);
+	}
+	text_addf(&b->sql, "%s%s", q->list->id, way);
+	if (q->limit > 0) {
+		text_add_z(&b->sql, " LIMIT ");
+		add_value(b, value_integer((int64_t)q->limit + 1));
+	}
+}
+
+struct list_run {
+	struct store *store;
+	struct list_query query;
+	sqlite3_stmt *rows;
+	size_t given;               /* rows handed out */
+	bool more;
+	struct text cursor;         /* of the last row handed out */
+	struct cell *cells;         /* n_columns, hidden ones too */
+	struct column *shown;
+	size_t n_shown;
+	struct build build;         /* keeps what is bound alive */
+};
+
+static void read_cell(sqlite3_stmt *rows, int at, const struct column *column, struct cell *cell)
+{
+	*cell = (struct cell){ .is_null = sqlite3_column_type(rows, at) == SQLITE_NULL };
+	if (cell->is_null) {
+		return;
+	}
+	switch (column->type) {
+	case CELL_TEXT:
+		cell->text = (const char *)sqlite3_column_text(rows, at);
+		cell->len = (size_t)sqlite3_column_bytes(rows, at);
+		break;
+	case CELL_REAL:
+		cell->real = sqlite3_column_double(rows, at);
+		break;
+	default:
+		cell->integer = sqlite3_column_int64(rows, at);
+	}
+}
+
+static void keep_cursor(struct list_run *run)
+{
+	const struct list_sort *sort = run->query.sort;
+	int at = (int)run->query.list->n_columns;
+
+	text_clear(&run->cursor);
+	text_add_z(&run->cursor, sort->name);
+	for (int i = 0; i < LIST_SORT_KEYS && sort->keys[i] != NULL; i++, at++) {
+		text_add_char(&run->cursor, '\x1f');
+		text_add_z(&run->cursor, (const char *)sqlite3_column_text(run->rows, at));
+	}
+	text_add_char(&run->cursor, '\x1f');
+	text_add_integer(&run->cursor, sqlite3_column_int64(run->rows, at));
+}
+
+static bool next_row(void *source, struct cell *row, bool *failed)
+{
+	struct list_run *run = source;
+	const struct list *list = run->query.list;
+	struct problem why = { 0 };
+
+	*failed = false;
+	if (run->rows == NULL) {
+		return false;
+	}
+	if (!sql_row(run->store, run->rows, &why)) {
+		run->rows = NULL;
+		*failed = why.code != PROBLEM_NONE;
+		return false;
+	}
+	if (run->query.limit > 0 && run->given == run->query.limit) {
+		run->more = true;
+		sql_done(run->rows);
+		run->rows = NULL;
+		return false;
+	}
+	for (size_t i = 0; i < list->n_columns; i++) {
+		read_cell(run->rows, (int)i, &list->columns[i].shown, &run->cells[i]);
+	}
+	if (list->finish != NULL) {
+		list->finish(run->query.today, run->cells);
+	}
+	memcpy(row, run->cells, run->n_shown * sizeof *row);
+	run->given++;
+	if (run->given == run->query.limit) {
+		keep_cursor(run);
+	}
+	return true;
+}
+
+static bool fill_columns(struct list_run *run)
+{
+	const struct list *list = run->query.list;
+
+	run->cells = calloc(list->n_columns, sizeof *run->cells);
+	run->shown = calloc(list->n_columns, sizeof *run->shown);
+	if (run->cells == NULL || run->shown == NULL) {
+		return false;
+	}
+	for (size_t i = 0; i < list->n_columns; i++) {
+		assert(list->columns[i].hidden || run->n_shown == i);
+		if (!list->columns[i].hidden) {
+			run->shown[run->n_shown++] = list->columns[i].shown;
+		}
+	}
+	return true;
+}
+
+struct list_run *list_open(struct store *store, const struct list_query *query,
+	struct table *table, struct problem *why)
+{
+	struct list_run *run = calloc(1, sizeof *run);
+
+	if (run == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	run->store = store;
+	run->query = *query;
+	run->build.query = &run->query;
+	build_rows(&run->build);
+	if (!fill_columns(run) || run->build.sql.failed) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	} else {
+		run->rows = sql_select(store, run->build.sql.data, run->build.values, run->build.count, why);
+	}
+	if (run->rows == NULL) {
+		list_close(run);
+		return NULL;
+	}
+	*table = (struct table){ run->shown, run->n_shown, next_row, run };
+	return run;
+}
+
+void list_close(struct list_run *run)
+{
+	if (run == NULL) {
+		return;
+	}
+	if (run->rows != NULL) {
+		sql_done(run->rows);
+	}
+	text_release(&run->build.sql);
+	text_release(&run->cursor);
+	free(run->cells);
+	free(run->shown);
+	free(run);
+}
+
+bool list_next_page(const struct list_run *run, char *cursor, size_t size)
+{
+	if (!run->more || run->cursor.failed ||
+		sodium_base64_encoded_len(run->cursor.len, sodium_base64_VARIANT_URLSAFE_NO_PADDING) > size) {
+		return false;
+	}
+	sodium_bin2base64(cursor, size, (const unsigned char *)run->cursor.data, run->cursor.len,
+		sodium_base64_VARIANT_URLSAFE_NO_PADDING);
+	return true;
+}
+
+bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
+	struct problem *why)
+{
+	struct build *b = calloc(1, sizeof *b);
+	struct problem trouble = { 0 };
+	sqlite3_stmt *rows;
+
+	if (b == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	b->query = query;
+	text_add_z(&b->sql, "SELECT ");
+	for (size_t i = 0; i < query->list->n_totals; i++) {
+		text_add_z(&b->sql, i > 0 ? ", sum(" : "sum(");
+		add_condition(b, query->list->totals[i].sql, value_null());
+		text_add_char(&b->sql, ')');
+	}
+	add_where(b, query->list->totals_without != NULL ? query->list->totals_without : "");
+	rows = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, &trouble);
+	if (sql_row(store, rows, &trouble)) {
+		for (size_t i = 0; i < query->list->n_totals; i++) {
+			to[i] = sqlite3_column_int64(rows, (int)i);
+		}
+		sql_done(rows);
+	} else if (trouble.code == PROBLEM_NONE) {
+		problem_set(&trouble, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	text_release(&b->sql);
+	free(b);
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+void list_sql(const struct list_query *query, struct text *to)
+{
+	struct build *b = calloc(1, sizeof *b);
+
+	if (b == NULL) {
+		to->failed = true;
+		return;
+	}
+	b->query = query;
+	build_rows(b);
+	text_add(to, b->sql.data, b->sql.len);
+	text_release(&b->sql);
+	free(b);
+}

@@ -1,0 +1,119 @@
+/*
+ * Lists are data. A list is described once, beside its noun: its SQL, columns, filters and sorts.
+ * From the description come the query string that it accepts, the errors for a bad one, keyset
+ * paging, every format, and its entry in the API description. Adding a list means adding a
+ * description; nothing is written twice.
+ *
+ * The pieces of SQL are fixed text of the program. In a filter's condition {value} stands for the
+ * value that was sent and {today} for the railway's day; both are bound, never printed in.
+ */
+#ifndef STORE_LIST_H
+#define STORE_LIST_H
+
+#include "base/query.h"
+#include "base/table.h"
+#include "base/text.h"
+#include "store/store.h"
+
+enum { LIST_FILTERS = 16, LIST_SORT_KEYS = 3, LIST_LIMIT = 50, LIST_LIMIT_MOST = 1000 };
+
+struct list_column {
+	struct column shown;
+	const char *sql;            /* an expression over `from`; NULL: computed by the list's finish */
+	bool hidden;                /* selected for finish only, never shown; these come last */
+};
+
+enum filter_kind {
+	FILTER_ID,                  /* a positive whole number */
+	FILTER_INTEGER,
+	FILTER_DAY,
+	FILTER_WORD,                /* one code, or several with commas between */
+	FILTER_PREFIX,              /* the beginning of a text; {value} and {value_end} bound it */
+	FILTER_TEXT,
+	FILTER_FLAG                 /* yes or no; sql is taken for yes, sql_no for no */
+};
+
+struct list_filter {
+	const char *name;           /* in the query string */
+	const char *title;          /* for people */
+	enum filter_kind kind;
+	const char *sql;            /* the condition; for words: "s.kind = {value}", or NULL: */
+	const char *const *word_sql;   /* a condition for each word, when it is more than a value */
+	const char *sql_no;
+	const struct words *words;
+};
+
+struct list_sort {
+	const char *name;
+	const char *title;
+	const char *keys[LIST_SORT_KEYS];   /* NOT NULL expressions; the list's id is added last */
+	bool text_key[LIST_SORT_KEYS];      /* the key is text, not a whole number */
+	bool descending;
+};
+
+struct list {
+	const char *name;                   /* "due": /api/due, /api/due.csv */
+	const char *title;
+	const char *summary;                /* one sentence for the API description */
+	const char *from;                   /* "bond_state s JOIN line l ON l.id = s.line_id" */
+	const char *where;                  /* always; NULL: all */
+	const char *id;                     /* unique whole-number expression: the last sort key */
+	const struct list_column *columns;
+	size_t n_columns;
+	const struct list_filter *filters;
+	size_t n_filters;
+	const struct list_sort *sorts;      /* the first is the default */
+	size_t n_sorts;
+	/* Fills computed cells (sql NULL) from the others; row has all columns, hidden ones too. */
+	void (*finish)(int32_t today, struct cell *row);
+	/* Totals over the filtered rows (the filter `totals_without` left out, so that all its words
+	 * are counted): one 0/1 expression a name. */
+	const struct list_total *totals;
+	size_t n_totals;
+	const char *totals_without;
+};
+
+struct list_total {
+	const char *name;
+	const char *sql;
+};
+
+/* What was asked for, checked. Text is borrowed from the query pairs. */
+struct list_query {
+	const struct list *list;
+	const struct list_sort *sort;
+	int32_t today;
+	size_t limit;                       /* rows; 0: all */
+	size_t n_given;
+	struct { const struct list_filter *filter; const char *text; } given[LIST_FILTERS];
+	bool has_after;
+	int64_t after_integer[LIST_SORT_KEYS + 1];
+	char after_text[LIST_SORT_KEYS][128];
+};
+
+/*
+ * Reads the query string of a list: its filters, and sort, limit, after. Every wrong or unknown
+ * name is a problem of its own. Empty values count as not sent.
+ */
+bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
+	int32_t today, struct list_query *to, struct problems *why);
+
+struct list_run;
+
+/* Opens the rows; *table is a source of the shown columns, valid until list_close. With a limit,
+ * one row more is looked for, so that list_next_page knows. NULL: *why. */
+struct list_run *list_open(struct store *store, const struct list_query *query,
+	struct table *table, struct problem *why);
+void list_close(struct list_run *run);
+
+/* After the last row of a page: true when there are more, and the cursor for them. */
+bool list_next_page(const struct list_run *run, char *cursor, size_t size);
+
+/* One number per total, in order. */
+bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
+	struct problem *why);
+
+/* The statement as text, for EXPLAIN and the benchmark; appended to `to`. */
+void list_sql(const struct list_query *query, struct text *to);
+
+#endif

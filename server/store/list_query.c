@@ -1,0 +1,208 @@
+#include "store/list.h"
+
+#include <errno.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/day.h"
+
+static bool read_integer(const char *text, int64_t *to)
+{
+	char *end;
+
+	errno = 0;
+	*to = strtoll(text, &end, 10);
+	return errno == 0 && end != text && *end == '\0';
+}
+
+/* Lists the codes of words in a sentence: "sound, watch, act". */
+static void name_words(const struct words *words, char *to, size_t size)
+{
+	size_t at = 0;
+
+	to[0] = '\0';
+	for (int i = 0; i < words->n && at < size; i++) {
+		at += (size_t)snprintf(to + at, size - at, "%s%s", i > 0 ? ", " : "", words->code[i]);
+	}
+}
+
+static bool check_words(const struct list_filter *f, const char *text, struct problems *why)
+{
+	char known[200];
+
+	for (const char *at = text; *at != '\0';) {
+		size_t len = strcspn(at, ",");
+
+		if (words_find(f->words, at, len) < 0) {
+			name_words(f->words, known, sizeof known);
+			return problems_add(why, PROBLEM_VALUE, f->name,
+				"%s is not one of %s.", text, known);
+		}
+		at += len + (at[len] == ',');
+	}
+	return true;
+}
+
+static bool check_value(const struct list_filter *f, const char *text, struct problems *why)
+{
+	int64_t number;
+	int32_t day;
+
+	switch (f->kind) {
+	case FILTER_ID:
+		return (read_integer(text, &number) && number > 0) ||
+			problems_add(why, PROBLEM_VALUE, f->name, "%s must be the number of a record, not %.40s.",
+			f->name, text);
+	case FILTER_INTEGER:
+		return read_integer(text, &number) || problems_add(why, PROBLEM_VALUE, f->name,
+			"%s must be a whole number, not %.40s.", f->name, text);
+	case FILTER_DAY:
+		return day_read(text, strlen(text), &day) || problems_add(why, PROBLEM_VALUE, f->name,
+			"%s must be a day like 2026-03-31, not %.40s.", f->name, text);
+	case FILTER_FLAG:
+		return strcmp(text, "yes") == 0 || strcmp(text, "no") == 0 || problems_add(why,
+			PROBLEM_VALUE, f->name, "%s must be yes or no, not %.40s.", f->name, text);
+	case FILTER_WORD:
+		return check_words(f, text, why);
+	case FILTER_PREFIX:
+	case FILTER_TEXT:
+		break;
+	}
+	return strlen(text) <= 100 || problems_add(why, PROBLEM_VALUE, f->name,
+		"%s has at most 100 bytes.", f->name);
+}
+
+/* A cursor is base64url of "sort name, then each key", parted by US (0x1f). */
+static bool read_cursor(const char *cursor, struct list_query *q)
+{
+	char plain[512];
+	size_t len = 0;
+	const char *at = plain;
+
+	if (sodium_base642bin((unsigned char *)plain, sizeof plain - 1, cursor, strlen(cursor), NULL,
+		&len, NULL, sodium_base64_VARIANT_URLSAFE_NO_PADDING) != 0) {
+		return false;
+	}
+	plain[len] = '\0';
+	for (int part = 0;; part++) {
+		size_t n = strcspn(at, "\x1f");
+		char word[160];
+
+		if (n >= sizeof word) {
+			return false;
+		}
+		memcpy(word, at, n);
+		word[n] = '\0';
+		if (part == 0) {
+			if (strcmp(word, q->sort->name) != 0) {
+				return false;
+			}
+		} else if (part <= LIST_SORT_KEYS && q->sort->keys[part - 1] != NULL &&
+			q->sort->text_key[part - 1]) {
+			if (n >= sizeof q->after_text[0]) {
+				return false;
+			}
+			memcpy(q->after_text[part - 1], word, n + 1);
+		} else if (part > LIST_SORT_KEYS + 1 || !read_integer(word, &q->after_integer[part - 1])) {
+			return false;
+		}
+		at += n;
+		if (*at == '\0') {
+			int keys = 0;
+
+			while (keys < LIST_SORT_KEYS && q->sort->keys[keys] != NULL) {
+				keys++;
+			}
+			return part == keys + 1;
+		}
+		at++;
+	}
+}
+
+static bool read_sort(const struct list *list, const char *name, struct list_query *q,
+	struct problems *why)
+{
+	char known[200] = "";
+	size_t at = 0;
+
+	for (size_t i = 0; i < list->n_sorts; i++) {
+		if (strcmp(list->sorts[i].name, name) == 0) {
+			q->sort = &list->sorts[i];
+			return true;
+		}
+		at += (size_t)snprintf(known + at, at < sizeof known ? sizeof known - at : 0, "%s%s",
+			i > 0 ? ", " : "", list->sorts[i].name);
+	}
+	return problems_add(why, PROBLEM_VALUE, "sort", "sort must be one of %s, not %.40s.", known, name);
+}
+
+static bool read_limit(const char *text, struct list_query *q, struct problems *why)
+{
+	int64_t limit;
+
+	if (!read_integer(text, &limit) || limit < 1 || limit > LIST_LIMIT_MOST) {
+		return problems_add(why, PROBLEM_VALUE, "limit",
+			"limit must be a whole number from 1 to %d, not %.40s.", LIST_LIMIT_MOST, text);
+	}
+	q->limit = (size_t)limit;
+	return true;
+}
+
+static bool read_filter(const struct list *list, const struct query_pair *pair,
+	struct list_query *q, struct problems *why)
+{
+	for (size_t i = 0; i < list->n_filters; i++) {
+		const struct list_filter *f = &list->filters[i];
+
+		if (strcmp(f->name, pair->name) != 0) {
+			continue;
+		}
+		for (size_t k = 0; k < q->n_given; k++) {
+			if (q->given[k].filter == f) {
+				return problems_add(why, PROBLEM_VALUE, f->name, "%s was sent twice.", f->name);
+			}
+		}
+		if (!check_value(f, pair->value, why)) {
+			return false;
+		}
+		q->given[q->n_given].filter = f;
+		q->given[q->n_given++].text = pair->value;
+		return true;
+	}
+	return problems_add(why, PROBLEM_VALUE, pair->name,
+		"The list %s has no filter \"%.40s\".", list->name, pair->name);
+}
+
+bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
+	int32_t today, struct list_query *to, struct problems *why)
+{
+	const char *after = NULL;
+	bool ok = true;
+
+	*to = (struct list_query){ .list = list, .sort = &list->sorts[0], .today = today,
+		.limit = LIST_LIMIT };
+	for (size_t i = 0; i < count; i++) {
+		const char *name = pairs[i].name;
+
+		if (pairs[i].value[0] == '\0') {
+			continue;
+		}
+		if (strcmp(name, "sort") == 0) {
+			ok = read_sort(list, pairs[i].value, to, why) && ok;
+		} else if (strcmp(name, "limit") == 0) {
+			ok = read_limit(pairs[i].value, to, why) && ok;
+		} else if (strcmp(name, "after") == 0) {
+			after = pairs[i].value;
+		} else {
+			ok = read_filter(list, &pairs[i], to, why) && ok;
+		}
+	}
+	if (ok && after != NULL) {
+		to->has_after = read_cursor(after, to);
+		ok = to->has_after || problems_add(why, PROBLEM_MALFORMED, "after",
+			"after must be the cursor that this list gave with the same sort.");
+	}
+	return ok;
+}

@@ -1,0 +1,99 @@
+#include "store/migrate.h"
+
+#include "base/clock.h"
+#include "base/log.h"
+
+static bool pragma_integer(struct store *store, const char *sql, int64_t *to, struct problem *why)
+{
+	return sql_integer(store, sql, NULL, 0, 0, to, why);
+}
+
+static int newest_known(void)
+{
+	int newest = 0;
+
+	for (const struct migration *m = store_migrations; m->number > 0; m++) {
+		newest = m->number;
+	}
+	return newest;
+}
+
+bool store_is_register(struct store *store, bool write, struct problem *why)
+{
+	int64_t id, tables;
+
+	if (!pragma_integer(store, "PRAGMA application_id", &id, why) ||
+		!pragma_integer(store, "SELECT count(*) FROM sqlite_schema", &tables, why)) {
+		return false;
+	}
+	if (id == REGISTER_APPLICATION_ID) {
+		return true;
+	}
+	if (id != 0 || tables > 0) {
+		return problem_set(why, PROBLEM_RULE, NULL,
+			"This file is a database of another program, not a bond register.");
+	}
+	if (!write) {
+		return problem_set(why, PROBLEM_RULE, NULL, "This file is empty, not a bond register.");
+	}
+	return true;
+}
+
+static bool apply(struct store *store, const struct migration *m, struct problem *why)
+{
+	static const char note[] =
+		"INSERT INTO schema_version (number, name, applied_at_ms) VALUES ($1, $2, $3)";
+	const struct value values[] = { value_integer(m->number), value_text(m->name),
+		value_integer(clock_now_ms()) };
+
+	if (sqlite3_exec(sql_connection(store), m->sql, NULL, NULL, NULL) != SQLITE_OK) {
+		return sql_failed(store, m->name, why);
+	}
+	return sql_run(store, note, values, 3, why);
+}
+
+static bool prepare_file(struct store *store, struct problem *why)
+{
+	static const char make[] =
+		"PRAGMA application_id = 1114530882;"
+		"CREATE TABLE IF NOT EXISTS schema_version ("
+		" number INTEGER PRIMARY KEY, name TEXT NOT NULL, applied_at_ms INTEGER NOT NULL) STRICT;";
+
+	_Static_assert(REGISTER_APPLICATION_ID == 1114530882, "the mark is written twice");
+	if (sqlite3_exec(sql_connection(store), make, NULL, NULL, NULL) != SQLITE_OK) {
+		return sql_failed(store, "make the register", why);
+	}
+	return true;
+}
+
+bool store_migrate(struct store *store, bool write, struct problem *why)
+{
+	static const char at[] = "SELECT max(number) FROM schema_version";
+	int64_t have = 0;
+
+	if ((write && !(store_begin(store, why) && prepare_file(store, why) &&
+		store_commit(store, why))) ||
+		!sql_integer(store, at, NULL, 0, 0, &have, why)) {
+		return false;
+	}
+	if (have > newest_known()) {
+		return problem_set(why, PROBLEM_RULE, NULL, "This register was written by a newer version "
+			"of the program (schema %d, this one knows %d): use that one.", (int)have,
+			newest_known());
+	}
+	if (have < newest_known() && !write) {
+		return problem_set(why, PROBLEM_RULE, NULL, "This register has an older schema (%d of %d): "
+			"start the server once to bring it up to date.", (int)have, newest_known());
+	}
+	for (const struct migration *m = store_migrations; m->number > 0; m++) {
+		if (m->number <= have) {
+			continue;
+		}
+		if (!store_begin(store, why) || !apply(store, m, why) || !store_commit(store, why)) {
+			store_rollback(store);
+			return false;
+		}
+		log_line(LOG_INFO, "schema applied", "file", m->name, NULL);
+	}
+	return true;
+}

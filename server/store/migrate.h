@@ -1,0 +1,24 @@
+/* Numbered schema files (schema/), embedded in the program and applied once each, in order. */
+#ifndef STORE_MIGRATE_H
+#define STORE_MIGRATE_H
+
+#include "store/sql.h"
+
+struct migration {
+	int number;            /* 0 ends the list */
+	const char *name;
+	const char *sql;
+};
+
+extern const struct migration store_migrations[];   /* made from the files of schema/ at build time */
+
+enum { REGISTER_APPLICATION_ID = 0x426e6442 };      /* "BndB" */
+
+/* Refuses a file that is another program's; an empty one only when `write`. */
+bool store_is_register(struct store *store, bool write, struct problem *why);
+
+/* Refuses a file that is newer; applies what is missing when `write`, each schema file in one
+ * transaction; otherwise refuses a file that is older. */
+bool store_migrate(struct store *store, bool write, struct problem *why);
+
+#endif

@@ -1,0 +1,287 @@
+#include <stdlib.h>
+
+#include "store/failure.h"
+#include "store/sql.h"
+
+#define COUNT(array) (sizeof (array) / sizeof (array)[0])
+#define NOT_REPLACED "NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
+
+/* Makes room for one more of `size` bytes in *all; false: no memory. */
+static bool grow(void **all, size_t count, size_t size, struct problem *why)
+{
+	void *more;
+
+	if ((count & (count - 1)) != 0) {
+		return true;    /* doubled at every power of two */
+	}
+	more = realloc(*all, (count > 0 ? count * 2 : 1) * size);
+	if (more == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	*all = more;
+	return true;
+}
+
+static bool finish_read(void **all, const struct problem *trouble, struct problem *why)
+{
+	if (trouble->code == PROBLEM_NONE) {
+		return true;
+	}
+	free(*all);
+	*all = NULL;
+	*why = *trouble;
+	return false;
+}
+
+bool store_group_failures(struct store *store, const struct failure_group *group,
+	struct group_failure **all, size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT f.id, f.found_day, f.distance_mm FROM failure f "
+		"WHERE f.line_id = $1 AND f.track_id IS NOT DISTINCT FROM $2 "
+		"AND f.rail IS NOT DISTINCT FROM $3 AND " NOT_REPLACED " ORDER BY f.id";
+	const struct value values[] = { value_integer(group->line_id), value_id(group->track_id),
+		value_word(group->rail) };
+	struct problem trouble = { 0 };
+	sqlite3_stmt *rows = sql_select(store, sql, values, 3, &trouble);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, &trouble)) {
+		if (!grow((void **)all, *count, sizeof **all, &trouble)) {
+			sql_done(rows);
+			break;
+		}
+		(*all)[(*count)++] = (struct group_failure){ sqlite3_column_int64(rows, 0),
+			sqlite3_column_int(rows, 1), sqlite3_column_int64(rows, 2) };
+	}
+	return finish_read((void **)all, &trouble, why);
+}
+
+bool store_failure_groups(struct store *store, struct failure_group **all, size_t *count,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT DISTINCT line_id, track_id, rail FROM failure "
+		"ORDER BY line_id, track_id, rail";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *rows = sql_select(store, sql, NULL, 0, &trouble);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, &trouble)) {
+		if (!grow((void **)all, *count, sizeof **all, &trouble)) {
+			sql_done(rows);
+			break;
+		}
+		(*all)[(*count)++] = (struct failure_group){ sqlite3_column_int64(rows, 0),
+			sqlite3_column_int64(rows, 1), column_word(rows, 2) };
+	}
+	return finish_read((void **)all, &trouble, why);
+}
+
+bool store_repeat_clear(struct store *store, const struct failure_group *group,
+	struct problem *why)
+{
+	static const char loosen[] = "UPDATE failure_state SET place_id = NULL WHERE place_id IN "
+		"(SELECT p.id FROM repeat_place p WHERE p.line_id = $1 "
+		"AND p.track_id IS NOT DISTINCT FROM $2 AND p.rail IS NOT DISTINCT FROM $3)";
+	static const char drop[] = "DELETE FROM repeat_place WHERE line_id = $1 "
+		"AND track_id IS NOT DISTINCT FROM $2 AND rail IS NOT DISTINCT FROM $3";
+	const struct value values[] = { value_integer(group->line_id), value_id(group->track_id),
+		value_word(group->rail) };
+
+	return sql_run(store, loosen, values, 3, why) && sql_run(store, drop, values, 3, why);
+}
+
+bool store_repeat_put(struct store *store, const struct repeat_row *r, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO repeat_place (id, line_id, track_id, rail, from_mm, "
+		"to_mm, chainage_from, chainage_to, failures, first_day, last_day, rulebook_version) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)";
+	const struct value values[] = { value_integer(r->id), value_integer(r->group.line_id),
+		value_id(r->group.track_id), value_word(r->group.rail), value_integer(r->from_mm),
+		value_integer(r->to_mm), value_text(r->chainage_from), value_text(r->chainage_to),
+		value_integer(r->failures), value_integer(r->first_day), value_integer(r->last_day),
+		value_integer(r->rulebook_version) };
+
+	return sql_run(store, sql, values, COUNT(values), why);
+}
+
+#define REPEAT_COLUMNS "SELECT id, line_id, track_id, rail, from_mm, to_mm, chainage_from, " \
+	"chainage_to, failures, first_day, last_day, rulebook_version FROM repeat_place "
+
+static void read_repeat(sqlite3_stmt *row, struct repeat_row *r)
+{
+	*r = (struct repeat_row){ .id = sqlite3_column_int64(row, 0),
+		.group = { sqlite3_column_int64(row, 1), sqlite3_column_int64(row, 2),
+		column_word(row, 3) }, .from_mm = sqlite3_column_int64(row, 4),
+		.to_mm = sqlite3_column_int64(row, 5), .failures = sqlite3_column_int64(row, 8),
+		.first_day = sqlite3_column_int(row, 9), .last_day = sqlite3_column_int(row, 10),
+		.rulebook_version = sqlite3_column_int64(row, 11) };
+	column_text(row, 6, r->chainage_from, sizeof r->chainage_from);
+	column_text(row, 7, r->chainage_to, sizeof r->chainage_to);
+}
+
+bool store_repeat_of_group(struct store *store, const struct failure_group *group,
+	struct repeat_row **all, size_t *count, struct problem *why)
+{
+	static const char sql[] = REPEAT_COLUMNS "WHERE line_id = $1 "
+		"AND track_id IS NOT DISTINCT FROM $2 AND rail IS NOT DISTINCT FROM $3 ORDER BY id";
+	const struct value values[] = { value_integer(group->line_id), value_id(group->track_id),
+		value_word(group->rail) };
+	struct problem trouble = { 0 };
+	sqlite3_stmt *rows = sql_select(store, sql, values, 3, &trouble);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, &trouble)) {
+		if (!grow((void **)all, *count, sizeof **all, &trouble)) {
+			sql_done(rows);
+			break;
+		}
+		read_repeat(rows, &(*all)[(*count)++]);
+	}
+	return finish_read((void **)all, &trouble, why);
+}
+
+bool store_repeat_get(struct store *store, int64_t id, struct repeat_row *row, struct problem *why)
+{
+	static const char sql[] = REPEAT_COLUMNS "WHERE id = $1";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *found = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1,
+		&trouble);
+
+	if (!sql_row(store, found, &trouble)) {
+		if (trouble.code == PROBLEM_NONE) {
+			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no repeat place %lld.",
+				(long long)id);
+		}
+		*why = trouble;
+		return false;
+	}
+	read_repeat(found, row);
+	sql_done(found);
+	return true;
+}
+
+bool store_failure_state_put(struct store *store, int64_t failure_id, const char *chainage,
+	int64_t place_id, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO failure_state (failure_id, chainage, place_id) "
+		"VALUES ($1, $2, $3) ON CONFLICT (failure_id) DO UPDATE SET "
+		"chainage = excluded.chainage, place_id = excluded.place_id";
+	const struct value values[] = { value_integer(failure_id), value_text(chainage),
+		value_id(place_id) };
+
+	return sql_run(store, sql, values, 3, why);
+}
+
+bool store_failure_state_get(struct store *store, int64_t failure_id, char *chainage,
+	int64_t *place_id, struct problem *why)
+{
+	static const char sql[] = "SELECT chainage, place_id FROM failure_state WHERE failure_id = $1";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(failure_id) }, 1,
+		&trouble);
+
+	chainage[0] = '\0';
+	*place_id = 0;
+	if (sql_row(store, row, &trouble)) {
+		column_text(row, 0, chainage, CHAINAGE_SIZE);
+		*place_id = sqlite3_column_int64(row, 1);
+		sql_done(row);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+/* The attachment that was live at the failed end on the day it was found; of a bond as a whole,
+ * at end A. */
+#define ATTACHMENT_THEN(column) "(SELECT a." column " FROM attachment a " \
+	"WHERE a.bond_id = f.bond_id AND a.bond_end = coalesce(f.bond_end, 0) " \
+	"AND a.made_day <= f.found_day " \
+	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
+	"ORDER BY a.made_day DESC, a.id DESC LIMIT 1)"
+
+#define INVOLVED(what) "SELECT what, count(*) FROM (SELECT " what " AS what FROM failure_state s " \
+	"JOIN failure f ON f.id = s.failure_id WHERE s.place_id = $1) AS each " \
+	"WHERE what IS NOT NULL GROUP BY what ORDER BY 2 DESC, 1 LIMIT $2"
+
+bool store_repeat_involved(struct store *store, int64_t place_id, enum involved which,
+	struct involved_row *to, size_t most, size_t *count, struct problem *why)
+{
+	static const char *const sql[] = {
+		[INVOLVED_MODE] = INVOLVED("f.mode"),
+		[INVOLVED_METHOD] = INVOLVED(ATTACHMENT_THEN("method")),
+		[INVOLVED_KIT] = INVOLVED("(SELECT k.code FROM kit k WHERE k.id = "
+			ATTACHMENT_THEN("kit_id") ")"),
+		[INVOLVED_BATCH] = INVOLVED(ATTACHMENT_THEN("batch")),
+		[INVOLVED_PERSON] = INVOLVED("coalesce(" ATTACHMENT_THEN("person_name")
+			", (SELECT p.name FROM person_fact p WHERE p.person_id = " ATTACHMENT_THEN("person_id")
+			" ORDER BY p.version DESC LIMIT 1))"),
+	};
+	const struct words *words = which == INVOLVED_MODE ? &failure_mode_words :
+		which == INVOLVED_METHOD ? &attach_method_words : NULL;
+	const struct value values[] = { value_integer(place_id), value_integer((int64_t)most) };
+	struct problem trouble = { 0 };
+	sqlite3_stmt *rows = sql_select(store, sql[which], values, 2, &trouble);
+
+	*count = 0;
+	while (sql_row(store, rows, &trouble)) {
+		struct involved_row *row = &to[(*count)++];
+
+		if (words != NULL) {
+			int word = sqlite3_column_int(rows, 0);
+
+			*row = (struct involved_row){ { 0 } };
+			for (size_t i = 0; word >= 0 && word < words->n && words->title[word][i] != '\0'; i++) {
+				row->what[i] = words->title[word][i];
+			}
+		} else {
+			column_text(rows, 0, row->what, sizeof row->what);
+		}
+		row->count = sqlite3_column_int64(rows, 1);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+static const struct list_column repeat_columns[] = {
+	{ { "id", "Place", NULL, CELL_INTEGER }, "p.id" },
+	{ { "line_id", "Line number", NULL, CELL_INTEGER }, "p.line_id" },
+	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
+	{ { "track", "Track", NULL, CELL_TEXT }, "t.name" },
+	{ { "rail", "Rail", NULL, CELL_WORD, &rail_words }, "p.rail" },
+	{ { "chainage_from", "From", NULL, CELL_TEXT }, "p.chainage_from" },
+	{ { "chainage_to", "To", NULL, CELL_TEXT }, "p.chainage_to" },
+	{ { "from_mm", "From", "mm", CELL_INTEGER }, "p.from_mm" },
+	{ { "to_mm", "To", "mm", CELL_INTEGER }, "p.to_mm" },
+	{ { "span_mm", "Span", "mm", CELL_INTEGER }, "p.to_mm - p.from_mm" },
+	{ { "count", "Failures", NULL, CELL_INTEGER }, "p.failures" },
+	{ { "first_day", "First", NULL, CELL_DAY }, "p.first_day" },
+	{ { "last_day", "Last", NULL, CELL_DAY }, "p.last_day" },
+	{ { "mean_days_between", "Mean time between", "days", CELL_REAL },
+	  "(p.last_day - p.first_day) * 1.0 / (p.failures - 1)" },
+};
+static const struct list_filter repeat_filters[] = {
+	{ "line", "Line", FILTER_ID, "p.line_id = {value}" },
+	{ "least", "At least so many failures", FILTER_INTEGER, "p.failures >= {value}" },
+	{ "since", "Still failing on or after", FILTER_DAY, "p.last_day >= {value}" },
+};
+static const struct list_sort repeat_sorts[] = {
+	{ "worst", "most failures first", { "p.failures", "p.last_day" }, .descending = true },
+	{ "newest", "newest failure first", { "p.last_day" }, .descending = true },
+	{ "place", "along the line", { "p.line_id", "p.from_mm" } },
+};
+const struct list repeat_list = {
+	.name = "repeat-places", .title = "Repeat places",
+	.summary = "Places where bonds keep failing, by the rulebook's window and period.",
+	.from = "repeat_place p JOIN line l ON l.id = p.line_id LEFT JOIN track t ON t.id = p.track_id",
+	.id = "p.id",
+	.columns = repeat_columns, .n_columns = COUNT(repeat_columns),
+	.filters = repeat_filters, .n_filters = COUNT(repeat_filters),
+	.sorts = repeat_sorts, .n_sorts = COUNT(repeat_sorts),
+};

@@ -1,0 +1,51 @@
+#include "store/sent.h"
+
+#include "store/sql.h"
+
+static const char *const find[] = {
+	[SENT_INSPECTION] = "SELECT id, content_hash FROM inspection WHERE uuid = $1",
+	[SENT_FAILURE] = "SELECT id, content_hash FROM failure WHERE uuid = $1",
+	[SENT_REPAIR] = "SELECT id, content_hash FROM repair WHERE uuid = $1",
+	[SENT_DEFERRAL] = "SELECT id, content_hash FROM deferral WHERE uuid = $1",
+	[SENT_ATTACHMENT] = "SELECT id, content_hash FROM attachment WHERE uuid = $1",
+};
+
+static const char *const replaced_by[] = {
+	[SENT_INSPECTION] = "SELECT count(*) FROM inspection WHERE replaces_id = $1",
+	[SENT_FAILURE] = "SELECT count(*) FROM failure WHERE replaces_id = $1",
+	[SENT_REPAIR] = "SELECT count(*) FROM repair WHERE replaces_id = $1",
+	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
+	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
+};
+
+bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, int64_t *id,
+	char *hash, struct problem *why)
+{
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, find[noun], (struct value[]){ value_text(uuid) }, 1,
+		&trouble);
+
+	*id = 0;
+	if (sql_row(store, row, &trouble)) {
+		*id = sqlite3_column_int64(row, 0);
+		if (hash != NULL) {
+			column_text(row, 1, hash, SENT_HASH_SIZE);
+		}
+		sql_done(row);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
+	struct problem *why)
+{
+	int64_t count = 0;
+	bool ok = sql_integer(store, replaced_by[noun], (struct value[]){ value_integer(id) }, 1, 0,
+		&count, why);
+
+	*replaced = count > 0;
+	return ok;
+}

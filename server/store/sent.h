@@ -1,0 +1,23 @@
+/*
+ * What crews send carries an id made by the sender, so that sending twice stores once. The hash
+ * of the content tells a repetition from another record under the same id.
+ */
+#ifndef STORE_SENT_H
+#define STORE_SENT_H
+
+#include "base/uuid.h"
+#include "store/store.h"
+
+enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT };
+
+enum { SENT_HASH_SIZE = 65 };
+
+/* *id is 0 when nothing of that id is kept; hash (may be NULL) holds SENT_HASH_SIZE bytes. */
+bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, int64_t *id,
+	char *hash, struct problem *why);
+
+/* True in *replaced when a correction of that record is kept. */
+bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
+	struct problem *why);
+
+#endif

@@ -1,0 +1,78 @@
+/*
+ * What the files of store/ share: statements prepared once per connection, values bound, rows
+ * stepped. Nobody outside store/ includes this.
+ *
+ *     static const char sql[] = "SELECT id FROM line WHERE code = $1";
+ *     sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_text(code) }, 1, why);
+ *     while (sql_row(store, rows, &row, why)) { ... sqlite3_column_int64(rows, 0) ... }
+ *     (sql_row resets the statement at the end; sql_done before, when the loop is left early)
+ *
+ * Placeholders are $1, $2 ... numbered in order of first use; text is bound without a copy and
+ * must live until the statement is done.
+ */
+#ifndef STORE_SQL_H
+#define STORE_SQL_H
+
+#include <sqlite3.h>
+
+#include "base/day.h"
+#include "store/store.h"
+
+enum value_type { VALUE_NULL, VALUE_INTEGER, VALUE_REAL, VALUE_TEXT };
+
+struct value {
+	enum value_type type;
+	int64_t integer;
+	double real;
+	const char *text;    /* borrowed */
+	size_t len;
+};
+
+struct value value_null(void);
+struct value value_integer(int64_t integer);
+struct value value_id(int64_t id);            /* 0 is NULL */
+struct value value_word(int word);            /* -1 is NULL; also for flags */
+struct value value_day(int32_t day);          /* DAY_NONE is NULL */
+struct value value_real(double real);         /* not a number is NULL */
+struct value value_text(const char *text);    /* NULL and "" are NULL */
+struct value value_int_or_null(int64_t integer, int64_t absent);
+
+/* The prepared statement with its values bound; NULL: *why is set. Not to be asked for again
+ * while its rows are being read. */
+sqlite3_stmt *sql_select(struct store *store, const char *sql, const struct value *values,
+	size_t count, struct problem *why);
+
+/* True: a row is there. False at the end (*why untouched) or on failure (*why set); the statement
+ * is reset in both cases. stmt may be NULL: false. */
+bool sql_row(struct store *store, sqlite3_stmt *stmt, struct problem *why);
+void sql_done(sqlite3_stmt *stmt);
+
+/* Runs a statement without rows. False: *why is set; a broken UNIQUE is PROBLEM_CONFLICT. */
+bool sql_run(struct store *store, const char *sql, const struct value *values, size_t count,
+	struct problem *why);
+int64_t sql_last_id(struct store *store);
+int sql_changes(struct store *store);
+
+/* One integer of the first row; absent when there is none or it is NULL. False: failed. */
+bool sql_integer(struct store *store, const char *sql, const struct value *values, size_t count,
+	int64_t absent, int64_t *to, struct problem *why);
+
+/* Columns with NULL as the absent value. column_text copies at most size - 1 bytes, whole
+ * characters; column_dup allocates (NULL for NULL or no memory). */
+int column_word(sqlite3_stmt *stmt, int column);
+int32_t column_day(sqlite3_stmt *stmt, int column);
+double column_real(sqlite3_stmt *stmt, int column);
+void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size);
+char *column_dup(sqlite3_stmt *stmt, int column);
+
+/* After a failed call of SQLite: logs the cause, fills *why, returns false. */
+bool sql_failed(struct store *store, const char *doing, struct problem *why);
+
+sqlite3 *sql_connection(struct store *store);
+
+/* The connection's cache of chainage maps (store/map.c); released with the connection. */
+struct map_cache;
+struct map_cache **sql_map_cache(struct store *store);
+void map_cache_free(struct map_cache *cache);
+
+#endif

@@ -1,0 +1,94 @@
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/utf8.h"
+#include "store/sql.h"
+
+struct value value_null(void)
+{
+	return (struct value){ VALUE_NULL };
+}
+
+struct value value_integer(int64_t integer)
+{
+	return (struct value){ VALUE_INTEGER, .integer = integer };
+}
+
+struct value value_int_or_null(int64_t integer, int64_t absent)
+{
+	return integer == absent ? value_null() : value_integer(integer);
+}
+
+struct value value_id(int64_t id)
+{
+	return value_int_or_null(id, 0);
+}
+
+struct value value_word(int word)
+{
+	return value_int_or_null(word, -1);
+}
+
+struct value value_day(int32_t day)
+{
+	return value_int_or_null(day, DAY_NONE);
+}
+
+struct value value_real(double real)
+{
+	return isfinite(real) ? (struct value){ VALUE_REAL, .real = real } : value_null();
+}
+
+struct value value_text(const char *text)
+{
+	if (text == NULL || text[0] == '\0') {
+		return value_null();
+	}
+	return (struct value){ VALUE_TEXT, .text = text, .len = strlen(text) };
+}
+
+int column_word(sqlite3_stmt *stmt, int column)
+{
+	return sqlite3_column_type(stmt, column) == SQLITE_NULL ? -1 :
+		sqlite3_column_int(stmt, column);
+}
+
+int32_t column_day(sqlite3_stmt *stmt, int column)
+{
+	return sqlite3_column_type(stmt, column) == SQLITE_NULL ? DAY_NONE :
+		sqlite3_column_int(stmt, column);
+}
+
+double column_real(sqlite3_stmt *stmt, int column)
+{
+	return sqlite3_column_type(stmt, column) == SQLITE_NULL ? NAN :
+		sqlite3_column_double(stmt, column);
+}
+
+void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size)
+{
+	const char *text = (const char *)sqlite3_column_text(stmt, column);
+	size_t len = text != NULL ? (size_t)sqlite3_column_bytes(stmt, column) : 0;
+	size_t fits = 0;
+
+	while (fits < len) {
+		size_t step = utf8_step(text + fits, len - fits);
+
+		if (step == 0 || fits + step > size - 1) {
+			break;
+		}
+		fits += step;
+	}
+	if (fits > 0) {
+		memcpy(to, text, fits);
+	}
+	to[fits] = '\0';
+}
+
+char *column_dup(sqlite3_stmt *stmt, int column)
+{
+	const char *text = (const char *)sqlite3_column_text(stmt, column);
+
+	return text != NULL ? strdup(text) : NULL;
+}

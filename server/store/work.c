@@ -1,0 +1,254 @@
+#include "store/work.h"
+
+#include "base/form.h"
+#include "store/sql.h"
+
+#define COUNT(array) (sizeof (array) / sizeof (array)[0])
+
+bool store_deferral_insert(struct store *store, struct deferral *d, const struct origin *origin,
+	struct problem *why)
+{
+	static const char sql[] = "INSERT INTO deferral (uuid, content_hash, bond_id, decided_day, "
+		"until_day, person_id, reason, replaces_id, recorded_at_ms, recorded_by) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
+	const struct value values[] = { value_text(d->uuid), value_text(d->content_hash),
+		value_integer(d->bond_id), value_integer(d->decided_day), value_integer(d->until_day),
+		value_integer(d->person_id), value_text(d->reason), value_id(d->replaces_id),
+		value_integer(origin->now_ms), value_id(origin->person_id) };
+
+	if (!sql_run(store, sql, values, COUNT(values), why)) {
+		return false;
+	}
+	d->id = sql_last_id(store);
+	return true;
+}
+
+bool store_attachment_insert(struct store *store, struct attachment *a,
+	const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO attachment (uuid, content_hash, bond_id, bond_end, "
+		"made_day, method, person_id, person_name, kit_id, batch, offset_mm, ground_bright, "
+		"battery_charged, gun_flush, arc_s, hold_s, hammer_passed, solder_all_round, stub_mm, note, "
+		"replaces_id, recorded_at_ms, recorded_by, import_id) VALUES ($1, $2, $3, $4, $5, $6, $7, "
+		"$8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24)";
+	const struct value values[] = { value_text(a->uuid), value_text(a->content_hash),
+		value_integer(a->bond_id), value_integer(a->bond_end), value_integer(a->made_day),
+		value_integer(a->method), value_id(a->person_id), value_text(a->person_name),
+		value_id(a->kit_id), value_text(a->batch), value_int_or_null(a->offset_mm, FORM_NO_INTEGER),
+		value_word(a->ground_bright), value_word(a->battery_charged), value_word(a->gun_flush),
+		value_real(a->arc_s), value_real(a->hold_s), value_word(a->hammer_passed),
+		value_word(a->solder_all_round), value_real(a->stub_mm), value_text(a->note),
+		value_id(a->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
+		value_id(origin->import_id) };
+
+	if (!sql_run(store, sql, values, COUNT(values), why)) {
+		return false;
+	}
+	a->id = sql_last_id(store);
+	return true;
+}
+
+bool store_instrument_insert(struct store *store, struct instrument *i,
+	const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO instrument (serial, name, recorded_at_ms, recorded_by) "
+		"VALUES ($1, $2, $3, $4)";
+	const struct value values[] = { value_text(i->serial), value_text(i->name),
+		value_integer(origin->now_ms), value_id(origin->person_id) };
+
+	if (!sql_run(store, sql, values, 4, why)) {
+		return false;
+	}
+	i->id = sql_last_id(store);
+	return true;
+}
+
+bool store_calibration_insert(struct store *store, const struct calibration *c,
+	const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO calibration (instrument_id, calibrated_day, due_day, "
+		"uncertainty_percent, uncertainty_uohm, recorded_at_ms, recorded_by) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7)";
+	const struct value values[] = { value_integer(c->instrument_id),
+		value_integer(c->calibrated_day), value_integer(c->due_day),
+		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm),
+		value_integer(origin->now_ms), value_id(origin->person_id) };
+
+	return sql_run(store, sql, values, 7, why);
+}
+
+bool store_kit_insert(struct store *store, struct kit *k, const struct origin *origin,
+	struct problem *why)
+{
+	static const char sql[] = "INSERT INTO kit (code, name, recorded_at_ms, recorded_by) "
+		"VALUES ($1, $2, $3, $4)";
+	const struct value values[] = { value_text(k->code), value_text(k->name),
+		value_integer(origin->now_ms), value_id(origin->person_id) };
+
+	if (!sql_run(store, sql, values, 4, why)) {
+		return false;
+	}
+	k->id = sql_last_id(store);
+	return true;
+}
+
+bool store_instrument_find(struct store *store, const char *serial, int64_t *id,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM instrument WHERE serial = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_text(serial) }, 1, 0, id, why);
+}
+
+bool store_kit_find(struct store *store, const char *code, int64_t *id, struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM kit WHERE code = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_text(code) }, 1, 0, id, why);
+}
+
+bool store_instrument_exists(struct store *store, int64_t id, bool *there, struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM instrument WHERE id = $1";
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(id) }, 1, 0, &found, why);
+
+	*there = found != 0;
+	return ok;
+}
+
+bool store_kit_exists(struct store *store, int64_t id, bool *there, struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM kit WHERE id = $1";
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(id) }, 1, 0, &found, why);
+
+	*there = found != 0;
+	return ok;
+}
+
+#define NAME_OF(column) "(SELECT f.name FROM person_fact f WHERE f.person_id = " column \
+	" ORDER BY f.version DESC LIMIT 1)"
+#define OF_BOND { "bond_id", "Bond number", NULL, CELL_INTEGER }, "b.bond_id" }, \
+	{ { "label", "Bond", NULL, CELL_TEXT }, "b.label" }, \
+	{ { "line", "Line", NULL, CELL_TEXT }, "l.code"
+#define FILTERS_OF_BOND { "bond", "Bond", FILTER_ID, "b.bond_id = {value}" }, \
+	{ "line", "Line", FILTER_ID, "b.line_id = {value}" }
+
+static const struct list_column deferral_columns[] = {
+	{ { "uuid", "Deferral", NULL, CELL_TEXT, .width = 36 }, "d.uuid" },
+	{ OF_BOND },
+	{ { "decided_day", "Decided", NULL, CELL_DAY }, "d.decided_day" },
+	{ { "until_day", "Deferred to", NULL, CELL_DAY }, "d.until_day" },
+	{ { "person", "Decided by", NULL, CELL_TEXT, .width = 24 }, NAME_OF("d.person_id") },
+	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "d.reason" },
+	{ { "live", "In force", NULL, CELL_FLAG }, "b.deferral_id IS NOT NULL AND b.deferral_id = d.id" },
+	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "d.recorded_at_ms" },
+};
+static const struct list_filter deferral_filters[] = {
+	FILTERS_OF_BOND,
+	{ "live", "In force", FILTER_FLAG, "b.deferral_id = d.id",
+	  .sql_no = "(b.deferral_id IS NULL OR b.deferral_id <> d.id)" },
+};
+static const struct list_sort deferral_sorts[] = {
+	{ "newest", "newest first", { "d.decided_day" }, .descending = true },
+	{ "until", "by the day deferred to", { "d.until_day" } },
+};
+const struct list deferral_list = {
+	.name = "deferrals", .title = "Deferrals",
+	.summary = "Inspections put off, by whom, why and until when.",
+	.from = "deferral d JOIN bond_state b ON b.bond_id = d.bond_id JOIN line l ON l.id = b.line_id",
+	.id = "d.id",
+	.columns = deferral_columns, .n_columns = COUNT(deferral_columns),
+	.filters = deferral_filters, .n_filters = COUNT(deferral_filters),
+	.sorts = deferral_sorts, .n_sorts = COUNT(deferral_sorts),
+};
+
+/* Newest of its end that nothing replaces. */
+#define ATTACHMENT_LIVE "(NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
+	"AND NOT EXISTS (SELECT 1 FROM attachment n WHERE n.bond_id = a.bond_id " \
+	"AND n.bond_end = a.bond_end AND (n.made_day, n.id) > (a.made_day, a.id) " \
+	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = n.id)))"
+
+static const struct list_column attachment_columns[] = {
+	{ { "uuid", "Attachment", NULL, CELL_TEXT, .width = 36 }, "a.uuid" },
+	{ OF_BOND },
+	{ { "end", "End", NULL, CELL_WORD, &bond_end_words }, "a.bond_end" },
+	{ { "made_day", "Made", NULL, CELL_DAY }, "a.made_day" },
+	{ { "method", "Method", NULL, CELL_WORD, &attach_method_words }, "a.method" },
+	{ { "person", "Made by", NULL, CELL_TEXT, .width = 24 },
+	  "coalesce(a.person_name, " NAME_OF("a.person_id") ")" },
+	{ { "kit", "Kit", NULL, CELL_TEXT }, "k.code" },
+	{ { "batch", "Batch", NULL, CELL_TEXT }, "a.batch" },
+	{ { "offset_mm", "Offset along the rail", "mm", CELL_INTEGER }, "a.offset_mm" },
+	{ { "ground_bright", "Ground to bright steel", NULL, CELL_FLAG }, "a.ground_bright" },
+	{ { "hammer_passed", "Hammer test passed", NULL, CELL_FLAG }, "a.hammer_passed" },
+	{ { "solder_all_round", "Solder even all round", NULL, CELL_FLAG }, "a.solder_all_round" },
+	{ { "arc_s", "Arc", "s", CELL_REAL }, "a.arc_s" },
+	{ { "stub_mm", "Stub", "mm", CELL_REAL }, "a.stub_mm" },
+	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "a.note" },
+	{ { "live", "Live", NULL, CELL_FLAG }, ATTACHMENT_LIVE },
+	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG },
+	  "EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id)" },
+	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "a.recorded_at_ms" },
+};
+static const struct list_filter attachment_filters[] = {
+	FILTERS_OF_BOND,
+	{ "end", "End", FILTER_WORD, "a.bond_end = {value}", .words = &bond_end_words },
+	{ "method", "Method", FILTER_WORD, "a.method = {value}", .words = &attach_method_words },
+	{ "live", "Live", FILTER_FLAG, ATTACHMENT_LIVE, .sql_no = "NOT " ATTACHMENT_LIVE },
+};
+static const struct list_sort attachment_sorts[] = {
+	{ "newest", "newest first", { "a.made_day" }, .descending = true },
+};
+const struct list attachment_list = {
+	.name = "attachments", .title = "Attachments",
+	.summary = "Each act of fixing an end of a bond.",
+	.from = "attachment a JOIN bond_state b ON b.bond_id = a.bond_id "
+		"JOIN line l ON l.id = b.line_id LEFT JOIN kit k ON k.id = a.kit_id",
+	.id = "a.id",
+	.columns = attachment_columns, .n_columns = COUNT(attachment_columns),
+	.filters = attachment_filters, .n_filters = COUNT(attachment_filters),
+	.sorts = attachment_sorts, .n_sorts = COUNT(attachment_sorts),
+};
+
+#define LAST_CALIBRATION(column) "(SELECT c." column " FROM calibration c " \
+	"WHERE c.instrument_id = i.id ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1)"
+
+static const struct list_column instrument_columns[] = {
+	{ { "id", "Number", NULL, CELL_INTEGER }, "i.id" },
+	{ { "serial", "Serial number", NULL, CELL_TEXT }, "i.serial" },
+	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "i.name" },
+	{ { "calibrated_day", "Calibrated", NULL, CELL_DAY }, LAST_CALIBRATION("calibrated_day") },
+	{ { "calibration_due_day", "Calibration due", NULL, CELL_DAY }, LAST_CALIBRATION("due_day") },
+	{ { "uncertainty_percent", "Uncertainty of the reading (k = 2)", "%", CELL_REAL },
+	  LAST_CALIBRATION("uncertainty_percent") },
+	{ { "uncertainty_uohm", "added to it (k = 2)", "µΩ", CELL_REAL },
+	  LAST_CALIBRATION("uncertainty_uohm") },
+};
+static const struct list_sort instrument_sorts[] = {
+	{ "serial", "by serial number", { "i.serial" }, { true } },
+};
+const struct list instrument_list = {
+	.name = "instruments", .title = "Instruments", .summary = "Resistance meters.",
+	.from = "instrument i", .id = "i.id",
+	.columns = instrument_columns, .n_columns = COUNT(instrument_columns),
+	.sorts = instrument_sorts, .n_sorts = 1,
+};
+
+static const struct list_column kit_columns[] = {
+	{ { "id", "Number", NULL, CELL_INTEGER }, "k.id" },
+	{ { "code", "Kit", NULL, CELL_TEXT }, "k.code" },
+	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "k.name" },
+	{ { "checked_day", "Last checked", NULL, CELL_DAY },
+	  "(SELECT max(c.checked_day) FROM kit_check c WHERE c.kit_id = k.id AND c.passed = 1)" },
+};
+static const struct list_sort kit_sorts[] = {
+	{ "code", "by code", { "k.code" }, { true } },
+};
+const struct list kit_list = {
+	.name = "kits", .title = "Kits", .summary = "Sets of brazing equipment.",
+	.from = "kit k", .id = "k.id",
+	.columns = kit_columns, .n_columns = COUNT(kit_columns),
+	.sorts = kit_sorts, .n_sorts = 1,
+};

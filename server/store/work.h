@@ -1,0 +1,75 @@
+/* Deferrals, attachments, instruments, kits. Texts in the structs are borrowed. */
+#ifndef STORE_WORK_H
+#define STORE_WORK_H
+
+#include "store/line.h"
+#include "store/sent.h"
+
+struct deferral {
+	int64_t id;
+	const char *uuid, *content_hash;
+	int64_t bond_id;
+	int32_t decided_day, until_day;
+	int64_t person_id;
+	const char *reason;
+	int64_t replaces_id;
+};
+bool store_deferral_insert(struct store *store, struct deferral *deferral,
+	const struct origin *origin, struct problem *why);
+
+struct attachment {
+	int64_t id;
+	const char *uuid, *content_hash;
+	int64_t bond_id;
+	int bond_end;                       /* enum bond_end */
+	int32_t made_day;
+	enum attach_method method;
+	int64_t person_id;                  /* 0: see person_name */
+	const char *person_name;
+	int64_t kit_id;                     /* 0: not recorded */
+	const char *batch;
+	int64_t offset_mm;                  /* FORM_NO_INTEGER: not recorded */
+	int ground_bright, battery_charged, gun_flush;    /* -1: not recorded; so below */
+	double arc_s, hold_s;               /* NAN: not recorded */
+	int hammer_passed, solder_all_round;
+	double stub_mm;
+	const char *note;
+	int64_t replaces_id;
+};
+bool store_attachment_insert(struct store *store, struct attachment *attachment,
+	const struct origin *origin, struct problem *why);
+
+struct instrument {
+	int64_t id;
+	const char *serial, *name;
+};
+struct calibration {
+	int64_t instrument_id;
+	int32_t calibrated_day, due_day;
+	double uncertainty_percent, uncertainty_uohm;
+};
+bool store_instrument_insert(struct store *store, struct instrument *instrument,
+	const struct origin *origin, struct problem *why);
+bool store_calibration_insert(struct store *store, const struct calibration *calibration,
+	const struct origin *origin, struct problem *why);
+bool store_instrument_find(struct store *store, const char *serial, int64_t *id,
+	struct problem *why);
+
+struct kit {
+	int64_t id;
+	const char *code, *name;
+};
+bool store_kit_insert(struct store *store, struct kit *kit, const struct origin *origin,
+	struct problem *why);
+bool store_kit_find(struct store *store, const char *code, int64_t *id, struct problem *why);
+
+/* True in *there when a record of that number is kept. */
+bool store_instrument_exists(struct store *store, int64_t id, bool *there, struct problem *why);
+bool store_kit_exists(struct store *store, int64_t id, bool *there, struct problem *why);
+
+extern const struct list deferral_list;
+extern const struct list attachment_list;
+extern const struct list instrument_list;
+extern const struct list kit_list;
+
+#endif

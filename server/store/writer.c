@@ -1,0 +1,281 @@
+#include "store/writer.h"
+
+#include <fcntl.h>
+#include <pthread.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include "base/log.h"
+
+enum { BATCH_MOST = 256 };
+
+struct writer {
+	struct store *store;
+	struct writer_options options;
+	int lock_file;              /* held while we write: no second process may */
+	pthread_t thread;
+	pthread_mutex_t lock;
+	pthread_cond_t more;
+	struct job *first, *last;   /* waiting */
+	bool stopping;
+	bool broken;
+	struct writer_counts counts;
+};
+
+/* Takes up to batch_most waiting jobs; NULL when stopping and none is left. */
+static struct job *take(struct writer *w)
+{
+	struct job *batch, *end;
+	size_t taken = 1;
+
+	pthread_mutex_lock(&w->lock);
+	while (w->first == NULL && !w->stopping) {
+		pthread_cond_wait(&w->more, &w->lock);
+	}
+	batch = w->first;
+	if (batch != NULL) {
+		for (end = batch; end->next != NULL && taken < w->options.batch_most; taken++) {
+			end = end->next;
+		}
+		w->first = end->next;
+		if (w->first == NULL) {
+			w->last = NULL;
+		}
+		end->next = NULL;
+		w->counts.waiting -= taken;
+		w->counts.jobs += taken;
+	}
+	pthread_mutex_unlock(&w->lock);
+	return batch;
+}
+
+/* One job in its savepoint. False: the transaction itself is lost. */
+static bool run_one(struct store *store, struct job *job)
+{
+	struct problem why = { 0 };
+
+	if (!store_save(store, &why)) {
+		return false;
+	}
+	job->ok = job->run(job, store);
+	return job->ok ? store_save_keep(store, &why) : store_save_undo(store, &why);
+}
+
+static bool run_batch(struct writer *w, struct job *batch)
+{
+	struct problem why = { 0 };
+	bool ok = store_begin(w->store, &why);
+
+	for (struct job *job = batch; ok && job != NULL; job = job->next) {
+		ok = run_one(w->store, job);
+	}
+	ok = ok && store_commit(w->store, &why);
+	if (!ok) {
+		store_rollback(w->store);
+	}
+	return ok;
+}
+
+static void tell(struct job *batch, bool committed)
+{
+	while (batch != NULL) {
+		struct job *next = batch->next;
+
+		batch->next = NULL;
+		batch->done(batch, committed);
+		batch = next;
+	}
+}
+
+static void give_up(struct writer *w)
+{
+	struct job *left;
+
+	log_line(LOG_ERROR, "a sync failed: the writer stops, restart to recover", NULL);
+	pthread_mutex_lock(&w->lock);
+	w->broken = true;
+	left = w->first;
+	w->first = w->last = NULL;
+	w->counts.waiting = 0;
+	pthread_mutex_unlock(&w->lock);
+	tell(left, false);
+	if (w->options.broken != NULL) {
+		w->options.broken(w->options.app);
+	}
+}
+
+static void *write_all(void *arg)
+{
+	struct writer *w = arg;
+	struct job *batch;
+
+	while ((batch = take(w)) != NULL) {
+		bool committed = run_batch(w, batch);
+
+		pthread_mutex_lock(&w->lock);
+		w->counts.commits += committed;
+		w->counts.failed_commits += !committed;
+		pthread_mutex_unlock(&w->lock);
+		tell(batch, committed);
+		if (store_is_broken(w->store)) {
+			give_up(w);
+			return NULL;
+		}
+	}
+	return NULL;
+}
+
+/* The lock goes with the process, however it ends. */
+static bool lock_register(struct writer *w, const char *path, struct problem *why)
+{
+	char name[4096];
+	int len = snprintf(name, sizeof name, "%s-writer", path);
+
+	if (len < 0 || (size_t)len >= sizeof name) {
+		return problem_set(why, PROBLEM_RULE, NULL, "The path of the register is too long.");
+	}
+	w->lock_file = open(name, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
+	if (w->lock_file < 0) {
+		return problem_set(why, PROBLEM_STORE, NULL, "%s cannot be opened.", name);
+	}
+	if (flock(w->lock_file, LOCK_EX | LOCK_NB) != 0) {
+		return problem_set(why, PROBLEM_BUSY, NULL, "Another bondbook is writing to this register "
+			"(a server, or an import): stop it first, or do it there.");
+	}
+	return true;
+}
+
+static void release(struct writer *w)
+{
+	store_close(w->store);
+	if (w->lock_file >= 0) {
+		close(w->lock_file);
+	}
+	pthread_cond_destroy(&w->more);
+	pthread_mutex_destroy(&w->lock);
+	free(w);
+}
+
+struct writer *writer_start(const char *path, const struct writer_options *options,
+	struct problem *why)
+{
+	struct writer *w = calloc(1, sizeof *w);
+
+	if (w == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	if (options != NULL) {
+		w->options = *options;
+	}
+	if (w->options.batch_most == 0) {
+		w->options.batch_most = BATCH_MOST;
+	}
+	pthread_mutex_init(&w->lock, NULL);
+	pthread_cond_init(&w->more, NULL);
+	w->lock_file = -1;
+	w->store = lock_register(w, path, why) ? store_open(path, STORE_WRITE, why) : NULL;
+	if (w->store != NULL) {
+		if (pthread_create(&w->thread, NULL, write_all, w) == 0) {
+			return w;
+		}
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "The writing thread could not be started.");
+	}
+	release(w);
+	return NULL;
+}
+
+bool writer_give(struct writer *w, struct job *job)
+{
+	bool taken;
+
+	job->next = NULL;
+	pthread_mutex_lock(&w->lock);
+	taken = !w->stopping && !w->broken;
+	if (taken) {
+		if (w->last != NULL) {
+			w->last->next = job;
+		} else {
+			w->first = job;
+		}
+		w->last = job;
+		w->counts.waiting++;
+		pthread_cond_signal(&w->more);
+	}
+	pthread_mutex_unlock(&w->lock);
+	return taken;
+}
+
+/* A job that wraps another and lets one thread wait for it. */
+struct waiting {
+	struct job job;
+	struct job *inner;
+	pthread_mutex_t lock;
+	pthread_cond_t told;
+	bool over, committed;
+};
+
+static bool wait_run(struct job *job, void *context)
+{
+	struct job *inner = ((struct waiting *)job)->inner;
+
+	inner->ok = inner->run(inner, context);
+	return inner->ok;
+}
+
+static void wait_done(struct job *job, bool committed)
+{
+	struct waiting *w = (struct waiting *)job;
+
+	pthread_mutex_lock(&w->lock);
+	w->over = true;
+	w->committed = committed;
+	pthread_cond_signal(&w->told);
+	pthread_mutex_unlock(&w->lock);
+}
+
+bool writer_do(struct writer *writer, struct job *job)
+{
+	struct waiting w = { .job = { .run = wait_run, .done = wait_done }, .inner = job };
+
+	pthread_mutex_init(&w.lock, NULL);
+	pthread_cond_init(&w.told, NULL);
+	if (writer_give(writer, &w.job)) {
+		pthread_mutex_lock(&w.lock);
+		while (!w.over) {
+			pthread_cond_wait(&w.told, &w.lock);
+		}
+		pthread_mutex_unlock(&w.lock);
+	}
+	if (job->done != NULL) {
+		job->done(job, w.committed);
+	}
+	pthread_cond_destroy(&w.told);
+	pthread_mutex_destroy(&w.lock);
+	return w.committed;
+}
+
+void writer_stop(struct writer *w)
+{
+	if (w == NULL) {
+		return;
+	}
+	pthread_mutex_lock(&w->lock);
+	w->stopping = true;
+	pthread_cond_signal(&w->more);
+	pthread_mutex_unlock(&w->lock);
+	pthread_join(w->thread, NULL);
+	if (!store_is_broken(w->store)) {
+		store_checkpoint(w->store);
+	}
+	release(w);
+}
+
+void writer_counts(struct writer *w, struct writer_counts *to)
+{
+	pthread_mutex_lock(&w->lock);
+	*to = w->counts;
+	pthread_mutex_unlock(&w->lock);
+}

@@ -1,0 +1,272 @@
+/*
+ * Every list as it is described: each can be run with each of its filters and sorts, pages lose
+ * and repeat nothing, and the states that the SQL selects are the ones that the rules give.
+ */
+#include <math.h>
+#include <string.h>
+
+#include "case.h"
+#include "store/bond.h"
+#include "store/book.h"
+#include "store/failure.h"
+#include "store/inspection.h"
+#include "store/person.h"
+#include "store/register.h"
+#include "store/work.h"
+
+static const struct list *const lists[] = { &line_list, &track_list, &bond_list, &due_list,
+	&inspection_list, &reading_list, &failure_list, &repair_list, &repeat_list, &deferral_list,
+	&attachment_list, &instrument_list, &kit_list, &person_list, &import_list, &mapping_list };
+enum { LISTS = sizeof lists / sizeof lists[0], BONDS = 300, TODAY = 20454 };   /* 2026-01-01 */
+
+static const struct origin origin = { .now_ms = 1767225600000 };
+
+/* Bonds whose due days lie all around today, some deferred, many at the same place. */
+static void fill(struct store *store)
+{
+	struct line line = { .code = "T", .name = "Test", .notation = NOTATION_KM_M };
+	const struct rulebook rules = rulebook_default();
+	struct problem why = { 0 };
+
+	ck_assert(store_begin(store, &why));
+	ck_assert(store_line_insert(store, &line, &origin, &why));
+	for (int i = 0; i < BONDS; i++) {
+		struct bond b = { .line_id = line.id, .kind = (enum bond_kind)(i % 8),
+			.installed_day = DAY_NONE, .removed_day = DAY_NONE, .material = -1, .area_mm2 = NAN, .length_m = NAN,
+			.status = i % 17 == 0 ? BOND_REMOVED : BOND_IN_SERVICE,
+			.end = { { .rail = i % 2, .face = -1, .distance_mm = i / 3 * 1000 },
+			{ .rail = -1, .face = -1 } } };
+		struct due_facts facts = { .kind = b.kind, .in_service = b.status == BOND_IN_SERVICE,
+			.installed_day = DAY_NONE, .known_since_day = TODAY,
+			.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i * 7,
+			.deferred_until_day = i % 13 == 0 ? TODAY + i % 5 - 2 : DAY_NONE };
+		struct bond_state s = { .version = 1, .chainage = "0+000", .last_inspection_day =
+			facts.inspected_day, .rulebook_version = 1 };
+
+		snprintf(b.label, sizeof b.label, "B%03d", i);
+		ck_assert(store_bond_insert(store, &b, &origin, &why));
+		due_compute(&rules, &facts, &s.due);
+		ck_assert_msg(store_bond_state_put(store, &b, &s, &why), "%s", why.detail);
+	}
+	ck_assert(store_commit(store, &why));
+}
+
+static size_t run(struct store *store, const struct list_query *q, char *cursor, size_t size)
+{
+	struct problem why = { 0 };
+	struct table table;
+	struct cell row[40];
+	bool failed;
+	size_t rows = 0;
+	struct list_run *r = list_open(store, q, &table, &why);
+
+	ck_assert_msg(r != NULL, "%s: %s", q->list->name, why.detail);
+	while (table.next(table.source, row, &failed)) {
+		rows++;
+	}
+	ck_assert(!failed);
+	if (cursor != NULL && !list_next_page(r, cursor, size)) {
+		cursor[0] = '\0';
+	}
+	list_close(r);
+	return rows;
+}
+
+static const char *sample(const struct list_filter *f)
+{
+	switch (f->kind) {
+	case FILTER_ID:
+	case FILTER_INTEGER:
+		return "1";
+	case FILTER_DAY:
+		return "2026-01-01";
+	case FILTER_WORD:
+		return f->words->code[0];
+	case FILTER_FLAG:
+		return "yes";
+	default:
+		return "B0";
+	}
+}
+
+START_TEST(every_list_runs_with_each_filter_and_sort_and_all_together)
+{
+	struct register_file f;
+	struct store *store;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	for (size_t i = 0; i < LISTS; i++) {
+		struct query_pair pairs[LIST_FILTERS + 1];
+		size_t n = 0;
+
+		ck_assert_msg(lists[i]->n_filters <= LIST_FILTERS, "%s", lists[i]->name);
+		for (size_t k = 0; k < lists[i]->n_filters; k++) {
+			pairs[n++] = (struct query_pair){ lists[i]->filters[k].name,
+				sample(&lists[i]->filters[k]) };
+		}
+		for (size_t k = 0; k < lists[i]->n_sorts; k++) {
+			struct list_query q;
+			struct problems why = { 0 };
+
+			pairs[n] = (struct query_pair){ "sort", lists[i]->sorts[k].name };
+			for (size_t one = 0; one < n; one++) {
+				const struct query_pair two[] = { pairs[one], pairs[n] };
+
+				ck_assert_msg(list_query_read(lists[i], two, 2, TODAY, &q, &why), "%s: %s",
+					lists[i]->name, why.item[0].detail);
+				run(store, &q, NULL, 0);
+			}
+			ck_assert(list_query_read(lists[i], pairs, n + 1, TODAY, &q, &why));
+			run(store, &q, NULL, 0);
+		}
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(pages_give_every_row_once_whatever_the_sort_and_the_limit)
+{
+	static const char *const sorts[] = { "due", "place" };
+	static const char *const limits[] = { "1", "7", "50", "1000" };
+	struct register_file f;
+	struct store *store;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	for (size_t s = 0; s < 2; s++) {
+		for (size_t l = 0; l < 4; l++) {
+			char cursor[256] = "";
+			size_t rows = 0;
+
+			do {
+				const struct query_pair pairs[] = { { "sort", sorts[s] }, { "limit", limits[l] },
+					{ "after", cursor } };
+				struct list_query q;
+				struct problems why = { 0 };
+				char next[256];
+
+				ck_assert_msg(list_query_read(&due_list, pairs, 3, TODAY, &q, &why), "%s",
+					why.item[0].detail);
+				rows += run(store, &q, next, sizeof next);
+				memcpy(cursor, next, sizeof cursor);
+			} while (cursor[0] != '\0');
+			ck_assert_int_eq(rows, BONDS - (BONDS + 16) / 17);   /* all but the removed */
+		}
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(the_state_filter_and_the_totals_say_what_the_rule_says)
+{
+	struct register_file f;
+	struct store *store;
+	int64_t totals[5];
+	size_t counted[6] = { 0 };
+	struct list_query q;
+	struct problems why = { 0 };
+	struct problem trouble = { 0 };
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	for (int state = 0; state < 5; state++) {
+		const struct query_pair pairs[] = { { "state", due_state_words.code[state] },
+			{ "limit", "1000" } };
+		struct table table;
+		struct cell row[40];
+		bool failed;
+		struct list_run *r;
+
+		ck_assert(list_query_read(&due_list, pairs, 2, TODAY, &q, &why));
+		r = list_open(store, &q, &table, &trouble);
+		while (table.next(table.source, row, &failed)) {
+			for (size_t c = 0; c < table.n_columns; c++) {
+				if (strcmp(table.columns[c].name, "state") == 0) {
+					ck_assert_int_eq(row[c].integer, state);   /* by due_state_on, row by row */
+				}
+			}
+			counted[state]++;
+		}
+		list_close(r);
+		ck_assert_msg(counted[state] > 0, "%s occurs", due_state_words.code[state]);
+	}
+	ck_assert(list_totals(store, &q, totals, &trouble));
+	for (int state = 0; state < 5; state++) {
+		ck_assert_int_eq(totals[state], counted[state]);
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+static const struct { const char *name, *value, *words; } wrong[] = {
+	{ "line", "abc", "number of a record" }, { "line", "0", "number of a record" },
+	{ "line", "99999999999999999999", "number of a record" }, { "state", "late", "not one of" },
+	{ "state", "due,late", "not one of" }, { "until", "2026-02-30", "a day like" },
+	{ "surveyed", "maybe", "yes or no" }, { "colour", "red", "no filter" },
+	{ "sort", "price", "sort must be one of" }, { "limit", "0", "from 1 to" },
+	{ "limit", "1001", "from 1 to" }, { "after", "!!", "cursor" }, { "after", "ZHVl", "cursor" },
+};
+
+START_TEST(a_wrong_query_is_told_by_name_and_all_at_once)
+{
+	struct query_pair all[sizeof wrong / sizeof wrong[0]];
+	struct list_query q;
+	struct problems why = { 0 };
+
+	for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++) {
+		const struct query_pair one = { wrong[i].name, wrong[i].value };
+		struct problems single = { 0 };
+
+		ck_assert_msg(!list_query_read(&due_list, &one, 1, TODAY, &q, &single), "%s=%s",
+			wrong[i].name, wrong[i].value);
+		ck_assert_int_eq(single.count, 1);
+		ck_assert_msg(strstr(single.item[0].detail, wrong[i].words) != NULL, "%s",
+			single.item[0].detail);
+		ck_assert_str_eq(single.item[0].field, wrong[i].name);
+		all[i] = one;
+	}
+	ck_assert(!list_query_read(&due_list, all, 11, TODAY, &q, &why));
+	ck_assert_int_eq(why.count, 11);
+}
+END_TEST
+
+START_TEST(a_prefix_takes_quotes_and_percent_signs_as_they_are)
+{
+	static const char *const texts[] = { "B0", "B' OR 1=1 --", "%", "_", "B00%" };
+	struct register_file f;
+	struct store *store;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	for (size_t i = 0; i < 5; i++) {
+		const struct query_pair pairs[] = { { "q", texts[i] }, { "limit", "1000" } };
+		struct list_query q;
+		struct problems why = { 0 };
+
+		ck_assert(list_query_read(&bond_list, pairs, 2, TODAY, &q, &why));
+		ck_assert_int_eq(run(store, &q, NULL, 0), i == 0 ? 100 : 0);
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = {
+		every_list_runs_with_each_filter_and_sort_and_all_together,
+		pages_give_every_row_once_whatever_the_sort_and_the_limit,
+		the_state_filter_and_the_totals_say_what_the_rule_says,
+		a_wrong_query_is_told_by_name_and_all_at_once,
+		a_prefix_takes_quotes_and_percent_signs_as_they_are, NULL };
+
+	return case_run("list", tests);
+}

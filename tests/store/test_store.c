@@ -1,0 +1,229 @@
+#include <string.h>
+#include <sys/stat.h>
+
+#include "case.h"
+#include "store/bond.h"
+#include "store/register.h"
+#include "store/sql.h"
+
+static const struct origin origin = { .now_ms = 1767225600000 };   /* 2026-01-01 */
+
+START_TEST(a_new_register_has_its_mark_and_schema)
+{
+	struct register_file f;
+	struct store *store;
+	struct problem why = { 0 };
+	int64_t id, newest;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(sql_integer(store, "PRAGMA application_id", NULL, 0, 0, &id, &why));
+	ck_assert_int_eq(id, 0x426e6442);
+	ck_assert(sql_integer(store, "SELECT max(number) FROM schema_version", NULL, 0, 0, &newest,
+		&why));
+	ck_assert_int_ge(newest, 5);
+	ck_assert(store_check_file(store, &why));
+	store_close(store);
+	store_close(register_open(&f, STORE_WRITE));   /* again: nothing to do */
+	store_close(register_open(&f, STORE_READ));
+	register_file_remove(&f);
+}
+END_TEST
+
+static void make_with(const char *path, const char *sql)
+{
+	sqlite3 *db;
+
+	ck_assert_int_eq(sqlite3_open(path, &db), SQLITE_OK);
+	ck_assert_int_eq(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
+	sqlite3_close(db);
+}
+
+static void expect_refused(struct register_file *f, enum store_mode mode, const char *words)
+{
+	struct problem why = { 0 };
+	struct store *store = store_open(f->path, mode, &why);
+
+	ck_assert_ptr_null(store);
+	ck_assert_msg(strstr(why.detail, words) != NULL, "%s", why.detail);
+}
+
+START_TEST(refuses_another_programs_database_and_leaves_it_alone)
+{
+	struct register_file f;
+	char wal[128];
+	struct stat st;
+
+	register_file_make(&f);
+	make_with(f.path, "CREATE TABLE note (x); PRAGMA application_id = 7;");
+	expect_refused(&f, STORE_WRITE, "another program");
+	expect_refused(&f, STORE_READ, "another program");
+	snprintf(wal, sizeof wal, "%s-wal", f.path);
+	ck_assert_int_ne(stat(wal, &st), 0);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(refuses_a_file_that_is_no_database)
+{
+	struct register_file f;
+	FILE *out;
+
+	register_file_make(&f);
+	out = fopen(f.path, "w");
+	for (int i = 0; i < 1000; i++) {
+		fputs("these are not the bonds of a railway\n", out);
+	}
+	fclose(out);
+	expect_refused(&f, STORE_WRITE, "not a bond register");
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(refuses_a_register_of_a_newer_program)
+{
+	struct register_file f;
+
+	register_file_make(&f);
+	store_close(register_open(&f, STORE_WRITE));
+	make_with(f.path, "INSERT INTO schema_version VALUES (9999, '9999-later.sql', 0)");
+	expect_refused(&f, STORE_WRITE, "newer version");
+	expect_refused(&f, STORE_READ, "newer version");
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(a_reader_asks_for_a_register_that_is_up_to_date)
+{
+	struct register_file f;
+
+	register_file_make(&f);
+	store_close(register_open(&f, STORE_WRITE));
+	make_with(f.path, "DELETE FROM schema_version WHERE number >= 5");
+	expect_refused(&f, STORE_READ, "older schema");
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(the_record_can_neither_be_changed_nor_deleted)
+{
+	static const char *const record[] = { "person", "person_fact", "competence", "line", "track",
+		"line_map", "map_stretch", "bond", "bond_fact", "end_fact", "instrument", "calibration",
+		"kit", "kit_check", "attachment", "inspection", "reading", "failure", "repair", "deferral",
+		"rulebook", "round", "round_bond", "import", "import_mapping" };
+	struct register_file f;
+	struct store *store;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	for (size_t i = 0; i < sizeof record / sizeof record[0]; i++) {
+		struct problem why = { 0 };
+		int64_t triggers = 0;
+		const struct value name = value_text(record[i]);
+
+		ck_assert(sql_integer(store, "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' "
+			"AND tbl_name = $1 AND sql LIKE '%RAISE(ABORT%'", &name, 1, 0, &triggers, &why));
+		ck_assert_msg(triggers == 2, "%s: updates and deletes are refused", record[i]);
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(an_update_of_the_record_fails)
+{
+	struct line line = { .code = "T", .name = "Test" };
+	struct register_file f;
+	struct store *store;
+	struct problem why = { 0 };
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(store_line_insert(store, &line, &origin, &why));
+	ck_assert(!sql_run(store, "UPDATE line SET name = 'Other'", NULL, 0, &why));
+	ck_assert(!sql_run(store, "DELETE FROM line", NULL, 0, &why));
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(every_table_is_strict)
+{
+	struct register_file f;
+	struct store *store;
+	struct problem why = { 0 };
+	int64_t loose;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(sql_integer(store, "SELECT count(*) FROM pragma_table_list WHERE schema = 'main' "
+		"AND type = 'table' AND strict = 0 AND name NOT LIKE 'sqlite%'", NULL, 0, 0, &loose, &why));
+	ck_assert_int_eq(loose, 0);
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(a_rolled_back_map_leaves_nothing_in_the_cache)
+{
+	const struct map_stretch one[] = { { 0, 0, 1000000, false } };
+	const struct map_stretch two[] = { { 0, 5000000, 6000000, false } };
+	struct line line = { .code = "T", .name = "Test", .notation = NOTATION_KM_M };
+	struct register_file f;
+	struct store *store;
+	struct problem why = { 0 };
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(store_line_insert(store, &line, &origin, &why));
+	ck_assert(store_begin(store, &why) && store_save(store, &why));
+	ck_assert(store_map_insert(store, line.id, 0, one, 1, &origin, &why));
+	ck_assert_int_eq(store_map_get(store, line.id, 0, &why)->stretches[0].start_mm, 0);
+	ck_assert(store_save_undo(store, &why));
+	ck_assert(store_map_insert(store, line.id, 0, two, 1, &origin, &why));
+	ck_assert_int_eq(store_map_get(store, line.id, 0, &why)->stretches[0].start_mm, 5000000);
+	ck_assert(store_commit(store, &why));
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(a_reader_sees_a_new_map_and_a_track_prefers_its_own)
+{
+	const struct map_stretch lines[] = { { 0, 0, 1000000, false } };
+	const struct map_stretch own[] = { { 0, 0, 500000, false }, { 500000, 900000, 1400000, false } };
+	struct line line = { .code = "T", .name = "Test", .notation = NOTATION_KM_M };
+	struct track up = { .name = "Up" }, down = { .name = "Down" };
+	struct register_file f;
+	struct store *writer, *reader;
+	struct problem why = { 0 };
+
+	register_file_make(&f);
+	writer = register_open(&f, STORE_WRITE);
+	reader = register_open(&f, STORE_READ);
+	ck_assert(store_line_insert(writer, &line, &origin, &why));
+	up.line_id = down.line_id = line.id;
+	ck_assert(store_track_insert(writer, &up, &origin, &why));
+	ck_assert(store_track_insert(writer, &down, &origin, &why));
+	ck_assert_int_eq(store_map_get(reader, line.id, up.id, &why)->count, 0);
+	ck_assert(store_map_insert(writer, line.id, 0, lines, 1, &origin, &why));
+	ck_assert(store_map_insert(writer, line.id, up.id, own, 2, &origin, &why));
+	ck_assert_int_eq(store_map_get(reader, line.id, up.id, &why)->count, 2);
+	ck_assert_int_eq(store_map_get(reader, line.id, down.id, &why)->count, 1);
+	store_close(reader);
+	store_close(writer);
+	register_file_remove(&f);
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = { a_new_register_has_its_mark_and_schema,
+		refuses_another_programs_database_and_leaves_it_alone, refuses_a_file_that_is_no_database,
+		refuses_a_register_of_a_newer_program, a_reader_asks_for_a_register_that_is_up_to_date,
+		the_record_can_neither_be_changed_nor_deleted, an_update_of_the_record_fails,
+		every_table_is_strict, a_rolled_back_map_leaves_nothing_in_the_cache,
+		a_reader_sees_a_new_map_and_a_track_prefers_its_own, NULL };
+
+	return case_run("store", tests);
+}

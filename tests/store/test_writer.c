@@ -1,0 +1,168 @@
+#include <pthread.h>
+#include <string.h>
+
+#include "case.h"
+#include "store/register.h"
+#include "store/sql.h"
+#include "store/writer.h"
+
+/* A job that keeps one line, or is refused after it. */
+struct entry {
+	struct job job;
+	char code[32];
+	bool refuse;
+	bool committed;
+	int told;
+	struct barrier {
+		pthread_mutex_t lock;
+		pthread_cond_t all;
+		int left;
+	} *barrier;
+};
+
+static bool keep(struct job *job, void *context)
+{
+	struct entry *e = (struct entry *)job;
+	struct problem why = { 0 };
+	const struct value code = value_text(e->code);
+
+	return sql_run(context, "INSERT INTO line (code, name, notation, electrification, "
+		"recorded_at_ms) VALUES ($1, 'x', 0, 0, 0)", &code, 1, &why) && !e->refuse;
+}
+
+static void told(struct job *job, bool committed)
+{
+	struct entry *e = (struct entry *)job;
+
+	e->committed = committed;
+	e->told++;
+	if (e->barrier != NULL) {
+		pthread_mutex_lock(&e->barrier->lock);
+		e->barrier->left--;
+		pthread_cond_signal(&e->barrier->all);
+		pthread_mutex_unlock(&e->barrier->lock);
+	}
+}
+
+static int64_t count_lines(struct register_file *f)
+{
+	struct problem why = { 0 };
+	struct store *store = register_open(f, STORE_READ);
+	int64_t lines = 0;
+
+	ck_assert(sql_integer(store, "SELECT count(*) FROM line", NULL, 0, 0, &lines, &why));
+	store_close(store);
+	return lines;
+}
+
+START_TEST(what_was_told_committed_is_there_and_a_refused_one_is_not)
+{
+	enum { JOBS = 500 };
+	static struct entry jobs[JOBS];
+	struct barrier barrier = { PTHREAD_MUTEX_INITIALIZER, PTHREAD_COND_INITIALIZER, JOBS };
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer_counts counts;
+	struct writer *w;
+
+	register_file_make(&f);
+	w = writer_start(f.path, NULL, &why);
+	ck_assert_msg(w != NULL, "%s", why.detail);
+	for (int i = 0; i < JOBS; i++) {
+		jobs[i] = (struct entry){ .job = { .run = keep, .done = told }, .refuse = i % 5 == 0,
+			.barrier = &barrier };
+		snprintf(jobs[i].code, sizeof jobs[i].code, "L%d", i);
+		ck_assert(writer_give(w, &jobs[i].job));
+	}
+	pthread_mutex_lock(&barrier.lock);
+	while (barrier.left > 0) {
+		pthread_cond_wait(&barrier.all, &barrier.lock);
+	}
+	pthread_mutex_unlock(&barrier.lock);
+	for (int i = 0; i < JOBS; i++) {
+		ck_assert_int_eq(jobs[i].told, 1);
+		ck_assert(jobs[i].committed);
+		ck_assert(jobs[i].job.ok == (i % 5 != 0));
+	}
+	writer_counts(w, &counts);
+	ck_assert_int_eq(counts.jobs, JOBS);
+	ck_assert_msg(counts.commits < JOBS / 2, "many jobs share one commit, not %d for %d",
+		(int)counts.commits, JOBS);
+	ck_assert_int_eq(count_lines(&f), JOBS * 4 / 5);
+	writer_stop(w);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(one_jobs_broken_constraint_does_not_touch_the_others)
+{
+	struct entry first = { .job = { .run = keep, .done = told }, .code = "A" };
+	struct entry again = { .job = { .run = keep, .done = told }, .code = "A" };
+	struct entry other = { .job = { .run = keep, .done = told }, .code = "B" };
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer *w;
+
+	register_file_make(&f);
+	w = writer_start(f.path, NULL, &why);
+	ck_assert_ptr_nonnull(w);
+	ck_assert(writer_do(w, &first.job) && first.job.ok);
+	ck_assert(writer_do(w, &again.job) && !again.job.ok);
+	ck_assert(writer_do(w, &other.job) && other.job.ok);
+	writer_stop(w);
+	ck_assert_int_eq(count_lines(&f), 2);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(a_second_writer_is_refused)
+{
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer *w;
+
+	register_file_make(&f);
+	w = writer_start(f.path, NULL, &why);
+	ck_assert_ptr_nonnull(w);
+	ck_assert_ptr_null(writer_start(f.path, NULL, &why));
+	ck_assert_msg(strstr(why.detail, "Another bondbook is writing") != NULL, "%s", why.detail);
+	writer_stop(w);
+	w = writer_start(f.path, NULL, &why);
+	ck_assert_ptr_nonnull(w);
+	writer_stop(w);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(stopping_finishes_what_was_taken)
+{
+	enum { JOBS = 50 };
+	static struct entry jobs[JOBS];
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer *w;
+
+	register_file_make(&f);
+	w = writer_start(f.path, NULL, &why);
+	for (int i = 0; i < JOBS; i++) {
+		jobs[i] = (struct entry){ .job = { .run = keep, .done = told } };
+		snprintf(jobs[i].code, sizeof jobs[i].code, "L%d", i);
+		ck_assert(writer_give(w, &jobs[i].job));
+	}
+	writer_stop(w);
+	ck_assert_int_eq(count_lines(&f), JOBS);
+	for (int i = 0; i < JOBS; i++) {
+		ck_assert(jobs[i].told == 1 && jobs[i].committed);
+	}
+	register_file_remove(&f);
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = { what_was_told_committed_is_there_and_a_refused_one_is_not,
+		one_jobs_broken_constraint_does_not_touch_the_others, a_second_writer_is_refused,
+		stopping_finishes_what_was_taken, NULL };
+
+	return case_run("writer", tests);
+}
