@@ -1,0 +1,33 @@
+/*
+ * Files to UTF-8 from the encodings that people's files come in. Which one a file is in is told by
+ * a person (base/csv_propose.h proposes), never by the name of who made it: one publisher's
+ * products differ.
+ */
+#ifndef BASE_CHARSET_H
+#define BASE_CHARSET_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/problem.h"
+#include "base/table.h"
+#include "base/text.h"
+
+enum charset { CHARSET_UTF_8, CHARSET_WINDOWS_1252, CHARSET_CP850 };
+extern const struct words charset_words;
+
+/*
+ * Appends the bytes as UTF-8. A UTF-8 byte order mark at the start is dropped.
+ * False: PROBLEM_MALFORMED naming the first byte that is none of the encoding with its line, its
+ * byte in the line and its offset in the file; or PROBLEM_NO_MEMORY. NUL passes: the CSV reader
+ * refuses it.
+ */
+bool charset_to_utf8(enum charset from, const char *bytes, size_t len, struct text *to,
+	struct problem *why);
+
+/* The code point of a byte in Windows-1252 or code page 850; 0 when the byte is not defined
+ * (81 8D 8F 90 9D in Windows-1252). */
+uint32_t charset_code_point(enum charset from, unsigned char byte);
+
+#endif
