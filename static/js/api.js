@@ -1,0 +1,75 @@
+/**
+ * What the server said no to, or that it did not answer (status 0). detail is a sentence for the
+ * person; errors name the fields at fault.
+ */
+export class Problem extends Error {
+	constructor(status, { title = '', detail = '', errors = [] } = {}) {
+		super(detail || title);
+		this.status = status;
+		this.detail = detail || title;
+		this.errors = errors;
+	}
+
+	/** True when sending the same again may succeed: nothing was refused. */
+	get passing() {
+		return this.status === 0 || this.status === 401 || this.status === 429 || this.status >= 500;
+	}
+}
+
+const NO_ANSWER = { detail: 'The server did not answer. Check the connection, then try again.' };
+
+async function call(method, path, body, headers = {}) {
+	let response;
+
+	try {
+		response = await fetch(path, { method, body, headers: { accept: 'application/json', ...headers } });
+	} catch {
+		throw new Problem(0, NO_ANSWER);
+	}
+	const text = await response.text().catch(() => '');
+	const said = parse(text);
+	if (!response.ok)
+		throw new Problem(response.status, said ?? { detail: `The server answered ${response.status}.` });
+	return said;
+}
+
+function parse(text) {
+	try {
+		return text ? JSON.parse(text) : null;
+	} catch {
+		return null;
+	}
+}
+
+const json = { 'content-type': 'application/json' };
+
+export const get = (path) => call('GET', path);
+export const del = (path) => call('DELETE', path);
+export const post = (path, value) => call('POST', path, JSON.stringify(value), json);
+export const put = (path, value) => call('PUT', path, JSON.stringify(value), json);
+export const postFile = (path, file) => call('POST', path, file, { 'content-type': 'text/csv' });
+
+/** All rows of a list, page after page, up to `most`. */
+export async function getAll(list, query, most = 20000) {
+	const rows = [];
+	let page;
+
+	do {
+		const paged = new URLSearchParams(query);
+		paged.set('limit', '500');
+		if (page)
+			paged.set('after', page.next);
+		page = await get(`/api/${list}?${paged}`);
+		rows.push(...page.rows);
+	} while (page.next && rows.length < most);
+	return { rows, totals: page.totals, whole: !page.next };
+}
+
+let words;
+
+/** The enumerations of the API: {bond_kind: Map(code -> title), ...}. Asked for once. */
+export function getWords() {
+	words ??= get('/api/words').then((lists) => Object.fromEntries(
+		Object.entries(lists).map(([name, list]) => [name, new Map(list.map(({ code, title }) => [code, title]))])));
+	return words;
+}

@@ -1,0 +1,10 @@
+/** Where to go after signing in: a path of this site, nothing else. @param {string} search */
+export function backTo(search) {
+	const to = new URLSearchParams(search).get('to') ?? '/';
+	return /^\/(?![/\\])[^\\\s]*$/.test(to) ? to : '/';
+}
+
+/** The number in /bonds/{id} or /bonds/{id}/inspect. @param {string} path */
+export function bondOf(path) {
+	return path.match(/^\/bonds\/(\d+)/)?.[1] ?? null;
+}

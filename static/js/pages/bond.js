@@ -1,0 +1,197 @@
+import { get, getAll, getWords, put } from '../api.js';
+import { bondOf } from '../logic/address.js';
+import { dayOf } from '../logic/day.js';
+import { dueWords } from '../logic/due-words.js';
+import { history } from '../logic/history.js';
+import { readNumber, writeFigure } from '../logic/number.js';
+import { newUuid } from '../logic/uuid.js';
+import { choices } from '../parts/choices.js';
+import { deferDialog } from '../parts/defer.js';
+import { dueState } from '../parts/due-state.js';
+import { formDialog } from '../parts/form-dialog.js';
+import { frame, may } from '../parts/frame.js';
+import { gradeSign } from '../parts/grade-sign.js';
+import { keepLastUsed, lastUsed } from '../parts/kept.js';
+import { showNotice } from '../parts/problems.js';
+import { readingsChart } from '../parts/readings-chart.js';
+import { fill, fillSelect, make, row, stamp } from '../parts/template.js';
+
+const $ = (selector) => document.querySelector(selector);
+const id = bondOf(location.pathname);
+const today = dayOf(new Date());
+
+let words, bond, open = [];
+
+async function start() {
+	const [person, known] = await Promise.all([frame(), getWords()]);
+
+	words = known;
+	$('.acts > .inspect').href = `/bonds/${id}/inspect`;
+	for (const [button, right] of [['inspect', 'inspect'], ['report', 'inspect'], ['repair', 'inspect'], ['attach', 'inspect'], ['put-off', 'plan']])
+		$(`.acts > .${button}`).hidden = !may(person, right);
+	$('.printed').textContent = `Printed ${today}.`;
+	await load();
+	dialogs();
+	if (may(person, 'inspect'))
+		fillSelect($('#kit'), (await getAll('kits', '')).rows.map((kit) => [String(kit.id), kit.name ?? kit.serial]));
+}
+
+async function load() {
+	const of = (list) => getAll(list, `bond=${id}`).then(({ rows }) => rows);
+	const [got, inspections, readings, failures, deferrals] = await Promise.all(
+		[get(`/api/bonds/${id}`), of('inspections'), of('readings'), of('failures'), of('deferrals')]);
+
+	bond = got;
+	open = failures.filter((failure) => !failure.made_good_day);
+	showBond();
+	showEnds();
+	showReadings(readings);
+	showHistory(history({ inspections, failures, deferrals }, words));
+	$('.sheets').hidden = false;
+	$('.acts > .repair').disabled = open.length === 0;
+}
+
+function showBond() {
+	const due = bond.due ?? {};
+	const kind = words.bond_kind.get(bond.kind);
+
+	document.title = `${bond.label}, ${bond.line.name} · ${due.state ? dueWords(due) : 'bondbook'}`;
+	fill($('main'), {
+		label: bond.label, note: bond.note,
+		place: [kind, bond.line.name, bond.chainage].filter(Boolean).join(' · '),
+		reason: due.reason,
+		deferral: due.deferred_to_day ? `Deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : ''
+	});
+	dueState($('#due-title > .state'), due.state ?? 'not_due', due.state ? dueWords(due) : 'not due');
+	if (bond.grade) {
+		$('.grade').hidden = false;
+		gradeSign($('.grade'), bond.grade);
+	}
+	facts($('.facts.bond'), [
+		['Kind', kind], ['Criticality', words.criticality.get(bond.criticality)],
+		['Status', words.bond_status.get(bond.status)], ['Installed', bond.installed_day ?? 'not known'],
+		['Line', `${bond.line.code} ${bond.line.name}`],
+		['Place', bond.chainage && `${bond.chainage} (${bond.surveyed ? 'surveyed' : 'as stated'})`],
+		['Conductor', conductor()]
+	]);
+}
+
+function conductor() {
+	return [words.material.get(bond.material), bond.conductor_class && `class ${bond.conductor_class}`,
+		bond.area_mm2 && `${bond.area_mm2} mm²`, bond.length_m && `${bond.length_m} m`,
+		bond.cables > 1 && `${bond.cables} in parallel`].filter(Boolean).join(', ') || 'not known';
+}
+
+function facts(dl, pairs) {
+	dl.replaceChildren(...pairs.filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
+}
+
+function showEnds() {
+	$('.ends').replaceChildren(...bond.ends.map((end) => {
+		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
+		const live = end.attachment;
+		facts(el.querySelector('dl'), [
+			['Where', [end.track, end.rail && `${words.rail.get(end.rail)} rail`, end.structure].filter(Boolean).join(', ')],
+			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
+			['Attached', live ? attachmentWords(live) : 'nothing recorded']
+		]);
+		return el;
+	}));
+	const former = (bond.attachments ?? []).filter((one) => one.ended_day);
+	$('.former').replaceChildren(...former.map((one) => stamp('event', {
+		day: one.ended_day, what: `End ${words.bond_end.get(one.end)}, until then`, words: attachmentWords(one), more: one.ended_reason
+	})));
+	emptyList('.former', former.length);
+}
+
+function attachmentWords(one) {
+	return [words.attach_method.get(one.method), one.made_day, one.person, kitWords(one),
+		one.offset_mm != null && `${one.offset_mm} mm from the mark`].filter(Boolean).join(', ');
+}
+
+function kitWords({ kit, batch }) {
+	return [kit && `kit ${kit}`, batch && `batch ${batch}`].filter(Boolean).join(', ');
+}
+
+function showReadings(readings) {
+	const newest = [...readings].sort((a, b) => b.day.localeCompare(a.day));
+
+	readingsChart($('.charts'), readings, words);
+	$('.readings > tbody').replaceChildren(...newest.map((one) => row([one.day, 'keep'], words.quantity.get(one.quantity),
+		words.reading_method.get(one.method), [writeFigure(one.r_uohm), 'figure'], [writeFigure(one.r20_uohm), 'figure'],
+		[writeFigure(one.equivalent_m, 3), 'figure'], [writeFigure(one.temp_c, 3), 'figure'], one.instrument, one.remark)));
+	emptyList('.readings', readings.length);
+}
+
+function emptyList(name, count) {
+	$(name).hidden = count === 0;
+	$(name).closest('section').querySelector('.none').hidden = count > 0;
+}
+
+function showHistory(events) {
+	$('.history.all').replaceChildren(...events.map((event) => stamp('event', event)));
+	emptyList('.history.all', events.length);
+}
+
+/** Sends, shows the bond anew, and says so. */
+async function done(text) {
+	await load();
+	$('.said').textContent = text;
+}
+
+const ENDS = [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']];
+const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${name}"]`);
+
+function dialogs() {
+	let uuid;
+	const opens = (button, dialog, send, values = () => ({})) => {
+		const { open: openDialog } = formDialog($(dialog), send);
+		$(`.acts > ${button}`).addEventListener('click', () => {
+			uuid = newUuid();   // one for each opening: sending again after no answer stores once
+			openDialog(values());
+		});
+	};
+
+	choices(pick('#report', 'end'), 'end', ENDS);
+	choices(pick('#report', 'mode'), 'mode', words.failure_mode, 'not_stated');
+	opens('.report', '#report', async (values) => {
+		await put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values }));
+		await done('The failure is on record.');
+	}, () => ({ found_day: today }));
+
+	opens('.repair', '#repair', async (values) => {
+		await put(`/api/repairs/${uuid}`, present(values));
+		await done('Made good is on record.');
+	}, () => {
+		choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.id,
+			`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), open[0]?.id);
+		return { day: today };
+	});
+
+	choices(pick('#attach', 'end'), 'end', ENDS.slice(1), 'a');
+	choices(pick('#attach', 'method'), 'method', words.attach_method, 'brazed_pin');
+	opens('.attach', '#attach', (values) => attach(uuid, values),
+		() => ({ made_day: today, kit_id: lastUsed('kit'), batch: lastUsed('batch') }));
+
+	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
+	$('.acts > .put-off').addEventListener('click', () => putOff(bond));
+}
+
+async function attach(uuid, values) {
+	const offset = readNumber(values.offset_mm);
+
+	if (offset.problem)
+		throw { errors: [{ field: 'offset_mm', detail: offset.problem }] };
+	await put(`/api/attachments/${uuid}`, present({
+		...values, bond_id: bond.id, kit_id: values.kit_id && Number(values.kit_id), offset_mm: offset.value
+	}));
+	keepLastUsed('kit', values.kit_id);
+	keepLastUsed('batch', values.batch);
+	await done('The attachment is on record.');
+}
+
+function present(values) {
+	return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== '' && value !== null));
+}
+
+start().catch((problem) => showNotice($('main .notice'), problem.detail ?? problem.message, problem.status));

@@ -1,0 +1,210 @@
+import { get, getAll, getWords } from '../api.js';
+import { dayOf } from '../logic/day.js';
+import { daysFigure } from '../logic/due-words.js';
+import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../logic/filters.js';
+import { deferDialog } from '../parts/defer.js';
+import { dueState } from '../parts/due-state.js';
+import { frame, may } from '../parts/frame.js';
+import { showNotice } from '../parts/problems.js';
+import { rowKeys } from '../parts/row-keys.js';
+import { fillSelect, make, stamp } from '../parts/template.js';
+
+const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
+const PAGE = '100';
+
+const $ = (selector) => document.querySelector(selector);
+const form = $('.filters');
+const body = $('.rows > tbody');
+const today = dayOf(new Date());
+
+let filters = readFilters(location.search);
+let words, page, mayDefer, asked = 0;
+
+const askDefer = deferDialog($('#defer'), () => load());
+
+async function start() {
+	const [person, known, lines] = await Promise.all([frame(), getWords(), getAll('lines', '')]);
+
+	words = known;
+	mayDefer = may(person, 'plan');
+	for (const el of document.querySelectorAll('.act, .defer-key'))
+		el.hidden = !mayDefer;
+	fillSelect(form.line, lines.rows.map(({ id, name }) => [String(id), name]));
+	fillSelect(form.kind, words.bond_kind);
+	fillSelect(form.criticality, words.criticality);
+	showFilters();
+	await load();
+}
+
+/** The form says what the address says. */
+function showFilters() {
+	for (const input of form.elements) {
+		if (input.name)
+			input.value = filters[input.name] ?? '';
+	}
+}
+
+/** New filters: into the address, a page back away, and asked for. */
+function change(more) {
+	filters = { ...filters, after: '', ...more };
+	history.pushState(null, '', filtersAddress(filters) || location.pathname);
+	load();
+}
+
+async function load() {
+	const turn = ++asked;
+
+	try {
+		const got = await get(`/api/due?${filtersQuery(filters, today, { limit: PAGE })}`);
+		if (turn !== asked)
+			return;   // a later question is under way
+		page = got;
+		showNotice($('.notice'), '');
+		show();
+	} catch (problem) {
+		if (turn === asked)
+			showNotice($('.notice'), problem.detail ?? problem.message, problem.status);
+	}
+}
+
+function show() {
+	const total = STATES.reduce((sum, state) => sum + (page.totals?.[state] ?? 0), 0);
+
+	body.replaceChildren(...page.rows.map(rowOf));
+	$('.rows').hidden = page.rows.length === 0;
+	showTotals(total);
+	showEmpty(total);
+	$('.pager > .first').hidden = !filters.after;
+	$('.pager > .next').hidden = !page.next;
+	$('.pager > .shown').textContent = page.rows.length
+		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after ? ', the last' : ''}` : '';
+	$('.csv').href = `/api/due?${filtersQuery({ ...filters, after: '' }, today, { format: 'csv' })}`;
+	showTitle(total);
+}
+
+function rowOf(due) {
+	const tr = stamp('row', {
+		...due, over: daysFigure(due.days_over),
+		rail: [due.track, due.rail && words.rail.get(due.rail)].filter(Boolean).join(', '),
+		kind: words.bond_kind.get(due.kind), criticality: words.criticality.get(due.criticality),
+		last_inspection_day: due.last_inspection_day ?? 'never',
+		why: due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : due.basis
+	});
+
+	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));
+	tr.querySelector('a').href = `/bonds/${due.bond_id}`;
+	tr.querySelector('.act').hidden = !mayDefer;
+	tr.querySelector('.defer').setAttribute('aria-label', `Defer ${due.label}`);
+	tr.due = due;
+	return tr;
+}
+
+function showTotals(total) {
+	const chosen = (filters.state ?? '').split(',');
+	const button = (state, text, count, pressed) => {
+		const el = make('button');
+		el.type = 'button';
+		el.dataset.state = state;
+		el.setAttribute('aria-pressed', String(pressed));
+		el.append(`${text} `, make('span', count, 'count'));
+		return el;
+	};
+	const held = document.activeElement.closest?.('.totals > button')?.dataset.state;
+
+	$('.totals').replaceChildren(button('', 'all', total, !filters.state),
+		...STATES.map((state) => button(state, words.due_state.get(state), page.totals?.[state] ?? 0, chosen.includes(state))));
+	if (held !== undefined)
+		$(`.totals > button[data-state="${held}"]`).focus();
+}
+
+function showEmpty(total) {
+	const bare = !Object.keys(filters).some((name) => name !== 'sort' && filters[name]);
+	const empty = $('.empty');
+
+	empty.hidden = page.rows.length > 0;
+	empty.replaceChildren(stamp(bare && total === 0 ? 'no-bonds' : 'no-match'));
+}
+
+/** The filter in words: for the title, the heading, and the sheet that is printed. */
+function filterWords() {
+	const chosen = (name) => filters[name] && form[name].selectedOptions?.[0]?.text;
+	return [
+		chosen('line'), filters.state && `only ${filters.state.replaceAll(',', ', ')}`,
+		chosen('kind'), filters.criticality && `criticality ${chosen('criticality')}`,
+		filters.days && `due within ${filters.days} days`, filters.q && `label begins with "${filters.q}"`
+	].filter(Boolean);
+}
+
+function showTitle(total) {
+	const where = (filters.line && form.line.selectedOptions[0]?.text) || 'every line';
+	const overdue = page.totals?.overdue ?? 0;
+
+	$('h1').textContent = `Due, ${where}`;
+	$('.summary').textContent = `${overdue} overdue of ${total} bonds`;
+	document.title = `Due, ${where} · ${overdue} overdue`;
+	$('caption').textContent = `Due, ${filterWords().join('; ') || 'every bond'}. Printed ${today}. ${page.rows.length} rows${page.next ? ' of more: "Print all" on the page prints every one' : ''}.`;
+}
+
+/** Fetches every row of the filter first: what is printed is the list, not a page of it. */
+async function printAll() {
+	const { rows, whole } = await getAll('due', filtersQuery({ ...filters, after: '' }, today));
+
+	page = { ...page, rows, next: whole ? null : page.next };
+	show();
+	window.print();
+	load();
+}
+
+form.addEventListener('submit', (e) => e.preventDefault());
+form.addEventListener('change', (e) => {
+	if (e.target.name && e.target.name !== 'q')
+		change({ [e.target.name]: e.target.value.trim() });
+});
+let typing;
+form.q.addEventListener('input', () => {
+	clearTimeout(typing);
+	typing = setTimeout(() => change({ q: form.q.value.trim() }), 250);
+});
+form.querySelector('.clear').addEventListener('click', () => {
+	change({ line: '', state: '', kind: '', criticality: '', days: '', q: '', sort: '' });
+	showFilters();
+});
+$('.totals').addEventListener('click', (e) => {
+	const state = e.target.closest('button')?.dataset.state;
+	if (state !== undefined)
+		change({ state: state ? toggleWord(filters.state, state) : '' });
+});
+body.addEventListener('click', (e) => {
+	if (e.target.matches('.defer'))
+		deferRow(e.target.closest('tr'));
+});
+$('.pager > .next').addEventListener('click', next);
+$('.pager > .first').addEventListener('click', () => change({}));
+$('.print').addEventListener('click', () => printAll().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message)));
+addEventListener('popstate', () => {
+	filters = readFilters(location.search);
+	showFilters();
+	load();
+});
+
+function next() {
+	if (page?.next) {
+		history.pushState({ paged: true }, '', filtersAddress({ ...filters, after: page.next }));
+		filters = { ...filters, after: page.next };
+		load().then(() => scrollTo(0, 0));
+	}
+}
+
+function deferRow(tr) {
+	if (tr && mayDefer)
+		askDefer({ id: tr.due.bond_id, label: tr.due.label });
+}
+
+rowKeys(body, {
+	'/': () => form.q.focus(),
+	n: next,
+	p: () => history.state?.paged ? history.back() : filters.after && change({}),
+	d: deferRow
+}, $('.single-keys'));
+
+start().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));

@@ -1,0 +1,138 @@
+import { get, getAll, getWords } from '../api.js';
+import { dayOf } from '../logic/day.js';
+import { frame } from '../parts/frame.js';
+import { showNotice } from '../parts/problems.js';
+import { repeatChart } from '../parts/repeat-chart.js';
+import { rowKeys } from '../parts/row-keys.js';
+import { fillSelect, make, row, stamp } from '../parts/template.js';
+
+const $ = (selector) => document.querySelector(selector);
+const line = $('.filters').line;
+const body = $('main > .scroll > .rows > tbody');
+
+let words, asked = 0;
+
+/* Who and what was involved: the member of the API, its heading, the words of its codes. */
+const INVOLVED = [
+	['modes', 'What failed', 'failure_mode'], ['methods', 'Methods of attachment', 'attach_method'],
+	['kits', 'Kits'], ['batches', 'Batches'], ['people', 'People']
+];
+
+async function start() {
+	const [, known, lines] = await Promise.all([frame(), getWords(), getAll('lines', '')]);
+
+	words = known;
+	fillSelect(line, lines.rows.map(({ id, name }) => [String(id), name]));
+	await fromAddress();
+}
+
+async function fromAddress() {
+	const query = new URLSearchParams(location.search);
+	const open = query.get('place');
+
+	line.value = query.get('line') ?? '';
+	await load();
+	const link = open && body.querySelector(`a[data-place="${CSS.escape(open)}"]`);
+	if (link)
+		await toggle(link);
+}
+
+async function load() {
+	const turn = ++asked;
+	const query = new URLSearchParams(line.value ? { line: line.value } : {});
+	const { rows } = await getAll('repeat-places', query);
+
+	if (turn !== asked)
+		return;
+	const where = line.selectedOptions[0].text;
+	body.replaceChildren(...rows.map(rowOf));
+	$('main > .scroll').hidden = rows.length === 0;
+	$('.empty').hidden = rows.length > 0;
+	$('h1').textContent = `Repeat places, ${where}`;
+	$('.summary').textContent = `${rows.length} ${rows.length === 1 ? 'place' : 'places'}`;
+	document.title = `Repeat places, ${where} · ${rows.length}`;
+	$('caption').textContent = `Repeat places, ${where}. Printed ${dayOf(new Date())}.`;
+	query.set('format', 'csv');
+	$('.csv').href = `/api/repeat-places?${query}`;
+}
+
+function rowOf(place) {
+	const tr = stamp('row', {
+		...place, place: place.chainage_from === place.chainage_to ? place.chainage_from : `${place.chainage_from} to ${place.chainage_to}`,
+		rail: [place.track, words.rail.get(place.rail)].filter(Boolean).join(', '),
+		span_m: (place.span_mm / 1000).toFixed(1), mean_days: place.mean_days_between == null ? '' : Math.round(place.mean_days_between)
+	});
+	const link = tr.querySelector('a');
+
+	link.dataset.place = place.id;
+	link.href = address(place.id);
+	tr.place = place;
+	return tr;
+}
+
+function address(open) {
+	const query = new URLSearchParams(line.value ? { line: line.value } : {});
+	if (open)
+		query.set('place', open);
+	const text = query.toString();
+	return text ? `?${text}` : location.pathname;
+}
+
+/** Opens a place beneath its row, or closes it. */
+async function toggle(link) {
+	const tr = link.closest('tr');
+	const isOpen = link.getAttribute('aria-expanded') === 'true';
+
+	link.setAttribute('aria-expanded', String(!isOpen));
+	history.replaceState(null, '', address(isOpen ? null : tr.place.id));
+	if (isOpen) {
+		tr.nextElementSibling.remove();
+		return;
+	}
+	const detail = stamp('detail');
+	tr.after(detail);
+	try {
+		showPlace(detail, await get(`/api/repeat-places/${tr.place.id}`));
+	} catch (problem) {
+		showNotice(detail.querySelector('.notice'), problem.detail ?? problem.message, problem.status);
+	}
+}
+
+function showPlace(detail, place) {
+	const failures = [...place.failures].sort((a, b) => a.found_day.localeCompare(b.found_day))
+		.map((failure, i) => ({ ...failure, number: i + 1, mode_title: words.failure_mode.get(failure.mode) }));
+
+	repeatChart(detail.querySelector('.chart'), place, failures);
+	detail.querySelector('.events > tbody').replaceChildren(...failures.map((failure) => {
+		const tr = row([failure.number, 'figure'], [failure.found_day, 'keep'], '', [failure.chainage, 'keep'],
+			failure.end ? words.bond_end.get(failure.end) : '', failure.mode_title, failure.cause, failure.made_good_day ?? 'not yet');
+		const link = make('a', failure.bond_label ?? failure.label ?? failure.bond_id);
+		link.href = `/bonds/${failure.bond_id}`;
+		tr.cells[2].append(link);
+		return tr;
+	}));
+	detail.querySelector('.involved').replaceChildren(...INVOLVED.flatMap(([name, title, list]) => place[name]?.length ? [involved(title, place[name], words[list])] : []));
+}
+
+function involved(title, counted, titles) {
+	const el = stamp('involved', { title });
+	el.querySelector('ul').append(...counted.map(({ what, count }) => make('li', `${count} × ${titles?.get(what) ?? what ?? 'not recorded'}`)));
+	return el;
+}
+
+line.addEventListener('change', () => {
+	history.pushState(null, '', address(null));
+	load().catch(say);
+});
+body.addEventListener('click', (e) => {
+	const link = e.target.closest('a[data-place]');
+	if (link && !e.ctrlKey && !e.metaKey && !e.shiftKey) {
+		e.preventDefault();
+		toggle(link);
+	}
+});
+addEventListener('popstate', () => fromAddress().catch(say));
+rowKeys(body);
+
+const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
+start().catch(say);

@@ -1,0 +1,40 @@
+import { clearProblem, showProblem } from './problems.js';
+
+/**
+ * A dialog with a form that is sent by `send`. Stays open with what was typed until the server
+ * has taken it. Out: closes, and the opener has the focus again.
+ *
+ * @param {HTMLDialogElement} dialog  holds a form with a .notice and a .cancel button
+ * @param {(values: Record<string, string>) => Promise<void>} send  throws a Problem
+ * @returns {{open: (values?: Record<string, string>) => void}}
+ */
+export function formDialog(dialog, send) {
+	const form = dialog.querySelector('form');
+	const button = form.querySelector('button.main');
+
+	dialog.querySelector('.cancel').addEventListener('click', () => dialog.close());
+	form.addEventListener('submit', async (e) => {
+		e.preventDefault();
+		clearProblem(form);
+		button.disabled = true;
+		try {
+			await send(Object.fromEntries(new FormData(form)));
+			dialog.close();
+		} catch (problem) {
+			showProblem(form, problem);
+		} finally {
+			button.disabled = false;
+		}
+	});
+	return {
+		open(values = {}) {
+			form.reset();
+			clearProblem(form);
+			for (const [name, value] of Object.entries(values)) {
+				if (form.elements[name])
+					form.elements[name].value = value;
+			}
+			dialog.showModal();
+		}
+	};
+}

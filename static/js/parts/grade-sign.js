@@ -1,0 +1,30 @@
+/* The shapes of look.md: a grade can be told without its colour. */
+const SHAPES = {
+	sound: 'M8 2a6 6 0 1 0 0 12a6 6 0 1 0 0-12z',
+	watch: 'M8 2a6 6 0 1 0 0 12z',
+	act: 'M2 2h12v12h-12z',
+	unknown: ''
+};
+const RING = 'M8 2a6 6 0 1 0 0 12a6 6 0 1 0 0-12z';
+const SVG = 'http://www.w3.org/2000/svg';
+
+/** The sign of a grade: shape, word, colour. @param {HTMLElement} el @param {string} grade */
+export function gradeSign(el, grade) {
+	const svg = document.createElementNS(SVG, 'svg');
+
+	svg.setAttribute('viewBox', '0 0 16 16');
+	svg.setAttribute('aria-hidden', 'true');
+	if (grade !== 'act')
+		svg.append(path(RING, 'none'));
+	svg.append(path(SHAPES[grade] ?? '', 'currentColor'));
+	el.className = 'grade-sign';
+	el.dataset.grade = grade;
+	el.replaceChildren(svg, grade);
+}
+
+function path(d, fill) {
+	const el = document.createElementNS(SVG, 'path');
+	el.setAttribute('d', d);
+	el.setAttribute('fill', fill);
+	return el;
+}

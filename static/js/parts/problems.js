@@ -1,0 +1,72 @@
+import { make } from './template.js';
+
+/**
+ * Shows a problem where it belongs: each error beside its field, all at once, the rest in the
+ * form's .notice. The first wrong field gets the focus. Nothing typed is touched.
+ *
+ * @param {HTMLElement} form  has a .notice; its inputs are found by name unless `find` knows better
+ * @param {{status?: number, detail?: string, errors: {field: string, detail: string}[]}} problem
+ * @param {(field: string) => HTMLElement|null} [find]
+ */
+export function showProblem(form, problem, find = (field) => byName(form, field)) {
+	clearProblem(form);
+	const loose = [];
+	let first = null;
+
+	for (const { field, detail } of problem.errors ?? []) {
+		const input = find(field);
+		if (input)
+			beside(input, detail);
+		else
+			loose.push(detail);
+		first ??= input;
+	}
+	if (!first && !loose.length)
+		loose.push(problem.detail ?? problem.message ?? String(problem));
+	showNotice(form.querySelector('.notice'), loose.join(' '), problem.status);
+	(first ?? form.querySelector('.notice'))?.focus();
+}
+
+/** Takes all problems away. */
+export function clearProblem(form) {
+	for (const said of form.querySelectorAll('.problem'))
+		said.remove();
+	for (const el of form.querySelectorAll('[aria-invalid]')) {
+		el.removeAttribute('aria-invalid');
+		el.removeAttribute('aria-describedby');
+	}
+	showNotice(form.querySelector('.notice'), '');
+}
+
+/** Puts a problem into a .notice; a lost session gets a way to sign in beside this page. */
+export function showNotice(notice, text, status = 0) {
+	if (!notice)
+		return;
+	notice.textContent = text;
+	notice.dataset.kind = text ? 'wrong' : '';
+	notice.tabIndex = -1;
+	if (status === 401) {
+		const link = make('a', 'Sign in on another page');
+		link.href = '/sign-in';
+		link.target = '_blank';
+		notice.append(' ', link, ', then come back here: what you typed stays.');
+	}
+}
+
+function byName(form, field) {
+	const found = form.elements?.namedItem(field);
+	return found instanceof RadioNodeList ? found[0] : found;
+}
+
+let count = 0;
+
+function beside(input, detail) {
+	const field = input.closest('.field, fieldset') ?? input.parentElement;
+	const said = make('p', detail, 'problem');
+
+	said.id = `problem-${++count}`;
+	(input.type === 'radio' ? input.closest('.choices') : input).setAttribute('aria-invalid', 'true');
+	input.setAttribute('aria-describedby', said.id);
+	field.append(said);
+	return input;
+}

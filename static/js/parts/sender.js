@@ -1,0 +1,48 @@
+import { put } from '../api.js';
+import { dropUnsent, keepUnsent, unsent } from './kept.js';
+
+const AGAIN_MS = 30000;
+
+/**
+ * Sends what this tablet keeps, one by one, when it can: now, when the connection or the page
+ * comes back, every half minute, and when asked to. Each person's own only.
+ *
+ * @param {() => number|null} whoIs  the id of the person signed in
+ * @param {(event: {item: object, answer?: object, problem?: object}|null) => void} told
+ *	after each answer, and once with null when nothing is left to try
+ * @returns {{send: () => Promise<void>}}
+ */
+export function sender(whoIs, told) {
+	let running = null;
+
+	async function run() {
+		for (const item of unsent().filter((one) => !one.refused && isMine(one, whoIs()))) {
+			const said = await one(item);
+			told(said);
+			if (said.problem?.passing)
+				break;   // nobody answers: the others would wait as long
+		}
+		told(null);
+	}
+	const send = () => running ??= run().finally(() => { running = null; });
+
+	addEventListener('online', send);
+	document.addEventListener('visibilitychange', () => document.hidden || send());
+	setInterval(() => unsent().length && send(), AGAIN_MS);
+	return { send };
+}
+
+/** True when this person may send it; what was recorded before anybody was known is anybody's. */
+export const isMine = (item, personId) => !item.person_id || !personId || item.person_id === personId;
+
+async function one(item) {
+	try {
+		const answer = await put(`/api/inspections/${item.uuid}`, item.body);
+		dropUnsent(item.uuid);
+		return { item, answer };
+	} catch (problem) {
+		if (!problem.passing)
+			keepUnsent({ ...item, refused: { detail: problem.detail, errors: problem.errors } });
+		return { item, problem };
+	}
+}

@@ -1,0 +1,207 @@
+// The pages' pure logic. Expected figures are worked by hand or published; the source stands beside.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { backTo, bondOf } from '../../static/js/logic/address.js';
+import { addDays } from '../../static/js/logic/day.js';
+import { dueWords } from '../../static/js/logic/due-words.js';
+import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../static/js/logic/filters.js';
+import { history } from '../../static/js/logic/history.js';
+import { importQuery, missingFields, outcomeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
+import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
+import { readNumber, writeFigure } from '../../static/js/logic/number.js';
+import { readingResult } from '../../static/js/logic/resistance.js';
+import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
+
+const numbers = [
+	['a point', '152.4', 152.4],
+	['a comma', '152,4', 152.4],
+	['a leading comma', ',5', 0.5],
+	['a trailing point', '12.', 12],
+	['spaces between groups', '1 234,5', 1234.5],
+	['a narrow no-break space', '1\u202f234', 1234],
+	['a hyphen as minus', '-0,5', -0.5],
+	['a real minus', '\u22121480', -1480],
+	['nothing', '  ', null]
+];
+
+for (const [label, text, value] of numbers)
+	test(`reads a number with ${label}`, () => assert.deepEqual(readNumber(text), { value, problem: null }));
+
+for (const text of ['1,234.5', '1.2.3', '12a', 'l2', '1e3', '--1', '.', '-', '٣'])
+	test(`refuses ${text} as a number and says why`, () => {
+		const { value, problem } = readNumber(text);
+		assert.equal(value, null);
+		assert.match(problem, /comma or point/);
+	});
+
+test('writes figures with significant digits and a real minus', () => {
+	assert.equal(writeFigure(141.6497), '141.6');
+	assert.equal(writeFigure(-0.01234), '\u22120.01234');
+	assert.equal(writeFigure(15000.4), '15000');
+	assert.equal(writeFigure(0), '0');
+	assert.equal(writeFigure(null), '');
+});
+
+test('makes the UUID of RFC 9562, A.6', () => {
+	// unix_ts_ms 0x017F22E279B0, rand_a 0xCC3, rand_b 0x18C4DC0C0C07398F
+	const random = Uint8Array.from([0x0c, 0xc3, 0x18, 0xc4, 0xdc, 0x0c, 0x0c, 0x07, 0x39, 0x8f]);
+	assert.equal(uuid7From(0x017f22e279b0, random), '017f22e2-79b0-7cc3-98c4-dc0c0c07398f');
+});
+
+test('makes UUIDs that rise', () => {
+	const made = Array.from({ length: 50 }, newUuid);
+	assert.deepEqual([...made].sort(), made);
+	assert.match(made[0], /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
+});
+
+const nothing = { forward_uv: null, reverse_uv: null, current_a: null, shown_uohm: null,
+	lead_uohm: null, rail_uv: null, rail_m: null, temp_c: null };
+const close = (got, wanted) => assert.ok(Math.abs(got - wanted) < 0.005, `${got} is not ${wanted}`);
+
+test('takes the thermal voltage out by current reversal', () => {
+	// by hand: (1520 + 1480) / (2 x 10) = 150; (1520 - 1480) / 2 = 20
+	const result = readingResult({ ...nothing, quantity: 'end_to_end', forward_uv: 1520, reverse_uv: -1480, current_a: 10 }, 'copper');
+	assert.equal(result.r_uohm, 150);
+	assert.equal(result.thermal_uv, 20);
+	assert.equal(result.one_direction, false);
+	assert.equal(result.r20_uohm, null);
+});
+
+test('says when a reading has one direction only', () => {
+	const result = readingResult({ ...nothing, quantity: 'contact_a', forward_uv: 200, current_a: 10 }, 'copper');
+	assert.equal(result.r_uohm, 20);
+	assert.ok(result.one_direction);
+});
+
+test('brings end to end to 20 °C, and never a contact', () => {
+	// by hand: 150 / (1 + 0.00393 x 15) = 150 / 1.05895 = 141.65; aluminium 150 / 1.06045 = 141.45
+	const warm = { ...nothing, shown_uohm: 150, temp_c: 35 };
+	close(readingResult({ ...warm, quantity: 'end_to_end' }, 'copper').r20_uohm, 141.65);
+	close(readingResult({ ...warm, quantity: 'end_to_end' }, 'aluminium').r20_uohm, 141.45);
+	assert.equal(readingResult({ ...warm, quantity: 'end_to_end' }, null).r20_uohm, null);
+	assert.equal(readingResult({ ...warm, quantity: 'contact_b' }, 'copper').r20_uohm, null);
+});
+
+test('takes the leads off a two-wire value', () => {
+	assert.equal(readingResult({ ...nothing, quantity: 'end_to_end', shown_uohm: 420, lead_uohm: 30 }, 'copper').r_uohm, 390);
+});
+
+test('gives metres of rail from a voltage-drop ratio', () => {
+	// by hand: 900 / 600 x 1 m = 1.5 m
+	const result = readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 900, rail_uv: 600, rail_m: 1 }, 'copper');
+	assert.equal(result.equivalent_m, 1.5);
+	assert.equal(result.r_uohm, null);
+});
+
+test('gives nothing rather than infinity without a current', () => {
+	assert.equal(readingResult({ ...nothing, quantity: 'end_to_end', forward_uv: 5, current_a: 0 }, 'copper').r_uohm, null);
+	assert.equal(readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 5, rail_uv: 0, rail_m: 1 }, null).equivalent_m, null);
+});
+
+test('counts days over the end of February', () => {
+	assert.equal(addDays('2028-02-28', 1), '2028-02-29');
+	assert.equal(addDays('2026-02-28', 1), '2026-03-01');
+	assert.equal(addDays('2026-01-01', -1), '2025-12-31');
+});
+
+test('says a due state with its days', () => {
+	assert.equal(dueWords({ state: 'overdue', days_over: 12 }), 'overdue by 12 days');
+	assert.equal(dueWords({ state: 'due', days_over: 0 }), 'due, today');
+	assert.equal(dueWords({ state: 'due', days_over: 1 }), 'due, 1 day past');
+	assert.equal(dueWords({ state: 'soon', days_over: -5 }), 'soon, in 5 days');
+	assert.equal(dueWords({ state: 'deferred', deferred_to_day: '2026-05-01' }), 'deferred to 2026-05-01');
+	assert.equal(dueWords({ state: 'not_due', days_over: null }), 'not due');
+});
+
+test('reads back the filters that it wrote into the address', () => {
+	const filters = { line: '3', state: 'due,overdue', q: 'V 12+3&x' };
+	assert.deepEqual(readFilters(filtersAddress(filters)), filters);
+	assert.equal(filtersAddress({ line: '', q: '' }), '');
+	assert.deepEqual(readFilters('?other=1&line=3'), { line: '3' });
+});
+
+test('asks for days ahead by the last day', () => {
+	assert.equal(filtersQuery({ days: '14', line: '3' }, '2026-02-20', { limit: '100' }), 'line=3&until=2026-03-06&limit=100');
+	assert.equal(filtersQuery({ days: 'soon' }, '2026-02-20'), '');
+});
+
+test('puts a state into the filter and takes it out', () => {
+	assert.equal(toggleWord('', 'due'), 'due');
+	assert.equal(toggleWord('due', 'overdue'), 'due,overdue');
+	assert.equal(toggleWord('due,overdue', 'due'), 'overdue');
+});
+
+const typed = { bond_id: '7', day: '2026-03-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', note: ' ', failed: 'no',
+	readings: [
+		{ quantity: 'contact_a', method: 'four_wire', way: 'shown', temp_c: '12' },
+		{ quantity: 'end_to_end', method: 'four_wire', way: 'shown', shown_uohm: '152,4', temp_c: '', current_a: '99', instrument_id: '4' }
+	] };
+
+test('makes the body from what was typed, and leaves an empty reading out', () => {
+	const { body, errors } = inspectionBody(typed);
+	assert.deepEqual(errors, []);
+	assert.deepEqual(body, { bond_id: 7, day: '2026-03-01', purpose: 'routine', outcome: 'complete', seen_a: 'good',
+		readings: [{ quantity: 'end_to_end', method: 'four_wire', shown_uohm: 152.4, instrument_id: 4 }] });
+	assert.equal(sentReading(typed.readings, 0), 1);
+});
+
+test('names every problem of a form at once', () => {
+	const { errors } = inspectionBody({ ...typed, day: '', outcome: '', failed: 'yes',
+		readings: [{ quantity: 'end_to_end', method: 'four_wire', way: 'volts', forward_uv: '1,2.3', current_a: 'x' }] });
+	assert.deepEqual(errors.map((e) => e.field),
+		['day', 'outcome', 'readings[0].forward_uv', 'readings[0].current_a', 'failure.mode']);
+});
+
+test('sends a failure with its own id', () => {
+	const { body } = inspectionBody({ ...typed, failed: 'yes', failure_uuid: 'u', failure_mode: 'detached', failure_end: 'b', failure_cause: 'ballast' });
+	assert.deepEqual(body.failure, { uuid: 'u', mode: 'detached', end: 'b', cause: 'ballast' });
+});
+
+test('goes back to a page of this site only', () => {
+	assert.equal(backTo('?to=/bonds/7%3Fx%3D1'), '/bonds/7?x=1');
+	for (const bad of ['', '?to=//elsewhere', '?to=/%5Celsewhere', '?to=javascript:alert(1)', '?to=https://elsewhere/'])
+		assert.equal(backTo(bad), '/');
+});
+
+test('finds the bond of an address', () => {
+	assert.equal(bondOf('/bonds/42/inspect'), '42');
+	assert.equal(bondOf('/bonds/x'), null);
+});
+
+const titles = new Proxy({}, { get: () => ({ get: (code) => code }) });
+
+test('puts inspections, failures, repairs and deferrals into one list, newest first', () => {
+	const events = history({
+		inspections: [{ id: 'i1', day: '2024-05-01', purpose: 'routine', outcome: 'complete', seen_a: 'good' },
+			{ id: 'i2', day: '2024-05-02', purpose: 'routine', outcome: 'complete', corrects: 'i1' }],
+		failures: [{ id: 'f', found_day: '2023-01-01', mode: 'burnt', end: 'b', made_good_day: '2023-02-01', made_good_how: 'new lug' }],
+		deferrals: [{ day: '2025-01-01', until_day: '2025-03-01', reason: 'no possession' }]
+	}, titles);
+
+	assert.deepEqual(events.map(({ day, what }) => `${day} ${what}`), [
+		'2025-01-01 Deferred', '2024-05-02 Inspected (a correction)', '2024-05-01 Inspected (corrected by a later entry)',
+		'2023-02-01 Made good', '2023-01-01 Failed'
+	]);
+	assert.equal(events[4].words, 'burnt · end B');
+});
+
+test('says which columns are not used and which needed fields have none', () => {
+	assert.deepEqual(unusedColumns(['Km', 'Nr', 'Note'], { label: 'Nr', chainage: 'Km' }), ['Note']);
+	assert.deepEqual(missingFields([{ name: 'label', required: true }, { name: 'line', required: true }, { name: 'kind' }], { label: 'Nr' })
+		.map(({ name }) => name), ['line']);
+});
+
+test('says all or nothing in words', () => {
+	assert.match(verdictWords({ dry_run: true, added: 5, wrong: 1 }), /^1 row is wrong, so nothing would be imported/);
+	assert.match(verdictWords({ dry_run: false, added: 0, wrong: 2 }), /nothing was imported/);
+	assert.match(verdictWords({ dry_run: true, added: 5, wrong: 0 }), /Nothing has been changed yet/);
+	assert.match(verdictWords({ dry_run: true, added: 0, wrong: 0 }), /nothing to import/);
+	assert.deepEqual(outcomeWords({ dry_run: true, rows: 3, added: 1, already: 1, left_out: 0, wrong: 1 })[1], ['would be new', 1]);
+});
+
+test('sends the settings of an import as one JSON text', () => {
+	const query = new URLSearchParams(importQuery('bonds', { separator: ';' }, { label: 'Nr & Ä' }, true));
+	assert.equal(query.get('dry_run'), '1');
+	assert.deepEqual(JSON.parse(query.get('settings')), { separator: ';', mapping: { label: 'Nr & Ä' } });
+});
