@@ -331,15 +331,20 @@ static bool parse_clean(struct scan *s, enum notation notation, struct reading *
 	return false;
 }
 
-/* " #2" at the end. */
-static bool parse_qualifier(struct scan *s, struct chainage *label, struct reading *r)
+/* Takes " #2" off the end. */
+static bool cut_qualifier(struct scan *s, struct chainage *label, struct reading *r)
 {
+	const char *mark = memchr(s->at, '#', (size_t)(s->end - s->at));
+	struct scan after;
 	int64_t value;
 
-	if (!take_char(s, '#')) {
+	if (mark == NULL) {
 		return true;
 	}
-	if (!take_integer(s, &value) || value < 1 || value > LINE_MAP_MOST) {
+	after = (struct scan){ mark + 1, s->end };
+	s->end = mark;
+	if (!take_integer(&after, &value) || !is_at_end(&after) || value < 1 ||
+		value > LINE_MAP_MOST) {
 		r->fault = "after # comes the number of the place, counted from 1";
 		return false;
 	}
@@ -441,7 +446,7 @@ bool chainage_parse(const char *text, size_t len, enum notation notation,
 	if (ok && is_at_end(&s)) {
 		return refuse(text, len, notation, "a chainage is missing", why);
 	}
-	ok = ok && parse_clean(&s, notation, &r) && parse_qualifier(&s, &read, &r) && is_at_end(&s);
+	ok = ok && cut_qualifier(&s, &read, &r) && parse_clean(&s, notation, &r) && is_at_end(&s);
 	if (!ok) {
 		return refuse(text, len, notation, r.fault, why);
 	}
