@@ -5,15 +5,6 @@
 
 enum { CANDIDATES_SHOWN = 4 };
 
-/* Posts may stand at even hectometres only: then people count up to 200 m past one. */
-static bool is_past_even_post(const struct chainage *label, const struct map_stretch *s,
-	enum notation notation)
-{
-	return notation == NOTATION_HM_M && label->post_mm / 100000 % 2 == 0 &&
-		llabs(label->offset_mm) < 200000 &&
-		label->post_mm >= s->start_mm && label->post_mm <= s->end_mm;
-}
-
 static bool stretch_has_post(const struct map_stretch *s, const struct chainage *label,
 	enum notation notation)
 {
@@ -25,7 +16,9 @@ static bool stretch_has_post(const struct map_stretch *s, const struct chainage 
 	if (s->is_long) {
 		return label->post_mm == chainage_of_value(s->start_mm, notation).post_mm;
 	}
-	return llabs(label->offset_mm) < step_mm || is_past_even_post(label, s, notation);
+	/* past an even post where the odd one does not stand: only when it is in the stretch */
+	return llabs(label->offset_mm) < step_mm || (!chainage_is_past_post(label, notation) &&
+		label->post_mm >= s->start_mm && label->post_mm <= s->end_mm);
 }
 
 size_t chainage_places(const struct chainage *label, const struct line_map *map,

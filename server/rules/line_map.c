@@ -1,5 +1,7 @@
 #include "rules/line_map.h"
 
+#include <stdlib.h>
+
 static const struct map_stretch plain_line = {
 	-CHAINAGE_LIMIT_MM, -CHAINAGE_LIMIT_MM, CHAINAGE_LIMIT_MM, false
 };
@@ -19,6 +21,17 @@ struct chainage chainage_of_value(int64_t value_mm, enum notation notation)
 		label.post_mm = value_mm - label.offset_mm;
 	}
 	return label;
+}
+
+bool chainage_is_past_post(const struct chainage *label, enum notation notation)
+{
+	int64_t step_mm = notation_step_mm(notation);
+	int64_t offset_mm = llabs(label->offset_mm);
+
+	if (notation == NOTATION_HM_M && label->post_mm / step_mm % 2 == 0) {
+		return offset_mm > 2 * step_mm;
+	}
+	return step_mm > 0 && offset_mm >= step_mm;
 }
 
 int chainage_compare(const struct chainage *a, const struct chainage *b)

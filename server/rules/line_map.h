@@ -13,7 +13,7 @@
  *   (before zero: from the next one towards zero). "3,2 + 30" is 30 m past post 3,2.
  * - In a long stretch only the post at or before its start stands, and all of it is counted from
  *   that one: "1,0 + 2230" is 2230 m past post 1,0 and lies before "1,1 + 0".
- * - Hectometre posts often stand at even hectometres only. So less than 200 m past an even post is
+ * - Hectometre posts often stand at even hectometres only. So up to 200 m past an even post are
  *   read in an ordinary stretch too, when the post stands in it: "7,0 + 130" is "7,1 + 30".
  * In the other notations a long stretch is an overlap like any other.
  *
@@ -65,6 +65,10 @@ int64_t notation_step_mm(enum notation notation);
 /* The chainage of an arithmetical value where every post stands. */
 struct chainage chainage_of_value(int64_t value_mm, enum notation notation);
 
+/* True when it counts so far past its post that the next one would stand before it: a kilometre,
+ * a hectometre, or from an even hectometre more than two. */
+bool chainage_is_past_post(const struct chainage *label, enum notation notation);
+
 /* The order in which people count: by post, then by what lies past it. -1, 0 or 1. */
 int chainage_compare(const struct chainage *a, const struct chainage *b);
 
@@ -91,7 +95,7 @@ struct line_segment {
 };
 
 /* The most stretches that count segments can make. */
-#define LINE_MAP_ROOM(count) (2 * (count) + 1)
+#define LINE_MAP_ROOM(count) (3 * (count) + 2)
 
 /*
  * Makes a map from published pieces of line, in the order of their chainage (chainage_compare).
@@ -100,9 +104,9 @@ struct line_segment {
  * length differs from its chainage by no more than tolerance_mm (0 for one marked as a jump), and
  * its chainage then counts, not its length: posts are taken as exact. A shorter one becomes a gap
  * after its own length. A longer one is counted past the post at or before its start (an over-long
- * hectometre or kilometre; an overlap where the notation has no posts, or before zero). Pieces that
- * do not touch are joined 1:1, what is listed twice counts once, and neighbours that run 1:1 are
- * one stretch.
+ * hectometre or kilometre; an overlap where the notation has no posts, or before zero); so is one
+ * whose ends are written so (chainage_is_past_post). Pieces that do not touch are joined 1:1, what
+ * is listed twice counts once, and neighbours that run 1:1 are one stretch.
  *
  * to has room for LINE_MAP_ROOM(count) stretches. 0: *why is PROBLEM_RULE and names the row,
  * counted from 1 (out of order, a negative length, out of bounds).

@@ -21,36 +21,50 @@ static int64_t value_of(const struct chainage *label)
 
 static void put(struct run *run, int64_t end_mm, bool is_long)
 {
-	if (end_mm > run->start_mm) {
-		run->to[run->count++] = (struct map_stretch){
-			run->distance_mm, run->start_mm, end_mm, is_long };
-	}
+	run->to[run->count++] = (struct map_stretch){
+		run->distance_mm, run->start_mm, end_mm, is_long };
 	run->distance_mm += end_mm - run->start_mm;
 	run->start_mm = end_mm;
 }
 
-/* Ends the run after length_mm more; what lies past the post that stands there is a long
- * stretch when it goes on longer than the chainage does. The next run starts at `next`. */
+/* Ends the run at end_mm. When it is counted past a post, what lies past that is long. */
+static void close_run(struct run *run, int64_t end_mm, bool is_past)
+{
+	int64_t post_mm = run->end.post_mm;
+	bool is_long = is_past && post_mm >= 0 && run->end.offset_mm >= 0 &&
+		notation_step_mm(run->notation) > 0;
+
+	if (is_long && post_mm > run->start_mm) {
+		put(run, post_mm, false);
+	}
+	if (end_mm > run->start_mm) {
+		put(run, end_mm, is_long && run->start_mm >= 0);
+	}
+}
+
+static void start_run(struct run *run, const struct chainage *at)
+{
+	run->start_mm = run->end_mm = value_of(at);
+	run->end = *at;
+}
+
+/* The run goes on for length_mm more; there the chainage says `next`. */
 static void jump(struct run *run, int64_t length_mm, const struct chainage *next)
 {
 	int64_t end_mm = run->end_mm + length_mm;
-	int64_t post_mm = run->end.post_mm;
 
-	if (end_mm > value_of(next) && post_mm >= 0 && run->end.offset_mm >= 0 &&
-		notation_step_mm(run->notation) > 0) {
-		if (post_mm > run->start_mm) {
-			put(run, post_mm, false);
-		}
-		put(run, end_mm, run->start_mm >= 0);
-	} else {
-		put(run, end_mm, false);
-	}
-	run->start_mm = run->end_mm = value_of(next);
-	run->end = *next;
+	close_run(run, end_mm, end_mm > value_of(next) ||
+		chainage_is_past_post(&run->end, run->notation));
+	start_run(run, next);
 }
 
 static void extend(struct run *run, const struct chainage *to)
 {
+	if (to->post_mm != run->end.post_mm && chainage_is_past_post(&run->end, run->notation)) {
+		struct chainage plain = chainage_of_value(run->end_mm, run->notation);
+
+		jump(run, 0, &plain); /* no jump, but from here on the posts stand again */
+	}
 	if (value_of(to) > run->end_mm) {
 		run->end_mm = value_of(to);
 		run->end = *to;
@@ -135,11 +149,14 @@ size_t line_map_from_segments(const struct line_segment *segments, size_t count,
 			return 0;
 		}
 	}
-	put(&run, run.end_mm, false);
-	map.count = run.count;
+	close_run(&run, run.end_mm, chainage_is_past_post(&run.end, notation));
 	if (run.count == 0) {
 		problem_set(why, PROBLEM_RULE, NULL, "All rows are without length.");
 		return 0;
 	}
+	if (run.end_mm != to[run.count - 1].end_mm) {
+		put(&run, run.end_mm, false); /* the line ends with a jump: its last chainage */
+	}
+	map.count = run.count;
 	return line_map_check(&map, why) ? map.count : 0;
 }
