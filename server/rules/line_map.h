@@ -94,8 +94,9 @@ struct line_segment {
 	bool is_jump;         /* the source says that the chainage jumps in it */
 };
 
-/* The most stretches that count segments can make. */
-#define LINE_MAP_ROOM(count) (3 * (count) + 2)
+/* The most stretches that count segments can make: each may end two runs, and each of these may be
+ * long at its end. */
+#define LINE_MAP_ROOM(count) (4 * (count) + 2)
 
 /*
  * Makes a map from published pieces of line, in the order of their chainage (chainage_compare).

@@ -1,10 +1,6 @@
 /*
  * Replays saved inputs through a fuzz target: each argument is a file, or a folder whose files are
- * all taken. The same target is hunted with by clang -fsanitize=fuzzer, which has a main of its own:
- *
- *     clang -g -fsanitize=fuzzer,address,undefined -D_DEFAULT_SOURCE -Iserver \
- *         tests/fuzz/fuzz_body.c server/base/[a-z]*.c -ljansson -lm -o /tmp/fuzz_body
- *     /tmp/fuzz_body -max_total_time=60 -max_len=4096 FOLDER tests/fuzz/corpus/body
+ * all taken. tests/fuzz/run hunts with the same target, where libFuzzer has a main of its own.
  *
  * A found crash becomes a file of the corpus.
  */

@@ -26,7 +26,8 @@ struct piece {
 };
 
 struct tally {
-	size_t ends, ends_refused, places, read, ambiguous, refused, not_written_back, maps, bad_maps, no_map;
+	size_t maps, bad_maps, ends, ends_refused;
+	size_t places, read, ambiguous, refused, not_written_back, no_map;
 	bool verbose;
 };
 
@@ -267,8 +268,8 @@ int main(int argc, char *argv[])
 	puts("Data: Deutsche Bahn AG, CC BY 4.0");
 	printf("%zu pieces of line, %zu maps (%zu refused), %zu of the pieces' %zu ends not on them\n",
 		n_pieces, t.maps, t.bad_maps, t.ends_refused, t.ends);
-	printf("%zu places, looked for on each of two tracks:\n%zu read, %zu ambiguous, %zu refused, %zu on a line without pieces, %zu not"
-		" written back\n", t.places, t.read, t.ambiguous, t.refused,
+	printf("%zu places, looked for on each of two tracks:\n%zu read, %zu ambiguous, %zu refused,"
+		" %zu on a line without pieces, %zu not written back\n", t.places, t.read, t.ambiguous, t.refused,
 		t.no_map, t.not_written_back);
-	return failed || t.not_written_back > 0 || t.bad_maps > 0;
+	return failed || t.not_written_back > 0 || t.bad_maps > 0 || t.ends_refused > 0;
 }

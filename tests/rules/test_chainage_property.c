@@ -61,7 +61,7 @@ static int64_t pick_place(const struct map_stretch *s, size_t count)
 	return mm < first_mm ? first_mm : mm > last_mm ? last_mm : mm;
 }
 
-/* NULL, or what is not as it should be. Check's own assertions write a record each: too slow here. */
+/* NULL, or what is not as it should be. Check's assertions write a record each: too slow here. */
 static const char *fault_at(const struct line_map *map, int64_t mm, char text[CHAINAGE_TEXT_SIZE])
 {
 	struct chainage_candidate all[STRETCHES_MOST];

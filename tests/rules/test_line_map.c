@@ -310,7 +310,8 @@ END_TEST
 
 static const struct { const char *part; struct row rows[2]; size_t count; } bad_rows[] = {
 	{ "no row", { { NULL } }, 0 },
-	{ "Row 2 starts before row 1", { { "1,0 + 0", "2,0 + 0", 1000 }, { "0,9 + 0", "2,0 + 0", 1 } }, 2 },
+	{ "Row 2 starts before row 1",
+		{ { "1,0 + 0", "2,0 + 0", 1000 }, { "0,9 + 0", "2,0 + 0", 1 } }, 2 },
 	{ "Row 1 ends before", { { "1,0 + 0", "0,9 + 0", 100 } }, 1 },
 	{ "negative length", { { "1,0 + 0", "1,1 + 0", -1 } }, 1 },
 	{ "without length", { { "1,0 + 0", "1,0 + 0", 0 } }, 1 },
