@@ -7,6 +7,7 @@
 #include "base/decimal.h"
 #include "base/form_value.h"
 #include "base/guard.h"
+#include "base/utf8.h"
 
 static bool is_one_of(const char *cell, size_t len, const char *const words[])
 {
@@ -80,7 +81,7 @@ bool form_from_cell(const struct member *member, const char *cell, size_t len,
 {
 	char shown[FORM_SHOWN_SIZE];
 
-	form_trim(&cell, &len);
+	utf8_trim(&cell, &len);
 	if (member->type == MEMBER_TEXT) {
 		size_t guard = guard_length(cell, len);
 

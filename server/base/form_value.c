@@ -187,35 +187,6 @@ bool form_put_uuid(const struct member *member, const char *text, size_t len, co
 	return true;
 }
 
-static size_t space_at_start(const char *bytes, size_t len)
-{
-	if (len >= 2 && memcmp(bytes, "\xC2\xA0", 2) == 0) {
-		return 2;
-	}
-	return len >= 1 && (bytes[0] == ' ' || (bytes[0] >= '\t' && bytes[0] <= '\r')) ? 1 : 0;
-}
-
-static size_t space_at_end(const char *bytes, size_t len)
-{
-	if (len >= 2 && memcmp(bytes + len - 2, "\xC2\xA0", 2) == 0) {
-		return 2;
-	}
-	return len >= 1 ? space_at_start(bytes + len - 1, 1) : 0;
-}
-
-void form_trim(const char **bytes, size_t *len)
-{
-	size_t space;
-
-	while ((space = space_at_start(*bytes, *len)) > 0) {
-		*bytes += space;
-		*len -= space;
-	}
-	while ((space = space_at_end(*bytes, *len)) > 0) {
-		*len -= space;
-	}
-}
-
 /* Copies with CR LF and lone CR as LF. The bytes copied, or SIZE_MAX at a control character. */
 static size_t copy_lines(const char *bytes, size_t len, char *to)
 {
@@ -246,7 +217,7 @@ bool form_put_text(const struct member *member, const char *bytes, size_t len, v
 	char *copy;
 	size_t n;
 
-	form_trim(&bytes, &len);
+	utf8_trim(&bytes, &len);
 	if (len == 0) {
 		return true;
 	}

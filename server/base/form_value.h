@@ -32,9 +32,6 @@ bool form_put_real(const struct member *member, double value, const char *shown,
 bool form_put_uuid(const struct member *member, const char *text, size_t len, const char *shown,
 	void *to, struct problem *why);
 
-/* Drops white space around: ASCII's, and the no-break space that spreadsheets leave. */
-void form_trim(const char **bytes, size_t *len);
-
 /* The member's field in a struct, as its C type. */
 #define FORM_FIELD(type, member, base) ((type *)(void *)((char *)(base) + (member)->offset))
 #define FORM_FIELD_READ(type, member, base) \

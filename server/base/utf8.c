@@ -1,5 +1,7 @@
 #include "base/utf8.h"
 
+#include <string.h>
+
 static bool tail(unsigned char c)
 {
 	return (c & 0xC0) == 0x80;
@@ -69,4 +71,33 @@ size_t utf8_put(uint32_t code_point, char to[4])
 	to[2] = (char)(0x80 | (code_point >> 6 & 0x3F));
 	to[3] = (char)(0x80 | (code_point & 0x3F));
 	return 4;
+}
+
+static size_t space_at_start(const char *text, size_t len)
+{
+	if (len >= 2 && memcmp(text, "\xC2\xA0", 2) == 0) {
+		return 2;
+	}
+	return len >= 1 && (text[0] == ' ' || (text[0] >= '\t' && text[0] <= '\r')) ? 1 : 0;
+}
+
+static size_t space_at_end(const char *text, size_t len)
+{
+	if (len >= 2 && memcmp(text + len - 2, "\xC2\xA0", 2) == 0) {
+		return 2;
+	}
+	return len >= 1 ? space_at_start(text + len - 1, 1) : 0;
+}
+
+void utf8_trim(const char **text, size_t *len)
+{
+	size_t space;
+
+	while ((space = space_at_start(*text, *len)) > 0) {
+		*text += space;
+		*len -= space;
+	}
+	while ((space = space_at_end(*text, *len)) > 0) {
+		*len -= space;
+	}
 }

@@ -14,4 +14,7 @@ bool utf8_valid(const char *text, size_t len);
 /* Writes one code point (1 to 4 bytes into to) and returns how many. */
 size_t utf8_put(uint32_t code_point, char to[4]);
 
+/* Drops white space around: ASCII's, and the no-break space that spreadsheets leave. */
+void utf8_trim(const char **text, size_t *len);
+
 #endif

@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "base/charset.h"
-#include "base/csv.h"
+#include "base/csv_propose.h"
 #include "base/utf8.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
@@ -76,6 +76,23 @@ static void read_file(const char *bytes, size_t len, char separator)
 	free(copy);
 }
 
+static void propose(const char *bytes, size_t len)
+{
+	static struct csv_proposal proposal;
+	struct problem why = { 0 };
+	char sentence[CSV_WHY_SIZE];
+
+	if (!csv_propose(bytes, len, &proposal, &why)) {
+		assert(why.code == PROBLEM_MALFORMED);
+		return;
+	}
+	assert(utf8_valid(proposal.charset.why, strlen(proposal.charset.why)));
+	assert(proposal.n_rows <= CSV_SAMPLE_ROWS && proposal.n_columns <= CSV_CELLS);
+	for (size_t i = 0; i < proposal.n_columns; i++) {
+		csv_column_why(&proposal.column[i], sentence);
+	}
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
 	static const char separators[] = { ',', ';', '\t', '|' };
@@ -86,6 +103,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 	if (size == 0) {
 		return 0;
 	}
+	propose((const char *)data + 1, size - 1);
 	from = (enum charset)(data[0] / 4 % 3);
 	if (charset_to_utf8(from, (const char *)data + 1, size - 1, &utf8, &why)) {
 		assert(utf8_valid(utf8.data, utf8.len));
