@@ -9,7 +9,7 @@
 
 #include "base/clock.h"
 
-enum { TICK_MS = 100, LINGER_MS = 20000, DRAIN_BYTES = 1 << 22 };
+enum { TICK_MS = 100, LINGER_MS = 20000, DRAIN_BYTES = 1 << 20 };
 
 static void end_overdue(struct connections *all, int64_t now_ms)
 {

@@ -9,6 +9,7 @@
 #ifndef HTTP_EXCHANGE_H
 #define HTTP_EXCHANGE_H
 
+#include <arpa/inet.h>
 #include <microhttpd.h>
 
 #include "http/connection.h"
@@ -32,9 +33,45 @@ struct http_server {
 	_Atomic int64_t bodies_bytes;     /* held for requests under way */
 };
 
+enum stage {
+	STAGE_HEAD,    /* the headers have not been looked at */
+	STAGE_BODY,    /* the body is coming */
+	STAGE_WAIT,    /* suspended: another thread has it */
+	STAGE_REPLY    /* the reply is there and can be queued */
+};
+
+struct exchange {
+	struct job job;                  /* first: a job is cast to its exchange */
+	struct http_server *server;
+	struct MHD_Connection *link;
+	struct connection *connection;
+	atomic_int holders;
+	atomic_int outcome;              /* enum outcome, of the job */
+	bool committed;
+	enum stage stage;
+	struct request req;
+	struct reply reply;
+	struct text body;
+	size_t body_most;                /* bytes */
+	int64_t body_len;                /* bytes announced; -1: chunked, or not certain */
+	unsigned allowed;                /* methods for Allow, a bit 1 << method each */
+	bool gzip;
+	bool close;
+	char peer[INET6_ADDRSTRLEN];
+	char id[20];
+	char *target;                    /* decoded in place; path and query point into it */
+	char *strings;                   /* headers and path parts, copied for the job */
+};
+
 /* Begins at the request line: target is what stands there, undecoded. NULL: out of memory. */
 struct exchange *exchange_begin(struct http_server *server, struct MHD_Connection *link,
 	const char *target);
+
+/* Reads the headers and checks all that can be checked before the body: framing, route, site,
+ * person, right, length, media type. False: *why says why not, or is empty when the reply is
+ * filled already (OPTIONS). body_len is known after either. */
+bool exchange_read_head(struct exchange *e, const char *method, const char *version,
+	struct problem *why);
 
 /* The HTTP library's access handler once the state exists: called with the headers, with each
  * piece of the body, when the body is there, and again when a suspended one goes on. */

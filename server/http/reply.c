@@ -82,7 +82,8 @@ static void add_error(struct text *to, const struct problem *one)
 	text_add_char(to, '}');
 }
 
-static void problem_write(struct reply *out, const struct problem *items, size_t shown, size_t count)
+static void problem_write(struct reply *out, const struct problem *items, size_t shown,
+	size_t count)
 {
 	const struct problem_kind *kind = problem_kind(items[0].code);
 	struct text *to = &out->body;

@@ -49,8 +49,8 @@ struct request {
 	struct identity who;
 	const struct route *route;
 	void *app;                                   /* the program's, from struct http_hooks */
-	void *context;                               /* of the thread that runs the handler (its store) */
-	void *prepared;                              /* made by the route's prepare, freed by its forget */
+	void *context;                               /* of the thread that runs it (its store) */
+	void *prepared;                              /* made by prepare, freed by forget */
 	int32_t today;                               /* the railway's civil day */
 	int64_t now_ms;                              /* the instant of receipt, UTC */
 };

@@ -24,7 +24,8 @@ static const struct { const char *name, *value; } always[] = {
 	{ "Referrer-Policy", "same-origin" },
 	{ "Cross-Origin-Opener-Policy", "same-origin" },
 	{ "Cross-Origin-Resource-Policy", "same-origin" },
-	{ "Permissions-Policy", "camera=(self), geolocation=(self), microphone=(), payment=(), usb=()" },
+	{ "Permissions-Policy", "camera=(self), geolocation=(self), microphone=(), payment=(), "
+		"usb=()" },
 };
 
 static void set(struct MHD_Response *response, const char *name, const char *value)
@@ -70,7 +71,8 @@ static void set_headers(struct MHD_Response *response, const struct reply *out,
 		set_allow(response, how->allowed);
 	}
 	if (out->status == 401) {
-		set(response, "WWW-Authenticate", "Session"); /* RFC 9110 15.5.2 asks for one; ours is a cookie */
+		/* RFC 9110 section 15.5.2 asks for a challenge; ours is a cookie */
+		set(response, "WWW-Authenticate", "Session");
 	}
 	if (out->status == 503 || out->status == 429) {
 		set(response, "Retry-After", "2");
@@ -121,7 +123,8 @@ static struct MHD_Response *response_make(struct reply *out, uint64_t *bytes)
 	if (out->body.len == 0) {
 		return MHD_create_response_from_buffer(0, nothing, MHD_RESPMEM_PERSISTENT);
 	}
-	response = MHD_create_response_from_buffer_with_free_callback(out->body.len, out->body.data, free);
+	response = MHD_create_response_from_buffer_with_free_callback(out->body.len, out->body.data,
+		free);
 	if (response != NULL) {
 		out->body = (struct text){ 0 }; /* the response frees it */
 	}

@@ -1,6 +1,5 @@
 #include "http/server.h"
 
-#include <errno.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -119,11 +118,23 @@ static void fill_defaults(struct http_options *options)
 static struct MHD_Daemon *daemon_start(struct http_server *server)
 {
 	const struct http_options *o = &server->options;
+	/* the library's own choice of 0.9.75 still offers TLS 1.0 */
+	struct MHD_OptionItem tls[] = {
+		{ MHD_OPTION_HTTPS_MEM_CERT, 0, (void *)(uintptr_t)o->tls_certificate },
+		{ MHD_OPTION_HTTPS_MEM_KEY, 0, (void *)(uintptr_t)o->tls_key },
+		{ MHD_OPTION_HTTPS_PRIORITIES, 0, (void *)(uintptr_t)
+			"SECURE128:-VERS-ALL:+VERS-TLS1.3:+VERS-TLS1.2:%SERVER_PRECEDENCE" },
+		{ MHD_OPTION_END, 0, NULL } };
 	unsigned flags = MHD_USE_POLL | MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_SUSPEND_RESUME |
 		MHD_USE_ITC | MHD_USE_ERROR_LOG;
 
 	if (strchr(o->address, ':') != NULL) {
 		flags |= MHD_USE_IPv6;
+	}
+	if (o->tls_certificate != NULL) {
+		flags |= MHD_USE_TLS;
+	} else {
+		tls[0].option = MHD_OPTION_END;
 	}
 	return MHD_start_daemon(flags, 0, NULL, NULL, on_request, server,
 		MHD_OPTION_EXTERNAL_LOGGER, on_log, NULL,
@@ -136,6 +147,7 @@ static struct MHD_Daemon *daemon_start(struct http_server *server)
 		MHD_OPTION_NOTIFY_CONNECTION, on_connection, server,
 		MHD_OPTION_URI_LOG_CALLBACK, on_target, server,
 		MHD_OPTION_NOTIFY_COMPLETED, on_completed, server,
+		MHD_OPTION_ARRAY, tls,
 		MHD_OPTION_END);
 }
 
@@ -165,8 +177,8 @@ struct http_server *http_server_start(const struct http_options *options,
 		server->daemon = daemon_start(server);
 	}
 	if (server->daemon == NULL) {
-		problem_set(why, PROBLEM_STORE, NULL, "The server's threads cannot be started: %s.",
-			strerror(errno));
+		problem_set(why, PROBLEM_STORE, NULL, options->tls_certificate != NULL
+			? "The server cannot be started: look at the certificate and its key." : "The server's threads cannot be started.");
 		connections_stop(&server->connections);
 		close(server->listener);
 		free(server);

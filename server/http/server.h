@@ -32,6 +32,10 @@ struct http_options {
 	unsigned idle_s;              /* 0: 30 */
 	unsigned deadline_s;          /* for receiving one whole request; 0: 60 */
 	bool secure_cookies;          /* the pages are reached over https */
+	/* PEM text of the certificate (with its chain) and of its key: serves https, TLS 1.2 and 1.3.
+	 * Both NULL: plain http, for this machine or behind a proxy. */
+	const char *tls_certificate;
+	const char *tls_key;
 };
 
 struct http_server;

@@ -71,7 +71,8 @@ static uint64_t hash_of(const struct text *bytes)
 
 static bool name_is_plain(const char *name)
 {
-	static const char allowed[] = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.";
+	static const char allowed[] = "abcdefghijklmnopqrstuvwxyz" "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+		"0123456789-_.";
 
 	return name[0] != '.' && name[strspn(name, allowed)] == '\0';
 }

@@ -70,5 +70,7 @@ bool wait_no_connections(const struct served *s);
 
 #define HOST "Host: test\r\n"
 #define JSON "Content-Type: application/json\r\n"
+#define GET(path) "GET " path " HTTP/1.1\r\n" HOST "\r\n"
+#define POST_BOND "POST /api/bonds HTTP/1.1\r\n" HOST JSON
 
 #endif

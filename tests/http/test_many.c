@@ -11,7 +11,7 @@
 
 static struct served s;
 
-static const char post[] = "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}";
+static const char post[] = POST_BOND "Content-Length: 2\r\n\r\n{}";
 
 static void sleep_ms(long ms)
 {
@@ -28,7 +28,7 @@ static void all_are_answered(int count)
 	}
 	for (int round = 0; round < 3; round++) {
 		for (int i = 0; i < count; i++) {
-			say(fd[i], "GET /api/bonds/%d HTTP/1.1\r\n" HOST "\r\n", i);
+			say(fd[i], GET("/api/bonds/%d"), i);
 		}
 		for (int i = 0; i < count; i++) {
 			ck_assert_int_eq(hear(fd[i], false)->status, 200);
@@ -99,7 +99,7 @@ START_TEST(a_stop_answers_what_was_accepted)
 
 	served_start(&s, (struct http_options){ 0 });
 	idle = dial(&s);
-	say(idle, "GET /api/bonds/1 HTTP/1.1\r\n" HOST "\r\n");
+	say(idle, GET("/api/bonds/1"));
 	ck_assert_int_eq(hear(idle, false)->status, 200);
 	served_hold(&s, true);
 	for (int i = 0; i < 40; i++) {
@@ -152,7 +152,7 @@ START_TEST(ends_an_idle_connection)
 	served_start(&s, (struct http_options){ .idle_s = 1 });
 	silent = dial(&s);
 	kept = dial(&s);
-	say(kept, "GET /api/bonds/1 HTTP/1.1\r\n" HOST "\r\n");
+	say(kept, GET("/api/bonds/1"));
 	ck_assert_int_eq(hear(kept, false)->status, 200);
 	ck_assert(!ends_within(kept, 500));
 	ck_assert(ends_within(silent, 3000));
@@ -182,8 +182,8 @@ START_TEST(ends_a_request_that_drips)
 	static const struct { const char *first, *byte; } drips[] = {
 		{ "", "G" },
 		{ "GET /api/bonds/1 HTTP/1.1\r\n", "X: y\r\n" },
-		{ "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 5000\r\n\r\n", " " },
-		{ "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: chunked\r\n\r\n", "1\r\n \r\n" },
+		{ POST_BOND "Content-Length: 5000\r\n\r\n", " " },
+		{ POST_BOND "Transfer-Encoding: chunked\r\n\r\n", "1\r\n \r\n" },
 	};
 
 	served_start(&s, (struct http_options){ .idle_s = 1, .deadline_s = 1 });
@@ -221,11 +221,11 @@ START_TEST(more_connections_than_the_limit_wait)
 	served_start(&s, (struct http_options){ .threads = 2, .connections_most = 8, .idle_s = 1 });
 	for (int i = 0; i < 8; i++) {
 		fd[i] = dial(&s);
-		say(fd[i], "GET /api/bonds/1 HTTP/1.1\r\n" HOST "\r\n");
+		say(fd[i], GET("/api/bonds/1"));
 		ck_assert_int_eq(hear(fd[i], false)->status, 200);
 	}
 	late = dial(&s); /* in the kernel's queue */
-	say(late, "GET /api/bonds/1 HTTP/1.1\r\n" HOST "\r\n");
+	say(late, GET("/api/bonds/1"));
 	ck_assert(!ends_within(late, 200));
 	ck_assert_int_eq(hear(late, false)->status, 200); /* once idle ones were ended */
 	for (int i = 0; i < 8; i++) {

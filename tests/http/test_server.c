@@ -18,41 +18,42 @@ static bool has(const struct answer *a, const char *header)
 }
 
 static const struct { const char *label, *request; int status; bool ends; const char *says; } rows[] = {
-	{ "a read", "GET /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n", 200, false, "\"id\":\"7\"" },
-	{ "a part is decoded once", "GET /api/bonds/a%2520b HTTP/1.1\r\n" HOST "\r\n", 200, false, "\"a%20b\"" },
-	{ "a write", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}", 201, false, "\"len\":2" },
-	{ "a chunked write", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: chunked\r\n\r\n"
+	{ "a read", GET("/api/bonds/7"), 200, false, "\"id\":\"7\"" },
+	{ "a part is decoded once", GET("/api/bonds/a%2520b"), 200, false, "\"a%20b\"" },
+	{ "a write", POST_BOND "Content-Length: 2\r\n\r\n{}", 201, false, "\"len\":2" },
+	{ "a chunked write", POST_BOND "Transfer-Encoding: chunked\r\n\r\n"
 		"1\r\n{\r\n1\r\n}\r\n0\r\n\r\n", 201, false, "\"len\":2" },
 	{ "HTTP/1.0", "GET /api/bonds/7 HTTP/1.0\r\n\r\n", 200, true, NULL },
-	{ "both lengths", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n"
+	{ "both lengths", POST_BOND "Content-Length: 2\r\n"
 		"Transfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n\r\n", 400, true, "not both" },
-	{ "both lengths, other order", "POST /api/bonds HTTP/1.1\r\n" HOST JSON
+	{ "both lengths, other order", POST_BOND
 		"Transfer-Encoding: chunked\r\nContent-Length: 2\r\n\r\n2\r\n{}\r\n0\r\n\r\n", 400, true, "not both" },
-	{ "two lengths", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\nContent-Length: 2\r\n\r\n{}",
+	{ "two lengths", POST_BOND "Content-Length: 2\r\nContent-Length: 2\r\n\r\n{}",
 		400, true, "twice" },
-	{ "two lengths that differ", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n"
+	{ "two lengths that differ", POST_BOND "Content-Length: 2\r\n"
 		"Content-Length: 9\r\n\r\n{}", 400, true, "twice" },
-	{ "a space before the colon", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length : 2\r\n\r\n{}",
+	{ "a space before the colon", POST_BOND "Content-Length : 2\r\n\r\n{}",
 		400, true, "space" },
-	{ "gzip, chunked", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: gzip, chunked\r\n\r\n"
+	{ "gzip, chunked", POST_BOND "Transfer-Encoding: gzip, chunked\r\n\r\n"
 		"2\r\n{}\r\n0\r\n\r\n", 400, true, "chunked" },
-	{ "identity", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: identity\r\n\r\n{}", 400, true,
+	{ "identity", POST_BOND "Transfer-Encoding: identity\r\n\r\n{}", 400, true,
 		"chunked" },
-	{ "no number of bytes", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: x\r\n\r\n{}", 400, true, NULL },
+	{ "no number of bytes", POST_BOND "Content-Length: x\r\n\r\n{}", 400, true, NULL },
 	{ "no Host", "GET /api/bonds/7 HTTP/1.1\r\n\r\n", 400, true, NULL },
 	{ "two Hosts", "GET /api/bonds/7 HTTP/1.1\r\n" HOST HOST "\r\n", 400, true, "twice" },
-	{ "%00", "GET /api/bonds/7%00 HTTP/1.1\r\n" HOST "\r\n", 400, false, "control" },
-	{ "%2f", "GET /api/bonds%2f7 HTTP/1.1\r\n" HOST "\r\n", 400, false, "slash" },
-	{ "%2F..", "GET /api/bonds/7%2F..%2F8 HTTP/1.1\r\n" HOST "\r\n", 400, false, NULL },
-	{ "%5c", "GET /api/bonds/%5c7 HTTP/1.1\r\n" HOST "\r\n", 400, false, NULL },
-	{ "%zz", "GET /api/bonds/%zz HTTP/1.1\r\n" HOST "\r\n", 400, false, "hexadecimal" },
-	{ "..", "GET /api/bonds/../x HTTP/1.1\r\n" HOST "\r\n", 400, false, NULL },
-	{ "a NUL in a value", "GET /api/bonds/7?a=1&b=x%00y HTTP/1.1\r\n" HOST "\r\n", 400, false, "\"field\":\"b\"" },
-	{ "no UTF-8 in a value", "GET /api/bonds/7?a=1&b=%ff HTTP/1.1\r\n" HOST "\r\n", 400, false, "\"field\":\"b\"" },
-	{ "33 values", "GET /api/bonds/7?a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a"
+	{ "%00", GET("/api/bonds/7%00"), 400, false, "control" },
+	{ "%2f", GET("/api/bonds%2f7"), 400, false, "slash" },
+	{ "%2F..", GET("/api/bonds/7%2F..%2F8"), 400, false, NULL },
+	{ "%5c", GET("/api/bonds/%5c7"), 400, false, NULL },
+	{ "%zz", GET("/api/bonds/%zz"), 400, false, "hexadecimal" },
+	{ "..", GET("/api/bonds/../x"), 400, false, NULL },
+	{ "a NUL in a value", GET("/api/bonds/7?a=1&b=x%00y"), 400, false, "\"field\":\"b\"" },
+	{ "no UTF-8 in a value", GET("/api/bonds/7?a=1&b=%ff"), 400, false, "\"field\":\"b\"" },
+	{ "33 values",
+		"GET /api/bonds/7?a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a"
 		" HTTP/1.1\r\n" HOST "\r\n", 400, false, "32" },
-	{ "no such address", "GET /api/nothing HTTP/1.1\r\n" HOST "\r\n", 404, false, "no-page" },
-	{ "a slash at the end", "GET /api/bonds/7/ HTTP/1.1\r\n" HOST "\r\n", 404, false, NULL },
+	{ "no such address", GET("/api/nothing"), 404, false, "no-page" },
+	{ "a slash at the end", GET("/api/bonds/7/"), 404, false, NULL },
 	{ "an unknown method", "BREW /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n", 501, false, "BREW" },
 	{ "a method in lower case", "get /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n", 501, false, NULL },
 	{ "TRACE", "TRACE /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n", 501, false, NULL },
@@ -61,34 +62,51 @@ static const struct { const char *label, *request; int status; bool ends; const 
 		"application/json" },
 	{ "a form's media type", "POST /api/bonds HTTP/1.1\r\n" HOST "Content-Type: text/plain\r\n"
 		"Content-Length: 2\r\n\r\n{}", 415, true, "application/json" },
-	{ "no body", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "\r\n", 400, false, "missing" },
-	{ "an empty chunked body", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: chunked\r\n\r\n"
+	{ "no body", POST_BOND "\r\n", 400, false, "missing" },
+	{ "an empty chunked body", POST_BOND "Transfer-Encoding: chunked\r\n\r\n"
 		"0\r\n\r\n", 400, false, "missing" },
-	{ "no UTF-8", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 3\r\n\r\n{\xFF}", 400, false, "byte 1 " },
-	{ "a GET with a body", "GET /api/bonds/7 HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}", 400, true, NULL },
-	{ "a length over the limit", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 10001\r\n\r\n", 413,
+	{ "no UTF-8", POST_BOND "Content-Length: 3\r\n\r\n{\xFF}", 400, false, "byte 1 " },
+	{ "a GET with a body",
+		"GET /api/bonds/7 HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}", 400, true, NULL },
+	{ "a length over the limit", POST_BOND "Content-Length: 10001\r\n\r\n", 413,
 		true, "10000" },
-	{ "a length beyond all", "POST /api/bonds HTTP/1.1\r\n" HOST JSON
+	{ "a length beyond all", POST_BOND
 		"Content-Length: 9999999999999999999999\r\n\r\n", 413, true, NULL },
-	{ "another site", "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Sec-Fetch-Site: cross-site\r\n"
+	{ "another site", POST_BOND "Sec-Fetch-Site: cross-site\r\n"
 		"Content-Length: 2\r\n\r\n{}", 403, true, "cross-site" },
-	{ "a neighbour site", "DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Sec-Fetch-Site: same-site\r\n\r\n", 403, false,
+	{ "a neighbour site",
+		"DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Sec-Fetch-Site: same-site\r\n\r\n", 403, false,
 		"cross-site" },
-	{ "our own page", "DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Sec-Fetch-Site: same-origin\r\n\r\n", 201, false, NULL },
-	{ "another origin", "DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Origin: http://other\r\n\r\n", 403, false, "other" },
-	{ "our own origin", "DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Origin: http://test\r\n\r\n", 201, false, NULL },
-	{ "a read from another site", "GET /api/bonds/7 HTTP/1.1\r\n" HOST "Sec-Fetch-Site: cross-site\r\n\r\n", 200,
+	{ "our own page",
+		"DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Sec-Fetch-Site: same-origin\r\n\r\n",
+		201, false, NULL },
+	{ "another origin",
+		"DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Origin: http://other\r\n\r\n",
+		403, false, "other" },
+	{ "our own origin",
+		"DELETE /api/bonds/7 HTTP/1.1\r\n" HOST "Origin: http://test\r\n\r\n", 201, false, NULL },
+	{ "a read from another site",
+		"GET /api/bonds/7 HTTP/1.1\r\n" HOST "Sec-Fetch-Site: cross-site\r\n\r\n", 200,
 		false, NULL },
-	{ "a stranger", "GET /api/inspect HTTP/1.1\r\n" HOST "\r\n", 401, false, "sign-in" },
-	{ "an ended session", "GET /api/inspect HTTP/1.1\r\n" HOST "Cookie: session=old\r\n\r\n", 401, false, "sign-in" },
-	{ "another role", "GET /api/inspect HTTP/1.1\r\n" HOST "Cookie: session=plan\r\n\r\n", 403, false, "plan" },
-	{ "the right role", "GET /api/inspect HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n", 500, false, "store" },
-	{ "who it is", "GET /api/bonds/7 HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n", 200, false, "\"who\":\"crew\"" },
-	{ "a forgotten right", "GET /api/forgotten HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n", 403, false, NULL },
-	{ "refused by a rule", "PUT /api/refused HTTP/1.1\r\n" HOST "\r\n", 422, false, "\"field\":\"a\"" },
-	{ "prepared first", "POST /api/prepared HTTP/1.1\r\n" HOST JSON "Content-Length: 4\r\n\r\n{  }", 201, false,
+	{ "a stranger", GET("/api/inspect"), 401, false, "sign-in" },
+	{ "an ended session",
+		"GET /api/inspect HTTP/1.1\r\n" HOST "Cookie: session=old\r\n\r\n", 401, false, "sign-in" },
+	{ "another role",
+		"GET /api/inspect HTTP/1.1\r\n" HOST "Cookie: session=plan\r\n\r\n", 403, false, "plan" },
+	{ "the right role",
+		"GET /api/inspect HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n", 500, false, "store" },
+	{ "who it is",
+		"GET /api/bonds/7 HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n",
+		200, false, "\"who\":\"crew\"" },
+	{ "a forgotten right",
+		"GET /api/forgotten HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n", 403, false, NULL },
+	{ "refused by a rule",
+		"PUT /api/refused HTTP/1.1\r\n" HOST "\r\n", 422, false, "\"field\":\"a\"" },
+	{ "prepared first",
+		"POST /api/prepared HTTP/1.1\r\n" HOST JSON "Content-Length: 4\r\n\r\n{  }", 201, false,
 		"\"prepared\":1" },
-	{ "refused while preparing", "POST /api/prepared HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}", 422,
+	{ "refused while preparing",
+		"POST /api/prepared HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}", 422,
 		false, "name" },
 };
 
@@ -117,7 +135,7 @@ START_TEST(sends_the_headers_that_protect)
 
 	served_start(&s, (struct http_options){ .secure_cookies = true });
 	for (int round = 0; round < 2; round++) {
-		a = ask(&s, "GET /api/%s HTTP/1.1\r\n" HOST "\r\n", round == 0 ? "bonds/7" : "nothing");
+		a = ask(&s, GET("/api/%s"), round == 0 ? "bonds/7" : "nothing");
 		for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
 			ck_assert_msg(has(a, always[i]), "%s: %s", always[i], a->head);
 		}
@@ -125,9 +143,9 @@ START_TEST(sends_the_headers_that_protect)
 	}
 	served_stop(&s, 5);
 	served_start(&s, (struct http_options){ 0 });
-	a = ask(&s, "GET /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n");
+	a = ask(&s, GET("/api/bonds/7"));
 	ck_assert(!has(a, "Strict-Transport-Security"));
-	a = ask(&s, "GET /api/inspect HTTP/1.1\r\n" HOST "\r\n");
+	a = ask(&s, GET("/api/inspect"));
 	ck_assert(has(a, "WWW-Authenticate: "));
 	served_stop(&s, 5);
 }
@@ -170,8 +188,8 @@ START_TEST(keeps_the_connection_and_answers_in_order)
 	served_start(&s, (struct http_options){ 0 });
 	fd = dial(&s);
 	for (int i = 0; i < 20; i++) { /* all sent before the first is read */
-		say(fd, "GET /api/bonds/%d HTTP/1.1\r\n" HOST "\r\n", i);
-		say(fd, "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: %d\r\n\r\n%*s", i + 1, i + 1, "1");
+		say(fd, GET("/api/bonds/%d"), i);
+		say(fd, POST_BOND "Content-Length: %d\r\n\r\n%*s", i + 1, i + 1, "1");
 	}
 	for (int i = 0; i < 20; i++) {
 		char expected[32];
@@ -195,7 +213,7 @@ START_TEST(refuses_a_chunked_body_over_the_limit_before_it_ends)
 	memset(chunk, 'x', sizeof chunk - 1);
 	served_start(&s, (struct http_options){ 0 });
 	fd = dial(&s);
-	say(fd, "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: chunked\r\n\r\n");
+	say(fd, POST_BOND "Transfer-Encoding: chunked\r\n\r\n");
 	for (int i = 0; i < 100; i++) { /* far over, and no last chunk */
 		say(fd, "1000\r\n%s\r\n", chunk);
 	}
@@ -217,12 +235,12 @@ START_TEST(takes_a_body_at_the_limit)
 
 	memset(body, ' ', sizeof body - 1);
 	served_start(&s, (struct http_options){ 0 });
-	a = ask(&s, "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 10000\r\n\r\n%s", body);
+	a = ask(&s, POST_BOND "Content-Length: 10000\r\n\r\n%s", body);
 	ck_assert_int_eq(a->status, 201);
-	a = ask(&s, "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: chunked\r\n\r\n2710\r\n%s\r\n0\r\n\r\n",
+	a = ask(&s, POST_BOND "Transfer-Encoding: chunked\r\n\r\n2710\r\n%s\r\n0\r\n\r\n",
 		body);
 	ck_assert_int_eq(a->status, 201);
-	a = ask(&s, "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Transfer-Encoding: chunked\r\n\r\n2711\r\n%s \r\n0\r\n\r\n",
+	a = ask(&s, POST_BOND "Transfer-Encoding: chunked\r\n\r\n2711\r\n%s \r\n0\r\n\r\n",
 		body);
 	ck_assert_int_eq(a->status, 413);
 	served_stop(&s, 5);
@@ -324,7 +342,7 @@ START_TEST(sends_a_large_file)
 	}
 	say(fd, "HEAD /api/file/1 HTTP/1.1\r\n" HOST "\r\n");
 	ck_assert(has(hear(fd, true), "Content-Length: 1048576"));
-	say(fd, "GET /api/file/40 HTTP/1.1\r\n" HOST "\r\n"); /* and hang up in the middle */
+	say(fd, GET("/api/file/40")); /* and hang up in the middle */
 	recv(fd, a->body, 100, 0);
 	close(fd);
 	ck_assert(wait_no_connections(&s));
@@ -334,7 +352,7 @@ END_TEST
 
 START_TEST(says_send_again_when_nothing_is_certain)
 {
-	static const char post[] = "POST /api/bonds HTTP/1.1\r\n" HOST JSON "Content-Length: 2\r\n\r\n{}";
+	static const char post[] = POST_BOND "Content-Length: 2\r\n\r\n{}";
 	struct answer *a;
 
 	served_start(&s, (struct http_options){ 0 });
@@ -347,11 +365,11 @@ START_TEST(says_send_again_when_nothing_is_certain)
 	s.writer.fail_commit = false;
 	atomic_store(&s.refuse_jobs, true);
 	ck_assert_int_eq(ask(&s, "%s", post)->status, 503);
-	ck_assert_int_eq(ask(&s, "GET /api/file/1 HTTP/1.1\r\n" HOST "\r\n")->status, 503);
+	ck_assert_int_eq(ask(&s, GET("/api/file/1"))->status, 503);
 	atomic_store(&s.refuse_jobs, false);
 	atomic_store(&s.unreadable, true);
-	ck_assert_int_eq(ask(&s, "GET /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n")->status, 503);
-	ck_assert_int_eq(ask(&s, "GET /livez HTTP/1.1\r\n" HOST "\r\n")->status, 200);
+	ck_assert_int_eq(ask(&s, GET("/api/bonds/7"))->status, 503);
+	ck_assert_int_eq(ask(&s, GET("/livez"))->status, 200);
 	atomic_store(&s.unreadable, false);
 	ck_assert_int_eq(ask(&s, "%s", post)->status, 201);
 	served_stop(&s, 5);
@@ -366,7 +384,7 @@ START_TEST(limits_the_headers)
 	memset(header, 'x', sizeof header - 1);
 	ck_assert_int_eq(ask(&s, "GET /api/bonds/7 HTTP/1.1\r\n" HOST "X: %s\r\n\r\n", header)->status, 431);
 	ck_assert_int_eq(ask(&s, "GET /api/bonds/7 HTTP/1.1\r\n" HOST "X: %.20000s\r\n\r\n", header)->status, 200);
-	ck_assert_int_ge(ask(&s, "GET /%s HTTP/1.1\r\n" HOST "\r\n", header)->status, 400);
+	ck_assert_int_ge(ask(&s, GET("/%s"), header)->status, 400);
 	served_stop(&s, 5);
 }
 END_TEST
