@@ -123,7 +123,7 @@ test('reads back the filters that it wrote into the address', () => {
 
 test('asks for days ahead by the last day', () => {
 	assert.equal(filtersQuery({ days: '14', line: '3' }, '2026-02-20', { limit: '100' }), 'line=3&until=2026-03-06&limit=100');
-	assert.equal(filtersQuery({ days: 'soon' }, '2026-02-20'), '');
+	assert.equal(filtersQuery({ days: 'soon', after: '' }, '2026-02-20'), '');
 });
 
 test('puts a state into the filter and takes it out', () => {

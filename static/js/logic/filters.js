@@ -25,7 +25,7 @@ export function filtersAddress(filters) {
  */
 export function filtersQuery(filters, today, more = {}) {
 	const { days, ...rest } = filters;
-	const query = new URLSearchParams(rest);
+	const query = new URLSearchParams(Object.entries(rest).filter(([, value]) => value));
 
 	if (/^\d{1,5}$/.test(days ?? ''))
 		query.set('until', addDays(today, Number(days)));

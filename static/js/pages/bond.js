@@ -133,10 +133,9 @@ function showHistory(events) {
 	emptyList('.history.all', events.length);
 }
 
-/** Sends, shows the bond anew, and says so. */
-async function done(text) {
-	await load();
-	$('.said').textContent = text;
+/** Shows the bond anew and says what is on record now. */
+function done(text) {
+	load().then(() => { $('.said').textContent = text; }, say);
 }
 
 const ENDS = [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']];
@@ -144,8 +143,8 @@ const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${n
 
 function dialogs() {
 	let uuid;
-	const opens = (button, dialog, send, values = () => ({})) => {
-		const { open: openDialog } = formDialog($(dialog), send);
+	const opens = (button, dialog, send, said, values) => {
+		const { open: openDialog } = formDialog($(dialog), send, () => done(said));
 		$(`.acts > ${button}`).addEventListener('click', () => {
 			uuid = newUuid();   // one for each opening: sending again after no answer stores once
 			openDialog(values());
@@ -154,15 +153,10 @@ function dialogs() {
 
 	choices(pick('#report', 'end'), 'end', ENDS);
 	choices(pick('#report', 'mode'), 'mode', words.failure_mode, 'not_stated');
-	opens('.report', '#report', async (values) => {
-		await put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values }));
-		await done('The failure is on record.');
-	}, () => ({ found_day: today }));
+	opens('.report', '#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values })),
+		'The failure is on record.', () => ({ found_day: today }));
 
-	opens('.repair', '#repair', async (values) => {
-		await put(`/api/repairs/${uuid}`, present(values));
-		await done('Made good is on record.');
-	}, () => {
+	opens('.repair', '#repair', (values) => put(`/api/repairs/${uuid}`, present(values)), 'Made good is on record.', () => {
 		choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.id,
 			`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), open[0]?.id);
 		return { day: today };
@@ -170,7 +164,7 @@ function dialogs() {
 
 	choices(pick('#attach', 'end'), 'end', ENDS.slice(1), 'a');
 	choices(pick('#attach', 'method'), 'method', words.attach_method, 'brazed_pin');
-	opens('.attach', '#attach', (values) => attach(uuid, values),
+	opens('.attach', '#attach', (values) => attach(uuid, values), 'The attachment is on record.',
 		() => ({ made_day: today, kit_id: lastUsed('kit'), batch: lastUsed('batch') }));
 
 	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
@@ -187,11 +181,11 @@ async function attach(uuid, values) {
 	}));
 	keepLastUsed('kit', values.kit_id);
 	keepLastUsed('batch', values.batch);
-	await done('The attachment is on record.');
 }
 
 function present(values) {
 	return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== '' && value !== null));
 }
 
-start().catch((problem) => showNotice($('main .notice'), problem.detail ?? problem.message, problem.status));
+const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
+start().catch(say);

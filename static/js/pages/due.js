@@ -70,7 +70,11 @@ async function load() {
 function show() {
 	const total = STATES.reduce((sum, state) => sum + (page.totals?.[state] ?? 0), 0);
 
+	const held = Array.from(body.rows).indexOf(document.activeElement.closest('tbody > tr'));
+
 	body.replaceChildren(...page.rows.map(rowOf));
+	if (held >= 0)
+		body.rows[Math.min(held, body.rows.length - 1)]?.querySelector('a').focus();
 	$('.rows').hidden = page.rows.length === 0;
 	showTotals(total);
 	showEmpty(total);

@@ -11,10 +11,8 @@ import { formDialog } from './form-dialog.js';
  */
 export function deferDialog(dialog, done) {
 	let bond, uuid;
-	const { open } = formDialog(dialog, async ({ until_day, reason }) => {
-		await put(`/api/deferrals/${uuid}`, { bond_id: bond.id, until_day, reason });
-		done();
-	});
+	const { open } = formDialog(dialog, ({ until_day, reason }) =>
+		put(`/api/deferrals/${uuid}`, { bond_id: bond.id, until_day, reason }), done);
 
 	return (which) => {
 		bond = which;

@@ -6,9 +6,10 @@ import { clearProblem, showProblem } from './problems.js';
  *
  * @param {HTMLDialogElement} dialog  holds a form with a .notice and a .cancel button
  * @param {(values: Record<string, string>) => Promise<void>} send  throws a Problem
+ * @param {() => void} done  called when it was taken and the dialog is closed
  * @returns {{open: (values?: Record<string, string>) => void}}
  */
-export function formDialog(dialog, send) {
+export function formDialog(dialog, send, done) {
 	const form = dialog.querySelector('form');
 	const button = form.querySelector('button.main');
 
@@ -20,6 +21,7 @@ export function formDialog(dialog, send) {
 		try {
 			await send(Object.fromEntries(new FormData(form)));
 			dialog.close();
+			done();
 		} catch (problem) {
 			showProblem(form, problem);
 		} finally {

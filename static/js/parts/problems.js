@@ -11,20 +11,19 @@ import { make } from './template.js';
 export function showProblem(form, problem, find = (field) => byName(form, field)) {
 	clearProblem(form);
 	const loose = [];
-	let first = null;
+	const found = [];
 
 	for (const { field, detail } of problem.errors ?? []) {
 		const input = find(field);
 		if (input)
-			beside(input, detail);
+			found.push(beside(input, detail));
 		else
 			loose.push(detail);
-		first ??= input;
 	}
-	if (!first && !loose.length)
+	if (!found.length && !loose.length)
 		loose.push(problem.detail ?? problem.message ?? String(problem));
 	showNotice(form.querySelector('.notice'), loose.join(' '), problem.status);
-	(first ?? form.querySelector('.notice'))?.focus();
+	(topmost(found) ?? form.querySelector('.notice'))?.focus();
 }
 
 /** Takes all problems away. */
@@ -51,6 +50,10 @@ export function showNotice(notice, text, status = 0) {
 		link.target = '_blank';
 		notice.append(' ', link, ', then come back here: what you typed stays.');
 	}
+}
+
+function topmost(inputs) {
+	return inputs.sort((a, b) => a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1)[0];
 }
 
 function byName(form, field) {
