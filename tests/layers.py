@@ -1,0 +1,210 @@
+"""Refuses what the build cannot see: an #include against the order of the layers, SQL outside
+store/, a system header where it has no business, a banned call, a file that has grown too long.
+
+usage: layers.py ROOT     first proves on a made-up tree that it finds each of these, then looks
+                          at the tree under ROOT; exit status 1 when anything is found
+"""
+import os
+import re
+import sys
+import tempfile
+
+# what a layer may include, written from server/
+MAY = {
+    "base": {"base"},
+    "rules": {"base", "rules"},
+    "store": {"base", "rules", "store"},
+    "service": {"base", "rules", "store", "service"},
+    "http": {"base", "http"},
+    "encode": {"base", "encode"},
+    "api": {"base", "rules", "store", "service", "http", "encode", "api"},
+}
+MAIN = set(MAY)
+
+# the one layer that may know this library
+OWNED = {"sqlite3.h": "store", "microhttpd.h": "http"}
+
+# rules take numbers and give numbers; they also run where nothing can be imported
+RULES_HEADERS = {"float.h", "limits.h", "math.h", "stdbool.h", "stddef.h", "stdint.h", "stdlib.h",
+                 "string.h"}
+
+BANNED = "atoi atof strcpy strcat sprintf strtok gets localtime gmtime".split()
+LONGEST = 500
+
+TOKEN = re.compile(r'//(?:\\\n|[^\n])*|/\*.*?\*/|"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\\n])*\'', re.S)
+INCLUDE = re.compile(r'^[ \t]*#[ \t]*include[ \t]*(?:"([^"\n]*)"|<([^>\n]*)>)', re.M)
+CALL = re.compile(r"(?<![\w.])(?<!->)(" + "|".join(BANNED) + r")\s*\(")
+SQL = re.compile(r"\b(SELECT|INSERT\s+(OR|INTO)|UPDATE\s+\w+\s+SET|DELETE\s+FROM|PRAGMA|SAVEPOINT|"
+                 r"(CREATE|DROP|ALTER)\s+(UNIQUE\s+)?(TABLE|INDEX|TRIGGER|VIEW)|"
+                 r"BEGIN\s+IMMEDIATE)\b")
+
+
+def line_of(text, at):
+    return text.count("\n", 0, at) + 1
+
+
+def blank(text):
+    """The same text, lines kept, with comments and the insides of literals gone."""
+    return TOKEN.sub(lambda m: "\n" * m.group().count("\n") if m.group()[0] == "/"
+                     else m.group()[0] * 2, text)
+
+
+def literals(text):
+    """Each string, neighbours joined as the compiler does, with the place where it begins."""
+    run, begin, end = [], 0, 0
+    for m in TOKEN.finditer(text):
+        if m.group()[0] == "/":
+            continue
+        if run and re.sub(TOKEN, "", text[end:m.start()]).strip():
+            yield begin, "".join(run)
+            run = []
+        if m.group()[0] == '"':
+            begin = begin if run else m.start()
+            run.append(re.sub(r"\\.", " ", m.group()[1:-1]))
+        end = m.end()
+    if run:
+        yield begin, "".join(run)
+
+
+def includes(text):
+    """The directives that are not inside a comment."""
+    bare = TOKEN.sub(lambda m: m.group() if m.group()[0] == '"' else
+                     "\n" * m.group().count("\n") if m.group()[0] == "/" else "''", text)
+    for m in INCLUDE.finditer(bare):
+        yield line_of(bare, m.start()), m.group(1), m.group(2)
+
+
+def check_include(layer, own, system):
+    """What is wrong with one directive in a file of the layer ("" for main.c), or None."""
+    if system is not None:
+        if OWNED.get(system, layer) != layer:
+            return f"<{system}> belongs to {OWNED[system]}/ alone"
+        if layer == "rules" and system not in RULES_HEADERS:
+            return f"rules/ are pure and may not include <{system}>"
+        return None
+    to = own.split("/")[0] if "/" in own else None
+    if to not in MAY:
+        return f'"{own}" is not written from server/'
+    if to not in MAY.get(layer, MAIN):
+        return f"{layer}/ may not include {to}/ (\"{own}\")"
+    return None
+
+
+def check_server(where, layer, text):
+    """Problems of one file of the server, as (line, sentence)."""
+    if layer != "" and layer not in MAY:
+        yield 1, f"{layer}/ is not a layer"
+    for line, own, system in includes(text):
+        wrong = check_include(layer, own, system)
+        if wrong:
+            yield line, wrong
+    if layer != "store":
+        for at, string in literals(text):
+            sql = SQL.search(string)
+            if sql:
+                yield line_of(text, at), f"SQL outside store/: {sql.group()}"
+    lines = text.count("\n")
+    if lines > LONGEST:
+        yield lines, f"{lines} lines are more than {LONGEST}: split it by noun"
+
+
+def check_file(where, text):
+    parts = where.split("/")
+    bare = blank(text)
+    for m in CALL.finditer(bare):
+        yield line_of(bare, m.start()), f"{m.group(1)}() is banned"
+    if parts[0] == "server":
+        yield from check_server(where, parts[1] if len(parts) > 2 else "", text)
+
+
+def check_tree(root):
+    """All problems as "path:line: sentence", and the number of files looked at."""
+    found, files = [], 0
+    for top in ("server", "seed-demo", "tests"):
+        for folder, _, names in sorted(os.walk(os.path.join(root, top))):
+            if "node_modules" in folder:
+                continue
+            for name in sorted(n for n in names if n.endswith((".c", ".h"))):
+                path = os.path.join(folder, name)
+                where = os.path.relpath(path, root).replace(os.sep, "/")
+                with open(path, encoding="utf-8") as f:
+                    text = f.read()
+                files += 1
+                found += [f"{where}:{line}: {what}" for line, what in check_file(where, text)]
+    return found, files
+
+
+# a made-up tree: path, text, and the lines that must be found wrong
+MADE_UP = [
+    ("server/base/good.c", '#include "base/good.h"\n#include <stdio.h>\n', []),
+    ("server/base/up.c", '\n#include "rules/due.h"\n', [2]),
+    ("server/rules/good.c", '#include "base/day.h"\n#include "rules/due.h"\n#include <math.h>\n', []),
+    ("server/rules/up.c", '#include "store/store.h"\n#include "service/bond.h"\n', [1, 2]),
+    ("server/rules/clock.c", "#include <string.h>\n#include <time.h>\n#include <stdio.h>\n", [2, 3]),
+    ("server/store/good.c", '#include <sqlite3.h>\n#include "rules/due.h"\n'
+     'static const char sql[] = "SELECT 1";\n', []),
+    ("server/store/up.c", '#include "service/bond.h"\n#include "http/request.h"\n'
+     '#include "encode/csv.h"\n', [1, 2, 3]),
+    ("server/service/good.c", '#include "store/store.h"\n#include "rules/due.h"\n', []),
+    ("server/service/up.c", '#include "api/bond.h"\n#include "http/request.h"\n', [1, 2]),
+    ("server/http/good.c", '#include <microhttpd.h>\n#include "base/text.h"\n', []),
+    ("server/http/aside.c", '#include "rules/due.h"\n#include "store/store.h"\n'
+     '#include "encode/csv.h"\n#include "api/bond.h"\n', [1, 2, 3, 4]),
+    ("server/encode/aside.c", '#include "base/table.h"\n#include "http/request.h"\n'
+     '#include "rules/terms.h"\n', [2, 3]),
+    ("server/api/good.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY), []),
+    ("server/api/sql.c", '#include <sqlite3.h>\n#include <microhttpd.h>\n', [1, 2]),
+    ("server/main.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY), []),
+    ("server/extra/x.c", "int x;\n", [1]),
+    ("server/base/path.c", '#include "day.h"\n#include "../rules/due.h"\n  #  include "x/y.h"\n'
+     '/*\n#include "rules/no.h"\n*/\n// #include "rules/no.h"\n', [1, 2, 3]),
+    ("server/service/sql.c", 'const char *a = "SELECT id FROM bond";\n'
+     'const char *b = "INSERT "\n\t/* two */ "INTO bond VALUES ($1)";\n'
+     'const char *c = "UPDATE bond SET label = $1";\nconst char *d = "DELETE FROM bond";\n'
+     'const char *e = "PRAGMA wal";\nconst char *f = "CREATE UNIQUE INDEX x";\n', [1, 2, 4, 5, 6, 7]),
+    ("server/api/words.c", '/* SELECT id FROM bond */\nconst char *a = "DELETE", *b = "UPDATE",\n'
+     '\t*c = "Select a line";\nint SELECT;\n', []),
+    ("server/base/calls.c", "int a = atoi(x);\nint b = my_atoi(x), c = s->gets(x), d = t.gets(x);\n"
+     'strcpy (a, "gets(b)"); // atof(x)\nsnprintf(a, 2, "%d", 1); gmtime_r(&t, &u);\n'
+     "x = '\"'; strtok(a, b); y = '\"';\nint z = x>atof(y);\n", [1, 3, 5, 6]),
+    ("seed-demo/calls.c", "struct tm *t = localtime(&now);\n", [1]),
+    ("tests/base/calls.c", 'sprintf(to, "x");\n', [1]),
+    ("tests/base/free.c", '#include <sqlite3.h>\n#include "case.h"\nconst char *a = "SELECT 1";\n', []),
+    ("server/base/full.c", "\n" * 500, []),
+    ("server/base/long.c", "\n" * 501, [501]),
+    ("tests/base/long.c", "\n" * 501, []),
+    ("tests/pages/node_modules/theirs.c", "gets(a);\n", []),
+    ("server/base/table.txt", '#include "rules/due.h"\n', []),
+]
+
+
+def prove():
+    """True when the made-up tree gives just the problems that it was made to have."""
+    with tempfile.TemporaryDirectory() as root:
+        for where, text, _ in MADE_UP:
+            path = os.path.join(root, where)
+            os.makedirs(os.path.dirname(path), exist_ok=True)
+            with open(path, "w", encoding="utf-8") as f:
+                f.write(text)
+        found, _ = check_tree(root)
+    got = sorted(tuple(f.split(":")[:2]) for f in found)
+    expected = sorted((where, str(line)) for where, _, lines in MADE_UP for line in lines)
+    for where, line in sorted(set(expected) - set(got)):
+        print(f"made-up tree: {where}:{line} is wrong and was not found")
+    for where, line in sorted(set(got) - set(expected)):
+        print(f"made-up tree: {where}:{line} is right and was refused")
+    return got == expected
+
+
+def main():
+    if not prove():
+        return 1
+    found, files = check_tree(sys.argv[1])
+    for problem in found:
+        print(problem)
+    if files == 0:
+        print(f"no source files under {sys.argv[1]}")
+    return 1 if found or files == 0 else 0
+
+
+sys.exit(main())
