@@ -3,7 +3,9 @@
  *
  * A request goes: limits -> route -> who asks and may they -> body -> (prepare) -> handler ->
  * send. Requests that could be read in two ways (both Content-Length and Transfer-Encoding, a
- * repeated Content-Length, %00 or %2f in the path) are refused before routing.
+ * repeated Content-Length, %00 or %2f in the path) are refused before routing. One thing is not
+ * seen from outside the library: 0.9.75 takes a bare line feed as the end of a header line, so a
+ * proxy in front must pass on none (the usual ones refuse or rewrite it).
  */
 #ifndef HTTP_SERVER_H
 #define HTTP_SERVER_H

@@ -228,6 +228,28 @@ START_TEST(refuses_a_chunked_body_over_the_limit_before_it_ends)
 }
 END_TEST
 
+/* A reset in the middle of sending would make many a client forget the answer it has received. */
+START_TEST(a_refused_client_may_finish_sending)
+{
+	static char bytes[1 << 16];
+	int fd;
+
+	served_start(&s, (struct http_options){ 0 });
+	fd = dial(&s);
+	say(fd, POST_BOND "Content-Length: 8000000\r\n\r\n");
+	for (int i = 0; i < 120; i++) {
+		ck_assert_msg(send(fd, bytes, sizeof bytes, MSG_NOSIGNAL) > 0, "reset at %d", i);
+		if (i == 10) {
+			nanosleep(&(struct timespec){ 0, 200000000 }, NULL);
+		}
+	}
+	ck_assert_int_eq(hear(fd, false)->status, 413);
+	ck_assert(ends_within(fd, 1000));
+	close(fd);
+	served_stop(&s, 5);
+}
+END_TEST
+
 START_TEST(takes_a_body_at_the_limit)
 {
 	static char body[10001];
@@ -393,7 +415,8 @@ int main(void)
 {
 	const TTest *const tests[] = { answers_each_kind_of_request, sends_the_headers_that_protect,
 		answers_head_options_and_304_without_a_body, keeps_the_connection_and_answers_in_order,
-		refuses_a_chunked_body_over_the_limit_before_it_ends, takes_a_body_at_the_limit,
+		refuses_a_chunked_body_over_the_limit_before_it_ends,
+		a_refused_client_may_finish_sending, takes_a_body_at_the_limit,
 		a_client_that_sends_too_much_still_reads_why, packs_long_texts_when_the_client_takes_gzip,
 		sends_a_large_file, says_send_again_when_nothing_is_certain, limits_the_headers, NULL };
 
