@@ -117,6 +117,10 @@ bool form_is_absent(const struct member *member, const void *from);
 /* The member of a name, NULL when there is none. */
 const struct member *form_member(const struct form *form, const char *name);
 
+/* Adds the struct as JSON, members in the order of the table, absent ones left out: the same
+ * content always gives the same text. */
+void form_write(const struct form *form, const void *from, struct text *to);
+
 /* Adds the JSON Schema (2020-12) of the form: {"type":"object","properties":{...}}. */
 void form_schema(const struct form *form, struct text *to);
 

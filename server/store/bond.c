@@ -1,5 +1,6 @@
 #include "store/bond.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "store/sql.h"
@@ -175,4 +176,34 @@ bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t mos
 		*why = trouble;
 	}
 	return trouble.code == PROBLEM_NONE;
+}
+
+bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_t *count,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT bond_id FROM bond_state WHERE line_id = $1 ORDER BY bond_id";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(line_id) }, 1,
+		&trouble);
+
+	*ids = NULL;
+	*count = 0;
+	while (sql_row(store, rows, &trouble)) {
+		if (!sql_grow((void **)ids, *count, sizeof **ids, &trouble)) {
+			sql_done(rows);
+			break;
+		}
+		(*ids)[(*count)++] = sqlite3_column_int64(rows, 0);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		free(*ids);
+		*ids = NULL;
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
+bool store_bond_count(struct store *store, int64_t *count, struct problem *why)
+{
+	return sql_integer(store, "SELECT count(*) FROM bond", NULL, 0, 0, count, why);
 }

@@ -90,6 +90,12 @@ bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_stat
 bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t most, size_t *count,
 	struct problem *why);
 
+bool store_bond_count(struct store *store, int64_t *count, struct problem *why);
+
+/* All bonds of a line. *ids is the caller's: free(). */
+bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_t *count,
+	struct problem *why);
+
 extern const struct list bond_list;
 extern const struct list due_list;
 

@@ -107,10 +107,10 @@ bool store_mark_put(struct store *store, const char *name, int64_t value, struct
 	return sql_run(store, sql, values, 2, why);
 }
 
-bool store_derived_clear(struct store *store, struct problem *why)
+bool store_repeat_forget(struct store *store, struct problem *why)
 {
-	/* bond_state stays: rebuild writes over it, and bonds are found by their label in it */
-	static const char *const all[] = { "DELETE FROM reading_state", "DELETE FROM failure_state",
+	/* rows that rebuild writes over stay: bonds are found by their label in bond_state */
+	static const char *const all[] = { "UPDATE failure_state SET place_id = NULL",
 		"DELETE FROM repeat_place" };
 
 	for (size_t i = 0; i < COUNT(all); i++) {

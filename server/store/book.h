@@ -28,8 +28,8 @@ bool store_mapping_insert(struct store *store, const char *name, int64_t version
 bool store_mark_get(struct store *store, const char *name, int64_t *value, struct problem *why);
 bool store_mark_put(struct store *store, const char *name, int64_t value, struct problem *why);
 
-/* Empties every derived table; all of it is then computed again. */
-bool store_derived_clear(struct store *store, struct problem *why);
+/* Forgets all repeat places; the other derived rows are written over when computed again. */
+bool store_repeat_forget(struct store *store, struct problem *why);
 
 extern const struct list import_list;
 extern const struct list mapping_list;

@@ -2,6 +2,7 @@
 #ifndef STORE_FAILURE_H
 #define STORE_FAILURE_H
 
+#include "rules/repeat.h"
 #include "store/bond.h"
 #include "store/sent.h"
 
@@ -46,19 +47,13 @@ struct failure_group {
 	int rail;                       /* -1: not stated */
 };
 
-struct group_failure {
-	int64_t id;
-	int32_t day;
-	int64_t distance_mm;
-};
-
 /* All failures of a group that no correction replaces, by id. *all is the caller's: free(). */
 bool store_group_failures(struct store *store, const struct failure_group *group,
-	struct group_failure **all, size_t *count, struct problem *why);
+	struct repeat_failure **all, size_t *count, struct problem *why);
 
-/* Every group that has a failure. *all is the caller's: free(). */
-bool store_failure_groups(struct store *store, struct failure_group **all, size_t *count,
-	struct problem *why);
+/* Every group that has a failure, of one line or (line_id 0) of all. *all is the caller's: free(). */
+bool store_failure_groups(struct store *store, int64_t line_id, struct failure_group **all,
+	size_t *count, struct problem *why);
 
 /* A row of repeat_place. */
 struct repeat_row {

@@ -6,22 +6,6 @@
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 #define NOT_REPLACED "NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
 
-/* Makes room for one more of `size` bytes in *all; false: no memory. */
-static bool grow(void **all, size_t count, size_t size, struct problem *why)
-{
-	void *more;
-
-	if ((count & (count - 1)) != 0) {
-		return true;    /* doubled at every power of two */
-	}
-	more = realloc(*all, (count > 0 ? count * 2 : 1) * size);
-	if (more == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	*all = more;
-	return true;
-}
-
 static bool finish_read(void **all, const struct problem *trouble, struct problem *why)
 {
 	if (trouble->code == PROBLEM_NONE) {
@@ -34,7 +18,7 @@ static bool finish_read(void **all, const struct problem *trouble, struct proble
 }
 
 bool store_group_failures(struct store *store, const struct failure_group *group,
-	struct group_failure **all, size_t *count, struct problem *why)
+	struct repeat_failure **all, size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT f.id, f.found_day, f.distance_mm FROM failure f "
 		"WHERE f.line_id = $1 AND f.track_id IS NOT DISTINCT FROM $2 "
@@ -47,28 +31,31 @@ bool store_group_failures(struct store *store, const struct failure_group *group
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, &trouble)) {
-		if (!grow((void **)all, *count, sizeof **all, &trouble)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, &trouble)) {
 			sql_done(rows);
 			break;
 		}
-		(*all)[(*count)++] = (struct group_failure){ sqlite3_column_int64(rows, 0),
+		(*all)[(*count)++] = (struct repeat_failure){ sqlite3_column_int64(rows, 0),
 			sqlite3_column_int(rows, 1), sqlite3_column_int64(rows, 2) };
 	}
 	return finish_read((void **)all, &trouble, why);
 }
 
-bool store_failure_groups(struct store *store, struct failure_group **all, size_t *count,
-	struct problem *why)
+bool store_failure_groups(struct store *store, int64_t line_id, struct failure_group **all,
+	size_t *count, struct problem *why)
 {
-	static const char sql[] = "SELECT DISTINCT line_id, track_id, rail FROM failure "
+	static const char of_all[] = "SELECT DISTINCT line_id, track_id, rail FROM failure "
 		"ORDER BY line_id, track_id, rail";
+	static const char of_line[] = "SELECT DISTINCT line_id, track_id, rail FROM failure "
+		"WHERE line_id = $1 ORDER BY track_id, rail";
 	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, NULL, 0, &trouble);
+	sqlite3_stmt *rows = sql_select(store, line_id != 0 ? of_line : of_all,
+		(struct value[]){ value_integer(line_id) }, line_id != 0 ? 1 : 0, &trouble);
 
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, &trouble)) {
-		if (!grow((void **)all, *count, sizeof **all, &trouble)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, &trouble)) {
 			sql_done(rows);
 			break;
 		}
@@ -134,7 +121,7 @@ bool store_repeat_of_group(struct store *store, const struct failure_group *grou
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, &trouble)) {
-		if (!grow((void **)all, *count, sizeof **all, &trouble)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, &trouble)) {
 			sql_done(rows);
 			break;
 		}

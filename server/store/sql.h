@@ -68,6 +68,10 @@ char *column_dup(sqlite3_stmt *stmt, int column);
 /* After a failed call of SQLite: logs the cause, fills *why, returns false. */
 bool sql_failed(struct store *store, const char *doing, struct problem *why);
 
+/* Makes room for one more of `size` bytes in *all, which holds count: doubled at every power of
+ * two. False: out of memory, *why is set; *all stays as it was. */
+bool sql_grow(void **all, size_t count, size_t size, struct problem *why);
+
 sqlite3 *sql_connection(struct store *store);
 
 /* The connection's cache of chainage maps (store/map.c); released with the connection. */

@@ -92,3 +92,18 @@ char *column_dup(sqlite3_stmt *stmt, int column)
 
 	return text != NULL ? strdup(text) : NULL;
 }
+
+bool sql_grow(void **all, size_t count, size_t size, struct problem *why)
+{
+	void *more;
+
+	if ((count & (count - 1)) != 0) {
+		return true;
+	}
+	more = realloc(*all, (count > 0 ? count * 2 : 1) * size);
+	if (more == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	*all = more;
+	return true;
+}

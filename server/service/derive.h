@@ -1,0 +1,36 @@
+/* What the rules make of the record, computed and kept beside it. rebuild and check use the same
+ * functions, so what is kept is what they give. */
+#ifndef SERVICE_DERIVE_H
+#define SERVICE_DERIVE_H
+
+#include "service/act.h"
+#include "store/inspection.h"
+
+/* Computes the derived row of a bond; does not keep it. */
+bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_state *to,
+	struct problem *why);
+
+/* Computes and keeps it. */
+bool derive_bond(struct act *act, const struct bond *bond, struct problem *why);
+
+/* What follows from a reading of a bond whose conductor is of a material (-1: not known). */
+void derive_reading(const struct reading_row *row, int material, struct reading_result *to);
+
+/* Computes the repeat places of a group; *all (the caller's: free()) and which of the group's
+ * failures belong to which: place_ids[i] is of the i-th of failures, 0 for none. */
+struct derived_places {
+	struct repeat_failure *failures;    /* of the group, by id */
+	int64_t *place_ids;
+	size_t n_failures;
+	struct repeat_row *places;         /* by id */
+	size_t n_places;
+};
+bool derive_places(struct act *act, const struct failure_group *group, struct derived_places *to,
+	struct problem *why);
+void derived_places_release(struct derived_places *places);
+
+/* Computes them and keeps them, with the state of each failure of the group. */
+bool derive_repeat_places(struct act *act, const struct failure_group *group,
+	struct problem *why);
+
+#endif

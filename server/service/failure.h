@@ -1,0 +1,44 @@
+/* Recording a failure, and what made it good. */
+#ifndef SERVICE_FAILURE_H
+#define SERVICE_FAILURE_H
+
+#include "service/refer.h"
+
+struct failure_new {
+	char uuid[UUID_TEXT_SIZE];       /* from the address, not a member of the body */
+	struct bond_reference of;        /* or, for an old log that has only places: */
+	const char *track, *chainage;    /* with of.line */
+	int rail;
+	double within_m;                 /* the nearest bond at most this far away; else a new one */
+	int end;
+	int32_t found_day;
+	int mode;
+	const char *cause, *reference, *note;
+	int32_t made_good_day;
+	const char *made_good_how;
+	char corrects[UUID_TEXT_SIZE];
+};
+extern const struct form failure_form;
+
+/*
+ * Keeps it once. A failure of a named bond is at that end's place (end A's for the bond as a
+ * whole). One with a line and a chainage only goes to the nearest bond within within_m, or
+ * registers a bond that is marked as still to be surveyed; the failure's own place is kept either
+ * way. inspection_id: the visit that found it, 0 for none.
+ */
+bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
+	struct recorded *recorded, struct problems *why);
+
+struct repair_new {
+	char uuid[UUID_TEXT_SIZE];       /* from the address */
+	char failure[UUID_TEXT_SIZE];
+	int32_t day;
+	const char *how;
+	char corrects[UUID_TEXT_SIZE];
+};
+extern const struct form repair_form;
+
+bool repair_record(struct act *act, const struct repair_new *form, struct recorded *recorded,
+	struct problems *why);
+
+#endif

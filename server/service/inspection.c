@@ -1,0 +1,244 @@
+#include "service/inspection.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "rules/plausible.h"
+#include "service/derive.h"
+#include "service/sent.h"
+#include "store/person.h"
+#include "store/work.h"
+
+#define OF(field) offsetof(struct reading_new, field)
+#define MICROVOLTS(field, t) { .name = #field, .title = t, .unit = "µV", .type = MEMBER_REAL, \
+	.offset = OF(field), .least = -1e9, .most = 1e9 }
+
+static const struct member reading_members[] = {
+	{ .name = "quantity", .title = "Quantity", .type = MEMBER_WORD, .required = true,
+	  .offset = OF(quantity), .words = &quantity_words },
+	{ .name = "method", .title = "Method", .type = MEMBER_WORD, .required = true,
+	  .offset = OF(method), .words = &reading_method_words },
+	MICROVOLTS(forward_uv, "Voltage, current forward"),
+	MICROVOLTS(reverse_uv, "Voltage, current reversed"),
+	{ .name = "current_a", .title = "Test current", .unit = "A", .type = MEMBER_REAL,
+	  .offset = OF(current_a), .least = 0.001, .most = 10000 },
+	{ .name = "shown_uohm", .title = "Resistance that the meter showed", .unit = "µΩ",
+	  .type = MEMBER_REAL, .offset = OF(shown_uohm), .least = -1e9, .most = 1e9 },
+	{ .name = "lead_uohm", .title = "Resistance of the leads (two-wire)", .unit = "µΩ",
+	  .type = MEMBER_REAL, .offset = OF(lead_uohm), .least = 0, .most = 1e9 },
+	MICROVOLTS(rail_uv, "Voltage over the rail compared with"),
+	{ .name = "rail_m", .title = "Length of rail compared with", .unit = "m",
+	  .type = MEMBER_REAL, .offset = OF(rail_m), .least = 0.01, .most = 1000 },
+	{ .name = "joint_m", .title = "Rail between the clips over the joint", .unit = "m",
+	  .type = MEMBER_REAL, .offset = OF(joint_m), .least = 0, .most = 1000 },
+	{ .name = "temp_c", .title = "Temperature of the conductor", .unit = "°C",
+	  .type = MEMBER_REAL, .offset = OF(temp_c), .least = -60, .most = 120 },
+	{ .name = "instrument_id", .title = "Instrument number", .type = MEMBER_INTEGER,
+	  .offset = OF(instrument_id), .least = 1, .most = 9e15 },
+	{ .name = "instrument", .title = "Instrument", .type = MEMBER_TEXT, .offset = OF(instrument),
+	  .longest = 60, .help = "Its serial number, instead of its number in the register." },
+	{ 0 }
+};
+const struct form reading_form = { "Reading", reading_members, sizeof (struct reading_new) };
+
+static const struct member found_members[] = {
+	{ .name = "uuid", .title = "Id of the failure", .type = MEMBER_UUID, .required = true,
+	  .offset = offsetof(struct found_failure, uuid), .help = "Made by the sender." },
+	{ .name = "end", .title = "End", .type = MEMBER_WORD,
+	  .offset = offsetof(struct found_failure, end), .words = &bond_end_words,
+	  .help = "Left out: the bond as a whole." },
+	{ .name = "mode", .title = "Mode", .type = MEMBER_WORD, .required = true,
+	  .offset = offsetof(struct found_failure, mode), .words = &failure_mode_words },
+	{ .name = "cause", .title = "Cause", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct found_failure, cause), .longest = 200 },
+	{ .name = "note", .title = "Note", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct found_failure, note), .longest = 2000 },
+	{ 0 }
+};
+static const struct form found_form = { "FoundFailure", found_members,
+	sizeof (struct found_failure) };
+
+#undef OF
+#define OF(field) offsetof(struct inspection_new, field)
+
+static const struct member inspection_members[] = {
+	BOND_REFERENCE_MEMBERS(struct inspection_new),
+	{ .name = "day", .title = "Day", .type = MEMBER_DAY, .required = true, .offset = OF(day) },
+	{ .name = "purpose", .title = "Purpose", .type = MEMBER_WORD, .offset = OF(purpose),
+	  .words = &purpose_words, .help = "Routine when it is left out." },
+	{ .name = "outcome", .title = "Outcome", .type = MEMBER_WORD, .offset = OF(outcome),
+	  .words = &outcome_words, .help = "Complete when it is left out; only that moves the due "
+	  "day." },
+	{ .name = "seen_a", .title = "Seen at end A", .type = MEMBER_WORD, .offset = OF(seen_a),
+	  .words = &seen_words },
+	{ .name = "seen_b", .title = "Seen at end B", .type = MEMBER_WORD, .offset = OF(seen_b),
+	  .words = &seen_words },
+	{ .name = "inspector", .title = "Inspected by", .type = MEMBER_TEXT, .offset = OF(inspector),
+	  .longest = 120, .help = "A name; who is signed in when it is left out." },
+	{ .name = "note", .title = "Note", .type = MEMBER_TEXT, .offset = OF(note), .longest = 2000 },
+	{ .name = "readings", .title = "Readings", .type = MEMBER_LIST, .offset = OF(readings),
+	  .longest = INSPECTION_READINGS, .form = &reading_form },
+	{ .name = "failure", .title = "Failure found", .type = MEMBER_OBJECT, .offset = OF(failure),
+	  .form = &found_form },
+	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
+	  .help = "The id of the inspection that this one replaces." },
+	{ 0 }
+};
+const struct form inspection_form = { "Inspection", inspection_members,
+	sizeof (struct inspection_new) };
+
+static bool read_instrument(struct act *act, const struct reading_new *r, size_t n, int64_t *id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	char field[48];
+	bool there = false;
+
+	*id = r->instrument_id == FORM_NO_INTEGER ? 0 : r->instrument_id;
+	snprintf(field, sizeof field, "readings[%zu].instrument", n);
+	if (*id != 0) {
+		if (!store_instrument_exists(act->store, *id, &there, &trouble)) {
+			return act_refuse(why, &trouble, NULL);
+		}
+		return there || problems_add(why, PROBLEM_VALUE, field, "There is no instrument %lld.",
+			(long long)*id);
+	}
+	if (r->instrument == NULL) {
+		return true;
+	}
+	if (!store_instrument_find(act->store, r->instrument, id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return *id != 0 || problems_add(why, PROBLEM_VALUE, field,
+		"There is no instrument with the serial number %.60s: register it first.", r->instrument);
+}
+
+static bool keep_readings(struct act *act, const struct form_list *list, int64_t inspection_id,
+	int material, struct problems *why)
+{
+	const struct reading_new *sent = list->items;
+	struct problem trouble = { 0 };
+
+	for (size_t i = 0; i < list->count; i++) {
+		const struct reading_new *r = &sent[i];
+		struct reading_row row = { (enum quantity)r->quantity, (enum reading_method)r->method,
+			r->forward_uv, r->reverse_uv, r->current_a, r->shown_uohm, r->lead_uohm, r->rail_uv,
+			r->rail_m, r->joint_m, r->temp_c, 0 };
+		struct reading_result result;
+
+		if (!read_instrument(act, r, i, &row.instrument_id, why)) {
+			return false;
+		}
+		derive_reading(&row, material, &result);
+		if (!store_reading_insert(act->store, inspection_id, (int64_t)i, &row, &trouble) ||
+			!store_reading_state_put(act->store, inspection_id, (int64_t)i, &result, &trouble)) {
+			return act_refuse(why, &trouble, NULL);
+		}
+	}
+	return true;
+}
+
+/* The person of that name, or else the name itself; who is signed in when none was given. */
+static bool read_inspector(struct act *act, const char *name, struct inspection *to,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	to->person_id = act->origin.person_id;
+	to->person_name = NULL;
+	if (name == NULL) {
+		return true;
+	}
+	if (!store_person_named(act->store, name, &to->person_id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (to->person_id == 0) {
+		to->person_name = name;
+	}
+	return true;
+}
+
+/* A correction replaces an inspection of the same bond. */
+static bool check_corrected(struct act *act, int64_t replaces_id, int64_t bond_id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t other;
+
+	if (replaces_id == 0) {
+		return true;
+	}
+	if (!store_inspection_bond(act->store, replaces_id, &other, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return other == bond_id || problems_add(why, PROBLEM_RULE, "corrects",
+		"That inspection was of another bond: a correction is of the same bond.");
+}
+
+static bool record_found(struct act *act, const struct inspection_new *form, int64_t bond_id,
+	int64_t inspection_id, struct problems *why)
+{
+	struct failure_new found;
+	struct recorded recorded;
+
+	if (form->failure.uuid[0] == '\0') {
+		return true;
+	}
+	form_clear(&failure_form, &found);
+	memcpy(found.uuid, form->failure.uuid, sizeof found.uuid);
+	found.of.bond_id = bond_id;
+	found.end = form->failure.end;
+	found.found_day = form->day;
+	found.mode = form->failure.mode;
+	found.cause = form->failure.cause;
+	found.note = form->failure.note;
+	return failure_record(act, &found, inspection_id, &recorded, why);
+}
+
+static bool keep(struct act *act, const struct inspection_new *form, const char *hash,
+	const struct bond *bond, struct inspection *i, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	i->uuid = form->uuid;
+	i->content_hash = hash;
+	i->bond_id = bond->id;
+	i->day = form->day;
+	i->purpose = form->purpose < 0 ? PURPOSE_ROUTINE : (enum purpose)form->purpose;
+	i->outcome = form->outcome < 0 ? OUTCOME_COMPLETE : (enum outcome)form->outcome;
+	i->seen_a = form->seen_a;
+	i->seen_b = form->seen_b;
+	i->note = form->note;
+	return (store_inspection_insert(act->store, i, &act->origin, &trouble) ||
+		act_refuse(why, &trouble, NULL)) &&
+		keep_readings(act, &form->readings, i->id, bond->material, why) &&
+		record_found(act, form, bond->id, i->id, why) &&
+		(derive_bond(act, bond, &trouble) || act_refuse(why, &trouble, NULL));
+}
+
+bool inspection_record(struct act *act, const struct inspection_new *form,
+	struct recorded *recorded, struct problems *why)
+{
+	char hash[SENT_HASH_SIZE];
+	struct inspection i = { 0 };
+	struct bond bond;
+
+	if (!sent_hash(&inspection_form, form, hash, why) ||
+		!sent_before(act, SENT_INSPECTION, form->uuid, hash, recorded, why)) {
+		return false;
+	}
+	if (recorded->already) {
+		return true;
+	}
+	if (!refer_bond(act, &form->of, &bond, why) ||
+		!plausible_inspection(form->day, bond.installed_day, act->today, why) ||
+		!sent_corrects(act, SENT_INSPECTION, form->corrects, &i.replaces_id, why) ||
+		!check_corrected(act, i.replaces_id, bond.id, why) ||
+		!read_inspector(act, form->inspector, &i, why) ||
+		!keep(act, form, hash, &bond, &i, why)) {
+		return false;
+	}
+	recorded->id = i.id;
+	return true;
+}

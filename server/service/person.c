@@ -1,0 +1,225 @@
+#include "service/person.h"
+
+#include <ctype.h>
+#include <pthread.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <string.h>
+
+#define OF(field) offsetof(struct person_new, field)
+
+static const struct member person_members[] = {
+	{ .name = "login", .title = "Sign-in name", .type = MEMBER_TEXT, .required = true,
+	  .offset = OF(login), .longest = 60 },
+	{ .name = "name", .title = "Name", .type = MEMBER_TEXT, .required = true, .offset = OF(name),
+	  .longest = 120 },
+	{ .name = "role", .title = "Role", .type = MEMBER_WORD, .required = true, .offset = OF(role),
+	  .words = &role_words },
+	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .offset = OF(password),
+	  .longest = PASSWORD_MOST, .help = "At least 10 characters. Left out: cannot sign in." },
+	{ .name = "active", .title = "May sign in", .type = MEMBER_FLAG, .offset = OF(active) },
+	{ 0 }
+};
+const struct form person_form = { "Person", person_members, sizeof (struct person_new) };
+
+static const struct member sign_in_members[] = {
+	{ .name = "login", .title = "Sign-in name", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct sign_in, login), .longest = 60 },
+	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct sign_in, password), .longest = PASSWORD_MOST },
+	{ 0 }
+};
+const struct form sign_in_form = { "SignIn", sign_in_members, sizeof (struct sign_in) };
+
+/* Argon2id: 32 MiB, three passes; over the floor that OWASP's password storage page gives
+ * (19 MiB, two passes). */
+enum { HASH_BYTES = 32 << 20, HASH_PASSES = 3, HASHES_AT_ONCE = 2 };
+
+static pthread_mutex_t hash_lock = PTHREAD_MUTEX_INITIALIZER;
+static pthread_cond_t hash_free = PTHREAD_COND_INITIALIZER;
+static int hashing;
+
+/* Memory times sign-ins is bounded. */
+static void hash_enter(void)
+{
+	pthread_mutex_lock(&hash_lock);
+	while (hashing == HASHES_AT_ONCE) {
+		pthread_cond_wait(&hash_free, &hash_lock);
+	}
+	hashing++;
+	pthread_mutex_unlock(&hash_lock);
+}
+
+static void hash_leave(void)
+{
+	pthread_mutex_lock(&hash_lock);
+	hashing--;
+	pthread_cond_signal(&hash_free);
+	pthread_mutex_unlock(&hash_lock);
+}
+
+bool password_hash(const char *password, char *hash, struct problems *why)
+{
+	size_t len = strlen(password);
+	int failed;
+
+	if (len < PASSWORD_LEAST || len > PASSWORD_MOST) {
+		return problems_add(why, PROBLEM_VALUE, "password",
+			"A password has at least %d and at most %d characters.", PASSWORD_LEAST, PASSWORD_MOST);
+	}
+	_Static_assert(PERSON_HASH_SIZE >= crypto_pwhash_STRBYTES, "the hash fits");
+	hash_enter();
+	failed = crypto_pwhash_str_alg(hash, password, len, HASH_PASSES, HASH_BYTES,
+		crypto_pwhash_ALG_ARGON2ID13);
+	hash_leave();
+	return failed == 0 || problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
+
+/* Of no password at all: what an unknown person is compared with. */
+static const char nobodys_hash[] =
+	"$argon2id$v=19$m=32768,t=3,p=1$AAAAAAAAAAAAAAAAAAAAAA$"
+	"AAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAAA";
+
+static void lower(const char *login, char *to, size_t size)
+{
+	snprintf(to, size, "%s", login);
+	for (; *to != '\0'; to++) {
+		*to = (char)(*to >= 'A' && *to <= 'Z' ? *to + ('a' - 'A') : *to);
+	}
+}
+
+bool password_matches(struct store *store, const struct sign_in *form, struct person *person,
+	struct problems *why)
+{
+	char login[PERSON_LOGIN_SIZE], hash[PERSON_HASH_SIZE];
+	struct problem trouble = { 0 };
+	int64_t id;
+	bool known, matches;
+
+	lower(form->login, login, sizeof login);
+	if (!store_person_find(store, login, &id, &trouble) ||
+		(id != 0 && !store_person_get(store, id, person, &trouble))) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	known = id != 0 && person->active && person->password_hash[0] != '\0';
+	snprintf(hash, sizeof hash, "%s", known ? person->password_hash : nobodys_hash);
+	hash_enter();
+	matches = crypto_pwhash_str_verify(hash, form->password, strlen(form->password)) == 0;
+	hash_leave();
+	return (known && matches) || problems_add(why, PROBLEM_SIGN_IN, NULL,
+		"The sign-in name and the password do not belong together.");
+}
+
+static bool check_login(const char *login, struct problems *why)
+{
+	for (const char *c = login; *c != '\0'; c++) {
+		if (!isalnum((unsigned char)*c) && strchr("._-@", *c) == NULL) {
+			return problems_add(why, PROBLEM_VALUE, "login",
+				"A sign-in name has letters a to z, digits and . _ - @ only.");
+		}
+	}
+	return true;
+}
+
+bool person_register(struct act *act, const struct person_new *form, const char *hash,
+	struct recorded *recorded, struct problems *why)
+{
+	struct person p = { .role = (enum role)form->role, .active = form->active != 0 };
+	struct problem trouble = { 0 };
+
+	*recorded = (struct recorded){ 0 };
+	lower(form->login, p.login, sizeof p.login);
+	snprintf(p.name, sizeof p.name, "%s", form->name);
+	snprintf(p.password_hash, sizeof p.password_hash, "%s", hash);
+	if (!check_login(p.login, why)) {
+		return false;
+	}
+	if (!store_person_find(act->store, p.login, &recorded->id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (recorded->id != 0) {
+		return problems_add(why, PROBLEM_CONFLICT, "login", "The sign-in name %s is taken.", p.login);
+	}
+	if (!store_person_insert(act->store, &p, &act->origin, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	recorded->id = p.id;
+	return true;
+}
+
+bool person_change(struct act *act, int64_t id, const struct person_new *form, const char *hash,
+	struct problems *why)
+{
+	struct person p, old;
+	struct problem trouble = { 0 };
+	bool ends;
+
+	if (!store_person_get(act->store, id, &p, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	old = p;
+	snprintf(p.name, sizeof p.name, "%s", form->name);
+	p.role = (enum role)form->role;
+	p.active = form->active < 0 ? p.active : form->active != 0;
+	if (hash[0] != '\0') {
+		snprintf(p.password_hash, sizeof p.password_hash, "%s", hash);
+	}
+	ends = p.role != old.role || p.active != old.active || hash[0] != '\0';
+	return (store_person_change(act->store, &p, &act->origin, &trouble) &&
+		(!ends || store_sessions_end_of(act->store, id, &trouble))) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+static void hash_token(const char *token, char *hash)
+{
+	unsigned char bytes[32];
+
+	crypto_generichash(bytes, sizeof bytes, (const unsigned char *)token, strlen(token), NULL, 0);
+	sodium_bin2hex(hash, SESSION_HASH_SIZE, bytes, sizeof bytes);
+}
+
+bool session_begin(struct act *act, int64_t person_id, char *token, struct problems *why)
+{
+	unsigned char bytes[32];
+	char hash[SESSION_HASH_SIZE];
+	struct problem trouble = { 0 };
+	int64_t now_ms = act->origin.now_ms;
+
+	randombytes_buf(bytes, sizeof bytes);
+	sodium_bin2base64(token, SESSION_TOKEN_SIZE, bytes, sizeof bytes,
+		sodium_base64_VARIANT_URLSAFE_NO_PADDING);
+	hash_token(token, hash);
+	return (store_sessions_end_before(act->store, now_ms, &trouble) &&
+		store_session_insert(act->store, hash, person_id, now_ms,
+		now_ms + (int64_t)SESSION_HOURS * 3600 * 1000, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+bool session_person(struct store *store, const char *token, int64_t now_ms, struct person *person,
+	char *token_hash, struct problem *why)
+{
+	int64_t id;
+
+	hash_token(token, token_hash);
+	person->id = 0;
+	if (!store_session_find(store, token_hash, now_ms, &id, why)) {
+		return false;
+	}
+	if (id == 0) {
+		return true;
+	}
+	if (!store_person_get(store, id, person, why)) {
+		return false;
+	}
+	if (!person->active) {
+		person->id = 0;
+	}
+	return true;
+}
+
+bool session_end(struct act *act, const char *token_hash, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return store_session_end(act->store, token_hash, &trouble) || act_refuse(why, &trouble, NULL);
+}

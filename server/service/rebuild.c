@@ -1,0 +1,249 @@
+#include "service/rebuild.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "service/derive.h"
+#include "service/refer.h"
+#include "store/book.h"
+
+enum { AT_ONCE = 1000 };
+
+/* One bond or one reading at a time, rebuilt or checked. */
+struct pass {
+	struct act *act;
+	struct check_result *check;   /* NULL: rebuild */
+	rebuild_progress *progress;
+	void *arg;
+	int64_t done, all;
+};
+
+static void differ(struct check_result *r, const char *format, ...)
+	__attribute__((format(printf, 2, 3)));
+
+static void differ(struct check_result *r, const char *format, ...)
+{
+	va_list args;
+
+	if (r->differences < CHECK_SHOWN) {
+		va_start(args, format);
+		vsnprintf(r->shown[r->differences], sizeof r->shown[0], format, args);
+		va_end(args);
+	}
+	r->differences++;
+}
+
+static void step(struct pass *p, int64_t by)
+{
+	p->done += by;
+	if (p->progress != NULL) {
+		p->progress(p->arg, p->done, p->all);
+	}
+}
+
+/* What of a bond's state differs from what the rules give; NULL when nothing does. */
+static const char *state_differs(const struct bond_state *k, const struct bond_state *w)
+{
+	return k->version != w->version ? "the version" : strcmp(k->chainage, w->chainage) != 0 ?
+		"the chainage" : k->last_inspection_day != w->last_inspection_day ?
+		"the last inspection" : k->due.due_day != w->due.due_day ||
+		k->due.soon_from_day != w->due.soon_from_day ||
+		k->due.overdue_from_day != w->due.overdue_from_day || k->due.basis != w->due.basis ?
+		"the due day" : k->due.deferred_until_day != w->due.deferred_until_day ||
+		k->deferral_id != w->deferral_id ? "the deferral" : k->failures_open != w->failures_open ?
+		"the number of open failures" : k->rulebook_version != w->rulebook_version ?
+		"the rulebook" : NULL;
+}
+
+static bool check_bond(struct pass *p, const struct bond *bond, struct problem *why)
+{
+	struct bond_state kept, wanted;
+	struct problem none = { 0 };
+	const char *what;
+
+	p->check->bonds++;
+	if (!derive_bond_state(p->act, bond, &wanted, why)) {
+		return false;
+	}
+	if (!store_bond_state_get(p->act->store, bond->id, &kept, &none)) {
+		if (none.code != PROBLEM_NOT_FOUND) {
+			*why = none;
+			return false;
+		}
+		differ(p->check, "Bond %lld is on no list.", (long long)bond->id);
+		return true;
+	}
+	what = state_differs(&kept, &wanted);
+	if (what != NULL) {
+		differ(p->check, "Bond %lld (%s): %s is not what the rules give.", (long long)bond->id,
+			bond->label, what);
+	}
+	return true;
+}
+
+static bool pass_bonds(struct pass *p, struct problem *why)
+{
+	int64_t ids[AT_ONCE], after = 0;
+	size_t count;
+
+	do {
+		if (!store_bond_ids(p->act->store, after, ids, AT_ONCE, &count, why)) {
+			return false;
+		}
+		for (size_t i = 0; i < count; i++) {
+			struct bond bond;
+
+			if (!store_bond_get(p->act->store, ids[i], &bond, why) ||
+				!(p->check != NULL ? check_bond(p, &bond, why) : derive_bond(p->act, &bond, why))) {
+				return false;
+			}
+			after = ids[i];
+		}
+		step(p, (int64_t)count);
+	} while (count > 0);
+	return true;
+}
+
+static bool same(double a, double b)
+{
+	return (isnan(a) && isnan(b)) || a == b;
+}
+
+static bool pass_reading(struct pass *p, const struct reading_kept *k, int material,
+	struct problem *why)
+{
+	struct reading_result r;
+
+	derive_reading(&k->row, material, &r);
+	if (p->check == NULL) {
+		return store_reading_state_put(p->act->store, k->inspection_id, k->n, &r, why);
+	}
+	p->check->readings++;
+	if (!k->has_result || !same(k->result.r_uohm, r.r_uohm) ||
+		!same(k->result.r20_uohm, r.r20_uohm) || !same(k->result.thermal_uv, r.thermal_uv) ||
+		!same(k->result.equivalent_m, r.equivalent_m) || k->result.remark != r.remark) {
+		differ(p->check, "Reading %lld of inspection %lld: its result is not what the rules give.",
+			(long long)k->n, (long long)k->inspection_id);
+	}
+	return true;
+}
+
+static bool pass_readings(struct pass *p, struct problem *why)
+{
+	struct reading_kept *kept = calloc(AT_ONCE, sizeof *kept);
+	int64_t inspection_id = 0, n = -1;
+	size_t count;
+	bool ok = kept != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+
+	do {
+		struct bond bond = { 0 };
+
+		count = 0;
+		ok = ok && store_readings_after(p->act->store, inspection_id, n, kept, AT_ONCE, &count, why);
+		for (size_t i = 0; ok && i < count; i++) {
+			if (bond.id != kept[i].bond_id) {
+				ok = store_bond_get(p->act->store, kept[i].bond_id, &bond, why);
+			}
+			ok = ok && pass_reading(p, &kept[i], bond.material, why);
+			inspection_id = kept[i].inspection_id;
+			n = kept[i].n;
+		}
+	} while (ok && count > 0);
+	free(kept);
+	return ok;
+}
+
+static bool same_place(const struct repeat_row *a, const struct repeat_row *b)
+{
+	return a->id == b->id && a->from_mm == b->from_mm && a->to_mm == b->to_mm &&
+		a->failures == b->failures && a->first_day == b->first_day &&
+		a->last_day == b->last_day && a->rulebook_version == b->rulebook_version &&
+		strcmp(a->chainage_from, b->chainage_from) == 0 &&
+		strcmp(a->chainage_to, b->chainage_to) == 0;
+}
+
+static bool check_failure(struct pass *p, const struct failure_group *g, int64_t id,
+	int64_t distance_mm, int64_t place_id, struct problem *why)
+{
+	char kept[CHAINAGE_SIZE], wanted[CHAINAGE_SIZE];
+	int64_t kept_place;
+
+	if (!store_failure_state_get(p->act->store, id, kept, &kept_place, why) ||
+		!refer_chainage(p->act->store, g->line_id, g->track_id, distance_mm, wanted, why)) {
+		return false;
+	}
+	if (strcmp(kept, wanted) != 0 || kept_place != place_id) {
+		differ(p->check, "Failure %lld: its chainage or repeat place is not what the rules give.",
+			(long long)id);
+	}
+	return true;
+}
+
+static bool check_group(struct pass *p, const struct failure_group *g, struct problem *why)
+{
+	struct derived_places d;
+	struct repeat_row *kept = NULL;
+	size_t count = 0;
+	bool ok = derive_places(p->act, g, &d, why) &&
+		store_repeat_of_group(p->act->store, g, &kept, &count, why);
+
+	p->check->groups++;
+	if (ok && count != d.n_places) {
+		differ(p->check, "Line %lld: %zu repeat places are kept, the rules give %zu.",
+			(long long)g->line_id, count, d.n_places);
+	}
+	for (size_t i = 0; ok && i < count && i < d.n_places; i++) {
+		if (!same_place(&kept[i], &d.places[i])) {
+			differ(p->check, "Repeat place %lld is not what the rules give.",
+				(long long)kept[i].id);
+		}
+	}
+	for (size_t i = 0; ok && i < d.n_failures; i++) {
+		ok = check_failure(p, g, d.failures[i].id, d.failures[i].distance_mm, d.place_ids[i], why);
+	}
+	free(kept);
+	derived_places_release(&d);
+	return ok;
+}
+
+static bool pass_groups(struct pass *p, struct problem *why)
+{
+	struct failure_group *groups = NULL;
+	size_t count = 0;
+	bool ok = store_failure_groups(p->act->store, 0, &groups, &count, why);
+
+	for (size_t i = 0; ok && i < count; i++) {
+		ok = p->check != NULL ? check_group(p, &groups[i], why) :
+			derive_repeat_places(p->act, &groups[i], why);
+	}
+	free(groups);
+	return ok;
+}
+
+bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct problems *why)
+{
+	struct pass p = { .act = act, .progress = progress, .arg = arg };
+	struct problem trouble = { 0 };
+
+	return (store_bond_count(act->store, &p.all, &trouble) &&
+		store_repeat_forget(act->store, &trouble) && pass_bonds(&p, &trouble) &&
+		pass_readings(&p, &trouble) && pass_groups(&p, &trouble) &&
+		store_mark_put(act->store, "rulebook", act->rulebook.version, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+bool check_all(struct act *act, struct check_result *to, struct problems *why)
+{
+	struct pass p = { .act = act, .check = to };
+	struct problem trouble = { 0 }, file = { 0 };
+
+	*to = (struct check_result){ 0 };
+	if (!store_check_file(act->store, &file)) {
+		differ(to, "%s", file.detail);
+	}
+	return (pass_bonds(&p, &trouble) && pass_readings(&p, &trouble) &&
+		pass_groups(&p, &trouble)) || act_refuse(why, &trouble, NULL);
+}

@@ -1,0 +1,25 @@
+/* Computing all that is derived again, and proving that what is kept equals what the rules give. */
+#ifndef SERVICE_REBUILD_H
+#define SERVICE_REBUILD_H
+
+#include "service/act.h"
+
+/* Told now and then: done of all. */
+typedef void rebuild_progress(void *arg, int64_t done, int64_t all);
+
+/* Computes and keeps everything derived, in one act. */
+bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct problems *why);
+
+/* What check found, in sentences; the caller frees nothing. */
+enum { CHECK_SHOWN = 20 };
+struct check_result {
+	int64_t bonds, readings, groups;     /* looked at */
+	size_t differences;                  /* of all, also those not in shown[] */
+	char shown[CHECK_SHOWN][200];
+};
+
+/* Reads only. False: it could not be done. differences 0: all is as it should be; the file below
+ * (integrity, references) counts too. */
+bool check_all(struct act *act, struct check_result *to, struct problems *why);
+
+#endif

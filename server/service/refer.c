@@ -1,0 +1,87 @@
+#include "service/refer.h"
+
+#include <stdio.h>
+#include <string.h>
+
+#include "rules/chainage.h"
+
+bool refer_line(struct act *act, const char *code, const char *field, int64_t *line_id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	if (!store_line_find(act->store, code, line_id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return *line_id != 0 || problems_add(why, PROBLEM_VALUE, field,
+		"There is no line %.60s: register it first.", code);
+}
+
+bool refer_track(struct act *act, int64_t line_id, const char *name, const char *field,
+	int64_t *track_id, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	*track_id = 0;
+	if (name == NULL || name[0] == '\0') {
+		return true;
+	}
+	if (!store_track_find(act->store, line_id, name, track_id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return *track_id != 0 || problems_add(why, PROBLEM_VALUE, field,
+		"This line has no track %.60s: register it first, or leave the track out.", name);
+}
+
+bool refer_place(struct act *act, int64_t line_id, int64_t track_id, const char *chainage,
+	const char *field, int64_t *distance_mm, struct problems *why)
+{
+	struct problem trouble = { 0 };
+	const struct line_map *map = store_map_get(act->store, line_id, track_id, &trouble);
+
+	return (map != NULL && chainage_read(chainage, strlen(chainage), map, distance_mm, &trouble)) ||
+		act_refuse(why, &trouble, map != NULL ? field : NULL);
+}
+
+bool refer_chainage(struct store *store, int64_t line_id, int64_t track_id, int64_t distance_mm,
+	char *to, struct problem *why)
+{
+	const struct line_map *map = store_map_get(store, line_id, track_id, why);
+
+	if (map == NULL) {
+		return false;
+	}
+	if (chainage_write(distance_mm, map, to, CHAINAGE_SIZE) == 0) {
+		snprintf(to, CHAINAGE_SIZE, "%.3f m from the datum", (double)distance_mm / 1000);
+	}
+	return true;
+}
+
+bool refer_bond(struct act *act, const struct bond_reference *of, struct bond *bond,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t id = of->bond_id, line_id;
+
+	if (of->bond_id == FORM_NO_INTEGER) {
+		if (of->line == NULL || of->bond == NULL) {
+			return problems_add(why, PROBLEM_VALUE, "bond_id",
+				"Name the bond: its number in bond_id, or its line and its label in bond.");
+		}
+		if (!refer_line(act, of->line, "line", &line_id, why)) {
+			return false;
+		}
+		if (!store_bond_find(act->store, line_id, of->bond, &id, &trouble)) {
+			return act_refuse(why, &trouble, NULL);
+		}
+		if (id == 0) {
+			return problems_add(why, PROBLEM_VALUE, "bond", "Line %.60s has no bond %.60s.",
+				of->line, of->bond);
+		}
+	}
+	if (!store_bond_get(act->store, id, bond, &trouble)) {
+		return trouble.code == PROBLEM_NOT_FOUND ? problems_add(why, PROBLEM_VALUE, "bond_id",
+			"There is no bond %lld.", (long long)id) : act_refuse(why, &trouble, NULL);
+	}
+	return true;
+}

@@ -1,0 +1,66 @@
+#include "service/sent.h"
+
+#include <sodium.h>
+#include <string.h>
+
+bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SIZE],
+	struct problems *why)
+{
+	unsigned char bytes[32];
+	struct text text = { 0 };
+	bool ok;
+
+	form_write(form, from, &text);
+	ok = !text.failed;
+	if (ok) {
+		crypto_generichash(bytes, sizeof bytes, (const unsigned char *)text.data, text.len, NULL, 0);
+		sodium_bin2hex(hash, SENT_HASH_SIZE, bytes, sizeof bytes);
+	} else {
+		problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	text_release(&text);
+	return ok;
+}
+
+bool sent_before(struct act *act, enum sent_noun noun, const char *uuid, const char *hash,
+	struct recorded *recorded, struct problems *why)
+{
+	char kept[SENT_HASH_SIZE];
+	struct problem trouble = { 0 };
+
+	*recorded = (struct recorded){ 0 };
+	if (!store_sent_find(act->store, noun, uuid, &recorded->id, kept, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	recorded->already = recorded->id != 0;
+	if (recorded->already && strcmp(kept, hash) != 0) {
+		return problems_add(why, PROBLEM_CONFLICT, "uuid", "Something else is kept under the id %s: "
+			"give a new id, and name this one in \"corrects\" if it is a correction.", uuid);
+	}
+	return true;
+}
+
+bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, int64_t *id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	bool replaced = false;
+
+	*id = 0;
+	if (corrects[0] == '\0') {
+		return true;
+	}
+	if (!store_sent_find(act->store, noun, corrects, id, NULL, &trouble) ||
+		(*id != 0 && !store_sent_replaced(act->store, noun, *id, &replaced, &trouble))) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (*id == 0) {
+		return problems_add(why, PROBLEM_VALUE, "corrects",
+			"corrects names %s, but nothing is kept under that id.", corrects);
+	}
+	if (replaced) {
+		return problems_add(why, PROBLEM_CONFLICT, "corrects",
+			"%s was corrected before: correct the later entry instead.", corrects);
+	}
+	return true;
+}

@@ -1,0 +1,25 @@
+/* What was sent under the sender's own id: kept once, whatever the number of tries. */
+#ifndef SERVICE_SENT_H
+#define SERVICE_SENT_H
+
+#include "base/form.h"
+#include "service/act.h"
+
+/* The hash of the content, as hexadecimal text: equal for equal forms. */
+bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SIZE],
+	struct problems *why);
+
+/*
+ * Looks whether this was kept before. True and recorded->already: the same content is kept under
+ * this id. True otherwise: the id is new. False: the id is kept with other content
+ * (PROBLEM_CONFLICT), or the store failed.
+ */
+bool sent_before(struct act *act, enum sent_noun noun, const char *uuid, const char *hash,
+	struct recorded *recorded, struct problems *why);
+
+/* The record that `corrects` names: *id 0 when it is empty. Refused when there is none, or when
+ * it was corrected before (the correction must then be corrected). */
+bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, int64_t *id,
+	struct problems *why);
+
+#endif

@@ -1,0 +1,54 @@
+/* Deferrals, attachments, instruments and kits. */
+#ifndef SERVICE_WORK_H
+#define SERVICE_WORK_H
+
+#include "service/refer.h"
+
+struct deferral_new {
+	char uuid[UUID_TEXT_SIZE];       /* from the address; likewise below */
+	struct bond_reference of;
+	int32_t until_day;
+	const char *reason;
+	char corrects[UUID_TEXT_SIZE];
+};
+extern const struct form deferral_form;
+
+/* Somebody who is signed in decides today; until_day is after today and after the due day. */
+bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
+	struct problems *why);
+
+struct attachment_new {
+	char uuid[UUID_TEXT_SIZE];
+	struct bond_reference of;
+	int end;
+	int32_t made_day;
+	int method;
+	const char *person, *kit, *batch;
+	int64_t offset_mm;
+	int ground_bright, battery_charged, gun_flush, hammer_passed, solder_all_round;
+	double arc_s, hold_s, stub_mm;
+	const char *note;
+	char corrects[UUID_TEXT_SIZE];
+};
+extern const struct form attachment_form;
+bool attachment_record(struct act *act, const struct attachment_new *form,
+	struct recorded *recorded, struct problems *why);
+
+struct instrument_new {
+	const char *serial, *name;
+	int32_t calibrated_day, calibration_due_day;
+	double uncertainty_percent, uncertainty_uohm;
+};
+extern const struct form instrument_form;
+/* A serial number that is known gets a further calibration. */
+bool instrument_register(struct act *act, const struct instrument_new *form,
+	struct recorded *recorded, struct problems *why);
+
+struct kit_new {
+	const char *code, *name;
+};
+extern const struct form kit_form;
+bool kit_register(struct act *act, const struct kit_new *form, struct recorded *recorded,
+	struct problems *why);
+
+#endif

@@ -1,0 +1,125 @@
+/* A register with one line, two tracks and a person, for the tests of the services. */
+#ifndef TESTS_SERVICE_RAILWAY_H
+#define TESTS_SERVICE_RAILWAY_H
+
+#include <string.h>
+
+#include "base/day.h"
+#include "service/bond.h"
+#include "service/inspection.h"
+#include "service/line.h"
+#include "service/person.h"
+#include "service/work.h"
+#include "store/register.h"
+
+struct railway {
+	struct register_file file;
+	struct store *store;
+	struct act act;
+	int64_t person_id;
+};
+
+static inline int32_t railway_day(const char *text)
+{
+	int32_t day = 0;
+
+	ck_assert_msg(day_read(text, strlen(text), &day), "%s is a day", text);
+	return day;
+}
+
+static inline void railway_must(bool ok, const struct problems *why)
+{
+	ck_assert_msg(ok, "%s: %s", why->item[0].field, why->item[0].detail);
+}
+
+/* Begins an act on a day; its transaction is open. */
+static inline void railway_begin(struct railway *r, const char *today)
+{
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	const struct origin origin = { .person_id = r->person_id,
+		.now_ms = (int64_t)railway_day(today) * 86400000 };
+
+	ck_assert(store_begin(r->store, &one));
+	railway_must(act_begin(&r->act, r->store, &origin, railway_day(today), &why), &why);
+}
+
+static inline void railway_end(struct railway *r)
+{
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+
+	railway_must(act_end(&r->act, &why), &why);
+	act_release(&r->act);
+	ck_assert_msg(store_commit(r->store, &one), "%s", one.detail);
+}
+
+static inline void railway_undo(struct railway *r)
+{
+	act_release(&r->act);
+	store_rollback(r->store);
+}
+
+/* Line VAL (km + m) with tracks Up and Down; a planner. */
+static inline void railway_make(struct railway *r, const char *today)
+{
+	static const char *const tracks[] = { "Up", "Down" };
+	const struct line_new line = { "VAL", "Vale line", NOTATION_KM_M, ELECTRIFICATION_AC };
+	const struct person_new person = { "ada", "Ada Marsh", ROLE_PLANNER, NULL, 1 };
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	memset(r, 0, sizeof *r);
+	register_file_make(&r->file);
+	r->store = register_open(&r->file, STORE_WRITE);
+	railway_begin(r, today);
+	railway_must(line_register(&r->act, &line, &recorded, &why), &why);
+	for (size_t i = 0; i < 2; i++) {
+		const struct track_new track = { "VAL", tracks[i], NULL, NULL };
+
+		railway_must(track_register(&r->act, &track, &recorded, &why), &why);
+	}
+	railway_must(person_register(&r->act, &person, "", &recorded, &why), &why);
+	r->person_id = recorded.id;
+	railway_end(r);
+}
+
+static inline void railway_remove(struct railway *r)
+{
+	store_close(r->store);
+	register_file_remove(&r->file);
+}
+
+/* A rail joint bond on the left rail of the Up track. */
+static inline struct bond_new railway_bond(const char *label, const char *chainage)
+{
+	struct bond_new form;
+
+	form_clear(&bond_form, &form);
+	form.line = "VAL";
+	form.label = label;
+	form.kind = BOND_RAIL_JOINT;
+	form.a.chainage = chainage;
+	form.a.track = "Up";
+	form.a.rail = RAIL_LEFT;
+	form.installed_day = railway_day("2020-03-31");
+	return form;
+}
+
+static inline int64_t railway_add_bond(struct railway *r, const char *label, const char *chainage)
+{
+	const struct bond_new form = railway_bond(label, chainage);
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	railway_must(bond_register(&r->act, &form, &recorded, &why), &why);
+	return recorded.id;
+}
+
+/* The id "00000000-0000-7000-8000-0000000000NN". */
+static inline void railway_uuid(int n, char to[UUID_TEXT_SIZE])
+{
+	snprintf(to, UUID_TEXT_SIZE, "00000000-0000-7000-8000-%012d", n);
+}
+
+#endif
