@@ -6,7 +6,7 @@ import { backTo, bondOf } from '../../static/js/logic/address.js';
 import { addDays } from '../../static/js/logic/day.js';
 import { dueWords } from '../../static/js/logic/due-words.js';
 import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../static/js/logic/filters.js';
-import { history } from '../../static/js/logic/history.js';
+import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
 import { importQuery, missingFields, outcomeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
@@ -173,17 +173,30 @@ const titles = new Proxy({}, { get: () => ({ get: (code) => code }) });
 
 test('puts inspections, failures, repairs and deferrals into one list, newest first', () => {
 	const events = history({
-		inspections: [{ id: 'i1', day: '2024-05-01', purpose: 'routine', outcome: 'complete', seen_a: 'good' },
-			{ id: 'i2', day: '2024-05-02', purpose: 'routine', outcome: 'complete', corrects: 'i1' }],
-		failures: [{ id: 'f', found_day: '2023-01-01', mode: 'burnt', end: 'b', made_good_day: '2023-02-01', made_good_how: 'new lug' }],
-		deferrals: [{ day: '2025-01-01', until_day: '2025-03-01', reason: 'no possession' }]
+		inspections: [{ day: '2024-05-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', replaced: true },
+			{ day: '2024-05-02', purpose: 'routine', outcome: 'complete', replaced: false }],
+		failures: [{ found_day: '2023-01-01', mode: 'burnt', end: 'b', made_good_day: '2023-02-01', made_good_how: 'new lug' }],
+		deferrals: [{ decided_day: '2025-01-01', until_day: '2025-03-01', reason: 'no possession' }]
 	}, titles);
 
 	assert.deepEqual(events.map(({ day, what }) => `${day} ${what}`), [
-		'2025-01-01 Deferred', '2024-05-02 Inspected (a correction)', '2024-05-01 Inspected (corrected by a later entry)',
+		'2025-01-01 Deferred', '2024-05-02 Inspected', '2024-05-01 Inspected (corrected by a later entry)',
 		'2023-02-01 Made good', '2023-01-01 Failed'
 	]);
 	assert.equal(events[4].words, 'burnt · end B');
+});
+
+test('parts live from former attachments, and says until when', () => {
+	const { live, former } = attachmentsByEnd([
+		{ end: 'a', made_day: '2014-05-12', live: false }, { end: 'a', made_day: '2018-01-01', live: false },
+		{ end: 'a', made_day: '2021-03-04', live: true }, { end: 'b', made_day: '2014-05-12', live: true },
+		{ end: 'b', made_day: '2013-01-01', live: false, replaced: true }
+	]);
+
+	assert.equal(live.a.made_day, '2021-03-04');
+	assert.equal(live.b.made_day, '2014-05-12');
+	assert.deepEqual(former.map((row) => [row.end, row.made_day, row.until_day]),
+		[['a', '2018-01-01', '2021-03-04'], ['a', '2014-05-12', '2018-01-01']]);
 });
 
 test('says which columns are not used and which needed fields have none', () => {

@@ -7,25 +7,24 @@
  * @returns {{day: string, what: string, words: string, more: string}[]}
  */
 export function history({ inspections, failures, deferrals }, words) {
-	const corrected = new Set(inspections.map((row) => row.corrects).filter(Boolean));
 	const events = [
-		...inspections.map((row) => inspected(row, words, corrected.has(row.id))),
+		...inspections.map((row) => inspected(row, words)),
 		...failures.map((row) => failed(row, words)),
 		...failures.filter((row) => row.made_good_day).map((row) => ({
 			day: row.made_good_day, what: 'Made good', words: words.failure_mode.get(row.mode) ?? '', more: row.made_good_how ?? ''
 		})),
 		...deferrals.map((row) => ({
-			day: row.day, what: 'Deferred', words: `to ${row.until_day}`, more: joined([row.reason, row.person])
+			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`, more: joined([row.reason, row.person])
 		}))
 	];
 	return events.sort((a, b) => (b.day ?? '').localeCompare(a.day ?? ''));
 }
 
-function inspected(row, words, isCorrected) {
+function inspected(row, words) {
 	const seen = ['a', 'b'].filter((end) => row[`seen_${end}`])
 		.map((end) => `end ${end.toUpperCase()} ${words.seen.get(row[`seen_${end}`])}`);
 	return {
-		day: row.day, what: isCorrected ? 'Inspected (corrected by a later entry)' : row.corrects ? 'Inspected (a correction)' : 'Inspected',
+		day: row.day, what: marked('Inspected', row),
 		words: joined([words.purpose.get(row.purpose), words.outcome.get(row.outcome)]),
 		more: joined([...seen, row.note, row.inspector])
 	};
@@ -33,12 +32,34 @@ function inspected(row, words, isCorrected) {
 
 function failed(row, words) {
 	return {
-		day: row.found_day, what: row.made_good_day ? 'Failed' : 'Failed, not made good',
+		day: row.found_day, what: marked(row.made_good_day || row.replaced ? 'Failed' : 'Failed, not made good', row),
 		words: joined([words.failure_mode.get(row.mode), row.end && `end ${row.end.toUpperCase()}`]),
 		more: joined([row.cause && `cause: ${row.cause}`, row.note])
 	};
 }
 
+/* Both a wrong entry and its correction stay readable. */
+function marked(what, { replaced }) {
+	return replaced ? `${what} (corrected by a later entry)` : what;
+}
+
 function joined(parts) {
 	return parts.filter(Boolean).join(' · ');
+}
+
+/**
+ * The attachments of a bond by end, corrected ones left out: the live one and, newest first, the
+ * former ones with the day on which the next was made.
+ *
+ * @param {object[]} rows  of the API
+ * @returns {{live: Record<string, object>, former: object[]}}
+ */
+export function attachmentsByEnd(rows) {
+	const kept = rows.filter((row) => !row.replaced).sort((a, b) => b.made_day.localeCompare(a.made_day));
+	const live = Object.fromEntries(kept.filter((row) => row.live).map((row) => [row.end, row]));
+	const former = kept.filter((row) => !row.live).map((row) => {
+		const later = kept.filter((one) => one.end === row.end && one !== row && one.made_day >= row.made_day);
+		return { ...row, until_day: later.length ? later[later.length - 1].made_day : null };
+	});
+	return { live, former };
 }

@@ -7,7 +7,7 @@ export const KINDS = [
 /** How a file can be written: the setting, its name, and the choices in words. */
 export const SETTINGS = [
 	['separator', 'Separator', [[',', 'comma'], [';', 'semicolon'], ['\t', 'tab'], ['|', 'vertical bar']]],
-	['encoding', 'Letters', [['utf-8', 'UTF-8'], ['windows-1252', 'Windows, Western European'], ['iso-8859-1', 'ISO 8859-1'], ['utf-16', 'UTF-16']]],
+	['encoding', 'Letters', [['utf_8', 'UTF-8'], ['windows_1252', 'Windows-1252'], ['cp850', 'Code page 850']]],
 	['decimal', 'Decimal mark', [['.', 'point'], [',', 'comma']]],
 	['day_order', 'Dates', [['ymd', 'year, month, day'], ['dmy', 'day, month, year'], ['mdy', 'month, day, year']]]
 ];

@@ -2,7 +2,7 @@ import { get, getAll, getWords, put } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
-import { history } from '../logic/history.js';
+import { attachmentsByEnd, history } from '../logic/history.js';
 import { readNumber, writeFigure } from '../logic/number.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
@@ -33,18 +33,18 @@ async function start() {
 	await load();
 	dialogs();
 	if (may(person, 'inspect'))
-		fillSelect($('#kit'), (await getAll('kits', '')).rows.map((kit) => [String(kit.id), kit.name ?? kit.serial]));
+		fillSelect($('#kit'), (await getAll('kits', '')).rows.map((kit) => [String(kit.id), `${kit.code} ${kit.name}`]));
 }
 
 async function load() {
 	const of = (list) => getAll(list, `bond=${id}`).then(({ rows }) => rows);
-	const [got, inspections, readings, failures, deferrals] = await Promise.all(
-		[get(`/api/bonds/${id}`), of('inspections'), of('readings'), of('failures'), of('deferrals')]);
+	const [got, inspections, readings, failures, deferrals, attachments] = await Promise.all(
+		[get(`/api/bonds/${id}`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments')]);
 
 	bond = got;
-	open = failures.filter((failure) => !failure.made_good_day);
+	open = failures.filter((failure) => !failure.made_good_day && !failure.replaced);
 	showBond();
-	showEnds();
+	showEnds(attachmentsByEnd(attachments));
 	showReadings(readings);
 	showHistory(history({ inspections, failures, deferrals }, words));
 	$('.sheets').hidden = false;
@@ -86,26 +86,25 @@ function facts(dl, pairs) {
 	dl.replaceChildren(...pairs.filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 }
 
-function showEnds() {
+function showEnds({ live, former }) {
 	$('.ends').replaceChildren(...bond.ends.map((end) => {
 		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
-		const live = end.attachment;
 		facts(el.querySelector('dl'), [
 			['Where', [end.track, end.rail && `${words.rail.get(end.rail)} rail`, end.structure].filter(Boolean).join(', ')],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
-			['Attached', live ? attachmentWords(live) : 'nothing recorded']
+			['Attached', live[end.end]?.made_day], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded']
 		]);
 		return el;
 	}));
-	const former = (bond.attachments ?? []).filter((one) => one.ended_day);
 	$('.former').replaceChildren(...former.map((one) => stamp('event', {
-		day: one.ended_day, what: `End ${words.bond_end.get(one.end)}, until then`, words: attachmentWords(one), more: one.ended_reason
+		day: one.made_day, what: `End ${words.bond_end.get(one.end)}`, words: attachmentWords(one),
+		more: [one.until_day && `until ${one.until_day}`, one.note].filter(Boolean).join(' · ')
 	})));
 	emptyList('.former', former.length);
 }
 
 function attachmentWords(one) {
-	return [words.attach_method.get(one.method), one.made_day, one.person, kitWords(one),
+	return [words.attach_method.get(one.method), one.person, kitWords(one),
 		one.offset_mm != null && `${one.offset_mm} mm from the mark`].filter(Boolean).join(', ');
 }
 
@@ -119,8 +118,14 @@ function showReadings(readings) {
 	readingsChart($('.charts'), readings, words);
 	$('.readings > tbody').replaceChildren(...newest.map((one) => row([one.day, 'keep'], words.quantity.get(one.quantity),
 		words.reading_method.get(one.method), [writeFigure(one.r_uohm), 'figure'], [writeFigure(one.r20_uohm), 'figure'],
-		[writeFigure(one.equivalent_m, 3), 'figure'], [writeFigure(one.temp_c, 3), 'figure'], one.instrument, one.remark)));
+		[writeFigure(one.equivalent_m, 3), 'figure'], [writeFigure(one.temp_c, 3), 'figure'], one.instrument, remarkWords(one))));
 	emptyList('.readings', readings.length);
+	$('.rings').hidden = !readings.some(remarkWords);
+}
+
+/* "none" says nothing. */
+function remarkWords({ remark }) {
+	return remark && remark !== 'none' ? words.reading_remark?.get(remark) ?? remark : '';
 }
 
 function emptyList(name, count) {
@@ -157,8 +162,8 @@ function dialogs() {
 		'The failure is on record.', () => ({ found_day: today }));
 
 	opens('.repair', '#repair', (values) => put(`/api/repairs/${uuid}`, present(values)), 'Made good is on record.', () => {
-		choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.id,
-			`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), open[0]?.id);
+		choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.uuid,
+			`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), open[0]?.uuid);
 		return { day: today };
 	});
 

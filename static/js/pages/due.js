@@ -18,7 +18,7 @@ const body = $('.rows > tbody');
 const today = dayOf(new Date());
 
 let filters = readFilters(location.search);
-let words, page, mayDefer, asked = 0;
+let words, lineNames, page, mayDefer, asked = 0;
 
 const askDefer = deferDialog($('#defer'), () => load());
 
@@ -29,7 +29,8 @@ async function start() {
 	mayDefer = may(person, 'plan');
 	for (const el of document.querySelectorAll('.act, .defer-key'))
 		el.hidden = !mayDefer;
-	fillSelect(form.line, lines.rows.map(({ id, name }) => [String(id), name]));
+	lineNames = new Map(lines.rows.map(({ id, name }) => [String(id), name]));
+	fillSelect(form.line, lineNames);
 	fillSelect(form.kind, words.bond_kind);
 	fillSelect(form.criticality, words.criticality);
 	showFilters();
@@ -88,11 +89,11 @@ function show() {
 
 function rowOf(due) {
 	const tr = stamp('row', {
-		...due, over: daysFigure(due.days_over),
+		...due, line: lineNames.get(String(due.line_id)) ?? due.line, over: daysFigure(due.days_over),
 		rail: [due.track, due.rail && words.rail.get(due.rail)].filter(Boolean).join(', '),
 		kind: words.bond_kind.get(due.kind), criticality: words.criticality.get(due.criticality),
 		last_inspection_day: due.last_inspection_day ?? 'never',
-		why: due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : due.basis
+		why: due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : words.due_basis?.get(due.basis) ?? due.basis
 	});
 
 	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));

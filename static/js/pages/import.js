@@ -183,8 +183,8 @@ function showResult(outcome) {
 async function listEarlier() {
 	const { rows } = await getAll('imports', '', 20).catch(() => ({ rows: [] }));
 	$('.earlier').hidden = rows.length === 0;
-	$('.earlier tbody').replaceChildren(...rows.slice(0, 20).map((one) => row([(one.at ?? one.day ?? '').replace('T', ' ').slice(0, 16), 'keep'],
-		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name ?? one.name, [one.rows, 'figure'], [one.added, 'figure'], one.person)));
+	$('.earlier tbody').replaceChildren(...rows.slice(0, 20).map((one) => row([one.recorded_at.replace('T', ' ').slice(0, 16), 'keep'],
+		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name, [one.rows, 'figure'], [one.added, 'figure'], one.person)));
 }
 
 form.addEventListener('submit', (e) => e.preventDefault());

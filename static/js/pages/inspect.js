@@ -63,7 +63,7 @@ function head() {
 
 function offer(instruments) {
 	const used = lastUsed('instrument');
-	const offered = instruments.map((one) => [String(one.id), one.name ?? one.serial])
+	const offered = instruments.map((one) => [String(one.id), `${one.serial} ${one.name}`])
 		.sort((a, b) => (b[0] === used) - (a[0] === used));
 	const group = (name, pairs, chosen) => choices(form.querySelector(`[data-name="${name}"]`), name, pairs, chosen);
 

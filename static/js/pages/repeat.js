@@ -10,7 +10,7 @@ const $ = (selector) => document.querySelector(selector);
 const line = $('.filters').line;
 const body = $('main > .scroll > .rows > tbody');
 
-let words, asked = 0;
+let words, lineNames, asked = 0;
 
 /* Who and what was involved: the member of the API, its heading, the words of its codes. */
 const INVOLVED = [
@@ -22,7 +22,8 @@ async function start() {
 	const [, known, lines] = await Promise.all([frame(), getWords(), getAll('lines', '')]);
 
 	words = known;
-	fillSelect(line, lines.rows.map(({ id, name }) => [String(id), name]));
+	lineNames = new Map(lines.rows.map(({ id, name }) => [String(id), name]));
+	fillSelect(line, lineNames);
 	await fromAddress();
 }
 
@@ -58,7 +59,7 @@ async function load() {
 
 function rowOf(place) {
 	const tr = stamp('row', {
-		...place, place: place.chainage_from === place.chainage_to ? place.chainage_from : `${place.chainage_from} to ${place.chainage_to}`,
+		...place, line: lineNames.get(String(place.line_id)) ?? place.line, place: place.chainage_from === place.chainage_to ? place.chainage_from : `${place.chainage_from} to ${place.chainage_to}`,
 		rail: [place.track, words.rail.get(place.rail)].filter(Boolean).join(', '),
 		span_m: (place.span_mm / 1000).toFixed(1), mean_days: place.mean_days_between == null ? '' : Math.round(place.mean_days_between)
 	});
@@ -106,7 +107,7 @@ function showPlace(detail, place) {
 	detail.querySelector('.events > tbody').replaceChildren(...failures.map((failure) => {
 		const tr = row([failure.number, 'figure'], [failure.found_day, 'keep'], '', [failure.chainage, 'keep'],
 			failure.end ? words.bond_end.get(failure.end) : '', failure.mode_title, failure.cause, failure.made_good_day ?? 'not yet');
-		const link = make('a', failure.bond_label ?? failure.label ?? failure.bond_id);
+		const link = make('a', failure.label);
 		link.href = `/bonds/${failure.bond_id}`;
 		tr.cells[2].append(link);
 		return tr;

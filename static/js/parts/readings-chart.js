@@ -56,10 +56,10 @@ function panel(figure, { title, rows }, years, words) {
 		svg.append('path').datum(rows).attr('class', 'trace')
 			.attr('d', line().x((row) => x(row.at)).y((row) => y(row.value)));
 		const points = svg.append('g').selectAll('circle').data(rows).join('circle')
-			.attr('class', 'point').attr('r', 5)
+			.attr('class', (row) => row.remark && row.remark !== 'none' ? 'point open' : 'point').attr('r', 5)
 			.attr('cx', (row) => x(row.at)).attr('cy', (row) => y(row.value));
 		tip(figure, points, (row) => [`${row.day}: ${writeFigure(row.value)} ${row.unit}`,
-			words.reading_method.get(row.method), row.instrument, row.remark].filter(Boolean).join('\n'));
+			words.reading_method.get(row.method), row.instrument].filter(Boolean).join('\n'));
 	});
 }
 
