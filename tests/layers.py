@@ -18,6 +18,7 @@ MAY = {
     "http": {"base", "http"},
     "encode": {"base", "encode"},
     "api": {"base", "rules", "store", "service", "http", "encode", "api"},
+    "cli": {"base", "rules", "store", "service", "http", "encode", "api", "cli"},
 }
 MAIN = set(MAY)
 
@@ -152,7 +153,8 @@ MADE_UP = [
      '#include "encode/csv.h"\n#include "api/bond.h"\n', [1, 2, 3, 4]),
     ("server/encode/aside.c", '#include "base/table.h"\n#include "http/request.h"\n'
      '#include "rules/terms.h"\n', [2, 3]),
-    ("server/api/good.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY), []),
+    ("server/api/good.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY["api"]), []),
+    ("server/api/up.c", '#include "cli/cli.h"\n', [1]),
     ("server/api/sql.c", '#include <sqlite3.h>\n#include <microhttpd.h>\n', [1, 2]),
     ("server/main.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY), []),
     ("server/extra/x.c", "int x;\n", [1]),

@@ -39,6 +39,7 @@ bool act_touch(struct act *act, const struct failure_group *group, struct proble
 struct recorded {
 	int64_t id;        /* of the record kept */
 	bool already;      /* the same was kept before; nothing was written now */
+	int64_t bond_id;   /* whose due day it may have moved; 0: none, or already kept */
 };
 
 /* A problem of a store or a rule, taken into the list; returns false. field may be NULL: the

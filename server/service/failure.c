@@ -186,6 +186,7 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = f.id;
+	recorded->bond_id = bond.id;
 	return touch_corrected(act, f.replaces_id, why) &&
 		act_touch(act, &(struct failure_group){ f.line_id, f.track_id, f.rail }, why) &&
 		record_made_good(act, form, why) &&
@@ -231,5 +232,6 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 		return false;
 	}
 	recorded->id = r.id;
+	recorded->bond_id = failure.bond_id;
 	return true;
 }

@@ -1,6 +1,6 @@
 #include "service/inspection.h"
 
-#include <math.h>
+#include <sodium.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -176,6 +176,34 @@ static bool check_corrected(struct act *act, int64_t replaces_id, int64_t bond_i
 		"That inspection was of another bond: a correction is of the same bond.");
 }
 
+/* A correction may say something else of the failure that the first entry found: then that failure
+ * is corrected too, under an id that follows from the correction's own. */
+static bool correct_found(struct act *act, const struct inspection_new *form,
+	struct failure_new *found, struct problems *why)
+{
+	char hash[SENT_HASH_SIZE], kept[SENT_HASH_SIZE] = "";
+	unsigned char bytes[16];
+	struct problem trouble = { 0 };
+	int64_t id;
+
+	if (form->corrects[0] == '\0') {
+		return true;
+	}
+	if (!sent_hash(&failure_form, found, hash, why)) {
+		return false;
+	}
+	if (!store_sent_find(act->store, SENT_FAILURE, found->uuid, &id, kept, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (id != 0 && strcmp(kept, hash) != 0) {
+		memcpy(found->corrects, found->uuid, sizeof found->corrects);
+		crypto_generichash(bytes, sizeof bytes, (const unsigned char *)form->uuid,
+			UUID_TEXT_SIZE, NULL, 0);
+		uuid_v8(bytes, found->uuid);
+	}
+	return true;
+}
+
 static bool record_found(struct act *act, const struct inspection_new *form, int64_t bond_id,
 	int64_t inspection_id, struct problems *why)
 {
@@ -193,7 +221,8 @@ static bool record_found(struct act *act, const struct inspection_new *form, int
 	found.mode = form->failure.mode;
 	found.cause = form->failure.cause;
 	found.note = form->failure.note;
-	return failure_record(act, &found, inspection_id, &recorded, why);
+	return correct_found(act, form, &found, why) &&
+		failure_record(act, &found, inspection_id, &recorded, why);
 }
 
 static bool keep(struct act *act, const struct inspection_new *form, const char *hash,
@@ -240,5 +269,6 @@ bool inspection_record(struct act *act, const struct inspection_new *form,
 		return false;
 	}
 	recorded->id = i.id;
+	recorded->bond_id = bond.id;
 	return true;
 }

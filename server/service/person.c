@@ -88,17 +88,23 @@ static void lower(const char *login, char *to, size_t size)
 	}
 }
 
+bool person_of_login(struct store *store, const char *login, int64_t *id, struct problem *why)
+{
+	char lowered[PERSON_LOGIN_SIZE];
+
+	lower(login, lowered, sizeof lowered);
+	return store_person_find(store, lowered, id, why);
+}
+
 bool password_matches(struct store *store, const struct sign_in *form, struct person *person,
 	struct problems *why)
 {
-	char login[PERSON_LOGIN_SIZE], hash[PERSON_HASH_SIZE];
+	char hash[PERSON_HASH_SIZE];
 	struct problem trouble = { 0 };
 	int64_t id;
 	bool known, matches;
 
-	lower(form->login, login, sizeof login);
-	if (!store_person_find(store, login, &id, &trouble) ||
-		(id != 0 && !store_person_get(store, id, person, &trouble))) {
+	if (!person_of_login(store, form->login, &id, &trouble) || (id != 0 && !store_person_get(store, id, person, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	known = id != 0 && person->active && person->password_hash[0] != '\0';
@@ -196,13 +202,14 @@ bool session_begin(struct act *act, int64_t person_id, char *token, struct probl
 }
 
 bool session_person(struct store *store, const char *token, int64_t now_ms, struct person *person,
-	char *token_hash, struct problem *why)
+	struct problem *why)
 {
+	char hash[SESSION_HASH_SIZE];
 	int64_t id;
 
-	hash_token(token, token_hash);
+	hash_token(token, hash);
 	person->id = 0;
-	if (!store_session_find(store, token_hash, now_ms, &id, why)) {
+	if (!store_session_find(store, hash, now_ms, &id, why)) {
 		return false;
 	}
 	if (id == 0) {
@@ -217,9 +224,11 @@ bool session_person(struct store *store, const char *token, int64_t now_ms, stru
 	return true;
 }
 
-bool session_end(struct act *act, const char *token_hash, struct problems *why)
+bool session_end(struct act *act, const char *token, struct problems *why)
 {
+	char hash[SESSION_HASH_SIZE];
 	struct problem trouble = { 0 };
 
-	return store_session_end(act->store, token_hash, &trouble) || act_refuse(why, &trouble, NULL);
+	hash_token(token, hash);
+	return store_session_end(act->store, hash, &trouble) || act_refuse(why, &trouble, NULL);
 }

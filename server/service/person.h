@@ -40,6 +40,9 @@ bool password_hash(const char *password, char *hash, struct problems *why);
 bool password_matches(struct store *store, const struct sign_in *form, struct person *person,
 	struct problems *why);
 
+/* The person of a sign-in name, in either case; *id is 0 when there is none. */
+bool person_of_login(struct store *store, const char *login, int64_t *id, struct problem *why);
+
 /* hash: of form->password by password_hash, "" for none. */
 bool person_register(struct act *act, const struct person_new *form, const char *hash,
 	struct recorded *recorded, struct problems *why);
@@ -51,11 +54,11 @@ bool person_change(struct act *act, int64_t id, const struct person_new *form, c
 /* Begins a session: writes the token (SESSION_TOKEN_SIZE bytes) that the browser keeps. */
 bool session_begin(struct act *act, int64_t person_id, char *token, struct problems *why);
 
-/* The person of a token; *person_id is 0 when the session ended or never was, or the person may
- * no longer sign in. token_hash (SESSION_HASH_SIZE bytes) names the session for session_end. */
+/* The person of a token; person->id is 0 when the session ended or never was, or the person may
+ * no longer sign in. */
 bool session_person(struct store *store, const char *token, int64_t now_ms,
-	struct person *person, char *token_hash, struct problem *why);
+	struct person *person, struct problem *why);
 
-bool session_end(struct act *act, const char *token_hash, struct problems *why);
+bool session_end(struct act *act, const char *token, struct problems *why);
 
 #endif

@@ -131,6 +131,7 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = d.id;
+	recorded->bond_id = bond.id;
 	return true;
 }
 
@@ -187,6 +188,7 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = a.id;
+	recorded->bond_id = bond.id;
 	return true;
 }
 

@@ -71,6 +71,10 @@ struct bond_history {
 bool store_bond_history(struct store *store, const struct bond *bond, struct bond_history *to,
 	struct problem *why);
 
+/* The reason of a kept deferral into to; "" when there is none. */
+bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, size_t size,
+	struct problem *why);
+
 /* The derived row of a bond. */
 struct bond_state {
 	int64_t version;

@@ -1,4 +1,3 @@
-#include "base/clock.h"
 #include "base/day.h"
 #include "store/bond.h"
 #include "store/sql.h"
@@ -142,4 +141,23 @@ bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_stat
 	column_text(row, 1, s->chainage, sizeof s->chainage);
 	sql_done(row);
 	return true;
+}
+
+bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, size_t size,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT reason FROM deferral WHERE id = $1";
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(deferral_id) }, 1,
+		&trouble);
+
+	to[0] = '\0';
+	if (sql_row(store, row, &trouble)) {
+		column_text(row, 0, to, size);
+		sql_done(row);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
 }

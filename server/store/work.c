@@ -129,6 +129,38 @@ bool store_kit_exists(struct store *store, int64_t id, bool *there, struct probl
 
 #define NAME_OF(column) "(SELECT f.name FROM person_fact f WHERE f.person_id = " column \
 	" ORDER BY f.version DESC LIMIT 1)"
+bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end end,
+	struct attachment_live *to, struct problem *why)
+{
+	static const char sql[] = "SELECT a.id, a.uuid, a.made_day, a.method, "
+		"coalesce(a.person_name, " NAME_OF("a.person_id") "), k.code, a.batch, a.offset_mm "
+		"FROM attachment a LEFT JOIN kit k ON k.id = a.kit_id "
+		"WHERE a.bond_id = $1 AND a.bond_end = $2 "
+		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
+		"ORDER BY a.made_day DESC, a.id DESC LIMIT 1";
+	const struct value values[] = { value_integer(bond_id), value_integer(end) };
+	struct problem trouble = { 0 };
+	sqlite3_stmt *row = sql_select(store, sql, values, 2, &trouble);
+
+	*to = (struct attachment_live){ 0 };
+	if (sql_row(store, row, &trouble)) {
+		to->id = sqlite3_column_int64(row, 0);
+		column_text(row, 1, to->uuid, sizeof to->uuid);
+		to->made_day = column_day(row, 2);
+		to->method = (enum attach_method)sqlite3_column_int(row, 3);
+		column_text(row, 4, to->person, sizeof to->person);
+		column_text(row, 5, to->kit, sizeof to->kit);
+		column_text(row, 6, to->batch, sizeof to->batch);
+		to->offset_mm = sqlite3_column_type(row, 7) == SQLITE_NULL ? FORM_NO_INTEGER :
+			sqlite3_column_int64(row, 7);
+		sql_done(row);
+	}
+	if (trouble.code != PROBLEM_NONE) {
+		*why = trouble;
+	}
+	return trouble.code == PROBLEM_NONE;
+}
+
 #define OF_BOND { "bond_id", "Bond number", NULL, CELL_INTEGER }, "b.bond_id" }, \
 	{ { "label", "Bond", NULL, CELL_TEXT }, "b.label" }, \
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code"

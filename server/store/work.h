@@ -39,6 +39,18 @@ struct attachment {
 bool store_attachment_insert(struct store *store, struct attachment *attachment,
 	const struct origin *origin, struct problem *why);
 
+/* The live attachment of an end: the newest that no other replaces. *id 0: none. */
+struct attachment_live {
+	int64_t id;
+	char uuid[UUID_TEXT_SIZE];
+	int32_t made_day;
+	enum attach_method method;
+	char person[128], kit[64], batch[64];   /* "" when not recorded */
+	int64_t offset_mm;                  /* FORM_NO_INTEGER: not recorded */
+};
+bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end end,
+	struct attachment_live *to, struct problem *why);
+
 struct instrument {
 	int64_t id;
 	const char *serial, *name;

@@ -295,6 +295,33 @@ START_TEST(rebuild_gives_what_was_kept_and_check_sees_a_changed_row)
 }
 END_TEST
 
+START_TEST(a_corrected_inspection_may_say_something_else_of_the_failure_it_found)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct inspection_new wrong, right;
+	int64_t bond;
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	bond = railway_add_bond(&r, "J1", "1+200");
+	wrong = visit(1, bond, "2024-04-30");
+	railway_uuid(7, wrong.failure.uuid);
+	wrong.failure.mode = FAILURE_CORRODED;
+	railway_must(inspection_record(&r.act, &wrong, &recorded, &why), &why);
+	right = visit(2, bond, "2024-04-29");
+	memcpy(right.corrects, wrong.uuid, sizeof right.corrects);
+	right.failure = wrong.failure;
+	right.failure.mode = FAILURE_DETACHED;
+	railway_must(inspection_record(&r.act, &right, &recorded, &why), &why);
+	ck_assert_int_eq(state_of(&r, bond).failures_open, 1);
+	railway_end(&r);
+	expect_content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -305,7 +332,8 @@ int main(void)
 		a_deferral_stays_in_sight_and_ends_with_the_next_complete_inspection,
 		failures_at_one_place_become_a_repeat_place_whichever_bond_was_there,
 		a_failure_from_an_old_log_finds_the_nearest_bond_or_registers_one_to_survey,
-		rebuild_gives_what_was_kept_and_check_sees_a_changed_row, NULL };
+		rebuild_gives_what_was_kept_and_check_sees_a_changed_row,
+		a_corrected_inspection_may_say_something_else_of_the_failure_it_found, NULL };
 
 	return case_run("record", tests);
 }

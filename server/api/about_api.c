@@ -1,0 +1,136 @@
+/* What the API is, what its words are, and how the program is. */
+#include <inttypes.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "api/app.h"
+#include "api/describe.h"
+#include "api/json.h"
+#include "api/rights.h"
+#include "api/routes.h"
+#include "rules/due.h"
+#include "rules/reading.h"
+#include "store/bond.h"
+
+static const struct words *const all_words[] = { &notation_words, &electrification_words,
+	&rail_words, &bond_kind_words, &criticality_words, &bond_status_words, &material_words,
+	&bond_end_words, &end_on_words, &rail_face_words, &attach_method_words, &purpose_words,
+	&seen_words, &outcome_words, &quantity_words, &reading_method_words, &failure_mode_words,
+	&due_state_words, &due_basis_words, &reading_remark_words, &role_words };
+
+static void words_get(const struct request *req, struct reply *out)
+{
+	struct text body = { 0 };
+
+	(void)req;
+	for (size_t w = 0; w < sizeof all_words / sizeof all_words[0]; w++) {
+		text_addf(&body, "%s\"%s\":[", w == 0 ? "{" : "],", all_words[w]->name);
+		for (int i = 0; i < all_words[w]->n; i++) {
+			struct json j;
+
+			text_add_z(&body, i > 0 ? "," : "");
+			j = json_begin(&body);
+			json_text(&j, "code", all_words[w]->code[i]);
+			json_text(&j, "title", all_words[w]->title[i]);
+			json_end(&j);
+		}
+	}
+	text_add_z(&body, "]}");
+	reply_json(out, 200, &body);
+}
+
+static void description_get(const struct request *req, struct reply *out)
+{
+	struct text body = { 0 };
+
+	(void)req;
+	describe_api(app_routes(), &body);
+	reply_json(out, 200, &body);
+}
+
+static void live_get(const struct request *req, struct reply *out)
+{
+	struct text body = { 0 };
+
+	(void)req;
+	text_add_z(&body, "alive\n");
+	reply_text(out, 200, "text/plain; charset=utf-8", &body);
+}
+
+/* Ready: the register can be read and nothing is being shut down. */
+static void ready_get(const struct request *req, struct reply *out)
+{
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	int64_t bonds;
+
+	if (app_stopping(req->app)) {
+		problem_set(&why, PROBLEM_BUSY, NULL, "The server is stopping.");
+	} else if (store_bond_count(req->context, &bonds, &why)) {
+		text_add_z(&body, "ready\n");
+		reply_text(out, 200, "text/plain; charset=utf-8", &body);
+		return;
+	}
+	reply_problem(out, &why);
+}
+
+static void metric(struct text *to, const char *name, const char *type, const char *help,
+	uint64_t value)
+{
+	text_addf(to, "# HELP bondbook_%s %s\n# TYPE bondbook_%s %s\nbondbook_%s %" PRIu64 "\n", name,
+		help, name, type, name, value);
+}
+
+static void metrics_get(const struct request *req, struct reply *out)
+{
+	struct writer_counts w;
+	struct http_counts h;
+	struct text body = { 0 };
+
+	writer_counts(app_writer(req->app), &w);
+	app_http_counts(req->app, &h);
+	metric(&body, "requests_total", "counter", "Requests answered.", h.requests);
+	text_add_z(&body, "# HELP bondbook_responses_total Answers by class of status.\n"
+		"# TYPE bondbook_responses_total counter\n");
+	for (int i = 1; i < 6; i++) {
+		text_addf(&body, "bondbook_responses_total{class=\"%dxx\"} %" PRIu64 "\n", i, h.by_class[i]);
+	}
+	metric(&body, "connections", "gauge", "Connections open now.", h.connections_now);
+	metric(&body, "requests_waiting", "gauge", "Requests waiting for the writer or a job now.",
+		h.suspended_now);
+	metric(&body, "writes_total", "counter", "Writing requests run.", w.jobs);
+	metric(&body, "commits_total", "counter", "Transactions on disk.", w.commits);
+	metric(&body, "commits_failed_total", "counter", "Transactions lost.", w.failed_commits);
+	metric(&body, "write_queue", "gauge", "Writing requests waiting now.", w.waiting);
+	reply_text(out, 200, "text/plain; version=0.0.4; charset=utf-8", &body);
+}
+
+const struct route about_routes[] = {
+	{ METHOD_GET, "/api", ROUTE_PLAIN, RIGHT_ANYONE, description_get,
+	  "This description (OpenAPI 3.1)." },
+	{ METHOD_GET, "/api/words", ROUTE_READ, CAN_READ, words_get,
+	  "The words of every enumeration, with their titles." },
+	{ METHOD_GET, "/livez", ROUTE_PLAIN, RIGHT_ANYONE, live_get, "The process runs." },
+	{ METHOD_GET, "/readyz", ROUTE_READ, RIGHT_ANYONE, ready_get, "The register can be read." },
+	{ METHOD_GET, "/metrics", ROUTE_READ, CAN_MANAGE, metrics_get,
+	  "Counters in the Prometheus text format." },
+	{ 0 }
+};
+
+const struct route *const *app_routes(void)
+{
+	static const struct route *tables[16];
+	size_t n = 0;
+
+	tables[n++] = about_routes;
+	tables[n++] = session_routes;
+	tables[n++] = bond_routes;
+	tables[n++] = record_routes;
+	tables[n++] = line_routes;
+	tables[n++] = repeat_routes;
+	tables[n++] = person_routes;
+	tables[n++] = list_routes();
+	tables[n++] = page_routes;
+	tables[n] = NULL;
+	return tables;
+}

@@ -1,0 +1,172 @@
+#include "api/app.h"
+
+#include <pthread.h>
+#include <sodium.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/jobs.h"
+#include "api/routes.h"
+#include "api/rights.h"
+#include "base/clock.h"
+#include "base/log.h"
+#include "service/person.h"
+
+struct app {
+	char *register_path;
+	struct writer *writer;
+	struct jobs *jobs;
+	struct static_files *pages;
+	struct http_server *http;
+	pthread_key_t reader;        /* each worker's own struct store */
+	bool has_key;
+	bool stopping;
+};
+
+static void close_reader(void *store)
+{
+	store_close(store);
+}
+
+/* The calling thread's reading connection, opened on first use and closed when it ends. */
+static void *reader_of(void *arg)
+{
+	struct app *app = arg;
+	struct store *store = pthread_getspecific(app->reader);
+	struct problem why = { 0 };
+
+	if (store == NULL) {
+		store = store_open(app->register_path, STORE_READ, &why);
+		if (store == NULL) {
+			log_line(LOG_ERROR, "a reader could not be opened", "why", why.detail, NULL);
+		}
+		pthread_setspecific(app->reader, store);
+	}
+	return store;
+}
+
+bool app_identify(const struct request *req, struct identity *who)
+{
+	char token[SESSION_TOKEN_SIZE];
+	struct person person;
+	struct problem why = { 0 };
+
+	if (req->context == NULL || !request_cookie(req, SESSION_COOKIE, token, sizeof token) ||
+		!session_person(req->context, token, req->now_ms, &person, &why) || person.id == 0) {
+		return false;
+	}
+	who->person_id = person.id;
+	who->rights = rights_of_role(person.role);
+	memcpy(who->name, person.name, sizeof person.name);
+	memcpy(who->session, token, sizeof token);
+	return true;
+}
+
+static bool give_writer(void *arg, struct job *job)
+{
+	struct app *app = arg;
+
+	return writer_give(app->writer, job);
+}
+
+static bool give_jobs(void *arg, struct job *job)
+{
+	struct app *app = arg;
+
+	return jobs_give(app->jobs, job);
+}
+
+static int32_t today(void *arg)
+{
+	(void)arg;
+	return clock_today();
+}
+
+static bool start_parts(struct app *app, const struct app_options *options, struct problem *why)
+{
+	const struct writer_options writer = { .batch_most = options->batch_most,
+		.broken = options->broken, .app = options->arg };
+	const struct http_hooks hooks = { .app = app, .reader = reader_of,
+		.identify = app_identify, .write = give_writer, .run_long = give_jobs, .today = today };
+
+	app->writer = writer_start(app->register_path, &writer, why);
+	if (app->writer == NULL) {
+		return false;
+	}
+	app->jobs = jobs_start(app->register_path, options->job_threads, why);
+	if (app->jobs == NULL) {
+		return false;
+	}
+	if (options->static_folder != NULL) {
+		app->pages = static_files_load(options->static_folder, why);
+		if (app->pages == NULL) {
+			return false;
+		}
+	}
+	app->http = http_server_start(&options->http, app_routes(), &hooks, why);
+	return app->http != NULL;
+}
+
+struct app *app_start(const struct app_options *options, struct problem *why)
+{
+	struct app *app = calloc(1, sizeof *app);
+
+	if (app == NULL || sodium_init() < 0) {
+		free(app);
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	app->register_path = strdup(options->register_path);
+	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
+	if (app->register_path == NULL || !app->has_key) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	} else if (start_parts(app, options, why)) {
+		return app;
+	}
+	app_stop(app);
+	return NULL;
+}
+
+unsigned app_port(const struct app *app)
+{
+	return http_server_port(app->http);
+}
+
+void app_stop(struct app *app)
+{
+	if (app == NULL) {
+		return;
+	}
+	app->stopping = true;
+	if (app->http != NULL) {
+		http_server_stop(app->http, 30);
+	}
+	jobs_stop(app->jobs);
+	writer_stop(app->writer);
+	static_files_free(app->pages);
+	if (app->has_key) {
+		pthread_key_delete(app->reader);
+	}
+	free(app->register_path);
+	free(app);
+}
+
+struct writer *app_writer(struct app *app)
+{
+	return app->writer;
+}
+
+const struct static_files *app_pages(struct app *app)
+{
+	return app->pages;
+}
+
+void app_http_counts(struct app *app, struct http_counts *to)
+{
+	http_server_counts(app->http, to);
+}
+
+bool app_stopping(const struct app *app)
+{
+	return app->stopping;
+}

@@ -1,0 +1,105 @@
+#include "api/deed.h"
+
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/bond_json.h"
+
+struct decoded {
+	struct form_memory memory;
+	/* the struct follows, aligned */
+	max_align_t form[];
+};
+
+void deed_prepare(struct request *req, struct reply *out)
+{
+	const struct form *form = req->route->body;
+	struct decoded *d = calloc(1, sizeof *d + form->size);
+	struct problems why = { 0 };
+
+	if (d == NULL) {
+		problems_add(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	} else if (form_from_json(form, req->body, req->body_len, d->form, &d->memory, &why)) {
+		req->prepared = d;
+		return;
+	}
+	reply_problems(out, &why);
+	deed_forget(d);
+}
+
+void deed_forget(void *prepared)
+{
+	struct decoded *d = prepared;
+
+	if (d != NULL) {
+		form_memory_release(&d->memory);
+		free(d);
+	}
+}
+
+void *deed_form(const struct request *req)
+{
+	return ((struct decoded *)req->prepared)->form;
+}
+
+bool deed_act(const struct request *req, struct act *act, struct problems *why)
+{
+	const struct origin origin = { .person_id = req->who.person_id, .now_ms = req->now_ms };
+
+	return act_begin(act, req->context, &origin, req->today, why);
+}
+
+static bool run_act(const struct request *req, deed *run, struct recorded *recorded,
+	struct problems *why)
+{
+	struct act act = { 0 };
+	bool ok = deed_act(req, &act, why) && run(&act, deed_form(req), recorded, why) &&
+		act_end(&act, why);
+
+	act_release(&act);
+	return ok;
+}
+
+void deed_do(const struct request *req, struct reply *out, deed *run, const char *place)
+{
+	struct recorded recorded = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+
+	if (!run_act(req, run, &recorded, &why)) {
+		reply_problems(out, &why);
+		return;
+	}
+	text_addf(&body, "{\"id\":%lld,\"already\":%s}", (long long)recorded.id,
+		recorded.already ? "true" : "false");
+	snprintf(out->location, sizeof out->location, "%s/%lld", place, (long long)recorded.id);
+	reply_json(out, recorded.already ? 200 : 201, &body);
+}
+
+void deed_do_sent(const struct request *req, struct reply *out, deed *run)
+{
+	struct recorded recorded = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+	const char *uuid = req->params[0];
+
+	if (!uuid_read(uuid, strlen(uuid), deed_form(req))) {
+		problems_add(&why, PROBLEM_VALUE, "id", "The address ends in a UUID made by the sender, like "
+			"0190c2a4-7f3e-7a61-9b1e-3f5d2c8a4b70.");
+	}
+	if (why.count > 0 || !run_act(req, run, &recorded, &why)) {
+		reply_problems(out, &why);
+		return;
+	}
+	text_addf(&body, "{\"id\":\"%s\",\"number\":%lld,\"already\":%s", (char *)deed_form(req),
+		(long long)recorded.id, recorded.already ? "true" : "false");
+	if (recorded.bond_id != 0) {
+		text_add_z(&body, ",\"due\":");
+		json_due_of(req, recorded.bond_id, &body);
+	}
+	text_add_char(&body, '}');
+	snprintf(out->location, sizeof out->location, "%.150s", req->path);
+	reply_json(out, recorded.already ? 200 : 201, &body);
+}

@@ -1,0 +1,211 @@
+/*
+ * The routes of all lists, made from their descriptions: GET /api/NAME answers a page as JSON,
+ * GET /api/NAME.EXTENSION the whole list by each encoder.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "api/rights.h"
+#include "api/routes.h"
+#include "encode/encode.h"
+#include "store/bond.h"
+#include "store/book.h"
+#include "store/failure.h"
+#include "store/inspection.h"
+#include "store/person.h"
+#include "store/work.h"
+
+const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
+	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &line_list,
+	&track_list, &instrument_list, &kit_list, &person_list, &import_list, &mapping_list, NULL };
+
+enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48 };
+
+static bool read_query(const struct request *req, struct list_query *q, struct reply *out)
+{
+	struct problems why = { 0 };
+
+	if (list_query_read(req->route->list, req->query, req->query_count, req->today, q, &why)) {
+		return true;
+	}
+	reply_problems(out, &why);
+	return false;
+}
+
+/* The same address with another cursor, as RFC 8288 has it. */
+static void link_next(const struct request *req, const char *cursor, struct reply *out)
+{
+	struct text link = { 0 };
+	const char *joint = "?";
+
+	text_addf(&link, "<%s", req->path);
+	for (size_t i = 0; i < req->query_count; i++) {
+		if (strcmp(req->query[i].name, "after") == 0) {
+			continue;
+		}
+		text_addf(&link, "%s%s=", joint, req->query[i].name);
+		for (const char *c = req->query[i].value; *c != '\0'; c++) {
+			bool plain = (*c >= 'a' && *c <= 'z') || (*c >= 'A' && *c <= 'Z') ||
+				(*c >= '0' && *c <= '9') || *c == '-' || *c == '_' || *c == '.';
+
+			text_addf(&link, plain ? "%c" : "%%%02X", plain ? *c : (unsigned char)*c);
+		}
+		joint = "&";
+	}
+	text_addf(&link, "%safter=%s>; rel=\"next\"", joint, cursor);
+	if (!link.failed && link.len < sizeof out->link) {
+		memcpy(out->link, link.data, link.len + 1);
+	}
+	text_release(&link);
+}
+
+static bool add_totals(const struct request *req, const struct list_query *q, struct text *body,
+	struct problem *why)
+{
+	int64_t totals[16];
+
+	if (q->list->n_totals == 0) {
+		return true;
+	}
+	if (!list_totals(req->context, q, totals, why)) {
+		return false;
+	}
+	for (size_t i = 0; i < q->list->n_totals; i++) {
+		text_addf(body, "%s\"%s\":%lld", i == 0 ? ",\"totals\":{" : ",", q->list->totals[i].name,
+			(long long)totals[i]);
+	}
+	text_add_char(body, '}');
+	return true;
+}
+
+static void list_page(const struct request *req, struct reply *out)
+{
+	struct list_query q;
+	struct list_run *run = NULL;
+	struct table table;
+	struct text body = { 0 };
+	struct problem why = { 0 };
+	char cursor[700];
+	size_t rows;
+	bool ok, more;
+
+	if (!read_query(req, &q, out)) {
+		return;
+	}
+	run = list_open(req->context, &q, &table, &why);
+	text_add_z(&body, "{\"rows\":[");
+	ok = run != NULL && encode_json_rows(&table, &body, &rows, &why);
+	more = ok && list_next_page(run, cursor, sizeof cursor);
+	list_close(run);
+	if (more) {
+		text_addf(&body, "],\"next\":\"%s\"", cursor);
+		link_next(req, cursor, out);
+	} else {
+		text_add_z(&body, "],\"next\":null");
+	}
+	if (!ok || !add_totals(req, &q, &body, &why)) {
+		text_release(&body);
+		reply_problem(out, &why);
+		return;
+	}
+	text_add_char(&body, '}');
+	reply_json(out, 200, &body);
+}
+
+/* An unlinked file in the register's temporary folder: gone when it is closed. */
+static int spool_file(struct problem *why)
+{
+	const char *folder = getenv("TMPDIR");
+	char name[256];
+	int fd;
+
+	snprintf(name, sizeof name, "%s/bondbook-XXXXXX", folder != NULL ? folder : "/tmp");
+	fd = mkstemp(name);
+	if (fd < 0) {
+		problem_set(why, PROBLEM_STORE, NULL, "There is no room for the file: please try again.");
+		return -1;
+	}
+	unlink(name);
+	return fd;
+}
+
+static const struct encoder *encoder_of(const char *path)
+{
+	const char *dot = strrchr(path, '.');
+
+	for (const struct encoder *e = encoders; e->name != NULL; e++) {
+		if (dot != NULL && strcmp(dot + 1, e->extension) == 0) {
+			return e;
+		}
+	}
+	return NULL;
+}
+
+static void list_file(const struct request *req, struct reply *out)
+{
+	const struct encoder *encoder = encoder_of(req->path);
+	struct encode_options options = { .title = req->route->list->title };
+	struct list_query q;
+	struct table table;
+	struct problem why = { 0 };
+	struct list_run *run;
+	struct stat st;
+	size_t rows;
+	int fd;
+	bool ok;
+
+	if (!read_query(req, &q, out)) {
+		return;
+	}
+	q.limit = 0;
+	options.byte_order_mark = true;
+	fd = spool_file(&why);
+	run = fd >= 0 ? list_open(req->context, &q, &table, &why) : NULL;
+	ok = run != NULL && encoder->encode(&table, &options, fd, &rows, &why) && fstat(fd, &st) == 0;
+	list_close(run);
+	if (!ok) {
+		if (fd >= 0) {
+			close(fd);
+		}
+		reply_problem(out, &why);
+		return;
+	}
+	out->status = 200;
+	out->type = encoder->media_type;
+	out->file = fd;
+	out->file_len = (size_t)st.st_size;
+	snprintf(out->disposition, sizeof out->disposition, "attachment; filename=\"%s.%s\"",
+		q.list->name, encoder->extension);
+}
+
+const struct route *list_routes(void)
+{
+	static struct route routes[LISTS_MOST * (1 + ENCODERS_MOST) + 1];
+	static char patterns[LISTS_MOST * (1 + ENCODERS_MOST)][PATTERN_SIZE];
+	size_t n = 0;
+
+	if (routes[0].pattern != NULL) {
+		return routes;
+	}
+	for (const struct list *const *list = all_lists; *list != NULL; list++) {
+		unsigned right = *list == &person_list ? CAN_PLAN : CAN_READ;
+
+		snprintf(patterns[n], PATTERN_SIZE, "/api/%s", (*list)->name);
+		routes[n] = (struct route){ METHOD_GET, patterns[n], ROUTE_READ, right, list_page,
+			(*list)->summary, .list = *list };
+		n++;
+		for (const struct encoder *e = encoders; e->name != NULL; e++) {
+			if (strcmp(e->name, "json") == 0) {
+				continue;
+			}
+			snprintf(patterns[n], PATTERN_SIZE, "/api/%s.%s", (*list)->name, e->extension);
+			routes[n] = (struct route){ METHOD_GET, patterns[n], ROUTE_LONG, right, list_file,
+				(*list)->summary, .list = *list };
+			n++;
+		}
+	}
+	return routes;
+}

@@ -1,0 +1,47 @@
+/* The pages: each address and the file that it shows, and the files themselves. */
+#include <string.h>
+
+#include "api/app.h"
+#include "api/routes.h"
+
+static void give(const struct request *req, const char *file, struct reply *out)
+{
+	const struct static_files *pages = app_pages(req->app);
+
+	if (pages == NULL || !static_files_get(pages, file, req, out)) {
+		struct problem why = { 0 };
+
+		problem_set(&why, PROBLEM_NO_ROUTE, NULL, "There is nothing at this address.");
+		reply_problem(out, &why);
+	}
+}
+
+static const struct { const char *pattern, *file; } pages[] = {
+	{ "/", "/index.html" }, { "/sign-in", "/sign-in.html" }, { "/due", "/due.html" },
+	{ "/bonds/{id}", "/bond.html" }, { "/bonds/{id}/inspect", "/inspect.html" },
+	{ "/repeat", "/repeat.html" }, { "/import", "/import.html" },
+};
+
+static void page(const struct request *req, struct reply *out)
+{
+	for (size_t i = 0; i < sizeof pages / sizeof pages[0]; i++) {
+		if (strcmp(pages[i].pattern, req->route->pattern) == 0) {
+			give(req, pages[i].file, out);
+			return;
+		}
+	}
+}
+
+static void file(const struct request *req, struct reply *out)
+{
+	give(req, req->path, out);
+}
+
+#define PAGE(pattern) { METHOD_GET, pattern, ROUTE_PLAIN, RIGHT_ANYONE, page }
+
+const struct route page_routes[] = {
+	PAGE("/"), PAGE("/sign-in"), PAGE("/due"), PAGE("/bonds/{id}"), PAGE("/bonds/{id}/inspect"),
+	PAGE("/repeat"), PAGE("/import"),
+	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
+	{ 0 }
+};

@@ -1,0 +1,25 @@
+/* The route tables of the resources; app_routes joins them with the routes made from the lists. */
+#ifndef API_ROUTES_H
+#define API_ROUTES_H
+
+#include "http/route.h"
+
+#define SESSION_COOKIE "bondbook_session"
+
+extern const struct route page_routes[];      /* the HTML pages and their files */
+extern const struct route session_routes[];
+extern const struct route line_routes[];
+extern const struct route bond_routes[];
+extern const struct route record_routes[];    /* what crews send under ids of their own */
+extern const struct route repeat_routes[];
+extern const struct route person_routes[];
+extern const struct route import_routes[];
+extern const struct route about_routes[];     /* words, description, health, metrics */
+
+/* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. */
+const struct route *list_routes(void);
+
+/* Every list, ended by NULL. */
+extern const struct list *const all_lists[];
+
+#endif

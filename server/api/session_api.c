@@ -1,0 +1,125 @@
+/* Signing in and out, and people. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/deed.h"
+#include "api/json.h"
+#include "api/rights.h"
+#include "api/routes.h"
+#include "service/person.h"
+
+/* What the worker found out before the writer begins the session. */
+struct signing {
+	struct person person;
+};
+
+static void sign_in_prepare(struct request *req, struct reply *out)
+{
+	struct problems why = { 0 };
+	struct signing *s = calloc(1, sizeof *s);
+	bool ok = false;
+
+	deed_prepare(req, out);
+	if (req->prepared != NULL && s != NULL) {
+		ok = password_matches(req->context, deed_form(req), &s->person, &why);
+		deed_forget(req->prepared);
+		req->prepared = NULL;
+		if (!ok) {
+			reply_problems(out, &why);
+		}
+	}
+	if (ok) {
+		req->prepared = s;
+	} else {
+		free(s);
+	}
+}
+
+static void add_person(const struct person *p, unsigned rights, struct text *body)
+{
+	struct json all = json_begin(body), j;
+	const char *joint = "";
+
+	json_name(&all, "person");
+	j = json_begin(body);
+	json_integer(&j, "id", p->id);
+	json_text(&j, "name", p->name);
+	json_text(&j, "login", p->login);
+	json_word(&j, "role", &role_words, (int)p->role);
+	json_name(&j, "rights");
+	text_add_char(body, '[');
+	for (int i = 0; right_words[i] != NULL; i++) {
+		if ((rights & 1u << (i + 1)) != 0) {
+			text_addf(body, "%s\"%s\"", joint, right_words[i]);
+			joint = ",";
+		}
+	}
+	text_add_char(body, ']');
+	json_end(&j);
+	json_end(&all);
+}
+
+/* secure: over https only. The cookie's own life is the session's. */
+static void set_cookie(struct reply *out, const char *token, int hours)
+{
+	snprintf(out->set_cookie, sizeof out->set_cookie,
+		"%s=%s; Path=/; HttpOnly; SameSite=Strict; Max-Age=%d", SESSION_COOKIE, token,
+		hours * 3600);
+}
+
+static void session_post(const struct request *req, struct reply *out)
+{
+	const struct signing *s = req->prepared;
+	struct act act = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+	char token[SESSION_TOKEN_SIZE];
+	bool ok = deed_act(req, &act, &why) && session_begin(&act, s->person.id, token, &why);
+
+	act_release(&act);
+	if (!ok) {
+		reply_problems(out, &why);
+		return;
+	}
+	add_person(&s->person, rights_of_role(s->person.role), &body);
+	reply_json(out, 200, &body);
+	set_cookie(out, token, SESSION_HOURS);
+}
+
+static void session_get(const struct request *req, struct reply *out)
+{
+	struct person person;
+	struct problem why = { 0 };
+	struct text body = { 0 };
+
+	if (!store_person_get(req->context, req->who.person_id, &person, &why)) {
+		reply_problem(out, &why);
+		return;
+	}
+	add_person(&person, req->who.rights, &body);
+	reply_json(out, 200, &body);
+}
+
+static void session_delete(const struct request *req, struct reply *out)
+{
+	struct act act = { 0 };
+	struct problems why = { 0 };
+	bool ok = deed_act(req, &act, &why) && session_end(&act, req->who.session, &why);
+
+	act_release(&act);
+	if (!ok) {
+		reply_problems(out, &why);
+		return;
+	}
+	out->status = 204;
+	set_cookie(out, "", 0);
+}
+
+const struct route session_routes[] = {
+	{ METHOD_POST, "/api/session", ROUTE_WRITE, RIGHT_ANYONE, session_post, "Signs in.",
+	  &sign_in_form, .prepare = sign_in_prepare, .forget = free },
+	{ METHOD_GET, "/api/session", ROUTE_READ, CAN_READ, session_get, "Who is signed in." },
+	{ METHOD_DELETE, "/api/session", ROUTE_WRITE, CAN_READ, session_delete, "Signs out." },
+	{ 0 }
+};

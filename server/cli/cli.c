@@ -1,0 +1,84 @@
+#include "cli/cli.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "base/clock.h"
+
+bool cli_register(const char *folder, bool make, char *path, size_t size)
+{
+	int len;
+
+	if (folder == NULL) {
+		fputs("bondbook: say where the register is: --data DIR\n", stderr);
+		return false;
+	}
+	if (make && mkdir(folder, 0700) != 0 && errno != EEXIST) {
+		fprintf(stderr, "bondbook: %s: %s\n", folder, strerror(errno));
+		return false;
+	}
+	len = snprintf(path, size, "%s/register.db", folder);
+	if (len < 0 || (size_t)len >= size) {
+		fputs("bondbook: the path of the register is too long\n", stderr);
+		return false;
+	}
+	return true;
+}
+
+void cli_tell(const struct problems *why)
+{
+	for (size_t i = 0; i < why->count && i < PROBLEMS_SHOWN; i++) {
+		fprintf(stderr, "bondbook: %s%s%s\n", why->item[i].field,
+			why->item[i].field[0] != '\0' ? ": " : "", why->item[i].detail);
+	}
+}
+
+struct cli_job {
+	struct job job;
+	cli_deed *run;
+	void *arg;
+	struct problems why;
+};
+
+static bool run_job(struct job *job, void *store)
+{
+	struct cli_job *c = (struct cli_job *)job;
+	const struct origin origin = { .now_ms = clock_now_ms() };
+	struct act act = { 0 };
+	bool ok = act_begin(&act, store, &origin, clock_today(), &c->why) &&
+		c->run(&act, c->arg, &c->why) && act_end(&act, &c->why);
+
+	act_release(&act);
+	return ok;
+}
+
+int cli_act(const char *folder, cli_deed *run, void *arg)
+{
+	struct cli_job c = { .job = { .run = run_job }, .run = run, .arg = arg };
+	struct problem why = { 0 };
+	struct writer *writer;
+	char path[4096];
+	bool committed;
+
+	if (!cli_register(folder, true, path, sizeof path)) {
+		return CLI_USAGE;
+	}
+	writer = writer_start(path, NULL, &why);
+	if (writer == NULL) {
+		fprintf(stderr, "bondbook: %s\n", why.detail);
+		return CLI_UNAVAILABLE;
+	}
+	committed = writer_do(writer, &c.job);
+	writer_stop(writer);
+	if (!committed) {
+		fputs("bondbook: the register could not be written\n", stderr);
+		return CLI_IO;
+	}
+	if (!c.job.ok) {
+		cli_tell(&c.why);
+		return CLI_DATA;
+	}
+	return 0;
+}

@@ -1,0 +1,27 @@
+/* What the commands share. A command takes its own arguments (argv[0] is its name) and returns the
+ * exit code of the program, as sysexits.h has them. */
+#ifndef CLI_H
+#define CLI_H
+
+#include "service/act.h"
+#include "store/writer.h"
+
+enum { CLI_USAGE = 64, CLI_DATA = 65, CLI_UNAVAILABLE = 69, CLI_SOFTWARE = 70, CLI_IO = 74 };
+
+int cli_serve(int argc, char **argv);
+int cli_person(int argc, char **argv);
+int cli_rebuild(int argc, char **argv);
+int cli_check(int argc, char **argv);
+
+/* DIR/register.db into path. False, told on stderr: too long, or DIR cannot be made (with make). */
+bool cli_register(const char *folder, bool make, char *path, size_t size);
+
+/* One act as one job of a writer of its own: opens the register, runs, commits, closes. Told on
+ * stderr when not. Returns the exit code. */
+typedef bool cli_deed(struct act *act, void *arg, struct problems *why);
+int cli_act(const char *folder, cli_deed *run, void *arg);
+
+/* Every problem, a line each. */
+void cli_tell(const struct problems *why);
+
+#endif
