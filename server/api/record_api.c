@@ -2,8 +2,12 @@
 #include "api/deed.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/rows.h"
 #include "service/inspection.h"
 #include "service/work.h"
+#include "store/failure.h"
+#include "store/inspection.h"
+#include "store/work.h"
 
 static bool inspect(struct act *act, void *form, struct recorded *recorded, struct problems *why)
 {
@@ -55,7 +59,66 @@ static void attachment_put(const struct request *req, struct reply *out)
 	deed_do_sent(req, out, attach);
 }
 
+/* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */
+static void give(const struct request *req, struct reply *out, const struct list *list,
+	const struct list *more, const char *by, const char *member)
+{
+	struct text body = { 0 };
+	struct problem why = { 0 };
+	size_t rows = 0, others;
+	bool ok = rows_add(req, list, "uuid", req->params[0], &body, &rows, &why);
+
+	if (ok && rows == 0) {
+		ok = problem_set(&why, PROBLEM_NOT_FOUND, NULL, "Nothing is kept under the id %.36s.",
+			req->params[0]);
+	}
+	if (ok && more != NULL) {
+		body.len--;    /* the object is opened again */
+		text_addf(&body, ",\"%s\":[", member);
+		ok = rows_add(req, more, by, req->params[0], &body, &others, &why);
+		text_add_z(&body, "]}");
+	}
+	if (!ok) {
+		text_release(&body);
+		reply_problem(out, &why);
+		return;
+	}
+	reply_json(out, 200, &body);
+}
+
+static void inspection_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &inspection_list, &reading_list, "inspection", "reading_rows");
+}
+
+static void failure_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &failure_list, NULL, NULL, NULL);
+}
+
+static void repair_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &repair_list, NULL, NULL, NULL);
+}
+
+static void deferral_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &deferral_list, NULL, NULL, NULL);
+}
+
+static void attachment_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &attachment_list, NULL, NULL, NULL);
+}
+
 const struct route record_routes[] = {
+	{ METHOD_GET, "/api/inspections/{uuid}", ROUTE_READ, CAN_READ, inspection_get,
+	  "An inspection with its readings." },
+	{ METHOD_GET, "/api/failures/{uuid}", ROUTE_READ, CAN_READ, failure_get, "A failure." },
+	{ METHOD_GET, "/api/repairs/{uuid}", ROUTE_READ, CAN_READ, repair_get, "A repair." },
+	{ METHOD_GET, "/api/deferrals/{uuid}", ROUTE_READ, CAN_READ, deferral_get, "A deferral." },
+	{ METHOD_GET, "/api/attachments/{uuid}", ROUTE_READ, CAN_READ, attachment_get,
+	  "An attachment." },
 	{ METHOD_PUT, "/api/inspections/{uuid}", ROUTE_WRITE, CAN_INSPECT, inspection_put,
 	  "Records an inspection with its readings.", DEED_BODY(&inspection_form) },
 	{ METHOD_PUT, "/api/failures/{uuid}", ROUTE_WRITE, CAN_INSPECT, failure_put,

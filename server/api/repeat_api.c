@@ -1,7 +1,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "encode/encode.h"
+#include "api/rows.h"
 #include "store/failure.h"
 
 #include <stdio.h>
@@ -38,28 +38,6 @@ static bool add_involved(const struct request *req, int64_t id, struct json *j,
 	return true;
 }
 
-/* The rows of a list with one filter. */
-static bool add_rows(const struct request *req, const struct list *list, const char *filter,
-	const char *value, struct text *to, struct problem *why)
-{
-	const struct query_pair pairs[] = { { filter, value }, { "limit", "1000" } };
-	struct list_query q;
-	struct problems wrong = { 0 };
-	struct table table;
-	struct list_run *run;
-	size_t rows;
-	bool ok;
-
-	if (!list_query_read(list, pairs, 2, req->today, &q, &wrong)) {
-		*why = wrong.item[0];
-		return false;
-	}
-	run = list_open(req->context, &q, &table, why);
-	ok = run != NULL && encode_json_rows(&table, to, &rows, why);
-	list_close(run);
-	return ok;
-}
-
 static void add_place(const struct repeat_row *r, const struct line *line,
 	const struct track *track, struct json *j)
 {
@@ -89,6 +67,7 @@ static void place_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 	struct json j;
 	int64_t id;
+	size_t rows;
 	char number[24];
 	bool ok = request_id(req, 0, &id, &why) && store_repeat_get(req->context, id, &r, &why) &&
 		store_line_get(req->context, r.group.line_id, &line, &why) &&
@@ -101,7 +80,7 @@ static void place_get(const struct request *req, struct reply *out)
 		ok = add_involved(req, id, &j, &why);
 		json_name(&j, "failures");
 		text_add_char(&body, '[');
-		ok = ok && add_rows(req, &failure_list, "place", number, &body, &why);
+		ok = ok && rows_add(req, &failure_list, "place", number, &body, &rows, &why);
 		text_add_char(&body, ']');
 		json_end(&j);
 	}

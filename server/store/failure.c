@@ -98,6 +98,7 @@ static const struct list_column failure_columns[] = {
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "f.recorded_at_ms" },
 };
 static const struct list_filter failure_filters[] = {
+	{ "uuid", "Id", FILTER_TEXT, "f.uuid = {value}" },
 	{ "bond", "Bond", FILTER_ID, "f.bond_id = {value}" },
 	{ "line", "Line", FILTER_ID, "f.line_id = {value}" },
 	{ "place", "Repeat place", FILTER_ID, "s.place_id = {value}" },
@@ -135,6 +136,7 @@ static const struct list_column repair_columns[] = {
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "r.recorded_at_ms" },
 };
 static const struct list_filter repair_filters[] = {
+	{ "uuid", "Id", FILTER_TEXT, "r.uuid = {value}" },
 	{ "bond", "Bond", FILTER_ID, "f.bond_id = {value}" },
 };
 static const struct list_sort repair_sorts[] = {

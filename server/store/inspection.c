@@ -128,6 +128,7 @@ static const struct list_column inspection_columns[] = {
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
 };
 static const struct list_filter inspection_filters[] = {
+	{ "uuid", "Id", FILTER_TEXT, "i.uuid = {value}" },
 	{ "bond", "Bond", FILTER_ID, "i.bond_id = {value}" },
 	{ "line", "Line", FILTER_ID, "s.line_id = {value}" },
 	{ "from", "From this day", FILTER_DAY, "i.day >= {value}" },
@@ -177,6 +178,7 @@ static const struct list_column reading_columns[] = {
 	{ { "remark", "Remark", NULL, CELL_WORD, &reading_remark_words }, "s.remark" },
 };
 static const struct list_filter reading_filters[] = {
+	{ "inspection", "Inspection", FILTER_TEXT, "i.uuid = {value}" },
 	{ "bond", "Bond", FILTER_ID, "i.bond_id = {value}" },
 	{ "line", "Line", FILTER_ID, "b.line_id = {value}" },
 	{ "from", "From this day", FILTER_DAY, "i.day >= {value}" },

@@ -178,6 +178,7 @@ static const struct list_column deferral_columns[] = {
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "d.recorded_at_ms" },
 };
 static const struct list_filter deferral_filters[] = {
+	{ "uuid", "Id", FILTER_TEXT, "d.uuid = {value}" },
 	FILTERS_OF_BOND,
 	{ "live", "In force", FILTER_FLAG, "b.deferral_id = d.id",
 	  .sql_no = "(b.deferral_id IS NULL OR b.deferral_id <> d.id)" },
@@ -225,6 +226,7 @@ static const struct list_column attachment_columns[] = {
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "a.recorded_at_ms" },
 };
 static const struct list_filter attachment_filters[] = {
+	{ "uuid", "Id", FILTER_TEXT, "a.uuid = {value}" },
 	FILTERS_OF_BOND,
 	{ "end", "End", FILTER_WORD, "a.bond_end = {value}", .words = &bond_end_words },
 	{ "method", "Method", FILTER_WORD, "a.method = {value}", .words = &attach_method_words },

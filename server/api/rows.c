@@ -1,0 +1,23 @@
+#include "api/rows.h"
+
+#include "encode/encode.h"
+
+bool rows_add(const struct request *req, const struct list *list, const char *filter,
+	const char *value, struct text *to, size_t *rows, struct problem *why)
+{
+	const struct query_pair pairs[] = { { filter, value }, { "limit", "1000" } };
+	struct list_query q;
+	struct problems wrong = { 0 };
+	struct table table;
+	struct list_run *run;
+	bool ok;
+
+	if (!list_query_read(list, pairs, 2, req->today, &q, &wrong)) {
+		*why = wrong.item[0];
+		return false;
+	}
+	run = list_open(req->context, &q, &table, why);
+	ok = run != NULL && encode_json_rows(&table, to, rows, why);
+	list_close(run);
+	return ok;
+}
