@@ -26,8 +26,8 @@ static const char *const remark_title[REMARKS] = {
 	"no result: less than 0.001 µΩ cannot be measured, was the value noted in ohms?",
 	"no result: more than 1,000 Ω, or 1,000 km of rail, is an open circuit and not a reading",
 	"no result: the voltage and the length of the rail compared with are needed",
-	"no result: the rail compared with must be more than 0 and at most 1,000 m, and carry a "
-		"voltage",
+	("no result: the rail compared with must be more than 0 and at most 1,000 m, and carry a "
+		"voltage"),
 	"no result: the voltages over joint and rail must have the same sign",
 	"no result: a drop against the rail is measured by the voltage-drop ratio"
 };
