@@ -73,10 +73,9 @@ static bool get_ends(struct store *store, struct bond *b, struct problem *why)
 	static const char sql[] = "SELECT bond_end, on_what, track_id, rail, face, distance_mm, "
 		"structure FROM end_fact WHERE bond_id = $1 AND version = $2";
 	const struct value values[] = { value_integer(b->id), value_integer(b->version) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 2, &trouble);
+	sqlite3_stmt *rows = sql_select(store, sql, values, 2, why);
 
-	while (sql_row(store, rows, &trouble)) {
+	while (sql_row(store, rows, why)) {
 		struct bond_end_fact *e = &b->end[sqlite3_column_int(rows, 0) & 1];
 
 		e->on = (enum end_on)sqlite3_column_int(rows, 1);
@@ -86,10 +85,7 @@ static bool get_ends(struct store *store, struct bond *b, struct problem *why)
 		e->distance_mm = sqlite3_column_int64(rows, 5);
 		column_text(rows, 6, e->structure, sizeof e->structure);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 static void read_fact(sqlite3_stmt *row, struct bond *b)
@@ -121,14 +117,12 @@ bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct p
 		"surveyed, installed_day, removed_day, material, conductor_class, area_mm2, length_m, "
 		"cables, latitude, longitude, place_written, note, reason FROM bond_fact "
 		"WHERE bond_id = $1 ORDER BY version DESC LIMIT 1";
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
-	if (!sql_row(store, row, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.", (long long)id);
+	if (!sql_row(store, row, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.", (long long)id);
 		}
-		*why = trouble;
 		return false;
 	}
 	read_fact(row, bond);
@@ -165,42 +159,36 @@ bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t mos
 {
 	static const char sql[] = "SELECT id FROM bond WHERE id > $1 ORDER BY id LIMIT $2";
 	const struct value values[] = { value_integer(after), value_integer((int64_t)most) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 2, &trouble);
+	sqlite3_stmt *rows = sql_select(store, sql, values, 2, why);
 
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
+	while (sql_row(store, rows, why)) {
 		ids[(*count)++] = sqlite3_column_int64(rows, 0);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_t *count,
 	struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id FROM bond_state WHERE line_id = $1 ORDER BY bond_id";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(line_id) }, 1,
-		&trouble);
+		why);
 
 	*ids = NULL;
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
-		if (!sql_grow((void **)ids, *count, sizeof **ids, &trouble)) {
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)ids, *count, sizeof **ids, why)) {
 			sql_done(rows);
 			break;
 		}
 		(*ids)[(*count)++] = sqlite3_column_int64(rows, 0);
 	}
-	if (trouble.code != PROBLEM_NONE) {
+	if (why->code != PROBLEM_NONE) {
 		free(*ids);
 		*ids = NULL;
-		*why = trouble;
 	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_bond_count(struct store *store, int64_t *count, struct problem *why)

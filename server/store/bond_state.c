@@ -10,21 +10,17 @@ static bool last_inspection(struct store *store, int64_t bond_id, int32_t *day, 
 		"WHERE i.bond_id = $1 AND i.outcome = 0 "
 		"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
 		"ORDER BY i.day DESC, i.id DESC LIMIT 1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
-		&trouble);
+		why);
 
 	*day = DAY_NONE;
 	*at_ms = 0;
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		*day = sqlite3_column_int(row, 0);
 		*at_ms = sqlite3_column_int64(row, 1);
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 /* The newest deferral, if no complete inspection is of a later day than its decision, or of the
@@ -36,13 +32,12 @@ static bool live_deferral(struct store *store, int64_t bond_id, int32_t inspecte
 		"FROM deferral d WHERE d.bond_id = $1 "
 		"AND NOT EXISTS (SELECT 1 FROM deferral c WHERE c.replaces_id = d.id) "
 		"ORDER BY d.id DESC LIMIT 1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
-		&trouble);
+		why);
 
 	to->due.deferred_until_day = DAY_NONE;
 	to->deferral_id = 0;
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		int32_t decided = sqlite3_column_int(row, 2);
 		bool ended = inspected_day != DAY_NONE && (inspected_day > decided ||
 			(inspected_day == decided && inspected_at_ms > sqlite3_column_int64(row, 3)));
@@ -53,10 +48,7 @@ static bool live_deferral(struct store *store, int64_t bond_id, int32_t inspecte
 		}
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_bond_history(struct store *store, const struct bond *bond, struct bond_history *to,
@@ -119,16 +111,14 @@ bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_stat
 	static const char sql[] = "SELECT version, chainage, last_inspection_day, due_day, "
 		"soon_from_day, overdue_from_day, due_basis, deferred_to_day, deferral_id, failures_open, "
 		"rulebook_version FROM bond_state WHERE bond_id = $1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
-		&trouble);
+		why);
 
-	if (!sql_row(store, row, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
+	if (!sql_row(store, row, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
 				(long long)bond_id);
 		}
-		*why = trouble;
 		return false;
 	}
 	*s = (struct bond_state){ .version = sqlite3_column_int64(row, 0),
@@ -147,17 +137,13 @@ bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, s
 	struct problem *why)
 {
 	static const char sql[] = "SELECT reason FROM deferral WHERE id = $1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(deferral_id) }, 1,
-		&trouble);
+		why);
 
 	to[0] = '\0';
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		column_text(row, 0, to, size);
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }

@@ -9,22 +9,18 @@ bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int3
 {
 	static const char sql[] = "SELECT version, holds_from_day, body FROM rulebook "
 		"WHERE holds_from_day <= $1 ORDER BY version DESC LIMIT 1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(day) }, 1,
-		&trouble);
+		why);
 
 	*version = 0;
 	*body = NULL;
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		*version = sqlite3_column_int64(row, 0);
 		*from_day = sqlite3_column_int(row, 1);
 		*body = column_dup(row, 2);
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
@@ -63,21 +59,17 @@ bool store_mapping_get(struct store *store, const char *name, int64_t *version, 
 {
 	static const char sql[] = "SELECT version, kind, settings FROM import_mapping WHERE name = $1 "
 		"ORDER BY version DESC LIMIT 1";
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_text(name) }, 1, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_text(name) }, 1, why);
 
 	*version = 0;
 	*kind = *settings = NULL;
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		*version = sqlite3_column_int64(row, 0);
 		*kind = column_dup(row, 1);
 		*settings = column_dup(row, 2);
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_mapping_insert(struct store *store, const char *name, int64_t version,

@@ -31,15 +31,13 @@ bool store_failure_get(struct store *store, int64_t id, struct failure *f, struc
 {
 	static const char sql[] = "SELECT id, bond_id, bond_end, found_day, mode, line_id, track_id, "
 		"rail, distance_mm FROM failure WHERE id = $1";
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
-	if (!sql_row(store, row, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no failure %lld.",
+	if (!sql_row(store, row, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no failure %lld.",
 				(long long)id);
 		}
-		*why = trouble;
 		return false;
 	}
 	*f = (struct failure){ .id = sqlite3_column_int64(row, 0),

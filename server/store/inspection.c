@@ -92,17 +92,13 @@ bool store_readings_after(struct store *store, int64_t inspection_id, int64_t n,
 		"WHERE (r.inspection_id, r.n) > ($1, $2) ORDER BY r.inspection_id, r.n LIMIT $3";
 	const struct value values[] = { value_integer(inspection_id), value_integer(n),
 		value_integer((int64_t)most) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 3, &trouble);
+	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
 
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
+	while (sql_row(store, rows, why)) {
 		read_kept(rows, &to[(*count)++]);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 #define REPLACED "EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id)"

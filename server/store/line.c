@@ -38,14 +38,12 @@ bool store_line_get(struct store *store, int64_t id, struct line *line, struct p
 {
 	static const char sql[] =
 		"SELECT id, code, name, notation, electrification FROM line WHERE id = $1";
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
-	if (!sql_row(store, row, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no line %lld.", (long long)id);
+	if (!sql_row(store, row, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no line %lld.", (long long)id);
 		}
-		*why = trouble;
 		return false;
 	}
 	line->id = sqlite3_column_int64(row, 0);
@@ -61,14 +59,12 @@ bool store_track_get(struct store *store, int64_t id, struct track *track, struc
 {
 	static const char sql[] =
 		"SELECT id, line_id, name, left_label, right_label FROM track WHERE id = $1";
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
-	if (!sql_row(store, row, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no track %lld.", (long long)id);
+	if (!sql_row(store, row, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no track %lld.", (long long)id);
 		}
-		*why = trouble;
 		return false;
 	}
 	track->id = sqlite3_column_int64(row, 0);

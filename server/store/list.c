@@ -331,7 +331,6 @@ bool list_totals(struct store *store, const struct list_query *query, int64_t *t
 	struct problem *why)
 {
 	struct build *b = calloc(1, sizeof *b);
-	struct problem trouble = { 0 };
 	sqlite3_stmt *rows;
 
 	if (b == NULL) {
@@ -345,21 +344,18 @@ bool list_totals(struct store *store, const struct list_query *query, int64_t *t
 		text_add_char(&b->sql, ')');
 	}
 	add_where(b, query->list->totals_without != NULL ? query->list->totals_without : "");
-	rows = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, &trouble);
-	if (sql_row(store, rows, &trouble)) {
+	rows = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, why);
+	if (sql_row(store, rows, why)) {
 		for (size_t i = 0; i < query->list->n_totals; i++) {
 			to[i] = sqlite3_column_int64(rows, (int)i);
 		}
 		sql_done(rows);
-	} else if (trouble.code == PROBLEM_NONE) {
-		problem_set(&trouble, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	} else if (why->code == PROBLEM_NONE) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	text_release(&b->sql);
 	free(b);
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 void list_sql(const struct list_query *query, struct text *to)

@@ -89,7 +89,6 @@ static bool read_stretches(struct store *store, int64_t map_id, struct kept_map 
 	static const char sql[] = "SELECT distance_mm, start_mm, end_mm, is_long FROM map_stretch "
 		"WHERE map_id = $1 ORDER BY n";
 	const struct value id = value_integer(map_id);
-	struct problem trouble = { 0 };
 	struct map_stretch *all;
 	int64_t n = 0;
 	sqlite3_stmt *rows;
@@ -102,8 +101,8 @@ static bool read_stretches(struct store *store, int64_t map_id, struct kept_map 
 		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	kept->map.stretches = all;
-	rows = sql_select(store, sql, &id, 1, &trouble);
-	while (kept->map.count < (size_t)n && sql_row(store, rows, &trouble)) {
+	rows = sql_select(store, sql, &id, 1, why);
+	while (kept->map.count < (size_t)n && sql_row(store, rows, why)) {
 		all[kept->map.count++] = (struct map_stretch){ sqlite3_column_int64(rows, 0),
 			sqlite3_column_int64(rows, 1), sqlite3_column_int64(rows, 2),
 			sqlite3_column_int(rows, 3) != 0 };
@@ -111,10 +110,7 @@ static bool read_stretches(struct store *store, int64_t map_id, struct kept_map 
 	if (rows != NULL) {
 		sql_done(rows);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 static struct kept_map *read_map(struct store *store, int64_t line_id, int64_t track_id,

@@ -42,15 +42,13 @@ bool store_person_get(struct store *store, int64_t id, struct person *p, struct 
 	static const char sql[] = "SELECT p.id, f.version, p.login, f.name, f.role, f.active, "
 		"f.password_hash FROM person p JOIN person_fact f ON f.person_id = p.id "
 		"WHERE p.id = $1 ORDER BY f.version DESC LIMIT 1";
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
-	if (!sql_row(store, row, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no person %lld.",
+	if (!sql_row(store, row, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no person %lld.",
 				(long long)id);
 		}
-		*why = trouble;
 		return false;
 	}
 	*p = (struct person){ .id = sqlite3_column_int64(row, 0),

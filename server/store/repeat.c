@@ -6,15 +6,14 @@
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 #define NOT_REPLACED "NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
 
-static bool finish_read(void **all, const struct problem *trouble, struct problem *why)
+/* What was read of a list that failed is given back. */
+static bool finish_read(void **all, const struct problem *why)
 {
-	if (trouble->code == PROBLEM_NONE) {
-		return true;
+	if (why->code != PROBLEM_NONE) {
+		free(*all);
+		*all = NULL;
 	}
-	free(*all);
-	*all = NULL;
-	*why = *trouble;
-	return false;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_group_failures(struct store *store, const struct failure_group *group,
@@ -25,20 +24,19 @@ bool store_group_failures(struct store *store, const struct failure_group *group
 		"AND f.rail IS NOT DISTINCT FROM $3 AND " NOT_REPLACED " ORDER BY f.id";
 	const struct value values[] = { value_integer(group->line_id), value_id(group->track_id),
 		value_word(group->rail) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 3, &trouble);
+	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
 
 	*all = NULL;
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, &trouble)) {
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
 		(*all)[(*count)++] = (struct repeat_failure){ sqlite3_column_int64(rows, 0),
 			sqlite3_column_int(rows, 1), sqlite3_column_int64(rows, 2) };
 	}
-	return finish_read((void **)all, &trouble, why);
+	return finish_read((void **)all, why);
 }
 
 bool store_failure_groups(struct store *store, int64_t line_id, struct failure_group **all,
@@ -48,21 +46,20 @@ bool store_failure_groups(struct store *store, int64_t line_id, struct failure_g
 		"ORDER BY line_id, track_id, rail";
 	static const char of_line[] = "SELECT DISTINCT line_id, track_id, rail FROM failure "
 		"WHERE line_id = $1 ORDER BY track_id, rail";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *rows = sql_select(store, line_id != 0 ? of_line : of_all,
-		(struct value[]){ value_integer(line_id) }, line_id != 0 ? 1 : 0, &trouble);
+		(struct value[]){ value_integer(line_id) }, line_id != 0 ? 1 : 0, why);
 
 	*all = NULL;
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, &trouble)) {
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
 		(*all)[(*count)++] = (struct failure_group){ sqlite3_column_int64(rows, 0),
 			sqlite3_column_int64(rows, 1), column_word(rows, 2) };
 	}
-	return finish_read((void **)all, &trouble, why);
+	return finish_read((void **)all, why);
 }
 
 bool store_repeat_clear(struct store *store, const struct failure_group *group,
@@ -115,34 +112,31 @@ bool store_repeat_of_group(struct store *store, const struct failure_group *grou
 		"AND track_id IS NOT DISTINCT FROM $2 AND rail IS NOT DISTINCT FROM $3 ORDER BY id";
 	const struct value values[] = { value_integer(group->line_id), value_id(group->track_id),
 		value_word(group->rail) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 3, &trouble);
+	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
 
 	*all = NULL;
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, &trouble)) {
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
 		read_repeat(rows, &(*all)[(*count)++]);
 	}
-	return finish_read((void **)all, &trouble, why);
+	return finish_read((void **)all, why);
 }
 
 bool store_repeat_get(struct store *store, int64_t id, struct repeat_row *row, struct problem *why)
 {
 	static const char sql[] = REPEAT_COLUMNS "WHERE id = $1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *found = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1,
-		&trouble);
+		why);
 
-	if (!sql_row(store, found, &trouble)) {
-		if (trouble.code == PROBLEM_NONE) {
-			problem_set(&trouble, PROBLEM_NOT_FOUND, NULL, "There is no repeat place %lld.",
+	if (!sql_row(store, found, why)) {
+		if (why->code == PROBLEM_NONE) {
+			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no repeat place %lld.",
 				(long long)id);
 		}
-		*why = trouble;
 		return false;
 	}
 	read_repeat(found, row);
@@ -166,21 +160,17 @@ bool store_failure_state_get(struct store *store, int64_t failure_id, char *chai
 	int64_t *place_id, struct problem *why)
 {
 	static const char sql[] = "SELECT chainage, place_id FROM failure_state WHERE failure_id = $1";
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(failure_id) }, 1,
-		&trouble);
+		why);
 
 	chainage[0] = '\0';
 	*place_id = 0;
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		column_text(row, 0, chainage, CHAINAGE_SIZE);
 		*place_id = sqlite3_column_int64(row, 1);
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 /* The attachment that was live at the failed end on the day it was found; of a bond as a whole,
@@ -211,11 +201,10 @@ bool store_repeat_involved(struct store *store, int64_t place_id, enum involved 
 	const struct words *words = which == INVOLVED_MODE ? &failure_mode_words :
 		which == INVOLVED_METHOD ? &attach_method_words : NULL;
 	const struct value values[] = { value_integer(place_id), value_integer((int64_t)most) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql[which], values, 2, &trouble);
+	sqlite3_stmt *rows = sql_select(store, sql[which], values, 2, why);
 
 	*count = 0;
-	while (sql_row(store, rows, &trouble)) {
+	while (sql_row(store, rows, why)) {
 		struct involved_row *row = &to[(*count)++];
 
 		if (words != NULL) {
@@ -230,10 +219,7 @@ bool store_repeat_involved(struct store *store, int64_t place_id, enum involved 
 		}
 		row->count = sqlite3_column_int64(rows, 1);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 static const struct list_column repeat_columns[] = {

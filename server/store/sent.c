@@ -21,22 +21,18 @@ static const char *const replaced_by[] = {
 bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, int64_t *id,
 	char *hash, struct problem *why)
 {
-	struct problem trouble = { 0 };
 	sqlite3_stmt *row = sql_select(store, find[noun], (struct value[]){ value_text(uuid) }, 1,
-		&trouble);
+		why);
 
 	*id = 0;
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		*id = sqlite3_column_int64(row, 0);
 		if (hash != NULL) {
 			column_text(row, 1, hash, SENT_HASH_SIZE);
 		}
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,

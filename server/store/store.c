@@ -162,16 +162,12 @@ void sql_done(sqlite3_stmt *stmt)
 bool sql_run(struct store *store, const char *sql, const struct value *values, size_t count,
 	struct problem *why)
 {
-	struct problem trouble = { 0 };
-	sqlite3_stmt *stmt = sql_select(store, sql, values, count, &trouble);
+	sqlite3_stmt *stmt = sql_select(store, sql, values, count, why);
 
-	if (sql_row(store, stmt, &trouble)) {
+	if (sql_row(store, stmt, why)) {
 		sql_done(stmt);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 int64_t sql_last_id(struct store *store)
@@ -187,20 +183,16 @@ int sql_changes(struct store *store)
 bool sql_integer(struct store *store, const char *sql, const struct value *values, size_t count,
 	int64_t absent, int64_t *to, struct problem *why)
 {
-	struct problem trouble = { 0 };
-	sqlite3_stmt *stmt = sql_select(store, sql, values, count, &trouble);
+	sqlite3_stmt *stmt = sql_select(store, sql, values, count, why);
 
 	*to = absent;
-	if (sql_row(store, stmt, &trouble)) {
+	if (sql_row(store, stmt, why)) {
 		if (sqlite3_column_type(stmt, 0) != SQLITE_NULL) {
 			*to = sqlite3_column_int64(stmt, 0);
 		}
 		sql_done(stmt);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 static bool plain(struct store *store, const char *sql, struct problem *why)
@@ -358,24 +350,20 @@ void store_close(struct store *store)
 bool store_check_file(struct store *store, struct problem *why)
 {
 	static const char *const checks[] = { "PRAGMA integrity_check(5)", "PRAGMA foreign_key_check" };
-	struct problem trouble = { 0 };
 
-	for (size_t i = 0; i < 2 && trouble.code == PROBLEM_NONE; i++) {
-		sqlite3_stmt *rows = sql_select(store, checks[i], NULL, 0, &trouble);
+	for (size_t i = 0; i < 2 && why->code == PROBLEM_NONE; i++) {
+		sqlite3_stmt *rows = sql_select(store, checks[i], NULL, 0, why);
 
-		while (sql_row(store, rows, &trouble)) {
+		while (sql_row(store, rows, why)) {
 			const char *said = (const char *)sqlite3_column_text(rows, 0);
 
 			if (said != NULL && strcmp(said, "ok") != 0) {
-				problem_set(&trouble, PROBLEM_STORE, NULL, "%s: %s.",
+				problem_set(why, PROBLEM_STORE, NULL, "%s: %s.",
 					i == 0 ? "The file is damaged" : "A reference leads nowhere, table", said);
 				sql_done(rows);
 				break;
 			}
 		}
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }

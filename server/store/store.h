@@ -6,7 +6,8 @@
  * WAL, synchronous=FULL, foreign_keys, defensive, no trusted schema, no double-quoted strings.
  *
  * Functions of the store fill *why with PROBLEM_STORE (logged here with the cause, told without
- * it), PROBLEM_BUSY, or what a noun's own header says.
+ * it), PROBLEM_BUSY, or what a noun's own header says. *why is "no problem" when they are called:
+ * its code is how failure is told from the end of the rows.
  */
 #ifndef STORE_STORE_H
 #define STORE_STORE_H

@@ -139,11 +139,10 @@ bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end e
 		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
 		"ORDER BY a.made_day DESC, a.id DESC LIMIT 1";
 	const struct value values[] = { value_integer(bond_id), value_integer(end) };
-	struct problem trouble = { 0 };
-	sqlite3_stmt *row = sql_select(store, sql, values, 2, &trouble);
+	sqlite3_stmt *row = sql_select(store, sql, values, 2, why);
 
 	*to = (struct attachment_live){ 0 };
-	if (sql_row(store, row, &trouble)) {
+	if (sql_row(store, row, why)) {
 		to->id = sqlite3_column_int64(row, 0);
 		column_text(row, 1, to->uuid, sizeof to->uuid);
 		to->made_day = column_day(row, 2);
@@ -155,10 +154,7 @@ bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end e
 			sqlite3_column_int64(row, 7);
 		sql_done(row);
 	}
-	if (trouble.code != PROBLEM_NONE) {
-		*why = trouble;
-	}
-	return trouble.code == PROBLEM_NONE;
+	return why->code == PROBLEM_NONE;
 }
 
 #define OF_BOND { "bond_id", "Bond number", NULL, CELL_INTEGER }, "b.bond_id" }, \

@@ -127,6 +127,7 @@ START_TEST(a_second_writer_is_refused)
 	ck_assert_ptr_null(writer_start(f.path, NULL, &why));
 	ck_assert_msg(strstr(why.detail, "Another bondbook is writing") != NULL, "%s", why.detail);
 	writer_stop(w);
+	why = (struct problem){ 0 };
 	w = writer_start(f.path, NULL, &why);
 	ck_assert_ptr_nonnull(w);
 	writer_stop(w);
