@@ -1,0 +1,21 @@
+#include "api/routes.h"
+
+#include "api/app.h"
+
+const struct route *const *app_routes(void)
+{
+	static const struct route *tables[16];
+	size_t n = 0;
+
+	tables[n++] = about_routes;
+	tables[n++] = session_routes;
+	tables[n++] = bond_routes;
+	tables[n++] = record_routes;
+	tables[n++] = line_routes;
+	tables[n++] = repeat_routes;
+	tables[n++] = person_routes;
+	tables[n++] = list_routes();
+	tables[n++] = page_routes;
+	tables[n] = NULL;
+	return tables;
+}
