@@ -21,6 +21,17 @@ void form_memory_release(struct form_memory *memory)
 	}
 }
 
+void form_memory_join(struct form_memory *to, struct form_memory *from)
+{
+	while (from->blocks != NULL) {
+		struct form_block *block = from->blocks;
+
+		from->blocks = block->next;
+		block->next = to->blocks;
+		to->blocks = block;
+	}
+}
+
 void *form_alloc(struct form_memory *memory, size_t size)
 {
 	struct form_block *block;

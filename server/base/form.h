@@ -75,6 +75,8 @@ struct form_memory {
 };
 
 void form_memory_release(struct form_memory *memory);
+/* Hands what `from` has over to `to`; from is empty after. */
+void form_memory_join(struct form_memory *to, struct form_memory *from);
 void *form_alloc(struct form_memory *memory, size_t size);   /* zeroed; NULL: out of memory */
 
 /* Sets every member of the struct at `to` to its absent value. */

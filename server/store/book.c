@@ -35,13 +35,18 @@ bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_da
 	return sql_run(store, sql, values, 6, why);
 }
 
+bool store_import_next(struct store *store, int64_t *id, struct problem *why)
+{
+	return sql_integer(store, "SELECT coalesce(max(id), 0) + 1 FROM import", NULL, 0, 1, id, why);
+}
+
 bool store_import_insert(struct store *store, struct import_row *r, const struct origin *origin,
 	struct problem *why)
 {
-	static const char sql[] = "INSERT INTO import (kind, file_name, file_hash, settings, rows_read, "
-		"rows_added, rows_already, rows_left_out, recorded_at_ms, recorded_by) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
-	const struct value values[] = { value_text(r->kind), value_text(r->file_name),
+	static const char sql[] = "INSERT INTO import (id, kind, file_name, file_hash, settings, "
+		"rows_read, rows_added, rows_already, rows_left_out, recorded_at_ms, recorded_by) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)";
+	const struct value values[] = { value_id(r->id), value_text(r->kind), value_text(r->file_name),
 		value_text(r->file_hash), value_text(r->settings), value_integer(r->rows_read),
 		value_integer(r->rows_added), value_integer(r->rows_already),
 		value_integer(r->rows_left_out), value_integer(origin->now_ms),

@@ -16,6 +16,10 @@ struct import_row {
 	const char *kind, *file_name, *file_hash, *settings;
 	int64_t rows_read, rows_added, rows_already, rows_left_out;
 };
+/* The id that the next import will have: what it writes carries it, and its own row, with the
+ * counts, comes last. Nobody else writes meanwhile. */
+bool store_import_next(struct store *store, int64_t *id, struct problem *why);
+/* row->id 0: the next one. */
 bool store_import_insert(struct store *store, struct import_row *row, const struct origin *origin,
 	struct problem *why);
 

@@ -1,0 +1,233 @@
+#include "service/import.h"
+
+#include <sodium.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "service/import_run.h"
+#include "store/book.h"
+
+enum { PROGRESS_ROWS = 1000 };
+
+static bool keep_plain(struct run *run, union run_row *row, struct form_memory *memory)
+{
+	struct recorded recorded = { 0 };
+	struct problems wrong = { 0 };
+	bool ok;
+
+	(void)memory;
+	if (!run_save(run)) {
+		return false;
+	}
+	switch (run->request->kind->what) {
+	case IMPORT_LINES:
+		ok = line_register(run->act, &row->line, &recorded, &wrong);
+		break;
+	case IMPORT_TRACKS:
+		ok = track_register(run->act, &row->track, &recorded, &wrong);
+		break;
+	default:
+		ok = bond_register(run->act, &row->bond, &recorded, &wrong);
+	}
+	if (!run_keep(run, ok)) {
+		return false;
+	}
+	if (ok) {
+		run_count(run, recorded.already, 1);
+	}
+	return ok || run_wrong(run, run_place(run), &wrong);
+}
+
+static const struct run_kind import_run_plain = { .passes = 1, .row = keep_plain };
+
+static const struct run_kind *run_kind_of(enum import_what what)
+{
+	return what == IMPORT_MAPS ? &import_run_maps : what == IMPORT_INSPECTIONS ?
+		&import_run_inspections : what == IMPORT_FAILURES ? &import_run_failures :
+		&import_run_plain;
+}
+
+/* A row that the reader took: decoded and handed on, or wrong. */
+static bool take_row(struct run *run, const struct run_kind *how)
+{
+	union run_row row;
+	struct form_memory memory = { 0 };
+	struct problems wrong = { 0 };
+	struct problem one = { 0 };
+	bool ok = csv_check_columns(&run->csv, &one), last = run->pass == run->passes;
+
+	run->result->rows += last;
+	if (!ok) {
+		problems_take(&wrong, &one);
+		return !last || run_wrong(run, run_place(run), &wrong);
+	}
+	if (!import_plan_wants(&run->plan, &run->csv)) {
+		run->result->left_out += last;
+		return true;
+	}
+	ok = import_plan_read(&run->plan, &run->csv, &row, &memory, &wrong);
+	if (!last) {
+		ok = how->look(run, &row, &wrong);
+	} else if (ok) {
+		ok = how->row(run, &row, &memory);
+	} else {
+		ok = (how->spoilt == NULL || how->spoilt(run, &row, &wrong)) &&
+			run_wrong(run, run_place(run), &wrong);
+	}
+	form_memory_release(&memory);
+	return ok;
+}
+
+static void tell_progress(const struct run *run, size_t done)
+{
+	const struct import_request *request = run->request;
+
+	if (request->watch.progress != NULL) {
+		request->watch.progress(request->watch.app, (run->pass - 1) * request->len +
+			(done < request->len ? done : request->len), run->passes * request->len);
+	}
+}
+
+static bool read_rows(struct run *run, const struct run_kind *how, const char *start)
+{
+	struct problem one = { 0 };
+	enum csv_result got;
+	bool ok = true;
+
+	for (size_t n = 0; ok && (got = csv_next(&run->csv, &one)) != CSV_END; n++) {
+		if (got == CSV_ROW && !csv_is_blank(&run->csv)) {
+			ok = take_row(run, how);
+		} else if (got == CSV_WRONG && run->pass == run->passes) {
+			struct problems wrong = { 0 };
+
+			problems_take(&wrong, &one);
+			run->result->rows++;
+			ok = run_wrong(run, run_place(run), &wrong);
+		}
+		if (n % PROGRESS_ROWS == 0 && run->csv.n_cells > 0) {
+			tell_progress(run, (size_t)(run->csv.cell[0].text - start));
+		}
+	}
+	return ok;
+}
+
+/* Reads the heading, and at the first pass binds the settings to it. */
+static bool read_heading(struct run *run)
+{
+	struct problem one = { 0 };
+	enum csv_result got = csv_next(&run->csv, &one);
+
+	if (got == CSV_END) {
+		return problems_add(run->why, PROBLEM_MALFORMED, NULL,
+			"The file is empty: its first row has to name the columns.");
+	}
+	if (got == CSV_WRONG) {
+		return problems_take(run->why, &one);
+	}
+	return run->pass > 1 || import_plan_make(&run->plan, run->request->kind,
+		run->request->settings, &run->csv, run->why);
+}
+
+static bool read_file(struct run *run, const struct run_kind *how)
+{
+	const struct import_request *request = run->request;
+	struct text utf8 = { 0 };
+	struct problem one = { 0 };
+	bool ok = charset_to_utf8((enum charset)request->settings->encoding, request->bytes,
+		request->len, &utf8, &one) || problems_take(run->why, &one);
+
+	if (ok) {
+		/* a fresh copy each time: the reader writes into it */
+		csv_start(&run->csv, utf8.data, utf8.len, import_separator(request->settings));
+		ok = read_heading(run) && read_rows(run, how, utf8.data) &&
+			(run->pass < run->passes || how->end == NULL || how->end(run));
+	}
+	if (ok) {
+		tell_progress(run, request->len);
+	}
+	text_release(&utf8);
+	return ok;
+}
+
+/* Beside the rows stands which file they came from, and how it was read. */
+static bool keep_import(struct run *run)
+{
+	const struct import_request *request = run->request;
+	const struct import_result *result = run->result;
+	unsigned char sha256[crypto_hash_sha256_BYTES];
+	char hash[2 * sizeof sha256 + 1];
+	struct text settings = { 0 };
+	struct problem trouble = { 0 };
+	bool ok;
+
+	crypto_hash_sha256(sha256, (const unsigned char *)request->bytes, request->len);
+	sodium_bin2hex(hash, sizeof hash, sha256, sizeof sha256);
+	form_write(&import_settings_form, request->settings, &settings);
+	if (settings.failed) {
+		text_release(&settings);
+		return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	struct import_row row = { run->act->origin.import_id, request->kind->name,
+		request->file_name, hash, settings.data, (int64_t)result->rows, (int64_t)result->added,
+		(int64_t)result->already, (int64_t)(result->left_out + result->wrong) };
+	ok = store_import_insert(run->act->store, &row, &run->act->origin, &trouble) ||
+		act_refuse(run->why, &trouble, NULL);
+	text_release(&settings);
+	run->result->import_id = ok ? row.id : 0;
+	return ok;
+}
+
+static int by_count(const void *a, const void *b)
+{
+	const struct import_reason *x = a, *y = b;
+
+	return x->count > y->count ? -1 : x->count < y->count;
+}
+
+bool import_run(struct act *act, const struct import_request *request,
+	struct import_result *result, struct problems *why)
+{
+	const struct run_kind *how = run_kind_of(request->kind->what);
+	struct run *run = calloc(1, sizeof *run);
+	struct problem trouble = { 0 };
+	bool ok;
+
+	*result = (struct import_result){ 0 };
+	if (run == NULL) {
+		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	run->act = act;
+	run->request = request;
+	run->result = result;
+	run->why = why;
+	run->passes = how->passes;
+	ok = import_settings_check(request->kind, request->settings, why) &&
+		(store_import_next(act->store, &act->origin.import_id, &trouble) ||
+		act_refuse(why, &trouble, NULL));
+	for (run->pass = 1; ok && run->pass <= run->passes; run->pass++) {
+		ok = read_file(run, how);
+	}
+	qsort(result->reasons, result->n_reasons, sizeof result->reasons[0], by_count);
+	if (ok && result->added > 0 && import_keeps(request, result)) {
+		ok = keep_import(run);
+	}
+	if (how->release != NULL) {
+		how->release(run);
+	}
+	import_seen_release(&run->seen);
+	import_plan_release(&run->plan);
+	free(run);
+	return ok;
+}
+
+bool import_keeps(const struct import_request *request, const struct import_result *result)
+{
+	return !request->dry_run && (result->wrong == 0 || request->settings->leave_wrong_out == 1);
+}
+
+void import_result_release(struct import_result *result)
+{
+	free(result->wrongs);
+	result->wrongs = NULL;
+	result->n_wrongs = 0;
+}

@@ -1,0 +1,172 @@
+/*
+ * Failures. A log has no ids of ours, so the id follows from what a failure is: where, when, and its
+ * reference in the log; without a reference from all that the row says.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "service/import_run.h"
+
+/* The content without what only says how to look for a bond: another distance to the nearest bond
+ * does not make another failure. */
+static bool write_content(const struct run *run, const struct failure_new *form, struct text *to)
+{
+	struct failure_new plain = *form;
+
+	plain.within_m = NAN;
+	form_write(&run->plan.fields.form, &plain, to);
+	return !to->failed;
+}
+
+static void write_identity(const struct failure_new *form, struct text *to)
+{
+	struct failure_new id;
+
+	form_clear(&failure_form, &id);
+	id.of = form->of;
+	id.chainage = form->chainage;
+	id.found_day = form->found_day;
+	id.reference = form->reference;
+	form_write(&failure_form, &id, to);
+}
+
+static bool make_keys(struct run *run, const struct failure_new *form,
+	unsigned char key[IMPORT_KEY_BYTES], unsigned char content[IMPORT_KEY_BYTES])
+{
+	struct text text = { 0 };
+	bool ok = write_content(run, form, &text);
+
+	if (ok) {
+		run_hash(&text, content);
+	}
+	if (ok && form->reference != NULL) {
+		text_clear(&text);
+		write_identity(form, &text);
+		ok = !text.failed;
+	}
+	if (ok) {
+		run_hash(&text, key);
+	}
+	text_release(&text);
+	return ok || problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
+
+static uint32_t hash_bytes(const char *bytes, size_t len)
+{
+	uint32_t hash = UINT32_C(2166136261);   /* FNV-1a */
+
+	for (size_t i = 0; i < len; i++) {
+		hash = (hash ^ (unsigned char)bytes[i]) * UINT32_C(16777619);
+	}
+	return hash;
+}
+
+static bool note_row(struct run *run, struct import_entry *entry, const unsigned char *content)
+{
+	entry->row = run->csv.row;
+	memcpy(entry->content, content, sizeof entry->content);
+	entry->members = calloc(run->plan.n_fields, sizeof *entry->members);
+	if (entry->members == NULL) {
+		return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	for (size_t i = 0; i < run->plan.n_fields; i++) {
+		entry->members[i] = hash_bytes(run->plan.field[i].value, run->plan.field[i].len);
+	}
+	return true;
+}
+
+/* The same event as an earlier row: already there when it says the same. */
+static bool seen_before(struct run *run, const struct import_entry *entry,
+	const unsigned char *content)
+{
+	char differs[160] = "";
+	size_t len = 0;
+	const char *first = "";
+
+	if (memcmp(entry->content, content, sizeof entry->content) == 0) {
+		run->result->repeated++;
+		run_count(run, true, 1);
+		return true;
+	}
+	for (size_t i = 0; i < run->plan.n_fields && len < sizeof differs; i++) {
+		const struct plan_field *f = &run->plan.field[i];
+
+		if (entry->members[i] != hash_bytes(f->value, f->len)) {
+			first = first[0] == '\0' ? f->member->name : first;
+			len += (size_t)snprintf(differs + len, sizeof differs - len, "%s%s",
+				len > 0 ? ", " : "", f->member->name);
+		}
+	}
+	return run_wrong_because(run, run_place(run), first, "Row %zu is the same event (place, day and "
+		"reference), but says something else of it: %s.", entry->row, differs);
+}
+
+/* What the register has under the same identity from before says something else. */
+static bool conflict(struct run *run, const struct failure_new *form)
+{
+	struct failure kept = { 0 };
+	struct problem trouble = { 0 };
+	const char *differs = "the track, the rail, how it was made good or a text";
+	int64_t id;
+
+	if (!store_sent_find(run->act->store, SENT_FAILURE, form->uuid, &id, NULL, &trouble) ||
+		!store_failure_get(run->act->store, id, &kept, &trouble)) {
+		return act_refuse(run->why, &trouble, NULL);
+	}
+	if (form->mode >= 0 && (int)kept.mode != form->mode) {
+		differs = "its mode";
+	} else if (kept.bond_end != form->end) {
+		differs = "the end that failed";
+	}
+	return run_wrong_because(run, run_place(run), "reference", "The register has this event already "
+		"(place, day and reference), and %s differs: correct it there, or correct the file.",
+		differs);
+}
+
+static bool record(struct run *run, struct failure_new *form, bool *ok)
+{
+	struct recorded recorded = { 0 };
+	struct problems wrong = { 0 };
+
+	if (!run_save(run)) {
+		return false;
+	}
+	*ok = failure_record(run->act, form, 0, &recorded, &wrong);
+	if (!run_keep(run, *ok)) {
+		return false;
+	}
+	if (*ok) {
+		run_count(run, recorded.already, 1);
+		return true;
+	}
+	if (problems_code(&wrong) == PROBLEM_CONFLICT && strcmp(wrong.item[0].field, "uuid") == 0) {
+		return conflict(run, form);
+	}
+	return run_wrong(run, run_place(run), &wrong);
+}
+
+static bool take_failure(struct run *run, union run_row *row, struct form_memory *memory)
+{
+	struct failure_new *form = &row->failure;
+	unsigned char key[IMPORT_KEY_BYTES], content[IMPORT_KEY_BYTES];
+	struct import_entry *entry;
+	bool ok = false;
+
+	(void)memory;
+	if (!make_keys(run, form, key, content)) {
+		return false;
+	}
+	entry = import_seen_at(&run->seen, key);
+	if (entry == NULL) {
+		return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	if (entry->row != 0) {
+		return seen_before(run, entry, content);
+	}
+	uuid_v8(key, form->uuid);
+	return record(run, form, &ok) && (!ok || note_row(run, entry, content));
+}
+
+const struct run_kind import_run_failures = { .passes = 1, .row = take_failure };

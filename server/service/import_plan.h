@@ -1,0 +1,76 @@
+/*
+ * The settings bound to one file: which cell goes into which member, and by which words. Internal
+ * to the importer.
+ */
+#ifndef SERVICE_IMPORT_PLAN_H
+#define SERVICE_IMPORT_PLAN_H
+
+#include "base/csv.h"
+#include "service/import_settings.h"
+#include "service/import_template.h"
+
+struct plan_piece {
+	enum template_what what;
+	const char *text;             /* TEMPLATE_TEXT */
+	size_t len;
+	size_t column;                /* otherwise */
+};
+
+struct plan_field {
+	const struct member *member;
+	const char *shown;            /* for a person: the heading, or the template */
+	struct plan_piece *pieces;
+	size_t n_pieces;
+	bool is_joined;               /* by a template */
+	const struct import_word **words;
+	size_t n_words;
+
+	/* of the row read last, valid until the next: after the words */
+	const char *value;
+	size_t len;
+	size_t begin;                 /* in joined */
+};
+
+struct plan_only {
+	const struct import_only *only;
+	size_t column;
+};
+
+struct import_plan {
+	const struct import_kind *kind;
+	struct import_fields fields;
+	struct plan_field field[IMPORT_FIELDS];
+	size_t n_fields;
+	struct plan_only only[IMPORT_CONDITIONS];
+	size_t n_only;
+	struct form_reading reading;
+	struct form_memory memory;
+	struct text joined;
+};
+
+/* Finds the columns by the heading row (csv_next gave it). The settings are checked
+ * (import_settings_check) and outlive the plan. False: each column that is not there, or there
+ * twice, is a problem. Release it in any case. */
+bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
+	const struct import_settings *settings, const struct csv *heading, struct problems *why);
+void import_plan_release(struct import_plan *plan);
+
+/* False: the row is left out by the mapping's own conditions. */
+bool import_plan_wants(const struct import_plan *plan, const struct csv *row);
+
+/* Clears the row's struct and fills it. False: every wrong cell is a problem with the member's
+ * name as field. */
+bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
+	struct form_memory *memory, struct problems *why);
+
+/* The mapped field that a problem's field means: "a_chainage", "readings[2].instrument". NULL: nothing that is mapped. */
+const struct plan_field *import_plan_field(const struct import_plan *plan, const char *name);
+
+/* A cell of a row, trimmed and without the apostrophe before a formula; "" beyond its end. */
+struct csv_cell import_cell(const struct csv *row, size_t column);
+
+/* The column of a heading, SIZE_MAX and a problem at `field` otherwise. */
+size_t import_find_column(const struct csv *heading, const char *name, const char *field,
+	struct problems *why);
+
+#endif

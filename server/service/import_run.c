@@ -1,0 +1,152 @@
+#include "service/import_run.h"
+
+#include <sodium.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/utf8.h"
+
+struct import_place run_place(const struct run *run)
+{
+	return (struct import_place){ run->csv.row, run->csv.line };
+}
+
+bool run_is_failure(const struct problems *problems)
+{
+	enum problem_code code = problems_code(problems);
+
+	return code == PROBLEM_STORE || code == PROBLEM_NO_MEMORY || code == PROBLEM_BUSY;
+}
+
+/* Copies what fits, whole characters, and ends in "..." when cut. */
+static void copy_cut(char *to, size_t size, const char *text, size_t len)
+{
+	size_t end = 0, step;
+	bool whole = len < size;
+	size_t most = whole ? len : size - 4;
+
+	while (end < most && (step = utf8_step(text + end, len - end)) > 0 && end + step <= most) {
+		end += step;
+	}
+	memcpy(to, text, end);
+	snprintf(to + end, size - end, "%s", whole ? "" : "...");
+}
+
+/* The column and value at fault; the value only of the row that is being read. */
+static void name_cell(const struct run *run, const struct problem *first,
+	struct import_wrong *wrong)
+{
+	const struct plan_field *f = import_plan_field(&run->plan, first->field);
+
+	if (f != NULL) {
+		copy_cut(wrong->column, sizeof wrong->column, f->shown, strlen(f->shown));
+		if (wrong->row == run->csv.row) {
+			copy_cut(wrong->value, sizeof wrong->value, f->value, f->len);
+		}
+	}
+}
+
+static void add_reason(struct import_result *result, enum problem_code code,
+	const struct import_wrong *wrong)
+{
+	for (size_t i = 0; i < result->n_reasons; i++) {
+		struct import_reason *r = &result->reasons[i];
+
+		if (r->code == code && strcmp(r->column, wrong->column) == 0) {
+			r->count++;
+			return;
+		}
+	}
+	if (result->n_reasons < IMPORT_REASONS) {
+		struct import_reason *r = &result->reasons[result->n_reasons++];
+
+		*r = (struct import_reason){ .code = code, .count = 1 };
+		memcpy(r->column, wrong->column, sizeof r->column);
+		memcpy(r->example, wrong->reason, sizeof r->example);
+	}
+}
+
+static bool keep_wrong(struct import_result *result, const struct import_wrong *wrong)
+{
+	if (result->n_wrongs >= IMPORT_WRONG_KEPT) {
+		return true;
+	}
+	if ((result->n_wrongs & (result->n_wrongs - 1)) == 0) {
+		size_t room = result->n_wrongs > 0 ? result->n_wrongs * 2 : 1;
+		struct import_wrong *more = realloc(result->wrongs, room * sizeof *more);
+
+		if (more == NULL) {
+			return false;
+		}
+		result->wrongs = more;
+	}
+	result->wrongs[result->n_wrongs++] = *wrong;
+	return true;
+}
+
+bool run_wrong(struct run *run, struct import_place place, const struct problems *problems)
+{
+	struct import_wrong wrong = { .row = place.row, .line = place.line };
+	size_t len = 0;
+
+	if (run_is_failure(problems)) {
+		return problems_take(run->why, &problems->item[0]);
+	}
+	name_cell(run, &problems->item[0], &wrong);
+	for (size_t i = 0; i < problems->count && i < PROBLEMS_SHOWN && len < sizeof wrong.reason;
+		i++) {
+		const char *detail = problems->item[i].detail;
+
+		/* the sentences of a form have no full stop */
+		len += (size_t)snprintf(wrong.reason + len, sizeof wrong.reason - len, "%s%s%s",
+			i > 0 ? " " : "", detail, strchr(".!?", detail[strlen(detail) - 1]) != NULL ? "" : ".");
+	}
+	run->result->wrong++;
+	add_reason(run->result, problems_code(problems), &wrong);
+	if (run->request->watch.wrong != NULL) {
+		run->request->watch.wrong(run->request->watch.app, &wrong);
+	}
+	return keep_wrong(run->result, &wrong) ||
+		problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
+
+bool run_wrong_because(struct run *run, struct import_place place, const char *field,
+	const char *format, ...)
+{
+	struct problems wrong = { 0 };
+	char detail[PROBLEM_DETAIL_SIZE];
+	va_list args;
+
+	va_start(args, format);
+	vsnprintf(detail, sizeof detail, format, args);
+	va_end(args);
+	problems_add(&wrong, PROBLEM_CONFLICT, field, "%s", detail);
+	return run_wrong(run, place, &wrong);
+}
+
+bool run_save(struct run *run)
+{
+	struct problem trouble = { 0 };
+
+	return store_save(run->act->store, &trouble) || act_refuse(run->why, &trouble, NULL);
+}
+
+bool run_keep(struct run *run, bool ok)
+{
+	struct problem trouble = { 0 };
+
+	return (ok ? store_save_keep(run->act->store, &trouble) :
+		store_save_undo(run->act->store, &trouble)) || act_refuse(run->why, &trouble, NULL);
+}
+
+void run_count(struct run *run, bool already, size_t rows)
+{
+	*(already ? &run->result->already : &run->result->added) += rows;
+}
+
+void run_hash(const struct text *text, unsigned char to[IMPORT_KEY_BYTES])
+{
+	crypto_generichash(to, IMPORT_KEY_BYTES, (const unsigned char *)text->data, text->len, NULL, 0);
+}

@@ -1,0 +1,77 @@
+/* What the files of the importer share. Internal to it. */
+#ifndef SERVICE_IMPORT_RUN_H
+#define SERVICE_IMPORT_RUN_H
+
+#include "service/bond.h"
+#include "service/import.h"
+#include "service/import_plan.h"
+#include "service/import_seen.h"
+#include "service/line.h"
+
+/* A row of any kind. */
+union run_row {
+	struct line_new line;
+	struct track_new track;
+	struct piece_row piece;
+	struct bond_new bond;
+	struct visit_row visit;
+	struct failure_new failure;
+};
+
+struct import_place {
+	size_t row, line;
+};
+
+struct import_piece;
+
+struct run {
+	struct act *act;
+	const struct import_request *request;
+	struct import_result *result;
+	struct problems *why;
+	struct import_plan plan;
+	struct csv csv;                 /* the row being read */
+	size_t pass, passes;
+	struct import_seen seen;
+	struct import_piece *pieces;    /* of maps */
+	size_t n_pieces;
+};
+
+/*
+ * What a kind does with its rows. All return false when the run must end (run->why is set); a
+ * refused row is told to run_wrong and is true. The memory holds the row's texts; who keeps them
+ * takes the blocks and leaves it empty.
+ */
+struct run_kind {
+	size_t passes;
+	bool (*look)(struct run *, const union run_row *, const struct problems *wrong);
+	bool (*row)(struct run *, union run_row *, struct form_memory *);
+	bool (*spoilt)(struct run *, const union run_row *, const struct problems *wrong);
+	bool (*end)(struct run *);
+	void (*release)(struct run *);
+};
+extern const struct run_kind import_run_maps, import_run_inspections, import_run_failures;
+
+struct import_place run_place(const struct run *run);
+
+/* Counts a row as wrong, with its reasons. False when one of them is a failure below us. */
+bool run_wrong(struct run *run, struct import_place place, const struct problems *wrong);
+
+/* The same with a sentence. column: a field's name. */
+bool run_wrong_because(struct run *run, struct import_place place, const char *field,
+	const char *format, ...) __attribute__((format(printf, 4, 5)));
+
+/* True when the problem is no refusal but a failure below us, which ends the run. */
+bool run_is_failure(const struct problems *problems);
+
+/* A step that can be undone. run_keep: ok keeps what was written, else undoes it; false: failed. */
+bool run_save(struct run *run);
+bool run_keep(struct run *run, bool ok);
+
+/* Counts rows as added or already there. */
+void run_count(struct run *run, bool already, size_t rows);
+
+/* 16 bytes that stand for a text. */
+void run_hash(const struct text *text, unsigned char to[IMPORT_KEY_BYTES]);
+
+#endif

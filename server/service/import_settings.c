@@ -1,0 +1,243 @@
+#include "service/import_settings.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "base/near.h"
+#include "service/import_template.h"
+
+static const char *const separator_codes[] = { "comma", "semicolon", "tab", "bar" };
+static const char *const separator_titles[] = { "comma", "semicolon", "tab", "vertical bar" };
+const struct words separator_words = { "separator", separator_codes, separator_titles, 4 };
+
+static const char *const decimal_codes[] = { "point", "comma" };
+const struct words decimal_words = { "decimal", decimal_codes, decimal_codes, 2 };
+
+static const char *const day_order_codes[] = { "ymd", "dmy", "mdy" };
+static const char *const day_order_titles[] = { "year, month, day", "day, month, year",
+	"month, day, year" };
+const struct words day_order_words = { "day_order", day_order_codes, day_order_titles, 3 };
+
+#define FIELD_MEMBER(holder) { .name = "field", .title = "The register's field", \
+	.type = MEMBER_TEXT, .required = true, .offset = offsetof(holder, field), .longest = 40 }
+
+static const struct member column_members[] = {
+	FIELD_MEMBER(struct import_column),
+	{ .name = "column", .title = "Column", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_column, column), .help = "Its heading in the file." },
+	{ .name = "template", .title = "Template", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_column, template), .longest = 500,
+	  .help = "Text with columns in braces: \"{DISTRICT} {LINE}\"." },
+	{ .name = "constant", .title = "The same for all rows", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_column, constant) },
+	{ 0 }
+};
+static const struct form column_form = { "ImportColumn", column_members,
+	sizeof (struct import_column) };
+
+static const struct member word_members[] = {
+	FIELD_MEMBER(struct import_word),
+	{ .name = "from", .title = "In the file", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_word, from),
+	  .help = "Left out: the empty cell. *: every other value." },
+	{ .name = "to", .title = "In the register", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_word, to), .help = "Left out: nothing." },
+	{ 0 }
+};
+static const struct form word_form = { "ImportWord", word_members, sizeof (struct import_word) };
+
+static const struct member only_members[] = {
+	{ .name = "column", .title = "Column", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct import_only, column) },
+	{ .name = "begins_with", .title = "Begins with", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_only, begins_with) },
+	{ .name = "equals", .title = "Equals", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_only, equals) },
+	{ .name = "not_empty", .title = "Is not empty", .type = MEMBER_FLAG,
+	  .offset = offsetof(struct import_only, not_empty) },
+	{ 0 }
+};
+static const struct form only_form = { "ImportOnly", only_members, sizeof (struct import_only) };
+
+#define OF(field) offsetof(struct import_settings, field)
+
+static const struct member settings_members[] = {
+	{ .name = "separator", .title = "Separator of the columns", .type = MEMBER_WORD,
+	  .offset = OF(separator), .words = &separator_words },
+	{ .name = "encoding", .title = "Encoding of the letters", .type = MEMBER_WORD,
+	  .offset = OF(encoding), .words = &charset_words },
+	{ .name = "decimal", .title = "Decimal mark", .type = MEMBER_WORD, .offset = OF(decimal),
+	  .words = &decimal_words },
+	{ .name = "day_order", .title = "Order of a date's parts", .type = MEMBER_WORD,
+	  .offset = OF(day_order), .words = &day_order_words },
+	{ .name = "tolerance_m", .title = "Length and chainage may differ by", .unit = "m",
+	  .type = MEMBER_REAL, .offset = OF(tolerance_m), .least = 0, .most = 1000,
+	  .help = "Of chainage maps: what differs more is taken as a jump." },
+	{ .name = "leave_wrong_out", .title = "Import the right rows and leave the wrong ones out",
+	  .type = MEMBER_FLAG, .offset = OF(leave_wrong_out),
+	  .help = "Otherwise one wrong row stops the whole file." },
+	{ .name = "columns", .title = "Columns", .type = MEMBER_LIST, .offset = OF(columns),
+	  .longest = IMPORT_FIELDS, .form = &column_form },
+	{ .name = "words", .title = "Words", .type = MEMBER_LIST, .offset = OF(words),
+	  .longest = IMPORT_WORDS, .form = &word_form },
+	{ .name = "only", .title = "Only the rows where", .type = MEMBER_LIST, .offset = OF(only),
+	  .longest = IMPORT_CONDITIONS, .form = &only_form },
+	{ 0 }
+};
+const struct form import_settings_form = { "ImportSettings", settings_members,
+	sizeof (struct import_settings) };
+
+char import_separator(const struct import_settings *settings)
+{
+	static const char characters[] = { ',', ';', '\t', '|' };
+
+	return characters[settings->separator >= 0 ? settings->separator : 0];
+}
+
+struct form_reading import_reading(const struct import_settings *settings)
+{
+	static const enum day_format orders[] = { DAY_YMD, DAY_DMY, DAY_MDY };
+
+	return (struct form_reading){
+		.day_format = orders[settings->day_order >= 0 ? settings->day_order : 0],
+		.decimal = settings->decimal == DECIMAL_COMMA ? ',' : '.' };
+}
+
+const struct import_column *import_settings_column(const struct import_settings *settings,
+	const char *field)
+{
+	const struct import_column *columns = settings->columns.items;
+
+	for (size_t i = 0; i < settings->columns.count; i++) {
+		if (strcmp(columns[i].field, field) == 0) {
+			return &columns[i];
+		}
+	}
+	return NULL;
+}
+
+/* False: names the field, and the one that was probably meant. */
+static bool check_field(const struct import_fields *fields, const char *list, const char *name,
+	struct problems *why)
+{
+	struct near nearest = { 0 };
+
+	if (form_member(&fields->form, name) != NULL) {
+		return true;
+	}
+	for (const struct member *m = fields->form.members; m->name != NULL; m++) {
+		near_try(&nearest, name, strlen(name), m->name);
+	}
+	return nearest.name != NULL ?
+		problems_add(why, PROBLEM_VALUE, list, "There is no field %.40s; do you mean %s?", name,
+			nearest.name) :
+		problems_add(why, PROBLEM_VALUE, list, "There is no field %.40s in %s.", name,
+			fields->form.name);
+}
+
+static void check_column(const struct import_fields *fields, const struct import_settings *settings,
+	const struct import_column *c, struct problems *why)
+{
+	struct template_piece pieces[TEMPLATE_PIECES];
+	struct problem one = { 0 };
+	int sources = (c->column != NULL) + (c->template != NULL) + (c->constant != NULL);
+
+	if (!check_field(fields, "columns", c->field, why)) {
+		return;
+	}
+	if (import_settings_column(settings, c->field) != c) {
+		problems_add(why, PROBLEM_VALUE, "columns", "The field %s is given twice.", c->field);
+	}
+	if (sources != 1) {
+		problems_add(why, PROBLEM_VALUE, "columns",
+			"Give the field %s a column, a template or a constant: one of them.", c->field);
+	}
+	if (c->template != NULL && template_parse(c->template, pieces, &one) == 0) {
+		problems_take(why, &one);
+	}
+}
+
+static void check_lists(const struct import_fields *fields, const struct import_settings *settings,
+	struct problems *why)
+{
+	const struct import_column *columns = settings->columns.items;
+	const struct import_word *words = settings->words.items;
+	const struct import_only *only = settings->only.items;
+
+	for (size_t i = 0; i < settings->columns.count; i++) {
+		check_column(fields, settings, &columns[i], why);
+	}
+	for (size_t i = 0; i < settings->words.count; i++) {
+		if (check_field(fields, "words", words[i].field, why) &&
+			import_settings_column(settings, words[i].field) == NULL) {
+			problems_add(why, PROBLEM_VALUE, "words",
+				"There are words for the field %s, but no column gives it.", words[i].field);
+		}
+	}
+	for (size_t i = 0; i < settings->only.count; i++) {
+		if ((only[i].begins_with != NULL) + (only[i].equals != NULL) + (only[i].not_empty == 1) !=
+			1) {
+			problems_add(why, PROBLEM_VALUE, "only", "Say of the column %.60s what it begins with, "
+				"what it equals, or that it is not empty: one of them.", only[i].column);
+		}
+	}
+}
+
+/* What is needed because of the fields that are mapped. */
+static void check_reading(const struct import_fields *fields,
+	const struct import_settings *settings, struct problems *why)
+{
+	const char *number = NULL, *day = NULL;
+
+	for (const struct member *m = fields->form.members; m->name != NULL; m++) {
+		if (import_settings_column(settings, m->name) == NULL) {
+			continue;
+		}
+		number = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER ? m->name : number;
+		day = m->type == MEMBER_DAY ? m->name : day;
+	}
+	if (settings->separator < 0) {
+		problems_add(why, PROBLEM_VALUE, "separator",
+			"State the separator: comma, semicolon, tab or bar.");
+	}
+	if (settings->encoding < 0) {
+		problems_add(why, PROBLEM_VALUE, "encoding",
+			"State the encoding: utf_8, windows_1252 or cp850.");
+	}
+	if (settings->decimal < 0 && number != NULL) {
+		problems_add(why, PROBLEM_VALUE, "decimal",
+			"State the decimal mark of the numbers (%s): point or comma.", number);
+	}
+	if (settings->day_order < 0 && day != NULL) {
+		problems_add(why, PROBLEM_VALUE, "day_order",
+			"State how the dates are written (%s): ymd, dmy or mdy.", day);
+	}
+}
+
+bool import_settings_check(const struct import_kind *kind, const struct import_settings *settings,
+	struct problems *why)
+{
+	struct import_fields fields;
+	size_t before = why->count;
+
+	import_kind_fields(kind, &fields);
+	check_lists(&fields, settings, why);
+	check_reading(&fields, settings, why);
+	for (const struct member *m = fields.form.members; m->name != NULL; m++) {
+		if (m->required && import_settings_column(settings, m->name) == NULL) {
+			problems_add(why, PROBLEM_VALUE, "columns",
+				"Say which column gives %s (%s): it is needed.", m->name, m->title);
+		}
+	}
+	if (kind->what == IMPORT_MAPS && isnan(settings->tolerance_m)) {
+		problems_add(why, PROBLEM_VALUE, "tolerance_m", "State by how many metres the length of a "
+			"piece of line may differ from its chainage without being a jump.");
+	}
+	if (kind->what == IMPORT_FAILURES &&
+		import_settings_column(settings, "chainage") != NULL &&
+		import_settings_column(settings, "within_m") == NULL) {
+		problems_add(why, PROBLEM_VALUE, "columns", "Give within_m a column or a constant: within "
+			"how many metres of the place a failure belongs to the nearest bond.");
+	}
+	return why->count == before;
+}

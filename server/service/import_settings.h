@@ -1,0 +1,70 @@
+/*
+ * How a file is to be read: stated by a person, or proposed (service/import_propose.h) and
+ * confirmed. Nothing is guessed when an import runs.
+ *
+ * As JSON (import_settings_form) it is what the API takes, what a named mapping keeps, and what
+ * stands beside each import in the register:
+ *
+ *     {"separator":"semicolon","encoding":"cp850","decimal":"comma","day_order":"dmy",
+ *      "columns":[{"field":"line","column":"Strecke"},
+ *                 {"field":"label","template":"{Strecke}-{Nr}"},
+ *                 {"field":"kind","constant":"rail_joint"}],
+ *      "words":[{"field":"a_rail","from":"L","to":"left"},{"field":"a_rail","from":"*"}],
+ *      "only":[{"column":"Art","begins_with":"SV"}]}
+ *
+ * A field takes a column by its heading, or several joined by a template (service/
+ * import_template.h), or a constant. Then the words apply: a value that equals `from` becomes
+ * `to`; no `from` stands for the empty cell, no `to` for nothing, and "*" for every other value
+ * that is not empty. Rows that do not meet every condition of `only` are left out, and counted.
+ */
+#ifndef SERVICE_IMPORT_SETTINGS_H
+#define SERVICE_IMPORT_SETTINGS_H
+
+#include "base/charset.h"
+#include "base/form.h"
+#include "service/import_kind.h"
+
+struct import_column {
+	const char *field;
+	const char *column, *template, *constant;   /* one of them */
+};
+
+struct import_word {
+	const char *field, *from, *to;
+};
+
+struct import_only {
+	const char *column, *begins_with, *equals;
+	int not_empty;
+};
+
+enum { IMPORT_WORDS = 500, IMPORT_CONDITIONS = 16 };
+
+struct import_settings {
+	int separator, encoding, decimal, day_order;
+	double tolerance_m;
+	int leave_wrong_out;
+	struct form_list columns;       /* struct import_column */
+	struct form_list words;         /* struct import_word */
+	struct form_list only;          /* struct import_only */
+};
+extern const struct form import_settings_form;
+
+enum { SEPARATOR_COMMA, SEPARATOR_SEMICOLON, SEPARATOR_TAB, SEPARATOR_BAR };
+enum { DECIMAL_POINT, DECIMAL_COMMA };
+extern const struct words separator_words, decimal_words, day_order_words;
+
+char import_separator(const struct import_settings *settings);
+
+/* How cells are read; what was not stated is not needed (import_settings_check). */
+struct form_reading import_reading(const struct import_settings *settings);
+
+/* What can be said without the file: a problem for each setting that is missing or wrong. */
+bool import_settings_check(const struct import_kind *kind, const struct import_settings *settings,
+	struct problems *why);
+
+/* The entry of a field; NULL when nothing is mapped to it. */
+const struct import_column *import_settings_column(const struct import_settings *settings,
+	const char *field);
+
+#endif

@@ -1,0 +1,114 @@
+/* Importing texts into the tests' railway. */
+#ifndef TESTS_SERVICE_IMPORTING_H
+#define TESTS_SERVICE_IMPORTING_H
+
+#include "service/import.h"
+#include "service/railway.h"
+
+struct importing {
+	struct import_settings settings;
+	struct form_memory memory;
+	struct import_result result;
+	struct problems why;
+};
+
+/* Settings from JSON in which ' stands for ". */
+static inline void importing_settings(struct importing *i, const char *json)
+{
+	char text[4096];
+	struct problems why = { 0 };
+
+	memset(i, 0, sizeof *i);
+	ck_assert_uint_lt(strlen(json), sizeof text);
+	snprintf(text, sizeof text, "%s", json);
+	for (char *c = text; *c != '\0'; c++) {
+		*c = *c == '\'' ? '"' : *c;
+	}
+	railway_must(form_from_json(&import_settings_form, text, strlen(text), &i->settings, &i->memory,
+		&why), &why);
+}
+
+/* One import in a transaction of its own, kept or rolled back as it says. False: it could not be
+ * run, and i->why says why. */
+static inline bool importing_bytes(struct railway *r, struct importing *i, const char *kind,
+	const char *bytes, size_t len, bool dry_run)
+{
+	const struct import_request request = { import_kind_find(kind), &i->settings, "file.csv", bytes,
+		len, dry_run, { 0 } };
+	bool ok;
+
+	i->why = (struct problems){ 0 };
+	import_result_release(&i->result);
+	railway_begin(r, "2024-05-01");
+	ok = import_run(&r->act, &request, &i->result, &i->why);
+	if (ok && import_keeps(&request, &i->result)) {
+		railway_end(r);
+	} else {
+		railway_undo(r);
+	}
+	return ok;
+}
+
+static inline bool importing(struct railway *r, struct importing *i, const char *kind,
+	const char *text, bool dry_run)
+{
+	return importing_bytes(r, i, kind, text, strlen(text), dry_run);
+}
+
+/* Imports, and expects these counts. */
+static inline void importing_expect(struct railway *r, struct importing *i, const char *kind,
+	const char *text, size_t added, size_t already, size_t left_out, size_t wrong)
+{
+	const struct import_result *got = &i->result;
+
+	railway_must(importing(r, i, kind, text, false), &i->why);
+	ck_assert_msg(got->added == added && got->already == already && got->left_out == left_out &&
+		got->wrong == wrong, "%zu added, %zu already, %zu left out, %zu wrong: %s", got->added,
+		got->already, got->left_out, got->wrong, got->n_wrongs > 0 ? got->wrongs[0].reason : "");
+	ck_assert_uint_eq(got->rows, added + already + left_out + wrong);
+}
+
+/* The n-th wrong row: where, and a part of its reason. */
+static inline void importing_wrong(const struct importing *i, size_t n, size_t row,
+	const char *column, const char *value, const char *reason)
+{
+	const struct import_wrong *w;
+
+	ck_assert_uint_lt(n, i->result.n_wrongs);
+	w = &i->result.wrongs[n];
+	ck_assert_msg(w->row == row && strcmp(w->column, column) == 0 &&
+		strcmp(w->value, value) == 0 && strstr(w->reason, reason) != NULL,
+		"row %zu, column %s, value %s: %s", w->row, w->column, w->value, w->reason);
+}
+
+static inline void importing_release(struct importing *i)
+{
+	import_result_release(&i->result);
+	form_memory_release(&i->memory);
+}
+
+/* How many rows a list has. */
+static inline size_t importing_count(struct railway *r, const struct list *list)
+{
+	struct list_query query;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	struct table table;
+	struct list_run *run;
+	struct cell cells[64];
+	bool failed = false;
+	size_t n = 0;
+
+	railway_must(list_query_read(list, NULL, 0, 0, &query, &why), &why);
+	query.limit = 0;
+	run = list_open(r->store, &query, &table, &one);
+	ck_assert_msg(run != NULL, "%s", one.detail);
+	while (table.next(table.source, cells, &failed)) {
+		n++;
+	}
+	ck_assert(!failed);
+	list_close(run);
+	return n;
+}
+
+#endif
