@@ -1,0 +1,286 @@
+/* The demo railway: whole, as big as it is meant to be, the same each time, and its places that
+ * keep failing are found where the plan has put them. */
+#include <sodium.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "base/day.h"
+#include "case.h"
+#include "demo.h"
+#include "encode/encode.h"
+#include "service/rebuild.h"
+#include "store/bond.h"
+#include "store/failure.h"
+#include "store/inspection.h"
+#include "store/person.h"
+#include "store/register.h"
+#include "store/work.h"
+
+static const struct list *const lists[] = { &line_list, &track_list, &bond_list, &due_list,
+	&attachment_list, &inspection_list, &reading_list, &failure_list, &repair_list, &repeat_list,
+	&deferral_list, &instrument_list, &kit_list, &person_list };
+enum { LISTS = sizeof lists / sizeof lists[0], CELLS = 40 };
+
+static int32_t day_of(const char *text)
+{
+	int32_t day = 0;
+
+	ck_assert(day_read(text, strlen(text), &day));
+	return day;
+}
+
+static struct store *build(struct register_file *f, int32_t today)
+{
+	register_file_make(f);
+	const struct demo_options options = { .folder = f->folder, .today = today };
+
+	ck_assert(demo_build(&options));
+	return register_open(f, STORE_READ);
+}
+
+static struct list_run *open_list(struct store *store, const struct list *list, int32_t today,
+	struct table *table)
+{
+	struct problems wrong = { 0 };
+	struct problem why = { 0 };
+	struct list_query q;
+	struct list_run *run;
+
+	ck_assert(list_query_read(list, NULL, 0, today, &q, &wrong));
+	q.limit = 0;
+	run = list_open(store, &q, table, &why);
+	ck_assert_msg(run != NULL, "%s", why.detail);
+	return run;
+}
+
+static size_t rows_of(struct store *store, const struct list *list, int32_t today)
+{
+	struct table table;
+	struct list_run *run = open_list(store, list, today, &table);
+	struct cell row[CELLS];
+	bool failed = false;
+	size_t n = 0;
+
+	while (table.next(table.source, row, &failed)) {
+		n++;
+	}
+	ck_assert(!failed);
+	list_close(run);
+	return n;
+}
+
+static size_t column_of(const struct table *table, const char *name)
+{
+	for (size_t i = 0; i < table->n_columns; i++) {
+		if (strcmp(table->columns[i].name, name) == 0) {
+			return i;
+		}
+	}
+	ck_abort_msg("there is a column %s", name);
+	return 0;
+}
+
+/* What the demo is meant to have. */
+static const struct { const struct list *list; size_t least, most; } meant[] = {
+	{ &line_list, 3, 3 }, { &track_list, 9, 9 }, { &bond_list, 3800, 4200 },
+	{ &attachment_list, 6000, 8000 }, { &inspection_list, 25000, 40000 },
+	{ &reading_list, 7000, 14000 }, { &failure_list, 310, 400 }, { &repair_list, 300, 395 },
+	{ &repeat_list, 7, 45 }, { &deferral_list, 15, 15 }, { &instrument_list, 5, 5 },
+	{ &kit_list, 6, 6 }, { &person_list, 11, 11 },
+};
+
+static void expect_counts(struct store *store, int32_t today)
+{
+	for (size_t i = 0; i < sizeof meant / sizeof meant[0]; i++) {
+		size_t n = rows_of(store, meant[i].list, today);
+
+		ck_assert_msg(n >= meant[i].least && n <= meant[i].most, "%zu rows of %s", n,
+			meant[i].list->name);
+	}
+}
+
+static void expect_states(struct store *store, int32_t today)
+{
+	struct problems wrong = { 0 };
+	struct problem why = { 0 };
+	struct list_query q;
+	int64_t n[16];
+
+	ck_assert(list_query_read(&due_list, NULL, 0, today, &q, &wrong));
+	ck_assert(list_totals(store, &q, n, &why));
+	for (size_t i = 0; i < due_list.n_totals; i++) {
+		ck_assert_msg(n[i] > 0, "some bonds are %s", due_list.totals[i].name);
+	}
+}
+
+/* The index of the planned place that a row of repeat places stands for; -1: none. */
+static int planned(const struct table *table, const struct cell *row)
+{
+	const struct cell *line = &row[column_of(table, "line")];
+	const struct cell *track = &row[column_of(table, "track")];
+	const struct cell *rail = &row[column_of(table, "rail")];
+	int64_t from_mm = row[column_of(table, "from_mm")].integer;
+	int64_t count = row[column_of(table, "count")].integer;
+
+	for (int i = 0; i < PLAN_REPEATS; i++) {
+		const struct plan_repeat *p = &plan_repeats[i];
+		const struct plan_line *l = &plan_lines[p->line];
+		double off_m = (double)from_mm / 1000 - p->at_m;
+
+		if (strcmp(line->text, l->code) == 0 && !track->is_null &&
+			strcmp(track->text, l->track[p->track].name) == 0 && rail->integer == (int)p->rail &&
+			off_m > -1.1 && off_m < 10 && count == p->failures) {
+			return i;
+		}
+	}
+	return -1;
+}
+
+static void expect_repeats(struct store *store, int32_t today)
+{
+	struct table table;
+	struct list_run *run = open_list(store, &repeat_list, today, &table);
+	struct cell row[CELLS];
+	bool failed = false, found[PLAN_REPEATS] = { false };
+
+	for (int i = 0; i < PLAN_REPEATS; i++) {
+		int which;
+
+		ck_assert(table.next(table.source, row, &failed));
+		which = planned(&table, row);
+		ck_assert_msg(which >= 0 && !found[which], "row %d of the worst places is planned", i);
+		found[which] = true;
+	}
+	list_close(run);
+}
+
+/* What the pages say of the place with the bad batch must lead to it. */
+static void expect_bad_batch(struct store *store, int32_t today)
+{
+	struct table table;
+	struct list_run *run = open_list(store, &repeat_list, today, &table);
+	struct cell row[CELLS];
+	struct involved_row kits[4], batches[4];
+	struct problem why = { 0 };
+	size_t n_kits = 0, n_batches = 0;
+	bool failed = false, seen = false;
+
+	while (!seen && table.next(table.source, row, &failed)) {
+		int which = planned(&table, row);
+
+		seen = which >= 0 && plan_repeats[which].reason == REASON_BATCH;
+	}
+	ck_assert(seen);
+	ck_assert(store_repeat_involved(store, row[0].integer, INVOLVED_KIT, kits, 4, &n_kits, &why));
+	ck_assert(store_repeat_involved(store, row[0].integer, INVOLVED_BATCH, batches, 4, &n_batches,
+		&why));
+	list_close(run);
+	ck_assert(n_kits > 0 && n_batches > 0);
+	ck_assert_str_eq(kits[0].what, plan_kits[KIT_BAD_BATCH].code);
+	ck_assert_int_ge(batches[0].count, 4);
+}
+
+static void expect_content(struct store *store, int32_t today)
+{
+	const struct origin origin = { .now_ms = (int64_t)today * 86400000 };
+	struct problems why = { 0 };
+	struct check_result result;
+	struct act act;
+
+	ck_assert(act_begin(&act, store, &origin, today, &why));
+	ck_assert_msg(check_all(&act, &result, &why), "%s", why.item[0].detail);
+	ck_assert_msg(result.differences == 0, "%s", result.shown[0]);
+	act_release(&act);
+}
+
+static const char *const days[] = { "2026-03-31", "2028-02-29" };
+
+START_TEST(is_whole_and_as_meant_on_whatever_day_it_is_made)
+{
+	for (size_t i = 0; i < sizeof days / sizeof days[0]; i++) {
+		int32_t today = day_of(days[i]);
+		struct register_file f;
+		struct store *store = build(&f, today);
+
+		expect_counts(store, today);
+		expect_states(store, today);
+		expect_repeats(store, today);
+		expect_bad_batch(store, today);
+		expect_content(store, today);
+		store_close(store);
+		register_file_remove(&f);
+	}
+}
+END_TEST
+
+/* The hash of a list as CSV. */
+static void hash_list(struct store *store, const struct list *list, int32_t today,
+	unsigned char to[32])
+{
+	const struct encoder *csv = encoder_find("csv");
+	const struct encode_options options = { 0 };
+	struct table table;
+	struct list_run *run = open_list(store, list, today, &table);
+	struct problem why = { 0 };
+	FILE *file = tmpfile();
+	crypto_generichash_state state;
+	unsigned char bytes[4096];
+	size_t rows, n;
+
+	ck_assert(file != NULL && csv != NULL);
+	ck_assert_msg(csv->encode(&table, &options, fileno(file), &rows, &why), "%s", why.detail);
+	list_close(run);
+	rewind(file);
+	crypto_generichash_init(&state, NULL, 0, 32);
+	while ((n = fread(bytes, 1, sizeof bytes, file)) > 0) {
+		crypto_generichash_update(&state, bytes, n);
+	}
+	crypto_generichash_final(&state, to, 32);
+	fclose(file);
+}
+
+START_TEST(is_the_same_each_time_on_one_day)
+{
+	int32_t today = day_of(days[0]);
+	struct register_file f, g;
+	struct store *one = build(&f, today), *two = build(&g, today);
+
+	for (size_t i = 0; i < LISTS; i++) {
+		unsigned char a[32], b[32];
+
+		hash_list(one, lists[i], today, a);
+		hash_list(two, lists[i], today, b);
+		ck_assert_msg(memcmp(a, b, 32) == 0, "the %s are the same", lists[i]->name);
+	}
+	store_close(one);
+	store_close(two);
+	register_file_remove(&f);
+	register_file_remove(&g);
+}
+END_TEST
+
+START_TEST(refuses_a_folder_that_has_a_register)
+{
+	struct register_file f;
+	FILE *there;
+	struct stat is;
+
+	register_file_make(&f);
+	there = fopen(f.path, "w");
+	ck_assert(there != NULL);
+	fclose(there);
+	const struct demo_options options = { .folder = f.folder, .today = day_of(days[0]) };
+
+	ck_assert(!demo_build(&options));
+	ck_assert(stat(f.path, &is) == 0 && is.st_size == 0);
+	register_file_remove(&f);
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = { is_whole_and_as_meant_on_whatever_day_it_is_made,
+		is_the_same_each_time_on_one_day, refuses_a_folder_that_has_a_register, NULL };
+
+	return case_run("demo", tests);
+}
