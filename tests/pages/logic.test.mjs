@@ -9,6 +9,7 @@ import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../sta
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
 import { importQuery, missingFields, outcomeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
+import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { readingResult } from '../../static/js/logic/resistance.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
@@ -55,7 +56,7 @@ test('makes UUIDs that rise', () => {
 	assert.match(made[0], /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
 });
 
-const nothing = { forward_uv: null, reverse_uv: null, current_a: null, shown_uohm: null,
+const nothing = { joint_m: null, forward_uv: null, reverse_uv: null, current_a: null, shown_uohm: null,
 	lead_uohm: null, rail_uv: null, rail_m: null, temp_c: null };
 const close = (got, wanted) => assert.ok(Math.abs(got - wanted) < 0.005, `${got} is not ${wanted}`);
 
@@ -91,7 +92,21 @@ test('gives metres of rail from a voltage-drop ratio', () => {
 	// by hand: 900 / 600 x 1 m = 1.5 m
 	const result = readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 900, rail_uv: 600, rail_m: 1 }, 'copper');
 	assert.equal(result.equivalent_m, 1.5);
+	assert.equal(result.added_m, null);
 	assert.equal(result.r_uohm, null);
+});
+
+test('says what a joint adds to the rail between the clips', () => {
+	// by hand: 900 / 600 x 1 m - 0.6 m = 0.9 m
+	const result = readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 900, rail_uv: 600, rail_m: 1, joint_m: 0.6 }, 'copper');
+	close(result.added_m, 0.9);
+});
+
+test('writes a place with the railway\'s own word for its rail', () => {
+	const rails = new Map([['left', 'left'], ['right', 'right']]);
+	assert.equal(placeWords({ track: 'Up', rail: 'left', rail_label: 'cess' }, rails), 'Up, left rail (cess)');
+	assert.equal(placeWords({ track: 'Up', rail: null, structure: 'Mast 7' }, rails), 'Up, Mast 7');
+	assert.equal(placeWords({ track: null, rail: null }, rails), '');
 });
 
 test('gives nothing rather than infinity without a current', () => {

@@ -4,7 +4,8 @@
  *
  * @param {{inspections: object[], failures: object[], deferrals: object[]}} rows
  * @param {Record<string, Map<string, string>>} words
- * @returns {{day: string, what: string, words: string, more: string}[]}
+ * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null}[]}
+ *	place_id: the repeat place of a failure
  */
 export function history({ inspections, failures, deferrals }, words) {
 	const events = [
@@ -33,6 +34,7 @@ function inspected(row, words) {
 function failed(row, words) {
 	return {
 		day: row.found_day, what: marked(row.made_good_day || row.replaced ? 'Failed' : 'Failed, not made good', row),
+		place_id: row.place_id,
 		words: joined([words.failure_mode.get(row.mode), row.end && `end ${row.end.toUpperCase()}`]),
 		more: joined([row.cause && `cause: ${row.cause}`, row.note])
 	};

@@ -1,11 +1,11 @@
 import { readNumber } from './number.js';
 
-const FIGURES = ['forward_uv', 'reverse_uv', 'current_a', 'shown_uohm', 'lead_uohm', 'rail_uv', 'rail_m', 'temp_c'];
+const FIGURES = ['forward_uv', 'reverse_uv', 'current_a', 'shown_uohm', 'lead_uohm', 'rail_uv', 'rail_m', 'joint_m', 'temp_c'];
 
 /* Which figures a way of measuring has; the others are not sent even when they were typed before. */
 const SHOWN = ['shown_uohm', 'temp_c'];
 const VOLTS = ['forward_uv', 'reverse_uv', 'current_a', 'temp_c'];
-const RATIO = ['forward_uv', 'reverse_uv', 'rail_uv', 'rail_m', 'temp_c'];
+const RATIO = ['forward_uv', 'reverse_uv', 'rail_uv', 'rail_m', 'joint_m', 'temp_c'];
 
 /** The figures that a reading of this quantity, method and way asks for. */
 export function figuresOf({ quantity, method, way }) {

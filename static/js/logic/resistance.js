@@ -7,18 +7,21 @@ const ALPHA_20 = { copper: 0.00393, aluminium: 0.00403 };
  * temperature or the material is not known.
  *
  * @param {{quantity: string, forward_uv, reverse_uv, current_a, shown_uohm, lead_uohm,
- *	rail_uv, rail_m, temp_c}} reading
+ *	rail_uv, rail_m, joint_m, temp_c}} reading
  * @param {string|null} material  of the cable
  * @returns {{r_uohm: number|null, r20_uohm: number|null, thermal_uv: number|null,
- *	equivalent_m: number|null, one_direction: boolean}}
+ *	equivalent_m: number|null, added_m: number|null, one_direction: boolean}}
+ *	added_m: what the joint adds to the rail that lies between the clips anyway
  */
 export function readingResult(reading, material) {
-	const result = { r_uohm: null, r20_uohm: null, thermal_uv: null, equivalent_m: null, one_direction: false };
+	const result = { r_uohm: null, r20_uohm: null, thermal_uv: null, equivalent_m: null, added_m: null, one_direction: false };
 	const drop_uv = meanDrop(reading, result);
 
 	if (reading.quantity === 'rail_drop') {
 		if (drop_uv !== null && reading.rail_uv && reading.rail_m)
 			result.equivalent_m = drop_uv / reading.rail_uv * reading.rail_m;
+		if (result.equivalent_m !== null && reading.joint_m !== null)
+			result.added_m = result.equivalent_m - reading.joint_m;
 		return result;
 	}
 	if (reading.shown_uohm !== null) {

@@ -4,6 +4,7 @@ import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
 import { attachmentsByEnd, history } from '../logic/history.js';
 import { readNumber, writeFigure } from '../logic/number.js';
+import { placeWords } from '../logic/place.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
@@ -33,7 +34,7 @@ async function start() {
 	await load();
 	dialogs();
 	if (may(person, 'inspect'))
-		fillSelect($('#kit'), (await getAll('kits', '')).rows.map((kit) => [String(kit.id), `${kit.code} ${kit.name}`]));
+		fillSelect($('#kit'), (await getAll('kits', '')).rows.map((kit) => [kit.code, `${kit.code} ${kit.name}`]));
 }
 
 async function load() {
@@ -62,6 +63,7 @@ function showBond() {
 		reason: due.reason,
 		deferral: due.deferred_to_day ? `Deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : ''
 	});
+	$('.open-failures').replaceChildren(...open.map((failure) => make('p', openWords(failure), 'notice')));
 	dueState($('#due-title > .state'), due.state ?? 'not_due', due.state ? dueWords(due) : 'not due');
 	if (bond.grade) {
 		$('.grade').hidden = false;
@@ -74,6 +76,11 @@ function showBond() {
 		['Place', bond.chainage && `${bond.chainage} (${bond.surveyed ? 'surveyed' : 'as stated'})`],
 		['Conductor', conductor()]
 	]);
+}
+
+function openWords(failure) {
+	return `Not made good: ${[words.failure_mode.get(failure.mode), failure.end && `end ${failure.end.toUpperCase()}`,
+		`found ${failure.found_day}`].filter(Boolean).join(', ')}.`;
 }
 
 function conductor() {
@@ -90,7 +97,7 @@ function showEnds({ live, former }) {
 	$('.ends').replaceChildren(...bond.ends.map((end) => {
 		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
 		facts(el.querySelector('dl'), [
-			['Where', [end.track, end.rail && `${words.rail.get(end.rail)} rail`, end.structure].filter(Boolean).join(', ')],
+			['Where', placeWords(end, words.rail)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
 			['Attached', live[end.end]?.made_day], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded']
 		]);
@@ -116,16 +123,20 @@ function showReadings(readings) {
 	const newest = [...readings].sort((a, b) => b.day.localeCompare(a.day));
 
 	readingsChart($('.charts'), readings, words);
-	$('.readings > tbody').replaceChildren(...newest.map((one) => row([one.day, 'keep'], words.quantity.get(one.quantity),
-		words.reading_method.get(one.method), [writeFigure(one.r_uohm), 'figure'], [writeFigure(one.r20_uohm), 'figure'],
-		[writeFigure(one.equivalent_m, 3), 'figure'], [writeFigure(one.temp_c, 3), 'figure'], one.instrument, remarkWords(one))));
+	$('.readings > tbody').replaceChildren(...newest.map((one) => row([one.day, 'keep'], [words.quantity.get(one.quantity), 'keep'],
+		[one.quantity === 'rail_drop' ? '' : words.reading_method.get(one.method), 'keep'], [writeFigure(one.r_uohm), 'figure'], [writeFigure(one.r20_uohm), 'figure'],
+		[writeFigure(one.equivalent_m, 3), 'figure'], [addedFigure(one), 'figure'], [writeFigure(one.temp_c, 3), 'figure'], one.instrument, remarkWords(one))));
 	emptyList('.readings', readings.length);
 	$('.rings').hidden = !readings.some(remarkWords);
 }
 
+function addedFigure({ equivalent_m, joint_m }) {
+	return equivalent_m === null || joint_m === null ? '' : writeFigure(equivalent_m - joint_m, 3);
+}
+
 /* "none" says nothing. */
 function remarkWords({ remark }) {
-	return remark && remark !== 'none' ? words.reading_remark?.get(remark) ?? remark : '';
+	return remark && remark !== 'none' ? words.reading_remark.get(remark) : '';
 }
 
 function emptyList(name, count) {
@@ -134,7 +145,13 @@ function emptyList(name, count) {
 }
 
 function showHistory(events) {
-	$('.history.all').replaceChildren(...events.map((event) => stamp('event', event)));
+	$('.history.all').replaceChildren(...events.map((event) => {
+		const el = stamp('event', event);
+		const link = el.querySelector('a');
+		link.hidden = !event.place_id;
+		link.href = `/repeat?place=${event.place_id}`;
+		return el;
+	}));
 	emptyList('.history.all', events.length);
 }
 
@@ -144,6 +161,9 @@ function done(text) {
 }
 
 const ENDS = [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']];
+/* What the acceptance of an attachment asks about, in the order of the work. */
+const CHECKS = [['ground_bright', 'Both surfaces ground to bright steel'], ['battery_charged', 'Battery charged'],
+	['gun_flush', 'Gun set flush'], ['hammer_passed', 'Hammer test passed'], ['solder_all_round', 'Solder even all round']];
 const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${name}"]`);
 
 function dialogs() {
@@ -169,22 +189,31 @@ function dialogs() {
 
 	choices(pick('#attach', 'end'), 'end', ENDS.slice(1), 'a');
 	choices(pick('#attach', 'method'), 'method', words.attach_method, 'brazed_pin');
+	$('#attach .checks').replaceChildren(...CHECKS.map(([name, title]) => {
+		const el = stamp('check', { title });
+		choices(el.querySelector('.choices'), name, [['yes', 'yes'], ['no', 'no'], ['', 'not recorded']]);
+		return el;
+	}));
 	opens('.attach', '#attach', (values) => attach(uuid, values), 'The attachment is on record.',
-		() => ({ made_day: today, kit_id: lastUsed('kit'), batch: lastUsed('batch') }));
+		() => ({ made_day: today, kit: lastUsed('kit'), batch: lastUsed('batch') }));
 
 	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
 	$('.acts > .put-off').addEventListener('click', () => putOff(bond));
 }
 
 async function attach(uuid, values) {
-	const offset = readNumber(values.offset_mm);
+	const read = ['offset_mm', 'arc_s', 'hold_s', 'stub_mm'].map((field) => ({ field, ...readNumber(values[field]) }));
+	const errors = read.filter(({ problem }) => problem).map(({ field, problem }) => ({ field, detail: problem }));
+	const figures = Object.fromEntries(read.map(({ field, value }) => [field, value]));
 
-	if (offset.problem)
-		throw { errors: [{ field: 'offset_mm', detail: offset.problem }] };
+	if (errors.length)
+		throw { errors };
+	for (const [check] of CHECKS)
+		figures[check] = { yes: true, no: false }[values[check]] ?? null;
 	await put(`/api/attachments/${uuid}`, present({
-		...values, bond_id: bond.id, kit_id: values.kit_id && Number(values.kit_id), offset_mm: offset.value
+		...values, bond_id: bond.id, ...figures
 	}));
-	keepLastUsed('kit', values.kit_id);
+	keepLastUsed('kit', values.kit);
 	keepLastUsed('batch', values.batch);
 }
 

@@ -2,6 +2,7 @@ import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { daysFigure } from '../logic/due-words.js';
 import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../logic/filters.js';
+import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
 import { frame, may } from '../parts/frame.js';
@@ -83,17 +84,17 @@ function show() {
 	$('.pager > .next').hidden = !page.next;
 	$('.pager > .shown').textContent = page.rows.length
 		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after ? ', the last' : ''}` : '';
-	$('.csv').href = `/api/due?${filtersQuery({ ...filters, after: '' }, today, { format: 'csv' })}`;
+	$('.csv').href = `/api/due.csv?${filtersQuery({ ...filters, after: '' }, today)}`;
 	showTitle(total);
 }
 
 function rowOf(due) {
 	const tr = stamp('row', {
 		...due, line: lineNames.get(String(due.line_id)) ?? due.line, over: daysFigure(due.days_over),
-		rail: [due.track, due.rail && words.rail.get(due.rail)].filter(Boolean).join(', '),
+		rail: placeWords(due, words.rail),
 		kind: words.bond_kind.get(due.kind), criticality: words.criticality.get(due.criticality),
 		last_inspection_day: due.last_inspection_day ?? 'never',
-		why: due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : words.due_basis?.get(due.basis) ?? due.basis
+		why: whyWords(due)
 	});
 
 	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));
@@ -102,6 +103,14 @@ function rowOf(due) {
 	tr.querySelector('.defer').setAttribute('aria-label', `Defer ${due.label}`);
 	tr.due = due;
 	return tr;
+}
+
+function whyWords(due) {
+	const open = due.failures_open;
+	return [
+		open > 0 && `${open} failure${open === 1 ? '' : 's'} not made good`,
+		due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : words.due_basis.get(due.basis)
+	].filter(Boolean).join('; ');
 }
 
 function showTotals(total) {

@@ -1,23 +1,71 @@
-import { get, getWords } from '../api.js';
+import { get, getAll, getWords } from '../api.js';
+import { placeWords, spanWords } from '../logic/place.js';
 import { frame } from '../parts/frame.js';
 import { showNotice } from '../parts/problems.js';
-import { stamp } from '../parts/template.js';
+import { make, stamp } from '../parts/template.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
+const PLACES = 8;        // the worst of them
+const LINES_MOST = 40;   // one question each
+
+const $ = (selector) => document.querySelector(selector);
 
 async function show() {
 	await frame();
-	const [{ totals = {} }, words] = await Promise.all([get('/api/due?limit=1'), getWords()]);
-	const counts = STATES.map((state) => {
-		const link = stamp('count', { count: totals[state] ?? 0, word: words.due_state.get(state) });
+	const [{ totals }, words, lines, places] = await Promise.all([get('/api/due?limit=1'), getWords(),
+		getAll('lines', ''), get(`/api/repeat-places?limit=${PLACES}`)]);
+	const names = new Map(lines.rows.map(({ id, name }) => [id, name]));
+
+	showCounts(totals, words);
+	showPlaces(places.rows, names, words);
+	document.title = `What needs a visit, every line · ${totals.overdue} overdue`;
+	if (lines.rows.length > 0 && lines.rows.length <= LINES_MOST)
+		await showLines(lines.rows);
+}
+
+function showCounts(totals, words) {
+	$('.counts').replaceChildren(...STATES.map((state) => {
+		const link = stamp('count', { count: totals[state], word: words.due_state.get(state) });
 		link.href = `/due?state=${state}`;
 		link.querySelector('.due-state').dataset.state = state;
 		return link;
-	});
-
-	document.querySelector('.counts').replaceChildren(...counts);
-	document.querySelector('.empty').hidden = STATES.some((state) => totals[state]);
-	document.title = `bondbook · ${totals.overdue ?? 0} overdue`;
+	}));
+	$('.empty').hidden = STATES.some((state) => totals[state]);
 }
 
-show().catch((problem) => showNotice(document.querySelector('.notice'), problem.detail ?? problem.message, problem.status));
+/* Each figure leads to the rows that it counts. */
+async function showLines(lines) {
+	const all = await Promise.all(lines.map(({ id }) => get(`/api/due?line=${id}&limit=1`)));
+	const body = $('.lines tbody');
+
+	body.replaceChildren(...lines.map(({ id, name }, i) => {
+		const tr = stamp('line', { name });
+		tr.querySelector('a').href = `/due?line=${id}`;
+		tr.append(...STATES.map((state) => countCell(`/due?line=${id}&state=${state}`, all[i].totals[state], `${state}, ${name}`)));
+		return tr;
+	}));
+	$('.lines').hidden = false;
+}
+
+function countCell(href, count, label) {
+	const td = make('td', count ? '' : '0', count ? 'figure' : 'figure quiet');
+
+	if (count) {
+		const link = make('a', count);
+		link.href = href;
+		link.setAttribute('aria-label', `${count} ${label}`);
+		td.append(link);
+	}
+	return td;
+}
+
+function showPlaces(rows, names, words) {
+	$('.places tbody').replaceChildren(...rows.map((place) => {
+		const tr = stamp('place', { ...place, place: spanWords(place), line: names.get(place.line_id), rail: placeWords(place, words.rail) });
+		tr.querySelector('a').href = `/repeat?place=${place.id}`;
+		return tr;
+	}));
+	$('.places').hidden = rows.length === 0;
+}
+
+show().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));

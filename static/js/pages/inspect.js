@@ -2,6 +2,7 @@ import { get, getAll, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { dayOf } from '../logic/day.js';
 import { inspectionBody, sentReading } from '../logic/inspection.js';
+import { placeWords } from '../logic/place.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
@@ -56,14 +57,13 @@ function head() {
 	fill(document.body, {
 		label: bond.label,
 		place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean).join(' · '),
-		...Object.fromEntries((bond.ends ?? []).map((end) => [`end_${end.end}`,
-			[end.track, end.rail && `${words.rail.get(end.rail)} rail`, end.structure].filter(Boolean).join(', ')]))
+		...Object.fromEntries(bond.ends.map((end) => [`end_${end.end}`, placeWords(end, words.rail)]))
 	});
 }
 
 function offer(instruments) {
 	const used = lastUsed('instrument');
-	const offered = instruments.map((one) => [String(one.id), `${one.serial} ${one.name}`])
+	const offered = instruments.map((one) => [String(one.id), instrumentWords(one)])
 		.sort((a, b) => (b[0] === used) - (a[0] === used));
 	const group = (name, pairs, chosen) => choices(form.querySelector(`[data-name="${name}"]`), name, pairs, chosen);
 
@@ -76,6 +76,11 @@ function offer(instruments) {
 	group('failure_mode', words.failure_mode);
 	group('failure_end', [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']], '');
 	form.querySelector('.instruments').hidden = offered.length === 0;
+}
+
+/* What it measures is no evidence when its calibration has run out. */
+function instrumentWords({ serial, name, calibration_due_day: until }) {
+	return `${serial} ${name}${until && until < dayOf(new Date()) ? `, calibration ended ${until}` : ''}`;
 }
 
 /** The form goes on where it was left: what was refused, then the draft, then a new one. */

@@ -1,5 +1,6 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
+import { placeWords, spanWords } from '../logic/place.js';
 import { frame } from '../parts/frame.js';
 import { showNotice } from '../parts/problems.js';
 import { repeatChart } from '../parts/repeat-chart.js';
@@ -7,7 +8,8 @@ import { rowKeys } from '../parts/row-keys.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
-const line = $('.filters').line;
+const form = $('.filters');
+const FILTERS = ['line', 'least', 'since'];
 const body = $('main > .scroll > .rows > tbody');
 
 let words, lineNames, asked = 0;
@@ -23,7 +25,7 @@ async function start() {
 
 	words = known;
 	lineNames = new Map(lines.rows.map(({ id, name }) => [String(id), name]));
-	fillSelect(line, lineNames);
+	fillSelect(form.line, lineNames);
 	await fromAddress();
 }
 
@@ -31,36 +33,50 @@ async function fromAddress() {
 	const query = new URLSearchParams(location.search);
 	const open = query.get('place');
 
-	line.value = query.get('line') ?? '';
+	for (const name of FILTERS)
+		form[name].value = query.get(name) ?? '';
 	await load();
 	const link = open && body.querySelector(`a[data-place="${CSS.escape(open)}"]`);
-	if (link)
+	if (link) {
 		await toggle(link);
+		link.scrollIntoView({ block: 'center' });
+	}
 }
 
 async function load() {
 	const turn = ++asked;
-	const query = new URLSearchParams(line.value ? { line: line.value } : {});
+	const query = chosen();
 	const { rows } = await getAll('repeat-places', query);
 
 	if (turn !== asked)
 		return;
-	const where = line.selectedOptions[0].text;
+	showNotice($('main > .notice'), '');
+	const where = form.line.selectedOptions[0].text;
 	body.replaceChildren(...rows.map(rowOf));
 	$('main > .scroll').hidden = rows.length === 0;
 	$('.empty').hidden = rows.length > 0;
+	$('.empty').replaceChildren(stamp(query.size ? 'no-match' : 'none'));
 	$('h1').textContent = `Repeat places, ${where}`;
 	$('.summary').textContent = `${rows.length} ${rows.length === 1 ? 'place' : 'places'}`;
 	document.title = `Repeat places, ${where} · ${rows.length}`;
-	$('caption').textContent = `Repeat places, ${where}. Printed ${dayOf(new Date())}.`;
-	query.set('format', 'csv');
-	$('.csv').href = `/api/repeat-places?${query}`;
+	$('caption').textContent = `Repeat places, ${filterWords(where)}. Printed ${dayOf(new Date())}.`;
+	$('.csv').href = `/api/repeat-places.csv?${query}`;
+}
+
+/* What the filters say, as the API takes it. */
+function chosen() {
+	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()]).filter(([, value]) => value));
+}
+
+function filterWords(where) {
+	return [where, form.least.value && `at least ${form.least.value} failures`,
+		form.since.value && `still failing since ${form.since.value}`].filter(Boolean).join('; ');
 }
 
 function rowOf(place) {
 	const tr = stamp('row', {
-		...place, line: lineNames.get(String(place.line_id)) ?? place.line, place: place.chainage_from === place.chainage_to ? place.chainage_from : `${place.chainage_from} to ${place.chainage_to}`,
-		rail: [place.track, words.rail.get(place.rail)].filter(Boolean).join(', '),
+		...place, line: lineNames.get(String(place.line_id)) ?? place.line, place: spanWords(place),
+		rail: placeWords(place, words.rail),
 		span_m: (place.span_mm / 1000).toFixed(1), mean_days: place.mean_days_between == null ? '' : Math.round(place.mean_days_between)
 	});
 	const link = tr.querySelector('a');
@@ -72,7 +88,7 @@ function rowOf(place) {
 }
 
 function address(open) {
-	const query = new URLSearchParams(line.value ? { line: line.value } : {});
+	const query = chosen();
 	if (open)
 		query.set('place', open);
 	const text = query.toString();
@@ -121,9 +137,16 @@ function involved(title, counted, titles) {
 	return el;
 }
 
-line.addEventListener('change', () => {
+function change() {
 	history.pushState(null, '', address(null));
 	load().catch(say);
+}
+
+form.addEventListener('submit', (e) => e.preventDefault());
+form.addEventListener('change', change);
+form.querySelector('.clear').addEventListener('click', () => {
+	form.reset();
+	change();
 });
 body.addEventListener('click', (e) => {
 	const link = e.target.closest('a[data-place]');

@@ -16,8 +16,10 @@ export async function frame() {
 	}
 	head?.querySelector('.sign-out').addEventListener('click', signOut);
 	const person = await whoIs();
-	if (head)
+	if (head) {
 		head.querySelector('.name').textContent = person?.name ?? '';
+		head.querySelector('[href="/import"]').hidden = Boolean(person) && !may(person, 'plan');
+	}
 	return person;
 }
 

@@ -7,7 +7,8 @@ import { stamp } from './template.js';
 const FIGURES = {
 	forward_uv: ['Forward, µV', true], reverse_uv: ['Reversed, µV, with its minus', true],
 	current_a: ['Test current, A', false], shown_uohm: ['Shown, µΩ', false], lead_uohm: ['Leads alone, µΩ', false],
-	rail_uv: ['Over the rail, µV', true], rail_m: ['Length of that rail, m', false], temp_c: ['Cable temperature, °C', true]
+	rail_uv: ['Over the rail, µV', true], rail_m: ['Length of that rail, m', false],
+	joint_m: ['Rail between the clips over the joint, m', false], temp_c: ['Cable temperature, °C', true]
 };
 const WAYS = [['shown', 'resistance, µΩ'], ['volts', 'voltage, µV, and current']];
 
@@ -84,10 +85,10 @@ function show(el, typed, material, lastOf) {
 	el.querySelector('.last').textContent = last ? `Last time ${writeFigure(last.value)} ${last.unit}, ${last.day}` : 'No earlier reading of this.';
 }
 
-function resultWords({ r_uohm, r20_uohm, equivalent_m }) {
+function resultWords({ r_uohm, r20_uohm, equivalent_m, added_m }) {
 	if (equivalent_m !== null)
-		return `Equals ${writeFigure(equivalent_m, 3)} m of rail`;
+		return `Equals ${writeFigure(equivalent_m, 3)} m of rail${added_m === null ? '' : `, the joint adds ${writeFigure(added_m, 3)} m`}`;
 	if (r_uohm === null)
-		return 'R –';
+		return 'No reading typed';
 	return `R ${writeFigure(r_uohm)} µΩ${r20_uohm === null ? '' : `, ${writeFigure(r20_uohm)} µΩ at 20 °C`}`;
 }

@@ -50,7 +50,7 @@ function panel(figure, { title, rows }, years, words) {
 			x.domain([+years[0] - 15e9, +years[0] + 15e9]);
 
 		svg.append('text').attr('class', 'heading').attr('x', 0).attr('y', 12)
-			.text(`${title}, ${last.unit}${rows.some((row) => row.r20_uohm) ? ' at 20 °C' : ''}`);
+			.text(`${title}, ${last.unit}${rows.some((row) => row.r20_uohm && row.quantity === 'end_to_end') ? ' at 20 °C' : ''}`);
 		grid(svg, y.ticks(4), y, LEFT, width - RIGHT);
 		axes(svg, x, y, width);
 		svg.append('path').datum(rows).attr('class', 'trace')
