@@ -215,7 +215,8 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 	}
 	c.instrument_id = i.id;
 	recorded->id = i.id;
-	return store_calibration_insert(act->store, &c, &act->origin, &trouble) ||
+	return (store_calibration_kept(act->store, &c, &recorded->already, &trouble) &&
+		(recorded->already || store_calibration_insert(act->store, &c, &act->origin, &trouble))) ||
 		act_refuse(why, &trouble, NULL);
 }
 
@@ -226,11 +227,12 @@ bool kit_register(struct act *act, const struct kit_new *form, struct recorded *
 	struct problem trouble = { 0 };
 
 	*recorded = (struct recorded){ 0 };
-	if (!store_kit_find(act->store, form->code, &recorded->id, &trouble)) {
+	if (!store_kit_find(act->store, form->code, &recorded->id, &trouble) ||
+		!store_kit_kept(act->store, &k, &recorded->already, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (recorded->id != 0) {
-		return problems_add(why, PROBLEM_CONFLICT, "code", "There is a kit %.60s already.",
+		return recorded->already || problems_add(why, PROBLEM_CONFLICT, "code", "There is a kit %.60s with another name.",
 			form->code);
 	}
 	if (!store_kit_insert(act->store, &k, &act->origin, &trouble)) {

@@ -40,7 +40,7 @@ struct instrument_new {
 	double uncertainty_percent, uncertainty_uohm;
 };
 extern const struct form instrument_form;
-/* A serial number that is known gets a further calibration. */
+/* A serial number that is known gets a further calibration; the same one is `already`. */
 bool instrument_register(struct act *act, const struct instrument_new *form,
 	struct recorded *recorded, struct problems *why);
 
@@ -48,6 +48,7 @@ struct kit_new {
 	const char *code, *name;
 };
 extern const struct form kit_form;
+/* A code in use with the same name is `already`, with another PROBLEM_CONFLICT. */
 bool kit_register(struct act *act, const struct kit_new *form, struct recorded *recorded,
 	struct problems *why);
 

@@ -86,6 +86,9 @@ static bool read_cursor(const char *cursor, struct list_query *q)
 		return false;
 	}
 	plain[len] = '\0';
+	if (strlen(plain) != len) {
+		return false;
+	}
 	for (int part = 0;; part++) {
 		size_t n = strcspn(at, "\x1f");
 		char word[160];

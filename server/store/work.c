@@ -77,6 +77,22 @@ bool store_calibration_insert(struct store *store, const struct calibration *c,
 	return sql_run(store, sql, values, 7, why);
 }
 
+bool store_calibration_kept(struct store *store, const struct calibration *c, bool *there,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM calibration WHERE instrument_id = $1 "
+		"AND calibrated_day = $2 AND due_day = $3 AND uncertainty_percent = $4 "
+		"AND uncertainty_uohm = $5 LIMIT 1";
+	const struct value values[] = { value_integer(c->instrument_id),
+		value_integer(c->calibrated_day), value_integer(c->due_day),
+		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm) };
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, values, 5, 0, &found, why);
+
+	*there = found != 0;
+	return ok;
+}
+
 bool store_kit_insert(struct store *store, struct kit *k, const struct origin *origin,
 	struct problem *why)
 {
@@ -105,6 +121,17 @@ bool store_kit_find(struct store *store, const char *code, int64_t *id, struct p
 	static const char sql[] = "SELECT id FROM kit WHERE code = $1";
 
 	return sql_integer(store, sql, (struct value[]){ value_text(code) }, 1, 0, id, why);
+}
+
+bool store_kit_kept(struct store *store, const struct kit *k, bool *there, struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM kit WHERE code = $1 AND name = $2";
+	const struct value values[] = { value_text(k->code), value_text(k->name) };
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, values, 2, 0, &found, why);
+
+	*there = found != 0;
+	return ok;
 }
 
 bool store_instrument_exists(struct store *store, int64_t id, bool *there, struct problem *why)

@@ -75,6 +75,11 @@ bool store_kit_insert(struct store *store, struct kit *kit, const struct origin 
 	struct problem *why);
 bool store_kit_find(struct store *store, const char *code, int64_t *id, struct problem *why);
 
+/* True in *there when one with the same content is kept. */
+bool store_calibration_kept(struct store *store, const struct calibration *calibration,
+	bool *there, struct problem *why);
+bool store_kit_kept(struct store *store, const struct kit *kit, bool *there, struct problem *why);
+
 /* True in *there when a record of that number is kept. */
 bool store_instrument_exists(struct store *store, int64_t id, bool *there, struct problem *why);
 bool store_kit_exists(struct store *store, int64_t id, bool *there, struct problem *why);
