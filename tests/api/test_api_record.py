@@ -1,0 +1,308 @@
+"""What people register and record through the API, and how lists give it back."""
+import csv
+import datetime
+import io
+import unittest
+
+import program
+from program import bond, inspection, new_id, reading
+
+LISTS = ("due", "bonds", "inspections", "readings", "failures", "repairs", "repeat-places",
+         "deferrals", "attachments", "lines", "tracks", "instruments", "kits", "people")
+
+FORMULA = '=HYPERLINK("http://elsewhere.example","go")'
+
+
+class Record(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.register = program.Register()
+        cls.server = program.Server(cls.register)
+        cls.boss = program.Client(cls.server, "administrator")
+        cls.crew = program.Client(cls.server, "crew")
+        cls.bonds = program.railway(cls.boss, 120)
+        cls.today = datetime.datetime.now(datetime.timezone.utc).date()
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.boss.close()
+        cls.crew.close()
+        code = cls.server.stop()
+        content = cls.register.run("check")
+        cls.register.remove()
+        assert code == 0, code
+        assert "content" in content, content
+
+    def row(self, name, query, **wanted):
+        """The only row of a list that has these values."""
+        rows = [r for r in self.crew.rows(name, query)
+                if all(r[k] == v for k, v in wanted.items())]
+        self.assertEqual(len(rows), 1, rows)
+        return rows[0]
+
+    # ---- what the manager registers
+
+    def test_a_line_with_its_tracks_and_its_map(self):
+        made = self.boss.must("POST", "/api/lines", {"code": "GAP", "name": "Gap line",
+                              "notation": "km_m", "electrification": "dc"}, 201)
+        self.assertEqual(made.headers["Location"], f"/api/lines/{made.json['id']}")
+        again = self.boss.must("POST", "/api/lines", {"code": "GAP", "name": "Gap line",
+                               "notation": "km_m", "electrification": "dc"}, 200)
+        self.assertTrue(again.json["already"])
+        other = self.boss.ask("POST", "/api/lines", {"code": "GAP", "name": "Another",
+                              "notation": "km_m"})
+        self.assertEqual((other.status, other.fields()), (409, ["code"]), other)
+        line = self.crew.must("GET", made.headers["Location"]).json
+        self.assertEqual((line["code"], line["notation"], line["electrification"]),
+                         ("GAP", "km_m", "dc"))
+        track = self.boss.must("POST", "/api/tracks", {"line": "GAP", "name": "Single",
+                               "left_label": "field", "right_label": "platform"}, 201).json["id"]
+        # 5 km counted from 0, then the count jumps from 5+000 to 5+200
+        stretches = [{"distance_m": 0, "start_m": 0, "end_m": 5000},
+                     {"distance_m": 5000, "start_m": 5200, "end_m": 9000}]
+        self.boss.must("POST", "/api/maps", {"line": "GAP", "stretches": stretches})
+        again = self.boss.must("POST", "/api/maps", {"line": "GAP", "stretches": stretches}, 200)
+        self.assertTrue(again.json["already"])
+        kept = self.crew.must("GET", f"/api/tracks/{track}/map").json
+        self.assertEqual([(s["distance_mm"], s["start_mm"], s["end_mm"])
+                          for s in kept["stretches"]],
+                         [(0, 0, 5000000), (5000000, 5200000, 9000000)])
+        # a bond at 5+250 is 50 m behind the jump: 5050 m from the datum
+        made = self.boss.must("POST", "/api/bonds", {"line": "GAP", "label": "G1",
+                              "kind": "rail_joint", "a_track": "Single", "a_rail": "right",
+                              "a_chainage": "5+250"}, 201).json["id"]
+        self.assertEqual(self.row("bonds", "q=G1")["distance_mm"], 5050000)
+        self.assertEqual(self.row("bonds", "q=G1")["id"], made)
+
+    def test_an_instrument_a_further_calibration_and_a_kit(self):
+        meter = {"serial": "M-17", "name": "Ten amp meter", "calibrated_day": "2025-06-01",
+                 "calibration_due_day": "2026-06-01", "uncertainty_percent": 0.5,
+                 "uncertainty_uohm": 0.2}
+        self.boss.must("POST", "/api/instruments", meter, 201)
+        self.assertTrue(self.boss.must("POST", "/api/instruments", meter, 200).json["already"])
+        self.boss.must("POST", "/api/instruments", {**meter, "calibrated_day": "2026-05-20",
+                       "calibration_due_day": "2027-05-20"})
+        self.row("instruments", "", serial="M-17")
+        for status in (201, 200):
+            self.boss.must("POST", "/api/kits", {"code": "K4", "name": "Kit four"}, status)
+        self.row("kits", "", code="K4")
+        other = self.boss.ask("POST", "/api/kits", {"code": "K4", "name": "Another"})
+        self.assertEqual((other.status, other.fields()), (409, ["code"]))
+
+    def test_a_bond_changes_only_for_who_has_seen_its_version(self):
+        made = self.boss.must("POST", "/api/bonds", bond("EDIT", "3+000"), 201)
+        where = made.headers["Location"]
+        seen = self.crew.must("GET", where)
+        self.assertEqual((seen.json["label"], seen.json["material"]), ("EDIT", "copper"))
+        etag = seen.headers["ETag"]
+        changed = bond("EDIT", "3+000", note="New lug", reason="Seen on site")
+        absent = self.boss.ask("PUT", where, changed)
+        self.assertEqual((absent.status, absent.json["type"]),
+                         (428, "/problems/needs-if-match"), absent)
+        done = self.boss.must("PUT", where, changed, 200, {"If-Match": etag})
+        self.assertEqual(done.json["note"], "New lug")
+        self.assertNotEqual(done.headers["ETag"], etag)
+        old = self.boss.ask("PUT", where, bond("EDIT", "3+000", note="Lost update"),
+                            {"If-Match": etag})
+        self.assertEqual((old.status, old.json["type"]), (412, "/problems/changed"), old)
+        now = self.crew.must("GET", where)
+        self.assertEqual((now.json["note"], now.headers["ETag"]),
+                         ("New lug", done.headers["ETag"]))
+        self.boss.must("PUT", where, bond("EDIT", "3+000", note="Newer"), 200,
+                       {"If-Match": done.headers["ETag"]})
+        missing = self.boss.ask("PUT", "/api/bonds/999999", changed, {"If-Match": etag})
+        self.assertEqual(missing.status, 404)
+
+    def test_a_label_in_use_with_other_content_is_a_conflict(self):
+        first = self.boss.must("POST", "/api/bonds", bond("TWICE", "3+100"), 201).json["id"]
+        again = self.boss.must("POST", "/api/bonds", bond("TWICE", "3+100"), 200).json
+        self.assertEqual((again["id"], again["already"]), (first, True))
+        other = self.boss.ask("POST", "/api/bonds", bond("TWICE", "3+120"))
+        self.assertEqual(other.status, 409, other)
+
+    # ---- what crews send under ids of their own
+
+    def sent(self, noun, body, other, client=None):
+        """Puts it twice, then something else under the same id; the id and the first answer."""
+        client = client or self.crew
+        where = f"/api/{noun}/{new_id()}"
+        first = client.must("PUT", where, body, 201)
+        again = client.must("PUT", where, body, 200)
+        self.assertEqual((first.json["already"], again.json["already"]), (False, True))
+        self.assertEqual(first.json["id"], again.json["id"])
+        self.assertEqual(first.json["number"], again.json["number"])
+        self.assertEqual(first.headers["Location"], where)
+        conflict = client.ask("PUT", where, other)
+        self.assertEqual(conflict.status, 409, conflict)
+        self.assertEqual(conflict.json["type"], "/problems/conflict")
+        return where.rsplit("/", 1)[1], first.json
+
+    def test_an_inspection_with_readings_is_kept_once_and_moves_the_due_day(self):
+        one = self.bonds[0]
+        before = self.row("due", "", bond_id=one)["due_day"]
+        day = (self.today - datetime.timedelta(days=3)).isoformat()
+        uuid, first = self.sent("inspections", inspection(one, day), inspection(one, day, note="x"))
+        row = self.row("inspections", f"bond={one}", uuid=uuid)
+        self.assertEqual((row["day"], row["outcome"]), (day, "complete"))
+        self.assertEqual(len(self.crew.rows("readings", f"bond={one}")), 2)
+        self.assertGreater(self.row("due", "", bond_id=one)["due_day"], before)
+        self.assertEqual(first["due"]["due_day"], self.row("due", "", bond_id=one)["due_day"])
+
+    def test_a_correction_replaces_and_nothing_is_lost(self):
+        two = self.bonds[1]
+        wrong = new_id()
+        self.crew.must("PUT", f"/api/inspections/{wrong}", inspection(two, "2026-03-01"), 201)
+        right = new_id()
+        self.crew.must("PUT", f"/api/inspections/{right}",
+                       inspection(two, "2026-03-02", corrects=wrong), 201)
+        rows = {r["uuid"]: r["replaced"] for r in self.crew.rows("inspections", f"bond={two}")}
+        self.assertEqual(rows, {wrong: True, right: False})
+        again = self.crew.ask("PUT", f"/api/inspections/{new_id()}",
+                              inspection(two, "2026-03-03", corrects=wrong))
+        self.assertEqual((again.status, again.fields()), (409, ["corrects"]), again)
+
+    def test_failures_a_repair_and_the_place_where_they_repeat(self):
+        ids = []
+        for day in ("2025-02-01", "2025-06-01", "2025-11-01"):
+            body = {"bond_id": self.bonds[10], "end": "a", "found_day": day,
+                    "mode": "detached"}
+            ids.append(self.sent("failures", body, {**body, "mode": "burnt"})[0])
+        self.sent("repairs", {"failure": ids[0], "day": "2025-02-03", "how": "Brazed anew"},
+                  {"failure": ids[0], "day": "2025-02-04", "how": "Brazed anew"})
+        failed = self.row("failures", "", uuid=ids[0])
+        self.assertEqual((failed["made_good_day"], failed["made_good_how"]),
+                         ("2025-02-03", "Brazed anew"))
+        self.assertEqual({r["uuid"] for r in self.crew.rows("failures", "open=yes")}
+                         & set(ids), set(ids[1:]))
+        place = [p for p in self.crew.rows("repeat-places") if p["id"] == failed["place_id"]]
+        self.assertEqual(len(place), 1)
+        whole = self.crew.must("GET", f"/api/repeat-places/{place[0]['id']}").json
+        self.assertEqual({f["uuid"] for f in whole["failures"]}, set(ids))
+        self.assertEqual((whole["first_day"], whole["last_day"]), ("2025-02-01", "2025-11-01"))
+
+    def test_a_deferral_until_after_the_due_day(self):
+        four = self.bonds[3]
+        due = datetime.date.fromisoformat(self.row("due", "", bond_id=four)["due_day"])
+        until = max(due, self.today) + datetime.timedelta(days=20)
+        body = {"bond_id": four, "until_day": until.isoformat(), "reason": "Tunnel is closed"}
+        self.sent("deferrals", body, {**body, "reason": "Snow"}, self.boss)
+        row = self.row("due", "", bond_id=four)
+        self.assertEqual((row["state"], row["deferred_to_day"], row["deferral_reason"]),
+                         ("deferred", until.isoformat(), "Tunnel is closed"))
+        self.row("deferrals", "live=yes", bond_id=four)
+
+    def test_an_attachment_with_its_checks(self):
+        self.boss.must("POST", "/api/kits", {"code": "K7", "name": "Kit seven"})
+        body = {"bond_id": self.bonds[4], "end": "b", "made_day": "2025-05-05",
+                "method": "brazed_pin", "kit": "K7", "batch": "P-88", "ground_bright": True,
+                "hammer_passed": True, "stub_mm": 3}
+        uuid, _ = self.sent("attachments", body, {**body, "batch": "P-89"})
+        row = self.row("attachments", "", uuid=uuid)
+        self.assertEqual((row["end"], row["method"]), ("b", "brazed_pin"))
+
+    def test_two_crews_results_of_one_bond_are_both_kept(self):
+        five = self.bonds[5]
+        for crew in (self.crew, self.boss):
+            crew.must("PUT", f"/api/inspections/{new_id()}", inspection(five, "2026-04-01"), 201)
+        self.assertEqual(len(self.crew.rows("inspections", f"bond={five}")), 2)
+
+    # ---- lists
+
+    def test_pages_followed_to_the_end_give_every_row_once_in_every_order(self):
+        description = self.crew.get("/api").json["paths"]
+        for sort in ("due", "place"):
+            path, seen, pages = f"/api/due?line=1&q=B0&limit=7&sort={sort}", [], 0
+            while path:
+                answer = self.crew.must("GET", path)
+                rows, link = answer.json["rows"], answer.headers["Link"]
+                self.assertLessEqual(len(rows), 7)
+                seen += rows
+                pages += 1
+                path = link[1:link.index(">")] if link else None
+                self.assertEqual(answer.json["next"] is not None, path is not None)
+            self.assertEqual(pages, 18)                         # 120 = 17 x 7 + 1
+            self.assertEqual(sorted(r["bond_id"] for r in seen), sorted(self.bonds))
+            keys = [(r["due_day"] if sort == "due" else r["distance_mm"], r["bond_id"])
+                    for r in seen]
+            self.assertEqual(keys, sorted(keys))
+        self.assertIn("/api/due", description)
+
+    def test_a_page_is_not_moved_by_what_is_added_before_it(self):
+        first = self.crew.must("GET", "/api/bonds?line=1&q=B0&sort=label&limit=60").json
+        self.boss.must("POST", "/api/bonds", bond("B00000", "2+999"), 201)
+        later = self.crew.must("GET", "/api/bonds?line=1&q=B0&sort=label&limit=1000&after="
+                               + first["next"]).json
+        self.assertEqual([r["label"] for r in first["rows"] + later["rows"]],
+                         [f"B{n:05}" for n in range(1, 121)])
+        where = f"/api/bonds/{self.row('bonds', 'q=B00000')['id']}"
+        etag = self.crew.get(where).headers["ETag"]
+        self.boss.must("PUT", where, {**bond("X00000", "2+999")}, 200, {"If-Match": etag})
+
+    def as_text(self, value):
+        if value is None:
+            return ""
+        if isinstance(value, bool):
+            return "true" if value else "false"
+        return value if isinstance(value, str) else repr(value)
+
+    def test_every_list_is_the_same_rows_as_json_and_as_csv(self):
+        for name in LISTS:
+            with self.subTest(list=name):
+                rows = self.boss.rows(name)
+                answer = self.boss.must("GET", f"/api/{name}.csv")
+                self.assertTrue(answer.headers["Content-Type"].startswith("text/csv"))
+                self.assertIn(f'filename="{name}.csv"', answer.headers["Content-Disposition"])
+                text = answer.body.decode("utf-8-sig")
+                self.assertTrue(text.endswith("\r\n"))
+                cells = list(csv.DictReader(io.StringIO(text, newline="")))
+                self.assertEqual(len(cells), len(rows))
+                for wanted, got in zip(rows, cells):
+                    self.assertEqual(list(got), list(wanted))
+                    for column, value in wanted.items():
+                        if isinstance(value, float):
+                            self.assertEqual(float(got[column]), value, column)
+                        elif value != FORMULA:
+                            self.assertEqual(got[column], self.as_text(value), column)
+
+    def test_a_text_that_a_spreadsheet_would_run_is_only_text_there(self):
+        self.boss.must("POST", "/api/kits", {"code": "K9", "name": FORMULA}, 201)
+        self.assertEqual(self.row("kits", "", code="K9")["name"], FORMULA)
+        text = self.boss.must("GET", "/api/kits.csv").body.decode("utf-8-sig")
+        row = [r for r in csv.DictReader(io.StringIO(text, newline="")) if r["code"] == "K9"]
+        self.assertEqual(row[0]["name"], "'" + FORMULA)
+
+    # ---- addresses and methods
+
+    def test_a_known_address_with_another_method_tells_which_it_takes(self):
+        for method, path, allowed in (
+                ("DELETE", "/api/bonds/1", {"GET", "HEAD", "PUT"}),
+                ("PUT", "/api/due", {"GET", "HEAD"}),
+                ("GET", "/api/inspections/" + new_id(), {"PUT"}),
+                ("POST", "/api/bonds/1", {"GET", "HEAD", "PUT"})):
+            answer = self.boss.ask(method, path, {} if method != "GET" else None)
+            self.assertEqual((answer.status, answer.json["type"]), (405, "/problems/method"))
+            self.assertEqual(set(answer.headers["Allow"].split(", ")), allowed | {"OPTIONS"})
+        for path in ("/api/nothing", "/api/due/", "/api/bonds/1/2", "/api/bonds/x", "/api/bonds/0",
+                     "/api/bonds/-1", "/api/bonds/99999999999999999999", "/nothing.html"):
+            answer = self.boss.get(path)
+            self.assertEqual(answer.status, 404, path)
+        self.assertEqual(self.boss.ask("FROB", "/api/due").status, 501)
+
+    def test_head_has_the_headers_of_get_and_no_body(self):
+        for path in ("/api/due", f"/api/bonds/{self.bonds[0]}", "/api", "/livez"):
+            got, head = self.crew.get(path), self.crew.ask("HEAD", path)
+            self.assertEqual((head.status, head.body), (200, b""))
+            for name in ("Content-Type", "ETag", "Content-Length", "Link"):
+                self.assertEqual(head.headers[name], got.headers[name], (path, name))
+
+    def test_a_gzipped_answer_is_the_same(self):
+        import gzip
+        plain = self.crew.get("/api/bonds?limit=100")
+        packed = self.crew.get("/api/bonds?limit=100", Accept_Encoding="gzip")
+        self.assertEqual(packed.headers["Content-Encoding"], "gzip")
+        self.assertEqual(gzip.decompress(packed.body), plain.body)
+        self.assertLess(len(packed.body), len(plain.body) // 3)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2)

@@ -1,0 +1,139 @@
+"""Who may do what: every route of the API description, asked by a stranger and by each role."""
+import unittest
+
+import program
+
+# the roles of the register, from the least to the most; each may do what the one before may
+MAY = {
+    "viewer": {"read"},
+    "crew": {"read", "inspect"},
+    "planner": {"read", "inspect", "plan"},
+    "manager": {"read", "inspect", "plan", "manage"},
+    "administrator": {"read", "inspect", "plan", "manage", "administer"},
+}
+# what a stranger may ask for
+OPEN = {("get", "/api"), ("get", "/livez"), ("get", "/readyz"), ("post", "/api/session")}
+
+# which right each changing route needs: written down here a second time on purpose
+NEEDS = {
+    ("delete", "/api/session"): "read",
+    ("put", "/api/inspections/{uuid}"): "inspect", ("put", "/api/failures/{uuid}"): "inspect",
+    ("put", "/api/repairs/{uuid}"): "inspect", ("put", "/api/attachments/{uuid}"): "inspect",
+    ("put", "/api/deferrals/{uuid}"): "plan", ("post", "/api/bonds"): "plan",
+    ("put", "/api/bonds/{id}"): "plan",
+    ("post", "/api/lines"): "manage", ("post", "/api/tracks"): "manage",
+    ("post", "/api/maps"): "manage", ("post", "/api/instruments"): "manage",
+    ("post", "/api/kits"): "manage",
+    ("post", "/api/people"): "administer", ("put", "/api/people/{id}"): "administer",
+}
+
+
+class Rights(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.register = program.Register()
+        cls.server = program.Server(cls.register)
+        cls.stranger = program.Client(cls.server)
+        cls.people = {role: program.Client(cls.server, role) for role in program.ROLES}
+        description = cls.stranger.get("/api").json
+        cls.routes = [(method, path, operation) for path, methods in description["paths"].items()
+                      for method, operation in methods.items()]
+
+    @classmethod
+    def tearDownClass(cls):
+        for client in [cls.stranger, *cls.people.values()]:
+            client.close()
+        code = cls.server.stop()
+        cls.register.remove()
+        assert code == 0, code
+
+    def ask(self, client, method, path):
+        where = path.replace("{id}", "999999").replace("{uuid}", program.new_id())
+        return client.ask(method.upper(), where, {} if method in ("post", "put") else None)
+
+    def test_every_route_that_is_not_open_names_a_right(self):
+        for method, path, operation in self.routes:
+            with self.subTest(method=method, path=path):
+                self.assertEqual("x-right" not in operation, (method, path) in OPEN)
+
+    def test_what_changes_something_needs_the_right_that_is_written_down_here(self):
+        described = {(m, p): o["x-right"] for m, p, o in self.routes
+                     if m != "get" and "x-right" in o}
+        for route, right in NEEDS.items():
+            self.assertEqual(described.get(route), right, route)
+        for route, right in described.items():
+            if route not in NEEDS:
+                self.assertNotEqual(right, "read", route)
+
+    def test_a_stranger_is_asked_to_sign_in(self):
+        for method, path, operation in self.routes:
+            if "x-right" in operation:
+                with self.subTest(method=method, path=path):
+                    answer = self.ask(self.stranger, method, path)
+                    self.assertEqual(answer.status, 401, answer)
+                    self.assertEqual(answer.json["type"], "/problems/sign-in")
+
+    def test_each_role_may_do_what_its_rights_say_and_nothing_else(self):
+        for method, path, operation in self.routes:
+            if (method, path) == ("delete", "/api/session"):
+                continue
+            for role, client in self.people.items():
+                with self.subTest(method=method, path=path, role=role):
+                    answer = self.ask(client, method, path)
+                    right = operation.get("x-right")
+                    if right is None or right in MAY[role]:
+                        self.assertNotIn(answer.status, (401, 403), answer)
+                    else:
+                        self.assertEqual(answer.status, 403, answer)
+                        self.assertEqual(answer.json["type"], "/problems/right")
+                    self.assertLess(answer.status, 500, answer)
+
+    def test_who_has_signed_out_is_a_stranger(self):
+        client = program.Client(self.server, "crew")
+        self.assertEqual(client.get("/api/session").json["person"]["role"], "crew")
+        self.assertEqual(client.get("/api/session").json["person"]["rights"], ["read", "inspect"])
+        self.assertEqual(client.ask("DELETE", "/api/session").status, 204)
+        self.assertEqual(client.get("/api/session").status, 401)
+        self.assertEqual(client.get("/api/due").status, 401)
+        client.close()
+
+    def test_a_wrong_password_and_an_unknown_name_are_told_alike(self):
+        wrong = self.stranger.ask("POST", "/api/session",
+                                  {"login": "crew", "password": "not this one"})
+        unknown = self.stranger.ask("POST", "/api/session",
+                                    {"login": "nobody", "password": program.PASSWORD})
+        self.assertEqual(wrong.status, 401)
+        self.assertEqual(wrong.json, unknown.json)
+        self.assertIsNone(wrong.headers["Set-Cookie"])
+
+    def test_a_made_up_session_is_a_stranger(self):
+        for cookie in ("bondbook_session=" + "A" * 43, "bondbook_session=", "bondbook_session=x",
+                       "bondbook_session=" + "A" * 4000, "other=1"):
+            client = program.Client(self.server, cookie=cookie)
+            self.assertEqual(client.get("/api/due").status, 401, cookie[:40])
+            client.close()
+
+    def test_another_site_cannot_make_a_browser_change_anything(self):
+        crew = self.people["crew"]
+        for headers in ({"Sec-Fetch-Site": "cross-site"}, {"Origin": "http://elsewhere.example"}):
+            answer = crew.ask("PUT", "/api/inspections/" + program.new_id(), {}, headers)
+            self.assertEqual(answer.status, 403)
+            self.assertEqual(answer.json["type"], "/problems/cross-site")
+
+    def test_a_person_who_may_no_longer_sign_in_is_out_at_once(self):
+        boss = self.people["administrator"]
+        made = boss.must("POST", "/api/people", {"login": "leaver", "name": "A Leaver",
+                         "role": "planner", "password": program.PASSWORD}, 201).json["id"]
+        leaver = program.Client(self.server, "leaver")
+        self.assertEqual(leaver.get("/api/due").status, 200)
+        boss.must("PUT", f"/api/people/{made}", {"login": "leaver", "name": "A Leaver",
+                  "role": "planner", "active": False}, 204)
+        self.assertEqual(leaver.get("/api/due").status, 401)
+        answer = leaver.ask("POST", "/api/session", {"login": "leaver",
+                                                     "password": program.PASSWORD})
+        self.assertEqual(answer.status, 401)
+        leaver.close()
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2)
