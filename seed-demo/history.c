@@ -174,7 +174,7 @@ static void enter_old_log(struct demo *demo)
 		f->made_good_day = f->found_day + random_int(&r, 1, 20);
 		f->made_good_how = i % 3 == 0 ? "new bond fixed" : NULL;
 		if (line == LINE_BRANCH) {
-			at_mm = at_mm * 10 / 201168 * 201168 / 10;   /* to the chain, as they wrote */
+			at_mm = (at_mm * 10 / 201168 * 201168 + 5) / 10;   /* to the chain, as they wrote */
 		}
 		chainage_write(at_mm, plan_map(line, f->track != NULL ? 0 : -1), e->text, sizeof e->text);
 	}

@@ -201,7 +201,7 @@ static void fall_short(struct life *l, struct inspection_new *i, int32_t last_co
 		i->note = not_reached[random_int(&l->r, 0, 3)];
 	}
 	bond_of(l)->last_complete_day = last_complete_day;
-	l->again_day = random_chance(&l->r, 0.88) ? i->day + random_int(&l->r, 6, 38) : DAY_NONE;
+	l->again_day = random_chance(&l->r, 0.93) ? i->day + random_int(&l->r, 6, 38) : DAY_NONE;
 }
 
 static void visit(struct life *l, const struct demo_visit *v, int32_t day, bool again)

@@ -120,7 +120,7 @@ size_t demo_measure(const struct demo_bond *b, const struct demo_contact *contac
 		to[i].quantity = (int)i;
 		to[i].temp_c = temp_c;
 	}
-	if (b->kind == BOND_RAIL_JOINT && b->drift_a_year <= 0 && random_chance(r, 0.06)) {
+	if (b->kind == BOND_RAIL_JOINT && b->drift_a_year <= 0 && random_chance(r, 0.03)) {
 		read_drop(uohm, r, &to[0]);
 		return 1;
 	}

@@ -1,6 +1,6 @@
 #include "random.h"
 
-enum { SEED = 0x0b0d };
+enum { SEED = 3 };
 
 uint64_t random_next(struct random *r)
 {

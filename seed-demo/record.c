@@ -12,7 +12,7 @@
 #include "service/person.h"
 #include "store/writer.h"
 
-enum { EVENTS_OF_JOB = 3000 };
+enum { EVENTS_OF_JOB = 12000 };
 
 /* One transaction: the railway itself, or a run of events. */
 struct demo_job {
@@ -136,7 +136,7 @@ static bool send_bond(struct act *act, struct demo_bond *b, bool removal, struct
 	if (removal) {
 		form.status = BOND_REMOVED;
 		form.removed_day = b->removed_day;
-		form.reason = "taken out with the rail";
+		form.reason = b->repeat >= 0 ? "stolen twice, given up" : "taken out with the rail";
 		return bond_change(act, b->id, &form, why);
 	}
 	if (!bond_register(act, &form, &recorded, why)) {

@@ -3,7 +3,7 @@
 #include "demo.h"
 #include "rules/rulebook.h"
 
-enum { ROUND_BONDS = 27, BACKLOG_DAYS = 520 };
+enum { ROUND_BONDS = 27, SHORT_DAYS = 400, LEFT_OUT_DAYS = 140 };
 
 static const int crews[PLAN_LINES][3] = {
 	[LINE_MAIN] = { PERSON_CREW, PERSON_MORE_CREW, PERSON_MORE_CREW + 1 },
@@ -11,12 +11,14 @@ static const int crews[PLAN_LINES][3] = {
 	[LINE_SUBURBAN] = { PERSON_MORE_CREW + 4, PERSON_MORE_CREW + 5, PERSON_CREW },
 };
 
-/* Days after the due day; before it when negative. On the branch half of the rounds fell behind. */
+/* Days after the due day; before it when negative. The crew of the branch has been short of people
+ * for a year, and has left out two of three rounds for some months. */
 static int lateness(const struct demo *demo, const struct demo_round *round, size_t n, int32_t due,
 	struct random *r)
 {
-	if (round->line == LINE_BRANCH && n % 2 == 0 && due > demo->last_day - BACKLOG_DAYS) {
-		return random_int(r, 30, 120);
+	if (round->line == LINE_BRANCH && due > demo->last_day - SHORT_DAYS) {
+		return n % 3 != 0 && due > demo->last_day - LEFT_OUT_DAYS ? LEFT_OUT_DAYS :
+			random_int(r, 5, 60);
 	}
 	return random_chance(r, 0.04) ? random_int(r, 15, 45) : random_int(r, -18, 9);
 }
