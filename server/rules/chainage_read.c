@@ -47,19 +47,6 @@ size_t chainage_places(const struct chainage *label, const struct line_map *map,
 	return found;
 }
 
-/* The chainage at the start (end: false) or end of a stretch, as people there count. */
-static struct chainage stretch_label(const struct map_stretch *s, bool end, enum notation notation)
-{
-	struct chainage label = chainage_of_value(s->start_mm, notation);
-
-	if (end && s->is_long && notation_step_mm(notation) > 0) {
-		label.offset_mm = s->end_mm - label.post_mm;
-	} else if (end) {
-		label = chainage_of_value(s->end_mm, notation);
-	}
-	return label;
-}
-
 static bool refuse_counted_past(const struct chainage *label, const struct line_map *map,
 	struct problem *why)
 {
@@ -80,8 +67,8 @@ static bool is_in_gap(const struct chainage *label, const struct line_map *map,
 	struct problem *why)
 {
 	for (size_t i = 0; i + 1 < map->count; i++) {
-		struct chainage before = stretch_label(&map->stretches[i], true, map->notation);
-		struct chainage after = stretch_label(&map->stretches[i + 1], false, map->notation);
+		struct chainage before = map_stretch_label(&map->stretches[i], true, map->notation);
+		struct chainage after = map_stretch_label(&map->stretches[i + 1], false, map->notation);
 		char text[CHAINAGE_TEXT_SIZE], from[CHAINAGE_TEXT_SIZE], to[CHAINAGE_TEXT_SIZE];
 
 		if (chainage_compare(&before, label) < 0 && chainage_compare(label, &after) < 0) {
@@ -117,8 +104,8 @@ static bool refuse_nowhere(const struct chainage *written, const struct line_map
 	if (is_in_gap(&label, map, why)) {
 		return false;
 	}
-	first = stretch_label(&s[0], false, map->notation);
-	last = stretch_label(&s[count - 1], true, map->notation);
+	first = map_stretch_label(&s[0], false, map->notation);
+	last = map_stretch_label(&s[count - 1], true, map->notation);
 	chainage_write_label(&label, map->notation, text, sizeof text);
 	chainage_write_label(&first, map->notation, from, sizeof from);
 	chainage_write_label(&last, map->notation, to, sizeof to);

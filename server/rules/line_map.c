@@ -131,6 +131,18 @@ bool line_map_at(const struct line_map *map, int64_t distance_mm, struct chainag
 	return true;
 }
 
+struct chainage map_stretch_label(const struct map_stretch *s, bool end, enum notation notation)
+{
+	struct chainage label = chainage_of_value(s->start_mm, notation);
+
+	if (end && s->is_long && notation_step_mm(notation) > 0) {
+		label.offset_mm = s->end_mm - label.post_mm;
+	} else if (end) {
+		label = chainage_of_value(s->end_mm, notation);
+	}
+	return label;
+}
+
 bool line_map_is_continuous(const struct line_map *map, int64_t a_mm, int64_t b_mm)
 {
 	const struct map_stretch *a = stretch_at(map, a_mm < b_mm ? a_mm : b_mm);

@@ -82,6 +82,9 @@ bool line_map_check(const struct line_map *map, struct problem *why);
 /* The chainage at a distance, without qualifier. False when it is off the map. */
 bool line_map_at(const struct line_map *map, int64_t distance_mm, struct chainage *label);
 
+/* The chainage at the start (end: false) or the end of a stretch, as people there count. */
+struct chainage map_stretch_label(const struct map_stretch *s, bool end, enum notation notation);
+
 /* True when two places are in the same stretch or in ones that join without a jump, so that the
  * difference of their chainages is the length between them. */
 bool line_map_is_continuous(const struct line_map *map, int64_t a_mm, int64_t b_mm);
