@@ -76,13 +76,15 @@ static void add_parameters(const struct route *r, struct text *to)
 {
 	const char *joint = "";
 
+	const struct list *list = r->list != NULL ? r->list : r->filters;
+
 	add_path_parameters(r, to, &joint);
+	for (size_t i = 0; list != NULL && i < list->n_filters; i++) {
+		add_parameter(to, &joint, list->filters[i].name, "query", list->filters[i].title,
+			filter_type(&list->filters[i]));
+	}
 	if (r->list == NULL) {
 		return;
-	}
-	for (size_t i = 0; i < r->list->n_filters; i++) {
-		add_parameter(to, &joint, r->list->filters[i].name, "query", r->list->filters[i].title,
-			filter_type(&r->list->filters[i]));
 	}
 	add_parameter(to, &joint, "sort", "query", "The order of the rows.", "string");
 	if (r->kind == ROUTE_READ) {

@@ -38,6 +38,7 @@ struct route {
 	 * handler does not run. forget frees what it made. */
 	void (*prepare)(struct request *req, struct reply *out);
 	void (*forget)(void *prepared);
+	const struct list *filters;      /* a list whose filters it takes; NULL: none, or those of list */
 };
 
 enum { HTTP_BODY_MOST = 1 << 20 };

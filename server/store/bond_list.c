@@ -1,5 +1,5 @@
 /* The lists of bonds and of what is due: described here, made by store/list. */
-#include "store/bond.h"
+#include "store/due_filters.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
@@ -21,7 +21,7 @@ static const char *const state_sql[] = {
 	[DUE_OVERDUE] = SQL_OVERDUE, [DUE_DEFERRED] = SQL_DEFERRED, [DUE_NOT] = SQL_NOT,
 };
 
-static const struct list_total state_totals[] = {
+const struct list_total due_totals[DUE_TOTALS] = {
 	{ "later", SQL_LATER }, { "soon", SQL_SOON }, { "due", SQL_DUE }, { "overdue", SQL_OVERDUE },
 	{ "deferred", SQL_DEFERRED },
 };
@@ -89,14 +89,18 @@ static void finish_due(int32_t today, struct cell *row)
 	"s.criticality = {value}", .words = &criticality_words }
 #define FILTER_OF_SURVEYED { "surveyed", "Surveyed", FILTER_FLAG, "s.surveyed = 1", \
 	.sql_no = "s.surveyed = 0" }
+#define FILTERS_OF_PLACE \
+	{ "from_mm", "From this distance", FILTER_INTEGER, "s.distance_mm >= {value}" }, \
+	{ "to_mm", "To this distance", FILTER_INTEGER, "s.distance_mm <= {value}" }
 #define FILTER_OF_LABEL { "q", "Label begins with", FILTER_PREFIX, \
 	"s.label >= {value} AND s.label < {value_end}" }
 
-static const struct list_filter due_filters[] = {
+const struct list_filter due_filters[DUE_FILTERS] = {
 	FILTER_OF_LINE, FILTER_OF_TRACK, FILTER_OF_KIND, FILTER_OF_CRITICALITY, FILTER_OF_SURVEYED,
 	FILTER_OF_LABEL,
 	{ "state", "State", FILTER_WORD, .word_sql = state_sql, .words = &due_state_words },
 	{ "until", "Due until", FILTER_DAY, "s.due_day <= {value}" },
+	FILTERS_OF_PLACE,
 };
 
 static const struct list_sort due_sorts[] = {
@@ -107,12 +111,12 @@ static const struct list_sort due_sorts[] = {
 const struct list due_list = {
 	.name = "due", .title = "Due inspections",
 	.summary = "Bonds in service by when their next inspection is due.",
-	.from = BOND_FROM, .where = "s.due_day IS NOT NULL", .id = "s.bond_id",
+	.from = BOND_FROM, .where = DUE_WHERE, .id = "s.bond_id",
 	.columns = due_columns, .n_columns = COUNT(due_columns),
-	.filters = due_filters, .n_filters = COUNT(due_filters),
+	.filters = due_filters, .n_filters = DUE_FILTERS,
 	.sorts = due_sorts, .n_sorts = COUNT(due_sorts),
 	.finish = finish_due,
-	.totals = state_totals, .n_totals = COUNT(state_totals), .totals_without = "state",
+	.totals = due_totals, .n_totals = DUE_TOTALS, .totals_without = "state",
 };
 
 static const struct list_column bond_columns[] = {
@@ -137,8 +141,7 @@ static const struct list_filter bond_filters[] = {
 	FILTER_OF_LINE, FILTER_OF_TRACK, FILTER_OF_KIND, FILTER_OF_CRITICALITY, FILTER_OF_SURVEYED,
 	FILTER_OF_LABEL,
 	{ "status", "Status", FILTER_WORD, "s.status = {value}", .words = &bond_status_words },
-	{ "from_mm", "From this distance", FILTER_INTEGER, "s.distance_mm >= {value}" },
-	{ "to_mm", "To this distance", FILTER_INTEGER, "s.distance_mm <= {value}" },
+	FILTERS_OF_PLACE,
 };
 
 static const struct list_sort bond_sorts[] = {

@@ -316,6 +316,11 @@ void list_close(struct list_run *run)
 	free(run);
 }
 
+bool list_has_more(const struct list_run *run)
+{
+	return run->more;
+}
+
 bool list_next_page(const struct list_run *run, char *cursor, size_t size)
 {
 	if (!run->more || run->cursor.failed ||
@@ -354,6 +359,64 @@ bool list_totals(struct store *store, const struct list_query *query, int64_t *t
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	text_release(&b->sql);
+	free(b);
+	return why->code == PROBLEM_NONE;
+}
+
+static void build_count_by(struct build *b, const struct list_key *keys, size_t n_keys)
+{
+	const struct list *list = b->query->list;
+
+	text_add_z(&b->sql, "SELECT ");
+	for (size_t i = 0; i < n_keys; i++) {
+		add_condition(b, keys[i].sql, value_integer(keys[i].value));
+		text_add_z(&b->sql, ", ");
+	}
+	text_add_z(&b->sql, "count(*)");
+	for (size_t i = 0; i < list->n_totals; i++) {
+		text_add_z(&b->sql, ", sum(");
+		add_condition(b, list->totals[i].sql, value_null());
+		text_add_char(&b->sql, ')');
+	}
+	add_where(b, "");
+	text_add_z(&b->sql, n_keys == 1 ? " GROUP BY 1 ORDER BY 1" : n_keys == 2 ?
+		" GROUP BY 1, 2 ORDER BY 1, 2" : " GROUP BY 1, 2, 3 ORDER BY 1, 2, 3");
+}
+
+bool list_count_by(struct store *store, const struct list_query *query,
+	const struct list_key *keys, size_t n_keys,
+	bool (*each)(void *arg, const int64_t *keys, int64_t rows, const int64_t *totals), void *arg,
+	struct problem *why)
+{
+	struct build *b = calloc(1, sizeof *b);
+	sqlite3_stmt *rows = NULL;
+	bool ok = b != NULL;
+
+	assert(n_keys >= 1 && n_keys <= LIST_KEYS && query->list->n_totals <= LIST_TOTALS);
+	if (ok) {
+		b->query = query;
+		build_count_by(b, keys, n_keys);
+		ok = !b->sql.failed;
+		rows = ok ? sql_select(store, b->sql.data, b->values, b->count, why) : NULL;
+	}
+	while (ok && sql_row(store, rows, why)) {
+		int64_t numbers[LIST_KEYS + 1 + LIST_TOTALS];
+		size_t count = n_keys + 1 + query->list->n_totals;
+
+		for (size_t i = 0; i < count; i++) {
+			numbers[i] = sqlite3_column_int64(rows, (int)i);
+		}
+		ok = each(arg, numbers, numbers[n_keys], numbers + n_keys + 1);
+		if (!ok) {
+			sql_done(rows);
+		}
+	}
+	if (!ok) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	if (b != NULL) {
+		text_release(&b->sql);
+	}
 	free(b);
 	return why->code == PROBLEM_NONE;
 }

@@ -15,7 +15,8 @@
 #include "base/text.h"
 #include "store/store.h"
 
-enum { LIST_FILTERS = 16, LIST_SORT_KEYS = 3, LIST_LIMIT = 50, LIST_LIMIT_MOST = 1000 };
+enum { LIST_FILTERS = 16, LIST_SORT_KEYS = 3, LIST_LIMIT = 50, LIST_LIMIT_MOST = 1000,
+	LIST_TOTALS = 16 };
 
 struct list_column {
 	struct column shown;
@@ -106,11 +107,31 @@ struct list_run *list_open(struct store *store, const struct list_query *query,
 	struct table *table, struct problem *why);
 void list_close(struct list_run *run);
 
+/* After the last row of a page: true when there are more. */
+bool list_has_more(const struct list_run *run);
+
 /* After the last row of a page: true when there are more, and the cursor for them. */
 bool list_next_page(const struct list_run *run, char *cursor, size_t size);
 
 /* One number per total, in order. */
 bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
+	struct problem *why);
+
+/* What rows are counted by: a whole-number expression, {value} being the key's own. */
+struct list_key {
+	const char *sql;
+	int64_t value;
+};
+enum { LIST_KEYS = 3 };
+
+/*
+ * Counts the filtered rows (all filters hold, sort and limit do not) by keys: one call of `each`
+ * a combination that occurs, in their order, with the keys (NULL is 0), the number of rows, and
+ * one number per total. each: false when memory ran out.
+ */
+bool list_count_by(struct store *store, const struct list_query *query,
+	const struct list_key *keys, size_t n_keys,
+	bool (*each)(void *arg, const int64_t *keys, int64_t rows, const int64_t *totals), void *arg,
 	struct problem *why);
 
 /* The statement as text, for EXPLAIN and the benchmark; appended to `to`. */

@@ -31,8 +31,9 @@ static void name_words(const struct words *words, char *to, size_t size)
 static bool check_words(const struct list_filter *f, const char *text, struct problems *why)
 {
 	char known[200];
+	int named = 0;
 
-	for (const char *at = text; *at != '\0';) {
+	for (const char *at = text; *at != '\0'; named++) {
 		size_t len = strcspn(at, ",");
 
 		if (words_find(f->words, at, len) < 0) {
@@ -42,7 +43,9 @@ static bool check_words(const struct list_filter *f, const char *text, struct pr
 		}
 		at += len + (at[len] == ',');
 	}
-	return true;
+	/* a statement has room for each word once */
+	return named <= f->words->n || problems_add(why, PROBLEM_VALUE, f->name,
+		"%s names %d words; there are %d.", f->name, named, f->words->n);
 }
 
 static bool check_value(const struct list_filter *f, const char *text, struct problems *why)
