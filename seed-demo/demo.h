@@ -1,6 +1,6 @@
 /*
  * From the plan of the railway to eight years of records, in three steps: bonds (bonds.c), what
- * happened to them (failures.c, history.c, measure.c), and entering it through the service layer
+ * happened to them (rounds.c, failures.c, life.c, measure.c, history.c), and entering it through the service layer
  * as if people had, day by day (record.c).
  */
 #ifndef SEED_DEMO_DEMO_H
@@ -127,8 +127,7 @@ struct demo_event *demo_event(struct demo *demo, enum event_kind kind, int32_t d
 /* An id as the tablet makes it. */
 void demo_uuid(int32_t day, struct random *r, char to[UUID_TEXT_SIZE]);
 
-/* The two walks of history.c: the life of one bond, and what concerns no single one (calibrations,
- * deferrals, failures typed in from an old log). */
+/* The life of one bond as events; its failures are n_failures from first_failure on. */
 bool demo_live(struct demo *demo, size_t bond, size_t first_failure, size_t n_failures);
 
 /* What a bond's resistance is made of while it lasts. */
