@@ -237,6 +237,7 @@ static void gather(struct import_plan *plan, const struct csv *row)
 		if (f->is_joined) {
 			f->value = f->len > 0 ? plan->joined.data + f->begin : "";
 		}
+		f->raw = (struct csv_cell){ f->value, f->len };
 		apply_words(f);
 	}
 }

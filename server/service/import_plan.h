@@ -25,8 +25,9 @@ struct plan_field {
 	const struct import_word **words;
 	size_t n_words;
 
-	/* of the row read last, valid until the next: after the words */
-	const char *value;
+	/* of the row read last, valid until the next */
+	struct csv_cell raw;          /* as the file has it */
+	const char *value;            /* after the words */
 	size_t len;
 	size_t begin;                 /* in joined */
 };

@@ -43,7 +43,7 @@ static void name_cell(const struct run *run, const struct problem *first,
 	if (f != NULL) {
 		copy_cut(wrong->column, sizeof wrong->column, f->shown, strlen(f->shown));
 		if (wrong->row == run->csv.row) {
-			copy_cut(wrong->value, sizeof wrong->value, f->value, f->len);
+			copy_cut(wrong->value, sizeof wrong->value, f->raw.text, f->raw.len);
 		}
 	}
 }
