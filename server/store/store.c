@@ -1,6 +1,7 @@
 #include "store/store.h"
 
 #include <fcntl.h>
+#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -10,7 +11,7 @@
 #include "store/migrate.h"
 #include "store/sql.h"
 
-enum { CACHE_SLOTS = 512, CACHE_MOST = 384, BUSY_MS = 5000 };
+enum { CACHE_SLOTS = 512, RECENT_SLOTS = 256, CACHE_MOST = 384, BUSY_MS = 5000 };
 
 struct store {
 	sqlite3 *db;
@@ -19,6 +20,7 @@ struct store {
 	struct map_cache *maps;
 	size_t cached;
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
+	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
 };
 
 sqlite3 *sql_connection(struct store *store)
@@ -72,10 +74,11 @@ static void cache_clear(struct store *store)
 		sqlite3_finalize(store->cache[i]);
 		store->cache[i] = NULL;
 	}
+	memset(store->recent, 0, sizeof store->recent);
 	store->cached = 0;
 }
 
-static sqlite3_stmt *prepare(struct store *store, const char *sql, struct problem *why)
+static sqlite3_stmt *prepare_any(struct store *store, const char *sql, struct problem *why)
 {
 	size_t slot = hash_text(sql) % CACHE_SLOTS;
 
@@ -106,6 +109,17 @@ static sqlite3_stmt *prepare(struct store *store, const char *sql, struct proble
 	}
 	store->cached++;
 	return store->cache[slot];
+}
+
+/* Most texts are constants at one address: comparing is cheaper than hashing. */
+static sqlite3_stmt *prepare(struct store *store, const char *sql, struct problem *why)
+{
+	size_t slot = ((uintptr_t)sql >> 4) % RECENT_SLOTS;
+
+	if (store->recent[slot] == NULL || strcmp(sqlite3_sql(store->recent[slot]), sql) != 0) {
+		store->recent[slot] = prepare_any(store, sql, why);
+	}
+	return store->recent[slot];
 }
 
 static int bind(sqlite3_stmt *stmt, int at, const struct value *v)
@@ -244,6 +258,11 @@ bool store_save_undo(struct store *store, struct problem *why)
 	return plain(store, "ROLLBACK TO step", why) && plain(store, "RELEASE step", why);
 }
 
+int64_t store_changes(struct store *store)
+{
+	return sqlite3_total_changes64(store->db);
+}
+
 bool store_read_begin(struct store *store, struct problem *why)
 {
 	return plain(store, "BEGIN", why);
@@ -268,7 +287,8 @@ static bool settings(struct store *store, struct problem *why)
 {
 	static const char write[] = "PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 67108864;";
 	static const char both[] = "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;"
-		"PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; PRAGMA cache_size = -8192;";
+		"PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; PRAGMA cache_size = -8192; "
+		"PRAGMA temp_store = MEMORY;";
 	int64_t on = 0, sync = 0;
 	int flag = 0;
 
@@ -307,8 +327,15 @@ static bool open_failed(struct store *store, const char *path, struct problem *w
 		sqlite3_errstr(code));
 }
 
+/* SQLite need not count its memory: the count takes a lock at each allocation. */
+static void configure(void)
+{
+	sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
+}
+
 struct store *store_open(const char *path, enum store_mode mode, struct problem *why)
 {
+	static pthread_once_t once = PTHREAD_ONCE_INIT;
 	struct store *store = calloc(1, sizeof *store);
 	int flags = mode == STORE_WRITE ? SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE :
 		SQLITE_OPEN_READONLY;
@@ -318,6 +345,7 @@ struct store *store_open(const char *path, enum store_mode mode, struct problem 
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		return NULL;
 	}
+	pthread_once(&once, configure);
 	store->mode = mode;
 	if (sqlite3_open_v2(path, &store->db, flags | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE,
 		NULL) != SQLITE_OK ||

@@ -40,6 +40,9 @@ bool store_save(struct store *store, struct problem *why);       /* SAVEPOINT */
 bool store_save_keep(struct store *store, struct problem *why);  /* RELEASE */
 bool store_save_undo(struct store *store, struct problem *why);  /* back to it, and release it */
 
+/* Rows written by this connection so far: equal before and after says that nothing was. */
+int64_t store_changes(struct store *store);
+
 /* A read that must see one state over several statements. */
 bool store_read_begin(struct store *store, struct problem *why);
 void store_read_end(struct store *store);
