@@ -205,7 +205,7 @@ static bool keep_new(struct act *act, struct bond *b, struct problems *why)
 	struct problem trouble = { 0 };
 
 	return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
-		derive_bond(act, b, &trouble)) || act_refuse(why, &trouble, NULL);
+		derive_new_bond(act, b, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool bond_register(struct act *act, const struct bond_new *form, struct recorded *recorded,

@@ -5,23 +5,42 @@
 
 #include "service/refer.h"
 
-bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_state *to,
-	struct problem *why)
+static bool state_of(struct act *act, const struct bond *bond, const struct bond_history *history,
+	struct bond_state *to, struct problem *why)
 {
 	const struct bond_end_fact *a = &bond->end[END_A];
-	struct bond_history history;
 
 	*to = (struct bond_state){ .version = bond->version,
 		.rulebook_version = act->rulebook.version };
-	if (!store_bond_history(act->store, bond, &history, why) ||
-		!refer_chainage(act->store, bond->line_id, a->track_id, a->distance_mm, to->chainage, why)) {
+	if (!refer_chainage(act->store, bond->line_id, a->track_id, a->distance_mm, to->chainage, why)) {
 		return false;
 	}
-	due_compute(&act->rulebook, &history.due, &to->due);
-	to->last_inspection_day = history.due.inspected_day;
-	to->deferral_id = to->due.deferred_until_day != DAY_NONE ? history.deferral_id : 0;
-	to->failures_open = history.failures_open;
+	due_compute(&act->rulebook, &history->due, &to->due);
+	to->last_inspection_day = history->due.inspected_day;
+	to->deferral_id = to->due.deferred_until_day != DAY_NONE ? history->deferral_id : 0;
+	to->failures_open = history->failures_open;
 	return true;
+}
+
+bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_state *to,
+	struct problem *why)
+{
+	struct bond_history history;
+
+	return store_bond_history(act->store, bond, &history, why) &&
+		state_of(act, bond, &history, to, why);
+}
+
+bool derive_new_bond(struct act *act, const struct bond *bond, struct problem *why)
+{
+	const struct bond_history none = { .due = { .kind = bond->kind,
+		.criticality = bond->criticality, .in_service = bond->status == BOND_IN_SERVICE,
+		.installed_day = bond->installed_day, .inspected_day = DAY_NONE,
+		.known_since_day = instant_day(act->origin.now_ms), .deferred_until_day = DAY_NONE } };
+	struct bond_state state;
+
+	return state_of(act, bond, &none, &state, why) &&
+		store_bond_state_put(act->store, bond, &state, why);
 }
 
 bool derive_bond(struct act *act, const struct bond *bond, struct problem *why)

@@ -13,6 +13,9 @@ bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_sta
 /* Computes and keeps it. */
 bool derive_bond(struct act *act, const struct bond *bond, struct problem *why);
 
+/* The same of a bond that was registered this moment, and so has no history to look for. */
+bool derive_new_bond(struct act *act, const struct bond *bond, struct problem *why);
+
 /* What follows from a reading of a bond whose conductor is of a material (-1: not known). */
 void derive_reading(const struct reading_row *row, int material, struct reading_result *to);
 
