@@ -152,9 +152,15 @@ static bool take_failure(struct run *run, union run_row *row, struct form_memory
 	struct failure_new *form = &row->failure;
 	unsigned char key[IMPORT_KEY_BYTES], content[IMPORT_KEY_BYTES];
 	struct import_entry *entry;
+	struct problems wrong = { 0 };
 	bool ok = false;
 
 	(void)memory;
+	if (form->of.bond_id == FORM_NO_INTEGER && form->of.bond == NULL && form->chainage == NULL) {
+		problems_add(&wrong, PROBLEM_VALUE, "chainage",
+			"The row names no bond, and no chainage where the failure was found.");
+		return run_wrong(run, run_place(run), &wrong);
+	}
 	if (!make_keys(run, form, key, content)) {
 		return false;
 	}

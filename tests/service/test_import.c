@@ -2,6 +2,7 @@
 #include "case.h"
 #include "rules/chainage.h"
 #include "service/importing.h"
+#include "service/rebuild.h"
 #include "store/book.h"
 
 #define AS_CSV "'separator':'semicolon','encoding':'utf_8','decimal':'comma','day_order':'dmy',"
@@ -31,6 +32,7 @@ START_TEST(takes_bonds_by_columns_templates_constants_and_words)
 	struct importing i;
 	struct problem why = { 0 };
 	struct bond bond;
+	struct check_result checked;
 	int64_t line, id;
 
 	railway_make(&r, "2024-01-01");
@@ -47,6 +49,10 @@ START_TEST(takes_bonds_by_columns_templates_constants_and_words)
 	ck_assert(store_bond_find(r.store, line, "J-4", &id, &why) && id != 0);
 	ck_assert(store_bond_get(r.store, id, &bond, &why));
 	ck_assert_int_eq(bond.end[END_A].rail, -1);
+	railway_begin(&r, "2024-06-01");
+	railway_must(check_all(&r.act, &checked, &i.why), &i.why);
+	ck_assert_msg(checked.differences == 0, "%s", checked.shown[0]);
+	railway_undo(&r);
 	importing_release(&i);
 	railway_remove(&r);
 }

@@ -254,7 +254,7 @@ START_TEST(a_log_names_what_cannot_be)
 		"1+225,,2022-01-01,T9,3,,\n"
 		"1+225,,2022-01-02,T1,4,2022-01-01,\n"
 		",J1,2019-01-01,T1,5,,\n", 0, 0, 0, 5);
-	importing_wrong(&i, 0, 2, "", "", "Say which bond failed");
+	importing_wrong(&i, 0, 2, "km", "", "names no bond, and no chainage");
 	importing_wrong(&i, 1, 3, "km", "1+225", "not both");
 	importing_wrong(&i, 2, 4, "code", "T9", "mode");
 	importing_wrong(&i, 3, 5, "good", "2022-01-01", "");
