@@ -20,6 +20,7 @@ static const struct {
 } commands[] = {
 	{ "serve", cli_serve, "serve the register to browsers" },
 	{ "person", cli_person, "add a person who may sign in, or give a new password" },
+	{ "import", cli_import, "take in lines, maps, bonds, inspections or failures from a file" },
 	{ "rebuild", cli_rebuild, "compute all that is derived again" },
 	{ "check", cli_check, "prove that what is derived equals what the rules give" },
 };
