@@ -1,7 +1,7 @@
 /*
  * From the plan of the railway to eight years of records, in three steps: bonds (bonds.c), what
- * happened to them (rounds.c, failures.c, life.c, measure.c, history.c), and entering it through the service layer
- * as if people had, day by day (record.c).
+ * happened to them (rounds.c, failures.c, life.c, measure.c, history.c), and entering it through
+ * the service layer as if people had, day by day (record.c).
  */
 #ifndef SEED_DEMO_DEMO_H
 #define SEED_DEMO_DEMO_H

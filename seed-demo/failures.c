@@ -21,7 +21,8 @@ static const int mode_weights[][FAILURE_MODE_NOT_STATED] = {
 static const char *const causes[FAILURE_MODE_NOT_STATED][3] = {
 	[FAILURE_CABLE_BROKEN] = { "caught by the tamper", "strands broken at the lug, vibration",
 		"cable rubbed through on a sleeper end" },
-	[FAILURE_DETACHED] = { "pin came off under traffic", "poor wetting", "caught by the ballast plough" },
+	[FAILURE_DETACHED] = { "pin came off under traffic", "poor wetting",
+		"caught by the ballast plough" },
 	[FAILURE_LUG_CRACKED] = { "cracked at the neck", "bent when the ballast was packed", NULL },
 	[FAILURE_HIGH_RESISTANCE] = { "contact corroded under the lug", "bolt found loose", NULL },
 	[FAILURE_CORRODED] = { "standing water", "de-icing salt from the platform", NULL },

@@ -184,7 +184,8 @@ static int by_day(const void *a, const void *b)
 {
 	const struct demo_event *x = a, *y = b;
 
-	return x->day != y->day ? (x->day < y->day ? -1 : 1) : (x->order > y->order) - (x->order < y->order);
+	return x->day != y->day ? (x->day < y->day ? -1 : 1) :
+		(x->order > y->order) - (x->order < y->order);
 }
 
 bool demo_make_history(struct demo *demo)

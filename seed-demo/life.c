@@ -305,7 +305,8 @@ static void mend(struct life *l, const struct demo_failure *f, const char *uuid)
 	bool removed = b->removed_day != DAY_NONE && b->removed_day <= day + 4;
 	bool whole = f->end < 0;
 	struct demo_event *e;
-	struct demo_visit after = { .day = day, .person = crew_of(l), .instrument = random_int(&l->r, 0, 1) };
+	struct demo_visit after = { .day = day, .person = crew_of(l),
+		.instrument = random_int(&l->r, 0, 1) };
 
 	l->busy_until = day;
 	if (f->stays_open || day >= l->demo->last_day) {

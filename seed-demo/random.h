@@ -24,7 +24,7 @@ int random_int(struct random *r, int least, int most);             /* both inclu
 double random_between(struct random *r, double least, double most);
 bool random_chance(struct random *r, double p);
 double random_normal(struct random *r, double mean, double sd);    /* within 6 sd */
-int random_poisson(struct random *r, double mean);                 /* mean well below 1; at most 3 */
+int random_poisson(struct random *r, double mean);                 /* at most 3: mean below 1 */
 
 /* An index into n weights. */
 int random_pick(struct random *r, const int *weights, int n);
