@@ -1,5 +1,6 @@
 // The pages' pure logic. Expected figures are worked by hand or published; the source stands beside.
 import assert from 'node:assert/strict';
+import { webcrypto } from 'node:crypto';
 import { test } from 'node:test';
 
 import { backTo, bondOf } from '../../static/js/logic/address.js';
@@ -13,6 +14,8 @@ import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { readingResult } from '../../static/js/logic/resistance.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
+
+globalThis.crypto ??= webcrypto;   // Node 18
 
 const numbers = [
 	['a point', '152.4', 152.4],

@@ -148,8 +148,9 @@ function showHistory(events) {
 	$('.history.all').replaceChildren(...events.map((event) => {
 		const el = stamp('event', event);
 		const link = el.querySelector('a');
+		if (event.place_id)
+			link.href = `/repeat?place=${event.place_id}`;
 		link.hidden = !event.place_id;
-		link.href = `/repeat?place=${event.place_id}`;
 		return el;
 	}));
 	emptyList('.history.all', events.length);

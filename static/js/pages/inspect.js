@@ -5,7 +5,7 @@ import { inspectionBody, sentReading } from '../logic/inspection.js';
 import { placeWords } from '../logic/place.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
-import { frame } from '../parts/frame.js';
+import { frame, may } from '../parts/frame.js';
 import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
@@ -40,6 +40,10 @@ async function start() {
 	head();
 	offer(instruments.rows);
 	takeUp();
+	if (person && !may(person, 'inspect')) {
+		showNotice(form.querySelector('.notice'), `You are signed in as ${person.name}, who may read, not record. Somebody of a crew, or a planner, has to sign in.`);
+		form.querySelector('button.main').disabled = true;
+	}
 	send();
 }
 

@@ -55,7 +55,7 @@ async function load() {
 	body.replaceChildren(...rows.map(rowOf));
 	$('main > .scroll').hidden = rows.length === 0;
 	$('.empty').hidden = rows.length > 0;
-	$('.empty').replaceChildren(stamp(query.size ? 'no-match' : 'none'));
+	$('.empty').replaceChildren(stamp(String(query) ? 'no-match' : 'none'));
 	$('h1').textContent = `Repeat places, ${where}`;
 	$('.summary').textContent = `${rows.length} ${rows.length === 1 ? 'place' : 'places'}`;
 	document.title = `Repeat places, ${where} · ${rows.length}`;

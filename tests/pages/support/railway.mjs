@@ -2,8 +2,12 @@
  * A small invented railway, sent to the API: what the page tests count on. Days are relative to
  * today, so that the due states are the same on every day.
  */
+import { webcrypto } from 'node:crypto';
+
 import { addDays, dayOf } from '../../../static/js/logic/day.js';
 import { newUuid } from '../../../static/js/logic/uuid.js';
+
+globalThis.crypto ??= webcrypto;   // Node 18
 
 export const TODAY = dayOf(new Date());
 export const ago = (days) => addDays(TODAY, -days);

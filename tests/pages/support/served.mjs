@@ -3,9 +3,10 @@ import { execFileSync, spawn } from 'node:child_process';
 import { once } from 'node:events';
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 
-const PROGRAM = process.env.BONDBOOK ?? join(import.meta.dirname, '../../../build/server/bondbook');
+const PROGRAM = process.env.BONDBOOK ?? join(dirname(fileURLToPath(import.meta.url)), '../../../build/server/bondbook');
 
 export const PEOPLE = {
 	viewer: { login: 'vera', name: 'Vera Lind', role: 'viewer', password: 'reads on sundays' },

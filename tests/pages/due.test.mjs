@@ -1,0 +1,229 @@
+import assert from 'node:assert/strict';
+import { readFile } from 'node:fs/promises';
+import { test } from 'node:test';
+
+import { begin } from './support/begin.mjs';
+import { rest } from './support/browser.mjs';
+import { ago } from './support/railway.mjs';
+
+const { open, api, railway } = await begin();
+const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
+
+const labels = (page) => page.locator('tbody > tr td:nth-child(4)').allTextContents();
+const column = (page, n) => page.locator(`tbody > tr td:nth-child(${n})`).allTextContents();
+const search = (page) => new URL(page.url()).search;
+const focused = (page) => page.evaluate('document.activeElement.textContent');
+
+/** The labels of every page, by the key for the next one. */
+async function toTheEnd(page) {
+	const all = await labels(page);
+	while (await page.isVisible('.pager > .next')) {
+		await page.keyboard.press('n');
+		await rest(page);
+		all.push(...await labels(page));
+	}
+	return all;
+}
+
+test('pages to the end, each bond once, and back again', async () => {
+	const page = await open('/due');
+	const all = await toTheEnd(page);
+
+	assert.equal(all.length, 252);
+	assert.equal(new Set(all).size, 252);
+	assert.match(await page.textContent('.shown'), /52 rows on this page, the last/);
+	await page.keyboard.press('p');
+	await rest(page);
+	assert.deepEqual(await labels(page), all.slice(100, 200));
+	await page.click('.pager > .first');
+	await rest(page);
+	assert.deepEqual(await labels(page), all.slice(0, 100));
+});
+
+test('the totals by state are the rows of each state', async () => {
+	const page = await open('/due');
+	let sum = 0;
+
+	for (const state of STATES) {
+		await page.click(`.totals [data-state="${state}"]`);
+		await rest(page);
+		const total = Number(await page.textContent(`.totals [data-state="${state}"] .count`));
+		assert.equal((await toTheEnd(page)).length, total, state);
+		assert.ok((await column(page, 1)).every((word) => word === state), `only ${state} is shown`);
+		await page.click(`.totals [data-state="${state}"]`);
+		await rest(page);
+		sum += total;
+	}
+	assert.equal(Number(await page.textContent('.totals [data-state=""] .count')), sum);
+	assert.equal(sum, 252);
+});
+
+test('keeps the filters in the address, so that the view can be sent to a colleague', async () => {
+	const page = await open('/due');
+
+	await page.selectOption('#line', { label: 'Vale line' });
+	await page.selectOption('#kind', 'structure');
+	await page.selectOption('#criticality', 'normal');
+	await page.fill('#days', '60');
+	await page.press('#days', 'Tab');
+	await page.click('.totals [data-state="overdue"]');
+	await rest(page);
+	assert.equal(search(page), `?line=${railway.lines.VAL}&state=overdue&kind=structure&criticality=normal&days=60`);
+	assert.match(await page.title(), /^Due, Vale line · \d+ overdue$/);
+	assert.match(await page.textContent('caption'), /Vale line; only overdue; structure bond; criticality normal; due within 60 days/);
+
+	const colleague = await open(`/due${search(page)}`, { who: 'viewer' });
+	assert.deepEqual(await labels(colleague), await labels(page));
+	assert.equal(await colleague.inputValue('#days'), '60');
+	assert.equal(await colleague.getAttribute('.totals [data-state="overdue"]', 'aria-pressed'), 'true');
+
+	await page.goBack();
+	await rest(page);
+	assert.equal(await page.getAttribute('.totals [data-state="overdue"]', 'aria-pressed'), 'false');
+	await page.click('.clear');
+	await rest(page);
+	assert.equal(search(page), '');
+	assert.equal(await page.inputValue('#kind'), '');
+});
+
+test('orders by due day and along the line', async () => {
+	const page = await open('/due');
+	const days = await column(page, 2);
+	assert.deepEqual(days, [...days].sort());
+
+	await page.selectOption('#line', { label: 'Sandle branch' });
+	await page.selectOption('#sort', 'place');
+	await rest(page);
+	assert.match(search(page), /sort=place/);
+	// the branch's bonds were numbered along it
+	const along = await labels(page);
+	assert.deepEqual(along, [...along].sort());
+	assert.equal(along.length, 20);
+	assert.deepEqual((await column(page, 7)).slice(0, 2), ['3m 0ch', '3m 20ch']);
+});
+
+test('says what to do when nothing matches, and what is wrong with a filter', async () => {
+	const page = await open('/due?q=nothing+begins+so');
+
+	assert.match(await page.textContent('.empty'), /No bond matches this filter/);
+	assert.equal(await page.isVisible('.rows'), false);
+	await page.goto(page.url().replace(/\?.*/, '?line=abc'));
+	await rest(page);
+	assert.match(await page.textContent('main > .notice'), /[Ll]ine/);
+});
+
+test('is walked by the keyboard alone', async () => {
+	const page = await open('/due');
+	const all = await labels(page);
+
+	await page.keyboard.press('ArrowDown');
+	assert.equal(await focused(page), all[0]);
+	await page.keyboard.press('ArrowDown');
+	await page.keyboard.press('ArrowDown');
+	await page.keyboard.press('ArrowUp');
+	assert.equal(await focused(page), all[1]);
+	await page.keyboard.press('End');
+	assert.equal(await focused(page), all[99]);
+	await page.keyboard.press('Home');
+	assert.equal(await focused(page), all[0]);
+
+	await page.keyboard.press('/');
+	assert.equal(await page.evaluate('document.activeElement.id'), 'q');
+	await page.keyboard.type('V-001');
+	await page.waitForURL('**/due?q=V-001');
+	await rest(page);
+	assert.equal((await labels(page)).length, 10, 'V-0010 to V-0019');
+	await page.keyboard.press('Escape');
+	const label = await focused(page);
+	await page.keyboard.press('Enter');
+	await page.waitForURL('**/bonds/*');
+	await rest(page);
+	assert.equal(await page.textContent('h1'), label);
+	await page.goBack();
+	await rest(page);
+	assert.equal(search(page), '?q=V-001');
+});
+
+test('lets single keys be switched off', async () => {
+	const page = await open('/due');
+
+	await page.uncheck('.single-keys');
+	await page.evaluate('document.activeElement.blur()');
+	await page.keyboard.press('n');
+	await page.keyboard.press('/');
+	assert.equal(search(page), '');
+	assert.notEqual(await page.evaluate('document.activeElement.id'), 'q');
+});
+
+test('keeps the headings in sight while scrolling', async () => {
+	const page = await open('/due');
+
+	await page.keyboard.press('End');
+	await page.evaluate('scrollTo(0, 2000)');
+	const { top } = await page.evaluate('document.querySelector("thead th").getBoundingClientRect().toJSON()');
+	assert.ok(top >= 0 && top < 5, `${top} px from the top`);
+});
+
+test('gives the rows of the filter as CSV', async () => {
+	const page = await open(`/due?line=${railway.lines.SAN}&sort=place`);
+	const [download] = await Promise.all([page.waitForEvent('download'), page.click('.csv')]);
+	const text = await readFile(await download.path(), 'utf8');
+	const rows = text.replace(/^\ufeff/, '').trimEnd().split('\r\n').map((line) => line.split(','));
+	const heads = rows.shift();
+
+	assert.equal(download.suggestedFilename(), 'due.csv');
+	for (const [head, n] of [['label', 4], ['state', 1], ['due_day', 2], ['chainage', 7]])
+		assert.deepEqual(rows.map((row) => row[heads.indexOf(head)]), await column(page, n), head);
+});
+
+test('shows what was deferred as deferred, with the reason, and keeps it on the list', async () => {
+	const page = await open('/due?state=overdue');
+	const before = Number(await page.textContent('.totals [data-state="deferred"] .count'));
+
+	await page.keyboard.press('ArrowDown');
+	const label = await focused(page);
+	await page.keyboard.press('d');
+	assert.equal(await page.textContent('#defer [data-f="label"]'), label);
+	await page.fill('#defer-until', ago(-90));
+	await page.fill('#defer-reason', 'The possession was given up.');
+	await page.press('#defer-reason', 'Tab');
+	await page.keyboard.press('Enter');
+	await rest(page);
+	assert.equal(await page.isVisible('#defer'), false);
+	assert.equal((await labels(page)).includes(label), false, 'no longer overdue');
+	assert.equal(Number(await page.textContent('.totals [data-state="deferred"] .count')), before + 1);
+
+	await page.goto(page.url().replace(/\?.*/, `?q=${label}`));
+	await rest(page);
+	assert.equal(await page.textContent('tbody .state'), 'deferred');
+	assert.match(await page.textContent('tbody .wraps'), new RegExp(`deferred to ${ago(-90)}: The possession was given up`));
+	assert.equal((await api.get(`/api/due?q=${label}`)).rows[0].state, 'deferred');
+});
+
+test('says beside the field why a deferral is refused, and keeps what was typed', async () => {
+	const page = await open('/due?state=overdue');
+
+	await page.click('tbody > tr:nth-child(2) .defer');
+	await page.fill('#defer-until', ago(3));
+	await page.fill('#defer-reason', 'Too late for that.');
+	await page.click('#defer .main');
+	await rest(page);
+	assert.equal(await page.locator('.field:has(#defer-until) .problem').count(), 1);
+	assert.equal(await page.inputValue('#defer-reason'), 'Too late for that.');
+	await page.click('#defer .cancel');
+	assert.equal(await page.evaluate('document.activeElement.className'), 'defer', 'the opener has the focus again');
+});
+
+test('prints every row of the filter, with the filter and the day above them', async () => {
+	const page = await open(`/due?line=${railway.lines.VAL}`);
+
+	await page.evaluate('window.print = () => { window.printed = [document.querySelectorAll("tbody > tr").length, document.querySelector("caption").textContent]; }');
+	await page.click('.print');
+	await page.waitForFunction('window.printed');
+	const [rows, caption] = await page.evaluate('window.printed');
+	assert.equal(rows, 232);
+	assert.match(caption, new RegExp(`Due, Vale line. Printed ${ago(0)}. 232 rows`));
+	await page.emulateMedia({ media: 'print' });
+	assert.equal(await page.isVisible('.filters'), false);
+	assert.equal(await page.evaluate('getComputedStyle(document.querySelector("thead")).display'), 'table-header-group');
+});

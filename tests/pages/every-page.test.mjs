@@ -1,0 +1,178 @@
+/* What holds for every page, in every state worth the name. */
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { begin } from './support/begin.mjs';
+import { DESK, rest, TABLET, wrongs } from './support/browser.mjs';
+
+const { open, railway } = await begin();
+const id = (label) => railway.bonds.get(label);
+const choose = (page, name, value) => page.check(`input[name="${name}"][value="${value}"]`);
+
+const place = async (page) => {
+	await page.locator('tbody a').first().click();
+	await rest(page);
+};
+const dialog = (opener, wrong = {}) => async (page) => {
+	await page.locator(opener).first().click();
+	for (const [selector, text] of Object.entries(wrong))
+		await page.fill(selector, text);
+	if (Object.keys(wrong).length) {
+		await page.click('dialog[open] .main');
+		await page.waitForSelector('.problem');
+	}
+};
+
+/* Name, address, who looks, what is done first. */
+const STATES = [
+	['home', '/', {}],
+	['sign-in', '/sign-in', { who: null }],
+	['sign-in, refused', '/sign-in', { who: null, act: async (page) => page.click('button.main') }],
+	['due', `/due?line=${railway.lines.SAN}`, {}],
+	['due, nothing matches', '/due?q=none', {}],
+	['due, deferral refused', `/due?line=${railway.lines.SAN}`, { act: dialog('.defer', { '#defer-until': '2020-01-01', '#defer-reason': 'Too late.' }) }],
+	['bond', `/bonds/${id('V-0007')}`, {}],
+	['bond with a failure', `/bonds/${id('V-9002')}`, {}],
+	['bond, made good', `/bonds/${id('V-9002')}`, { act: dialog('.repair') }],
+	['bond, report a failure', `/bonds/${id('V-0007')}`, { act: dialog('.report') }],
+	['bond, attachment refused', `/bonds/${id('V-0007')}`, { act: dialog('.attach', { '#offset': '1x' }) }],
+	['no such bond', '/bonds/999999', {}],
+	['inspect', `/bonds/${id('V-0007')}/inspect`, { who: 'crew', act: async (page) => {
+		await choose(page, 'failed', 'yes');
+		await page.click('.add');
+		await page.locator('.reading').nth(1).locator('label', { hasText: 'voltage drop' }).click();
+		await page.locator('.remove').nth(0).click();
+	} }],
+	['inspect, refused', `/bonds/${id('V-0008')}/inspect`, { who: 'crew', act: async (page) => {
+		await choose(page, 'outcome', 'complete');
+		await page.fill('[data-field="shown_uohm"]', '150');
+		await page.fill('[data-field="temp_c"]', '400');
+		await page.click('form button.main');
+		await page.waitForSelector('.problem');
+	} }],
+	['inspect, saved', `/bonds/${id('V-0009')}/inspect`, { who: 'crew', act: async (page) => {
+		await choose(page, 'outcome', 'partly');
+		await page.click('form button.main');
+		await page.waitForSelector('.correct:not([hidden])');
+	} }],
+	['repeat places', '/repeat', {}],
+	['repeat places, one open', '/repeat', { act: place }],
+	['repeat places, nothing matches', '/repeat?least=99', {}],
+	['import', '/import', { who: 'manager' }]
+];
+const PLAIN = STATES.filter(([, , { act }]) => !act || act === place);
+
+async function show(path, { act, ...how }, more = {}) {
+	const page = await open(path, { ...how, ...more });
+	await act?.(page);
+	return page;
+}
+
+for (const [name, path, how] of STATES)
+	test(`axe finds nothing wrong with ${name}, light and dark, at a desk and on a tablet`, async () => {
+		const page = await show(path, how);
+
+		for (const size of [DESK, TABLET]) {
+			await page.setViewportSize(size);
+			for (const scheme of ['light', 'dark']) {
+				await page.evaluate((value) => { document.documentElement.dataset.scheme = value; }, scheme);
+				assert.deepEqual(await wrongs(page), [], `${scheme}, ${size.width} px`);
+			}
+		}
+		await page.context().close();
+	});
+
+for (const [name, path, how] of STATES)
+	test(`${name} needs no sideways scrolling at 320 px, nor at 200 % zoom`, async () => {
+		const page = await show(path, how);
+		const wide = () => page.evaluate('document.documentElement.scrollWidth');
+
+		await page.setViewportSize({ width: 720, height: 450 });   // 1440 x 900 at 200 %
+		assert.ok(await wide() <= 720, `${await wide()} px at 720`);
+		await page.setViewportSize({ width: 320, height: 640 });
+		assert.ok(await wide() <= 320, `${await wide()} px at 320`);
+		await page.context().close();
+	});
+
+/* What can be reached, and where the keyboard is; a group of radios is one stop. */
+const reachable = () => {
+	const stop = (el) => el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${el.textContent.trim().slice(0, 30)} ${el.dataset.field ?? ''}`;
+	const scope = document.querySelector('dialog[open]') ?? document;
+	return [...new Set([...scope.querySelectorAll('a[href], button:enabled, input:enabled, select, textarea, [tabindex="0"]')]
+		.filter((el) => el.checkVisibility({ visibilityProperty: true })).map(stop))];
+};
+const here = () => {
+	const el = document.activeElement;
+	const drawn = el.type === 'radio' ? el.nextElementSibling : el;
+	const { left, top, width, height } = drawn.getBoundingClientRect();
+	const over = document.elementFromPoint(left + width / 2, top + Math.min(height / 2, 20));
+	return el === document.body ? null : {
+		stop: el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${el.textContent.trim().slice(0, 30)} ${el.dataset.field ?? ''}`,
+		seen: getComputedStyle(drawn).outlineStyle !== 'none', covered: !(over && (el.contains(over) || over.contains(el) || over.contains(drawn)))
+	};
+};
+
+for (const [name, path, how] of STATES.filter(([name]) => !/nothing|no such|refused/.test(name)))
+	test(`${name} is reached by Tab alone, with the focus in sight`, async () => {
+		const page = await show(path, how);
+		const wanted = await page.evaluate(reachable);
+		const reached = new Set(), unseen = [];
+
+		await page.evaluate('document.activeElement?.blur()');
+		for (let i = 0; i < wanted.length + 30; i++) {
+			await page.keyboard.press('Tab');
+			const at = await page.evaluate(here);
+			if (!at)
+				continue;   // the browser's own controls
+			if (!at.seen || at.covered)
+				unseen.push(`${at.stop}${at.covered ? ' covered' : ''}`);
+			reached.add(at.stop);
+		}
+		assert.deepEqual(wanted.filter((stop) => !reached.has(stop)), [], 'not reached');
+		assert.deepEqual([...new Set(unseen)], [], 'focus not seen');
+		await page.context().close();
+	});
+
+for (const [name, path, how] of PLAIN)
+	test(`${name} works in the system's own colours`, async () => {
+		const page = await show(path, how, { context: { forcedColors: 'active' } });
+
+		assert.deepEqual(await wrongs(page), []);
+		const plain = await page.evaluate(() => [...document.querySelectorAll('button[aria-pressed="true"]')].filter((el) => el.checkVisibility())
+			.filter((el) => getComputedStyle(el).borderTopWidth === '1px').map((el) => el.textContent));
+		assert.deepEqual(plain, [], 'what is pressed looks pressed');
+		const lost = await page.evaluate(() => [...document.querySelectorAll('.chart .trace, .chart .point')].filter((el) => {
+			const { stroke, fill } = getComputedStyle(el);
+			return [stroke, fill].every((paint) => paint === 'none' || paint === getComputedStyle(document.body).backgroundColor);
+		}).length);
+		assert.equal(lost, 0, 'drawings stay visible');
+		await page.context().close();
+	});
+
+test('every title says what and where', async () => {
+	for (const [path, title] of [
+		['/', /^What needs a visit, every line · \d+ overdue$/], ['/due', /^Due, every line · \d+ overdue$/], [`/due?line=${railway.lines.SAN}`, /^Due, Sandle branch · \d+ overdue$/],
+		[`/bonds/${id('V-0007')}`, /^V-0007, Vale line · /], [`/bonds/${id('V-0007')}/inspect`, /^Inspect V-0007, Vale line/],
+		['/repeat', /^Repeat places, every line · 1$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
+	])
+		assert.match(await (await open(path, { who: 'manager' })).title(), title);
+});
+
+for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60]])
+	test(`${path.replace(/\d+/, 'N')} is under ${most} kB when it is first loaded`, async () => {
+		const page = await open('/sign-in');
+		const network = await page.context().newCDPSession(page);
+		const urls = new Map();
+		let bytes = 0;
+
+		await network.send('Network.enable');
+		await network.send('Network.setCacheDisabled', { cacheDisabled: true });
+		network.on('Network.requestWillBeSent', ({ requestId, request }) => urls.set(requestId, new URL(request.url).pathname));
+		network.on('Network.loadingFinished', ({ requestId, encodedDataLength }) => {
+			bytes += urls.get(requestId)?.startsWith('/api/') ? 0 : encodedDataLength;
+		});
+		await page.goto(new URL(path, page.url()).href);
+		await rest(page);
+		assert.ok(bytes > 3000 && bytes < most * 1000, `${bytes} bytes`);
+		await page.context().close();
+	});

@@ -1,0 +1,287 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { begin } from './support/begin.mjs';
+import { rest, TABLET } from './support/browser.mjs';
+import { ago } from './support/railway.mjs';
+
+const { open, api, railway, served } = await begin();
+const number = (label) => railway.bonds.get(label);
+const path = (label) => `/bonds/${number(label)}/inspect`;
+const tablet = (where, more = {}) => open(where, { who: 'crew', size: TABLET, touch: true, ...more });
+const inspections = async (label) => (await api.get(`/api/inspections?bond=${number(label)}`)).rows;
+const readings = async (label) => (await api.get(`/api/readings?bond=${number(label)}`)).rows;
+
+const tap = (page, selector) => page.locator(selector).tap();
+const choose = (page, name, value) => page.locator(`.choice:has(input[name="${name}"][value="${value}"])`).tap();
+const figure = (page, name) => page.locator(`[data-field="${name}"]`);
+const state = (page) => page.textContent('.state .words');
+const heading = (page) => page.textContent('.result h2');
+
+/** Fills in what every inspection has, and one reading. */
+async function fillIn(page) {
+	await choose(page, 'outcome', 'complete');
+	await choose(page, 'seen_a', 'good');
+	await choose(page, 'seen_b', 'corroded');
+	await figure(page, 'shown_uohm').fill('152,4');
+	await figure(page, 'temp_c').fill('31');
+}
+
+async function saved(page, title = 'Saved on the server') {
+	await page.waitForFunction((wanted) => document.querySelector('.result h2').textContent === wanted, title);
+	await rest(page);
+}
+
+const save = (page) => tap(page, 'form button.main');
+
+test('takes commas, shows R as it is typed, and the server computes the same', async () => {
+	const page = await tablet(path('V-0007'));
+
+	assert.match(await page.textContent('.last'), /Last time 192\.3 µΩ at 20 °C/);
+	await fillIn(page);
+	// by hand: 152.4 / (1 + 0.00393 x 11) = 152.4 / 1.04323 = 146.08
+	assert.equal(await page.textContent('.reading .value'), 'R 152.4 µΩ, 146.1 µΩ at 20 °C');
+	await choose(page, 'instrument_id', String((await api.get('/api/instruments')).rows[0].id));
+	await save(page);
+	await saved(page);
+	assert.match(await page.textContent('.result .why'), /Next inspection due \d{4}-/);
+	const [first] = await inspections('V-0007');
+	assert.deepEqual([first.day, first.outcome, first.seen_a, first.seen_b, first.inspector, first.readings], [ago(0), 'complete', 'good', 'corroded', 'Colm Hart', 1]);
+	const [reading] = await readings('V-0007');
+	assert.deepEqual([reading.shown_uohm, reading.temp_c, reading.instrument, reading.r20_uohm.toFixed(1)], [152.4, 31, 'M-204', '146.1']);
+
+	const next = await page.context().newPage();
+	await next.goto(served.url + path('V-0009'));
+	await rest(next);
+	assert.ok(await next.isChecked(`input[name="instrument_id"][value="${(await api.get('/api/instruments')).rows[0].id}"]`), 'the instrument used last is chosen');
+});
+
+test('computes by current reversal, and what a joint adds to its rail', async () => {
+	const page = await tablet(path('V-0010'));
+
+	await choose(page, 'outcome', 'complete');
+	await page.locator('.choice', { hasText: 'voltage, µV, and current' }).tap();
+	for (const [name, text] of [['forward_uv', '1520'], ['reverse_uv', '1480'], ['current_a', '10']])
+		await figure(page, name).fill(text);
+	await page.locator('.field:has([data-field="reverse_uv"]) .sign').tap();
+	// by hand: (1520 + 1480) / 2 / 10 = 150 µΩ; (1520 - 1480) / 2 = 20 µV
+	assert.match(await page.textContent('.reading .value'), /^R 150\.0 µΩ/);
+	assert.match(await page.textContent('.reading .aside'), /Thermal voltage 20\.0 µV/);
+
+	await tap(page, '.add');
+	const second = page.locator('.reading').nth(1);
+	await second.locator('.choice', { hasText: 'voltage drop against the rail' }).tap();
+	for (const [name, text] of [['forward_uv', '900'], ['rail_uv', '600'], ['rail_m', '1'], ['joint_m', '0,6']])
+		await second.locator(`[data-field="${name}"]`).fill(text);
+	// by hand: 900 / 600 x 1 m = 1.5 m, less 0.6 m
+	assert.equal(await second.locator('.value').textContent(), 'Equals 1.50 m of rail, the joint adds 0.900 m');
+	await save(page);
+	await saved(page);
+	const rows = await readings('V-0010');
+	assert.deepEqual(rows.map((row) => [row.quantity, row.r_uohm, row.equivalent_m, row.joint_m]).sort(), [['end_to_end', 150, null, null], ['rail_drop', null, 1.5, 0.6]]);
+});
+
+test('is saved once when the button is pressed twice', async () => {
+	const page = await tablet(path('V-0011'));
+	const before = (await inspections('V-0011')).length;
+
+	await fillIn(page);
+	await page.evaluate('document.querySelector("form").requestSubmit(); document.querySelector("form").requestSubmit()');
+	await saved(page);
+	assert.equal((await inspections('V-0011')).length, before + 1);
+});
+
+test('is saved once when the answer is lost and it is sent again', async () => {
+	const page = await tablet(path('V-0012'));
+	const before = (await inspections('V-0012')).length;
+	let tries = 0;
+
+	await page.route('**/api/inspections/*', async (route) => {
+		if (tries++ === 0) {
+			await route.fetch();
+			await route.abort();
+		} else {
+			await route.continue();
+		}
+	});
+	await fillIn(page);
+	await save(page);
+	await page.waitForFunction(() => document.querySelector('.state .words').textContent.includes('Saved') || !document.querySelector('.result .send-now').hidden);
+	if (await heading(page) !== 'Saved on the server')
+		await tap(page, '.result .send-now');
+	await saved(page);
+	assert.ok(tries >= 2);
+	assert.equal((await inspections('V-0012')).length, before + 1);
+});
+
+test('says each problem beside its field before it is sent', async () => {
+	const page = await tablet(path('V-0013'));
+
+	await figure(page, 'shown_uohm').fill('1.234,5');
+	await save(page);
+	assert.match(await page.textContent('fieldset:has(> [data-name="outcome"]) .problem'), /complete, done in part, or not reached/);
+	assert.match(await page.textContent('.field:has([data-field="shown_uohm"]) .problem'), /more than one comma or point/);
+	assert.equal(await figure(page, 'shown_uohm').inputValue(), '1.234,5');
+	assert.equal((await inspections('V-0013')).filter((row) => row.day === ago(0)).length, 0);
+});
+
+test('says what the server refused beside its field, and nothing typed is lost', async () => {
+	const page = await tablet(path('V-0014'));
+
+	await fillIn(page);
+	await figure(page, 'temp_c').fill('400');
+	await page.fill('#note', 'Lug hot to the hand.');
+	await save(page);
+	await page.waitForSelector('.problem');
+	assert.match(await page.textContent('.field:has([data-field="temp_c"]) .problem'), /120/);
+	assert.equal(await page.evaluate('document.activeElement.dataset.field'), 'temp_c');
+	assert.equal(await page.inputValue('#note'), 'Lug hot to the hand.');
+	assert.ok(await page.isChecked('input[name="seen_b"][value="corroded"]'));
+	await page.reload();
+	await rest(page);
+	assert.equal(await figure(page, 'temp_c').inputValue(), '400', 'still there after a reload');
+	await figure(page, 'temp_c').fill('40');
+	await save(page);
+	await saved(page);
+	assert.equal((await inspections('V-0014'))[0].note, 'Lug hot to the hand.');
+});
+
+test('is kept on the tablet while the server is away, and sent when it is back', async () => {
+	const page = await tablet(path('V-0015'));
+	const before = (await inspections('V-0015')).length;
+
+	await fillIn(page);
+	await page.fill('#note', 'No signal here.');
+	await served.stop();
+	await save(page);
+	await saved(page, 'Not sent yet: kept on this tablet');
+	assert.equal(await state(page), '1 saved on this tablet, not sent.');
+	assert.match(await page.textContent('.result .why'), /did not answer/);
+	assert.equal(await page.locator('.correct').isVisible(), false);
+
+	await served.start();
+	await tap(page, '.result .send-now');
+	await saved(page);
+	assert.equal(await state(page), 'Saved on the server.');
+	const rows = await inspections('V-0015');
+	assert.equal(rows.length, before + 1);
+	assert.equal(rows[0].note, 'No signal here.');
+});
+
+test('is sent by itself when the connection comes back, also after the page was closed', async () => {
+	const page = await tablet(path('V-0016'));
+	const before = (await inspections('V-0016')).length;
+
+	await page.route('**/api/inspections/*', (route) => route.abort());
+	await fillIn(page);
+	await save(page);
+	await saved(page, 'Not sent yet: kept on this tablet');
+	await page.close();
+
+	const later = await page.context().newPage();
+	await later.goto(served.url + path('V-0017'));
+	await rest(later);
+	await later.waitForFunction(() => document.querySelector('.state .words').textContent === 'Nothing is waiting to be sent.');
+	assert.equal((await inspections('V-0016')).length, before + 1);
+});
+
+test('keeps what is being typed when the page dies', async () => {
+	const page = await tablet(path('V-0018'));
+
+	await page.fill('#note', 'half a sen');
+	await choose(page, 'seen_a', 'loose');
+	await page.close();
+	const again = await page.context().newPage();
+	await again.goto(served.url + path('V-0018'));
+	await rest(again);
+	assert.equal(await again.inputValue('#note'), 'half a sen');
+	assert.ok(await again.isChecked('input[name="seen_a"][value="loose"]'));
+	assert.equal(await state(again), 'Not sent yet: kept on this tablet.');
+});
+
+test('a session that ended keeps it, and sends it after signing in', async () => {
+	const page = await tablet(path('V-0019'));
+	const cookies = await page.context().cookies();
+
+	await fillIn(page);
+	await page.context().clearCookies();
+	await save(page);
+	await saved(page, 'Not sent yet: kept on this tablet');
+	assert.match(await page.textContent('.result .why'), /Sign in on another page/);
+	await page.context().addCookies(cookies);
+	await tap(page, '.result .send-now');
+	await saved(page);
+});
+
+test('a correction is a later entry that names the first; both can be read', async () => {
+	const page = await tablet(path('V-0020'));
+
+	await fillIn(page);
+	await save(page);
+	await saved(page);
+	await tap(page, '.correct');
+	assert.equal(await figure(page, 'shown_uohm').inputValue(), '152,4', 'what was recorded is there to be changed');
+	await figure(page, 'shown_uohm').fill('125,4');
+	await save(page);
+	await saved(page);
+	const rows = (await inspections('V-0020')).filter((row) => row.day === ago(0));
+	assert.deepEqual(rows.map((row) => row.replaced).sort(), [false, true]);
+
+	const bond = await open(`/bonds/${number('V-0020')}`);
+	assert.match(await bond.textContent('.history.all'), /Inspected \(corrected by a later entry\)/);
+});
+
+test('a failure found is recorded with the inspection, and shows on the bond and the repeat places', async () => {
+	const page = await tablet(path('V-9002'));
+	const places = (await api.get('/api/repeat-places')).rows;
+	assert.equal(places[0].count, 4);
+
+	await choose(page, 'outcome', 'complete');
+	await choose(page, 'failed', 'yes');
+	await save(page);
+	assert.match(await page.textContent('fieldset:has(> [data-name="failure_mode"]) .problem'), /what failed/);
+	await choose(page, 'failure_mode', 'detached');
+	await choose(page, 'failure_end', 'a');
+	await page.fill('#failure_cause', 'vibration');
+	await save(page);
+	await saved(page);
+	await tap(page, '.result .back');
+	await page.waitForURL(`**/bonds/${number('V-9002')}`);
+	await rest(page);
+	assert.match(await page.textContent('.open-failures'), new RegExp(`attachment detached, end A, found ${ago(0)}`));
+
+	const repeat = await open('/repeat');
+	assert.deepEqual(await repeat.locator('main > .scroll > .rows > tbody > tr td:first-child').allTextContents(), ['5']);
+});
+
+test('takes back a removed reading and a cleared form', async () => {
+	const page = await tablet(path('V-0021'));
+
+	await figure(page, 'shown_uohm').fill('77');
+	await tap(page, '.remove');
+	assert.equal(await page.locator('.reading').count(), 0);
+	await tap(page, '.undo button');
+	assert.equal(await figure(page, 'shown_uohm').inputValue(), '77');
+	await page.fill('#note', 'abc');
+	await tap(page, '.again');
+	assert.equal(await page.inputValue('#note'), '');
+	await tap(page, '.undo button');
+	assert.equal(await page.inputValue('#note'), 'abc');
+});
+
+test('has targets for gloves: 64 px, and 12 px between them', async () => {
+	const page = await tablet(path('V-0022'));
+
+	await choose(page, 'failed', 'yes');
+	const { small, near } = await page.evaluate(() => {
+		const all = [...document.querySelectorAll('button, a.button, .choice, input:not([type="radio"]), textarea')]
+			.map((el) => ({ name: el.textContent.trim() || el.id || el.dataset.field, bar: Boolean(el.closest('.bar')), ...el.getBoundingClientRect().toJSON() })).filter(({ width }) => width);
+		const gap = (a, b) => Math.max(b.left - a.right, a.left - b.right, b.top - a.bottom, a.top - b.bottom);
+		return {
+			small: all.filter(({ width, height }) => width < 64 || height < 64).map(({ name, width, height }) => `${name}: ${width} x ${height}`),
+			near: all.flatMap((a, i) => all.slice(i + 1).filter((b) => !a.bar && !b.bar && gap(a, b) < 11.9).map((b) => `${a.name} and ${b.name}: ${gap(a, b)}`))
+		};
+	});
+	assert.deepEqual(small, []);
+	assert.deepEqual(near, []);
+});

@@ -1,0 +1,20 @@
+/* What each file of page tests begins with: the program on a small railway, and a browser. */
+import { after } from 'node:test';
+
+import { browse } from './browser.mjs';
+import { fillRegister } from './railway.mjs';
+import { client, serve } from './served.mjs';
+
+/** Ends by itself after the file's tests; a page's complaint on its console fails the file. */
+export async function begin() {
+	const served = await serve();
+	const api = await client(served, 'manager');
+	const railway = await fillRegister(api);
+	const browser = await browse(served);
+
+	after(async () => {
+		await browser.end();
+		await served.end();
+	});
+	return { served, api, railway, open: browser.open };
+}
