@@ -1,0 +1,236 @@
+/*
+ * Import from the browser: the fields of a kind, a proposal of how a file is written, the trial and
+ * the import itself, and saved mappings. The file is the raw body; its settings are JSON in the
+ * query.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/deed.h"
+#include "api/json.h"
+#include "api/rights.h"
+#include "api/routes.h"
+#include "service/import.h"
+#include "service/import_propose.h"
+
+enum { FILE_MOST = 64 << 20 };
+
+static const struct import_kind *kind_of(const struct request *req, struct problems *why)
+{
+	const char *name = request_query(req, "kind");
+	const struct import_kind *kind = name != NULL ? import_kind_find(name) : NULL;
+
+	if (kind == NULL) {
+		problems_add(why, PROBLEM_VALUE, "kind",
+			"kind must be one of lines, tracks, maps, bonds, inspections, failures.");
+	}
+	return kind;
+}
+
+/* The settings of the query; all absent when none were sent. */
+static bool settings_of(const struct request *req, struct import_settings *to,
+	struct form_memory *memory, struct problems *why)
+{
+	const char *text = request_query(req, "settings");
+
+	form_clear(&import_settings_form, to);
+	return text == NULL ||
+		form_from_json(&import_settings_form, text, strlen(text), to, memory, why);
+}
+
+static const char *type_word(enum member_type type)
+{
+	static const char *const words[] = { [MEMBER_TEXT] = "text", [MEMBER_INTEGER] = "whole number",
+		[MEMBER_REAL] = "number", [MEMBER_FLAG] = "yes or no", [MEMBER_DAY] = "day",
+		[MEMBER_WORD] = "word", [MEMBER_UUID] = "id", [MEMBER_OBJECT] = "", [MEMBER_LIST] = "" };
+
+	return words[type];
+}
+
+static void add_field(const struct member *m, struct text *body)
+{
+	struct json j = json_begin(body);
+
+	json_text(&j, "name", m->name);
+	json_text(&j, "title", m->title);
+	json_text(&j, "unit", m->unit);
+	json_text(&j, "type", type_word(m->type));
+	json_flag(&j, "required", m->required);
+	json_text(&j, "help", m->help);
+	if (m->words != NULL) {
+		json_text(&j, "words", m->words->name);
+	}
+	json_end(&j);
+}
+
+static void fields_get(const struct request *req, struct reply *out)
+{
+	struct import_fields fields;
+	struct problems why = { 0 };
+	struct text body = { 0 };
+	const struct import_kind *kind = kind_of(req, &why);
+	struct json j;
+
+	if (kind == NULL) {
+		reply_problems(out, &why);
+		return;
+	}
+	import_kind_fields(kind, &fields);
+	j = json_begin(&body);
+	json_text(&j, "kind", kind->name);
+	json_text(&j, "title", kind->title);
+	json_text(&j, "help", kind->help);
+	json_name(&j, "fields");
+	text_add_char(&body, '[');
+	for (size_t i = 0; fields.members[i].name != NULL; i++) {
+		text_add_z(&body, i > 0 ? "," : "");
+		add_field(&fields.members[i], &body);
+	}
+	text_add_char(&body, ']');
+	json_end(&j);
+	reply_json(out, 200, &body);
+}
+
+/* Runs in the writer's savepoint for this request; what is not kept is undone within it. */
+static bool run(const struct request *req, const struct import_request *request,
+	struct import_result *result, struct problems *why)
+{
+	struct act act = { 0 };
+	struct problem one = { 0 };
+	bool ok = store_save(req->context, &one) || act_refuse(why, &one, NULL);
+
+	if (!ok) {
+		return false;
+	}
+	ok = deed_act(req, &act, why) && import_run(&act, request, result, why) && act_end(&act, why);
+	act_release(&act);
+	if (!(ok && import_keeps(request, result) ? store_save_keep(req->context, &one) :
+		store_save_undo(req->context, &one))) {
+		act_refuse(why, &one, NULL);
+		return false;
+	}
+	return ok;
+}
+
+static bool is_yes(const char *text)
+{
+	return text != NULL && (strcmp(text, "1") == 0 || strcmp(text, "true") == 0 ||
+		strcmp(text, "yes") == 0);
+}
+
+static void import_post(const struct request *req, struct reply *out)
+{
+	struct import_settings settings;
+	struct form_memory memory = { 0 };
+	struct import_result result = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+	const char *name = request_query(req, "file_name");
+	struct import_request request = { .settings = &settings, .bytes = req->body,
+		.len = req->body_len, .file_name = name != NULL ? name : "",
+		.dry_run = is_yes(request_query(req, "dry_run")) };
+
+	request.kind = kind_of(req, &why);
+	if (request.kind != NULL && settings_of(req, &settings, &memory, &why) &&
+		run(req, &request, &result, &why)) {
+		import_result_write(&request, &result, &body);
+		reply_json(out, 200, &body);
+	} else {
+		reply_problems(out, &why);
+	}
+	import_result_release(&result);
+	form_memory_release(&memory);
+}
+
+static void mapping_get(const struct request *req, struct reply *out)
+{
+	const struct import_kind *kind;
+	struct import_settings settings;
+	struct form_memory memory = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+
+	if (import_mapping_load(req->context, req->params[0], &kind, &settings, &memory, &why)) {
+		struct json j = json_begin(&body);
+
+		json_text(&j, "name", req->params[0]);
+		json_text(&j, "kind", kind->name);
+		json_name(&j, "settings");
+		form_write(&import_settings_form, &settings, &body);
+		json_end(&j);
+		reply_json(out, 200, &body);
+	} else {
+		reply_problems(out, &why);
+	}
+	form_memory_release(&memory);
+}
+
+struct mapping_new {
+	const char *kind;
+	struct import_settings settings;
+};
+static const struct member mapping_members[] = {
+	{ .name = "kind", .title = "Kind", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct mapping_new, kind), .help = "lines, tracks, maps, bonds ..." },
+	{ .name = "settings", .title = "Settings", .type = MEMBER_OBJECT, .required = true,
+	  .offset = offsetof(struct mapping_new, settings), .form = &import_settings_form },
+	{ 0 }
+};
+static const struct form mapping_form = { "ImportMapping", mapping_members,
+	sizeof (struct mapping_new) };
+
+static void mapping_put(const struct request *req, struct reply *out)
+{
+	const struct mapping_new *form = deed_form(req);
+	const struct import_kind *kind = import_kind_find(form->kind);
+	struct problems why = { 0 };
+	struct act act = { 0 };
+	bool ok = kind != NULL || problems_add(&why, PROBLEM_VALUE, "kind",
+		"kind must be one of lines, tracks, maps, bonds, inspections, failures.");
+
+	ok = ok && deed_act(req, &act, &why) &&
+		import_mapping_save(&act, req->params[0], kind, &form->settings, &why);
+	act_release(&act);
+	if (ok) {
+		out->status = 204;
+	} else {
+		reply_problems(out, &why);
+	}
+}
+
+static void propose_post(const struct request *req, struct reply *out)
+{
+	struct import_settings settings;
+	struct import_proposal proposal = { 0 };
+	struct form_memory memory = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+	const struct import_kind *kind = kind_of(req, &why);
+
+	if (kind != NULL && settings_of(req, &settings, &memory, &why) &&
+		import_propose(kind, &settings, req->body, req->body_len, &proposal, &why)) {
+		import_proposal_write(&proposal, &body);
+		reply_json(out, 200, &body);
+	} else {
+		reply_problems(out, &why);
+	}
+	import_proposal_release(&proposal);
+	form_memory_release(&memory);
+}
+
+const struct route import_routes[] = {
+	{ METHOD_GET, "/api/imports/fields", ROUTE_READ, CAN_PLAN, fields_get,
+	  "What can be imported of a kind (kind=bonds): its fields." },
+	{ METHOD_POST, "/api/imports/propose", ROUTE_LONG, CAN_PLAN, propose_post,
+	  "How a file seems to be written, for a person to confirm; nothing is changed.",
+	  .body_most = FILE_MOST, .body_type = "text/csv" },
+	{ METHOD_POST, "/api/imports", ROUTE_WRITE, CAN_PLAN, import_post,
+	  "Imports a file (kind, settings, file_name), or tries it (dry_run=1): all rows or none.",
+	  .body_most = FILE_MOST, .body_type = "text/csv" },
+	{ METHOD_GET, "/api/import-mappings/{name}", ROUTE_READ, CAN_PLAN, mapping_get,
+	  "A saved mapping." },
+	{ METHOD_PUT, "/api/import-mappings/{name}", ROUTE_WRITE, CAN_PLAN, mapping_put,
+	  "Saves a mapping under a name.", DEED_BODY(&mapping_form) },
+	{ 0 }
+};
