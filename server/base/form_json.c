@@ -3,7 +3,9 @@
 
 #include <jansson.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <threads.h>
 
 #include "base/decimal.h"
 #include "base/form_value.h"
@@ -292,9 +294,29 @@ static void take_object(struct decoding *d, const struct form *form, json_t *obj
 	}
 }
 
+/* The parser tells some allocations that failed as bad syntax; a good body would then be refused
+ * for good. So we look ourselves. */
+static _Thread_local bool allocation_failed;
+
+static void *allocate(size_t size)
+{
+	void *got = malloc(size);
+
+	if (got == NULL) {
+		allocation_failed = true;
+	}
+	return got;
+}
+
+static void set_allocator(void)
+{
+	json_set_alloc_funcs(allocate, free);
+}
+
 bool form_from_json(const struct form *form, const char *json, size_t len, void *to,
 	struct form_memory *memory, struct problems *why)
 {
+	static once_flag allocator_set = ONCE_FLAG_INIT;
 	struct decoding d = { memory, why };
 	size_t before = why->count;
 	json_error_t error;
@@ -309,8 +331,10 @@ bool form_from_json(const struct form *form, const char *json, size_t len, void 
 		return problems_add(why, PROBLEM_MALFORMED, NULL,
 			"the body nests objects and lists deeper than %d levels", DEPTH_MOST);
 	}
+	call_once(&allocator_set, set_allocator);
+	allocation_failed = false;
 	root = json_loadb(json, len, JSON_REJECT_DUPLICATES, &error);
-	if (root == NULL && json_error_code(&error) == json_error_out_of_memory) {
+	if (root == NULL && allocation_failed) {
 		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "out of memory");
 	}
 	if (root == NULL) {

@@ -1,0 +1,95 @@
+"""The program is killed, or asked to stop, while crews send: nothing acknowledged is lost, nothing
+is there in part, and it starts again by itself.
+
+A kill proves the program, not the disk: what the system has been given survives it. The seed is
+printed; BONDBOOK_SEED repeats a run, BONDBOOK_KILLS makes it longer.
+"""
+import os
+import random
+import time
+import unittest
+
+import program
+import sending
+
+SEED = os.environ.get("BONDBOOK_SEED", str(random.SystemRandom().randrange(10 ** 6)))
+KILLS = int(os.environ.get("BONDBOOK_KILLS", "50"))
+CLIENTS = 8
+
+
+class Crash(unittest.TestCase):
+    def setUp(self):
+        print("seed", SEED, flush=True)
+        self.random = random.Random(SEED)
+        self.register = program.Register()
+        self.addCleanup(self.register.remove)
+        server = program.Server(self.register)
+        boss = program.Client(server, "administrator")
+        self.bonds = program.railway(boss, 60)
+        self.cookie = boss.cookie
+        boss.close()
+        self.assertEqual(server.stop(), 0)
+
+    def content(self, acknowledged):
+        """Looks at the register when nothing runs."""
+        self.assertEqual(sending.faults_of(self.register, acknowledged), [])
+        self.assertIn("content", self.register.run("check"))
+        self.assertEqual(self.register.query("PRAGMA integrity_check"), [("ok",)])
+        self.assertEqual(self.register.query("PRAGMA foreign_key_check"), [])
+
+    def test_killed_at_any_moment_it_loses_nothing_acknowledged(self):
+        acknowledged, unsure = [], []
+        for round_ in range(KILLS):
+            server = program.Server(self.register)
+            senders = sending.send_all(server.port, self.cookie, self.bonds, f"{SEED}/{round_}",
+                                       CLIENTS, unsure)
+            time.sleep(self.random.uniform(0.1, 1.1))
+            server.kill()
+            now, unsure = sending.stop_all(senders)
+            acknowledged += now
+            refused = [r for s in senders for r in s.refused]
+            self.assertEqual(refused, [], f"round {round_}")
+            # the next one to open the register recovers it
+            if round_ % 10 == 9:
+                self.assertEqual(sending.faults_of(self.register, acknowledged), [], round_)
+        server = program.Server(self.register)
+        senders = sending.send_all(server.port, self.cookie, self.bonds, "end", CLIENTS, unsure)
+        time.sleep(0.3)
+        now, unsure = sending.stop_all(senders)
+        self.assertEqual((server.stop(), unsure), (0, []))
+        print(KILLS, "kills,", len(acknowledged + now), "acknowledged", flush=True)
+        self.assertGreater(len(acknowledged), KILLS * 10)
+        self.content(acknowledged + now)
+
+    def test_asked_to_stop_under_load_it_answers_what_it_took_and_ends(self):
+        acknowledged, unsure = [], []
+        for round_ in range(5):
+            server = program.Server(self.register)
+            senders = sending.send_all(server.port, self.cookie, self.bonds, f"{SEED}/s{round_}",
+                                       CLIENTS, unsure)
+            time.sleep(self.random.uniform(0.3, 0.8))
+            begun = time.monotonic()
+            code = server.stop(20)
+            took = time.monotonic() - begun
+            now, unsure = sending.stop_all(senders)
+            acknowledged += now
+            self.assertEqual(code, 0)
+            self.assertLess(took, 5)
+            self.assertEqual([r for s in senders for r in s.refused if r[0] != 503], [])
+            self.assertFalse(os.path.exists(self.register.data + "/register.db-wal")
+                             and os.path.getsize(self.register.data + "/register.db-wal"),
+                             "the log was not folded back")
+        self.content(acknowledged)
+
+    def test_a_second_program_does_not_write_beside_the_first(self):
+        server = program.Server(self.register)
+        out = self.register.run("rebuild", code=69)
+        self.assertIn("Another bondbook is writing", out)
+        self.assertRaisesRegex(AssertionError, "Another bondbook is writing", program.Server,
+                               self.register)
+        self.assertIn("content", self.register.run("check"))
+        self.assertEqual(server.stop(), 0)
+
+
+if __name__ == "__main__":
+    unittest.main(verbosity=2)
