@@ -45,14 +45,13 @@ static void *reader_of(void *arg)
 	return store;
 }
 
-bool app_identify(const struct request *req, struct identity *who)
+bool app_identify(const struct request *req, struct identity *who, struct problem *why)
 {
 	char token[SESSION_TOKEN_SIZE];
 	struct person person;
-	struct problem why = { 0 };
 
 	if (req->context == NULL || !request_cookie(req, SESSION_COOKIE, token, sizeof token) ||
-		!session_person(req->context, token, req->now_ms, &person, &why) || person.id == 0) {
+		!session_person(req->context, token, req->now_ms, &person, why) || person.id == 0) {
 		return false;
 	}
 	who->person_id = person.id;

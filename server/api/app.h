@@ -37,6 +37,6 @@ bool app_stopping(const struct app *app);
 const struct route *const *app_routes(void);
 
 /* The hooks, for tests that call handlers without a socket. */
-bool app_identify(const struct request *req, struct identity *who);
+bool app_identify(const struct request *req, struct identity *who, struct problem *why);
 
 #endif

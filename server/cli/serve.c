@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "api/app.h"
@@ -107,10 +108,14 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 	return 0;
 }
 
-/* The writer cannot go on: what is on disk is safe, and opening anew recovers. */
+/* The writer cannot go on: what is on disk is safe, and opening anew recovers. Those who waited
+ * have just been told "send it again": a moment, so that it reaches them. */
 static void broken(void *arg)
 {
+	const struct timespec moment = { .tv_nsec = 200000000 };
+
 	(void)arg;
+	nanosleep(&moment, NULL);
 	_exit(CLI_IO);
 }
 

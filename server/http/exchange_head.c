@@ -96,10 +96,10 @@ static bool identify(struct exchange *e, struct problem *why)
 		return problem_set(why, PROBLEM_BUSY, NULL,
 			"The register cannot be read just now: send it again.");
 	}
-	if (e->req.cookie[0] != '\0' && !hooks->identify(&e->req, &e->req.who)) {
+	if (e->req.cookie[0] != '\0' && !hooks->identify(&e->req, &e->req.who, why)) {
 		e->req.who = (struct identity){ 0 };
 	}
-	return true;
+	return why->code == PROBLEM_NONE;
 }
 
 static bool find_route(struct exchange *e, const struct head *head, const char *method,

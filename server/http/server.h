@@ -18,8 +18,10 @@ struct http_hooks {
 	/* The reading context of the calling thread; called for each request that runs on a worker.
 	 * NULL: the register cannot be read now (503). The hooks' owner frees it when the thread ends. */
 	void *(*reader)(void *app);
-	/* Fills who from the request's cookie; false: nobody (the request goes on as a stranger). */
-	bool (*identify)(const struct request *req, struct identity *who);
+	/* Fills who from the request's cookie. False: nobody (the request goes on as a stranger), or,
+	 * when *why is set, it cannot be told now, and that is the answer: a person who is signed in
+	 * is not asked to sign in again because a disk failed. */
+	bool (*identify)(const struct request *req, struct identity *who, struct problem *why);
 	/* Hands a job over; false: not taken (503). job->done is called from that thread. */
 	bool (*write)(void *app, struct job *job);
 	bool (*run_long)(void *app, struct job *job);

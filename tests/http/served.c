@@ -220,12 +220,15 @@ static void *reader(void *app)
 	return atomic_load(&s->unreadable) ? NULL : s;
 }
 
-static bool identify(const struct request *req, struct identity *who)
+static bool identify(const struct request *req, struct identity *who, struct problem *why)
 {
 	char session[8];
 
 	if (!request_cookie(req, "session", session, sizeof session)) {
 		return false;
+	}
+	if (strcmp(session, "broken") == 0) {
+		return problem_set(why, PROBLEM_STORE, NULL, "It cannot be read who you are: try again.");
 	}
 	who->person_id = 1;
 	who->rights = strcmp(session, "crew") == 0 ? RIGHT_INSPECT : RIGHT_PLAN;
