@@ -87,7 +87,9 @@ class Server:
         found = re.search(r":(\d+)/", line)
         if not found:
             self.process.wait()
-            raise AssertionError("the server did not start: " + self.logged())
+            self.process.stdout.close()
+            self.log.close()
+            raise AssertionError("the server did not start: " + self.logged()[-2000:])
         self.port = int(found.group(1))
 
     def logged(self):
@@ -100,20 +102,20 @@ class Server:
         return self.wait()
 
     def wait(self, seconds=60):
+        """Waits for its end and looks through its log; the exit code."""
         code = self.process.wait(seconds)
         self.process.stdout.close()
         self.log.close()
-        return code
-
-    def stop(self, seconds=60):
-        """Asks it to end, waits, and looks through its log; the exit code."""
-        if self.process.poll() is None:
-            self.process.send_signal(signal.SIGTERM)
-        code = self.wait(seconds)
         wrong = WRONG_IN_LOG.search(self.logged())
         if wrong:
             raise AssertionError(self.logged()[max(0, wrong.start() - 200):][:6000])
         return code
+
+    def stop(self, seconds=60):
+        """Asks it to end; the exit code."""
+        if self.process.poll() is None:
+            self.process.send_signal(signal.SIGTERM)
+        return self.wait(seconds)
 
 
 class Answer:

@@ -132,6 +132,7 @@ class Record(unittest.TestCase):
         self.assertEqual(first.json["id"], again.json["id"])
         self.assertEqual(first.json["number"], again.json["number"])
         self.assertEqual(first.headers["Location"], where)
+        self.assertIn(first.json["id"], client.must("GET", where).body.decode())
         conflict = client.ask("PUT", where, other)
         self.assertEqual(conflict.status, 409, conflict)
         self.assertEqual(conflict.json["type"], "/problems/conflict")
@@ -277,7 +278,7 @@ class Record(unittest.TestCase):
         for method, path, allowed in (
                 ("DELETE", "/api/bonds/1", {"GET", "HEAD", "PUT"}),
                 ("PUT", "/api/due", {"GET", "HEAD"}),
-                ("GET", "/api/inspections/" + new_id(), {"PUT"}),
+                ("GET", "/api/maps", {"POST"}),
                 ("POST", "/api/bonds/1", {"GET", "HEAD", "PUT"})):
             answer = self.boss.ask(method, path, {} if method != "GET" else None)
             self.assertEqual((answer.status, answer.json["type"]), (405, "/problems/method"))

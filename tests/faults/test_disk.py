@@ -19,6 +19,13 @@ CLIENTS = 8
 ENDED_BY_SYNC = 74      # EX_IOERR of sysexits.h
 
 
+def sanitizer_first():
+    """A sanitizer must be loaded before what injects the failures."""
+    libraries = subprocess.run(["ldd", program.PROGRAM], stdout=subprocess.PIPE, text=True).stdout
+    found = [line.split()[2] for line in libraries.splitlines() if "libasan" in line]
+    return ("sh", "-c", f'LD_PRELOAD="{found[0]} $LD_PRELOAD" exec "$@"', "sh") if found else ()
+
+
 class Disk(unittest.TestCase):
     def setUp(self):
         self.register = program.Register()
@@ -65,10 +72,9 @@ class Disk(unittest.TestCase):
         if not shutil.which("fiu-run") or not shutil.which("fiu-ctrl"):
             self.skipTest("libfiu is not installed (Debian's fiu-utils)")
         fifo = os.path.join(self.register.home, "fiu")
-        # a sanitizer wants to be loaded first, and is not
         self.server = program.Server(
-            self.register, wrap=("fiu-run", "-x", "-f", fifo),
-            env={"ASAN_OPTIONS": "verify_asan_link_order=0:detect_leaks=0"})
+            self.register, wrap=("fiu-run", "-x", "-f", fifo, *sanitizer_first()),
+            env={"ASAN_OPTIONS": "detect_leaks=0"})
         subprocess.run(["fiu-ctrl", "-f", fifo, "-c", what, str(self.server.process.pid)],
                        check=True, timeout=20)
         return self.send(self.server, seconds)
@@ -115,6 +121,8 @@ class Disk(unittest.TestCase):
         self.end()
 
     def test_memory_that_fails_now_and_then_is_told_and_nothing_is_lost(self):
+        if sanitizer_first():
+            self.skipTest("a sanitizer has a malloc of its own: run it in a plain build")
         self.inject("enable_random name=libc/mm/*,probability=0.0005", 3)
         print(len(self.acknowledged), "acknowledged,", len(self.refused), "unsure", flush=True)
         self.assertGreater(len(self.refused), 0)
