@@ -16,7 +16,6 @@ const tap = (page, selector) => page.locator(selector).tap();
 const choose = (page, name, value) => page.locator(`.choice:has(input[name="${name}"][value="${value}"])`).tap();
 const figure = (page, name) => page.locator(`[data-field="${name}"]`);
 const state = (page) => page.textContent('.state .words');
-const heading = (page) => page.textContent('.result h2');
 
 /** Fills in what every inspection has, and one reading. */
 async function fillIn(page) {
@@ -106,11 +105,8 @@ test('is saved once when the answer is lost and it is sent again', async () => {
 	});
 	await fillIn(page);
 	await save(page);
-	await page.waitForFunction(() => document.querySelector('.state .words').textContent.includes('Saved') || !document.querySelector('.result .send-now').hidden);
-	if (await heading(page) !== 'Saved on the server')
-		await tap(page, '.result .send-now');
 	await saved(page);
-	assert.ok(tries >= 2);
+	assert.equal(tries, 2);
 	assert.equal((await inspections('V-0012')).length, before + 1);
 });
 

@@ -27,7 +27,7 @@ export async function browse(served) {
 	const cookies = new Map();
 
 	function watch(page) {
-		page.setDefaultTimeout(5000);
+		page.setDefaultTimeout(20000);   // other work may have the processor
 		countAsked(page);
 		page.on('pageerror', (e) => complaints.push(`${page.url()}: ${e.stack}`));
 		page.on('console', (said) => {
