@@ -78,7 +78,10 @@ static void add_row(struct text *to, const struct csv *csv, size_t n_columns, ch
 			text_add_char(to, separator);
 		}
 		if (i < csv->n_cells) {
-			add_cell(to, separator, csv->cell[i].text, csv->cell[i].len);
+			size_t guard = guard_length(csv->cell[i].text, csv->cell[i].len);
+
+			/* what was guarded is guarded again, once */
+			add_cell(to, separator, csv->cell[i].text + guard, csv->cell[i].len - guard);
 		}
 	}
 }

@@ -1,0 +1,115 @@
+"""bondbook import as a person at a terminal meets it: what it prints and its exit codes.
+
+usage: import.py BONDBOOK      the program's path
+"""
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import fcntl
+
+BONDBOOK = sys.argv[1]
+HOW = ["--set", "separator=semicolon", "--set", "encoding=utf_8", "--set", "decimal=comma",
+       "--set", "day_order=dmy"]
+BOND = HOW + ["--constant", "line=VAL", "--column", "label={A}-{B}", "--constant", "kind=rail_joint",
+              "--column", "a_chainage=km", "--column", "note=Bemerkung"]
+
+
+def run(folder, *args, code=0):
+    p = subprocess.run([BONDBOOK, "import", *args], cwd=folder, capture_output=True, text=True,
+                       encoding="utf-8")
+    if p.returncode != code:
+        sys.exit(f"{args}\nexit code {p.returncode}, not {code}\n{p.stdout}{p.stderr}")
+    return p.stdout, p.stderr
+
+
+def expect(text, *parts):
+    for part in parts:
+        if part not in text:
+            sys.exit(f"no {part!r} in\n{text}")
+
+
+def write(folder, name, text, encoding="utf-8"):
+    with open(os.path.join(folder, name), "w", encoding=encoding, newline="") as f:
+        f.write(text)
+
+
+def read(folder, name):
+    with open(os.path.join(folder, name), encoding="utf-8", newline="") as f:
+        return f.read()
+
+
+def lines(folder):
+    write(folder, "lines.csv", "code,name,notation\nVAL,Vale line,km_m\n")
+    settings, reasons = run(folder, "lines", "lines.csv", "--propose")
+    expect(reasons, "separator  comma", "encoding   utf_8")
+    write(folder, "lines.json", settings)
+    json.loads(settings)
+    out, _ = run(folder, "lines", "lines.csv", "--data", "reg", "--settings", "lines.json")
+    expect(out, "1 new", "Import 1 is kept.")
+
+
+def bonds(folder):
+    write(folder, "bonds.csv", "A;B;km;Bemerkung\nJ;1;1+200;=1+1\nJ;2;nowhere;\"a \"\"b\"\";c\"\n"
+          "J;3;1+300;-5\nJ;4;x;'=2\n")
+    out, _ = run(folder, "bonds", "bonds.csv", "--data", "reg", *BOND, "--wrong", "wrong.csv",
+                 code=65)
+    expect(out, "2 wrong", 'row 3 (line 3), km "nowhere"', "Nothing was imported", "wrong.csv")
+    wrong = read(folder, "wrong.csv").split("\n")
+    expect(wrong[0], "A;B;km;Bemerkung;wrong: row;wrong: column;wrong: value;wrong: why")
+    expect(wrong[1], 'J;2;nowhere;"a ""b"";c";3;km;nowhere;')
+    expect(wrong[2], "J;4;x;\"'=2\";5;km;x;")
+    out, _ = run(folder, "bonds", "bonds.csv", "--data", "reg", *BOND, "--dry-run",
+                 "--leave-wrong-out")
+    expect(out, "2 would be new", "Nothing was changed")
+    out, _ = run(folder, "bonds", "bonds.csv", "--data", "reg", *BOND, "--leave-wrong-out",
+                 "--save-mapping", "ours", "--wrong", "wrong.csv")
+    expect(out, "2 new", "Import 2 is kept.")
+    # mended where it was written, it goes in with the same mapping
+    write(folder, "wrong.csv", read(folder, "wrong.csv").replace(";nowhere;", ";1+400;", 1)
+          .replace("J;4;x;", "J;4;1+500;", 1))
+    out, _ = run(folder, "bonds", "wrong.csv", "--data", "reg", "--mapping", "ours")
+    expect(out, "2 new", "0 wrong")
+    out, _ = run(folder, "bonds", "wrong.csv", "--data", "reg", "--mapping", "ours", "--only",
+                 "B=2", "--dry-run")
+    expect(out, "1 there already", "1 left out")
+
+
+def refusals(folder):
+    _, err = run(folder, "bonds", "bonds.csv", code=64)
+    expect(err, "--data DIR")
+    _, err = run(folder, "bond", "bonds.csv", "--data", "reg", code=64)
+    expect(err, "cannot be imported", "inspections")
+    _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--set", "separator=dot", code=64)
+    expect(err, "separator")
+    _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--column", "label", code=64)
+    expect(err, "FIELD=HEADING")
+    _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--mapping", "theirs", code=65)
+    expect(err, "No mapping is saved as theirs")
+    _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", code=65)
+    expect(err, "State the separator", "gives label")
+    _, err = run(folder, "bonds", "none.csv", "--data", "reg", *BOND, code=74)
+    expect(err, "none.csv")
+    write(folder, "bad.json", '{"separator":"comma","colums":[]}')
+    _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--settings", "bad.json", code=65)
+    expect(err, "colums")
+    write(folder, "latin.csv", "A;B;km;Bemerkung\nJ;9;1+0;Bär\n", "cp1252")
+    _, err = run(folder, "bonds", "latin.csv", "--data", "reg", "--mapping", "ours", code=65)
+    expect(err, "line 2")
+    with open(os.path.join(folder, "large.csv"), "wb") as f:
+        f.truncate((1 << 30) + 1)
+    _, err = run(folder, "bonds", "large.csv", "--data", "reg", "--mapping", "ours", code=65)
+    expect(err, "1024 MB")
+    with open(os.path.join(folder, "reg", "register.db-writer"), "a", encoding="utf-8") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--mapping", "ours", code=69)
+        expect(err, "Another bondbook is writing")
+
+
+with tempfile.TemporaryDirectory() as made:
+    lines(made)
+    bonds(made)
+    refusals(made)
+    expect(run(made, "--help")[0], "--propose", "Exit codes")
+print("as expected")
