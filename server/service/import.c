@@ -172,7 +172,7 @@ static bool keep_import(struct run *run)
 		return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	struct import_row row = { run->act->origin.import_id, request->kind->name,
-		request->file_name, hash, settings.data, (int64_t)result->rows, (int64_t)result->added,
+		request->file_name[0] != '\0' ? request->file_name : "not named", hash, settings.data, (int64_t)result->rows, (int64_t)result->added,
 		(int64_t)result->already, (int64_t)(result->left_out + result->wrong) };
 	ok = store_import_insert(run->act->store, &row, &run->act->origin, &trouble) ||
 		act_refuse(run->why, &trouble, NULL);

@@ -61,7 +61,7 @@ struct import_watch {
 struct import_request {
 	const struct import_kind *kind;
 	const struct import_settings *settings;
-	const char *file_name;          /* without its folder */
+	const char *file_name;          /* without its folder; "" when it is not known */
 	const char *bytes;              /* as in the file */
 	size_t len;
 	bool dry_run;

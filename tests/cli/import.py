@@ -2,14 +2,14 @@
 
 usage: import.py BONDBOOK      the program's path
 """
+import fcntl
 import json
 import os
 import subprocess
 import sys
 import tempfile
-import fcntl
 
-BONDBOOK = sys.argv[1]
+BONDBOOK = os.path.abspath(sys.argv[1])
 HOW = ["--set", "separator=semicolon", "--set", "encoding=utf_8", "--set", "decimal=comma",
        "--set", "day_order=dmy"]
 BOND = HOW + ["--constant", "line=VAL", "--column", "label={A}-{B}", "--constant", "kind=rail_joint",
