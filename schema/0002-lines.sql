@@ -43,7 +43,7 @@ CREATE TABLE map_stretch (
 	end_mm INTEGER NOT NULL CHECK (end_mm >= start_mm),   -- chainage at its end, counted on
 	is_long INTEGER NOT NULL CHECK (is_long IN (0, 1)),   -- counted past the one post at its start
 	PRIMARY KEY (map_id, n)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 CREATE TRIGGER line_stays BEFORE DELETE ON line
 BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;

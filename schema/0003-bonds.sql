@@ -33,7 +33,7 @@ CREATE TABLE bond_fact (
 	recorded_by INTEGER REFERENCES person (id),
 	PRIMARY KEY (bond_id, version),
 	CHECK (removed_day >= installed_day)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE end_fact (
 	bond_id INTEGER NOT NULL,
@@ -47,7 +47,7 @@ CREATE TABLE end_fact (
 	structure TEXT,                                                  -- mast or equipment, its number
 	PRIMARY KEY (bond_id, version, bond_end),
 	FOREIGN KEY (bond_id, version) REFERENCES bond_fact (bond_id, version)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE instrument (
 	id INTEGER PRIMARY KEY,
@@ -113,11 +113,12 @@ CREATE TABLE attachment (
 	solder_all_round INTEGER CHECK (solder_all_round IN (0, 1)),
 	stub_mm REAL CHECK (stub_mm >= 0),                               -- left standing proud
 	note TEXT,
-	replaces_id INTEGER UNIQUE REFERENCES attachment (id),           -- a correction of that one
+	replaces_id INTEGER REFERENCES attachment (id),                  -- a correction of that one
 	recorded_at_ms INTEGER NOT NULL,
 	recorded_by INTEGER REFERENCES person (id),
 	import_id INTEGER
 ) STRICT;
+CREATE UNIQUE INDEX attachment_replaced ON attachment (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX attachment_of_end ON attachment (bond_id, bond_end, made_day, id);
 
 CREATE TRIGGER bond_stays BEFORE DELETE ON bond

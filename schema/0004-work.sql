@@ -13,11 +13,12 @@ CREATE TABLE inspection (
 	person_id INTEGER REFERENCES person (id),                 -- who inspected, or
 	person_name TEXT,                                         -- their name, when not signed up
 	note TEXT,
-	replaces_id INTEGER UNIQUE REFERENCES inspection (id),    -- a correction of that one
+	replaces_id INTEGER REFERENCES inspection (id),           -- a correction of that one
 	recorded_at_ms INTEGER NOT NULL,
 	recorded_by INTEGER REFERENCES person (id),
 	import_id INTEGER
 ) STRICT;
+CREATE UNIQUE INDEX inspection_replaced ON inspection (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX inspection_of_bond ON inspection (bond_id, day, id);
 CREATE INDEX inspection_by_day ON inspection (day, id);
 
@@ -37,7 +38,7 @@ CREATE TABLE reading (
 	temp_c REAL CHECK (temp_c BETWEEN -60 AND 120),          -- of the conductor
 	instrument_id INTEGER REFERENCES instrument (id),
 	PRIMARY KEY (inspection_id, n)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE failure (
 	id INTEGER PRIMARY KEY,
@@ -56,11 +57,12 @@ CREATE TABLE failure (
 	reference TEXT,                                           -- number in the log it came from
 	note TEXT,
 	inspection_id INTEGER REFERENCES inspection (id),         -- the visit that found it
-	replaces_id INTEGER UNIQUE REFERENCES failure (id),
+	replaces_id INTEGER REFERENCES failure (id),
 	recorded_at_ms INTEGER NOT NULL,
 	recorded_by INTEGER REFERENCES person (id),
 	import_id INTEGER
 ) STRICT;
+CREATE UNIQUE INDEX failure_replaced ON failure (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX failure_of_bond ON failure (bond_id, found_day, id);
 CREATE INDEX failure_at_place ON failure (line_id, track_id, rail, distance_mm);
 CREATE INDEX failure_by_day ON failure (found_day, id);
@@ -73,11 +75,12 @@ CREATE TABLE repair (
 	failure_id INTEGER NOT NULL REFERENCES failure (id),
 	day INTEGER NOT NULL,
 	how TEXT NOT NULL CHECK (length(how) BETWEEN 1 AND 2000),
-	replaces_id INTEGER UNIQUE REFERENCES repair (id),
+	replaces_id INTEGER REFERENCES repair (id),
 	recorded_at_ms INTEGER NOT NULL,
 	recorded_by INTEGER REFERENCES person (id),
 	import_id INTEGER
 ) STRICT;
+CREATE UNIQUE INDEX repair_replaced ON repair (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX repair_of_failure ON repair (failure_id, day, id);
 
 CREATE TABLE deferral (
@@ -89,10 +92,11 @@ CREATE TABLE deferral (
 	until_day INTEGER NOT NULL CHECK (until_day > decided_day),
 	person_id INTEGER NOT NULL REFERENCES person (id),
 	reason TEXT NOT NULL CHECK (length(reason) BETWEEN 1 AND 2000),
-	replaces_id INTEGER UNIQUE REFERENCES deferral (id),
+	replaces_id INTEGER REFERENCES deferral (id),
 	recorded_at_ms INTEGER NOT NULL,
 	recorded_by INTEGER REFERENCES person (id)
 ) STRICT;
+CREATE UNIQUE INDEX deferral_replaced ON deferral (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX deferral_of_bond ON deferral (bond_id, id);
 
 -- The railway's intervals, limits and tolerances. A verdict names the version.

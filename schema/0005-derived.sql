@@ -44,7 +44,7 @@ CREATE TABLE reading_state (
 	equivalent_m REAL,                     -- metres of rail, voltage-drop ratio only
 	remark INTEGER NOT NULL,               -- enum reading_remark
 	PRIMARY KEY (inspection_id, n)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE repeat_place (
 	id INTEGER PRIMARY KEY,                -- the failure that was found first there
