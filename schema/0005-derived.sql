@@ -34,6 +34,25 @@ CREATE INDEX bond_state_line_due ON bond_state (line_id, due_day, bond_id);
 CREATE INDEX bond_state_place ON bond_state (line_id, distance_mm, bond_id);
 -- search by the beginning of a label
 CREATE INDEX bond_state_search ON bond_state (label, bond_id);
+-- the few that are put off, by day
+CREATE INDEX bond_state_deferred ON bond_state (due_day, bond_id) WHERE deferred_to_day IS NOT NULL;
+
+-- How many bonds in service share a line, a kind, a criticality and their days: the due list's
+-- totals are added up from here, so that they need not count a million rows. Line 0 is all lines.
+CREATE TABLE due_count (
+	line_id INTEGER NOT NULL,
+	kind INTEGER NOT NULL,
+	criticality INTEGER NOT NULL,
+	due_day INTEGER NOT NULL,
+	soon_from_day INTEGER NOT NULL,
+	overdue_from_day INTEGER NOT NULL,
+	deferred_to_day INTEGER NOT NULL,      -- -2147483648: not deferred
+	bonds INTEGER NOT NULL,
+	PRIMARY KEY (line_id, kind, criticality, due_day, soon_from_day, overdue_from_day,
+		deferred_to_day)
+) STRICT, WITHOUT ROWID;
+-- those that no bond is left in, to be deleted
+CREATE INDEX due_count_empty ON due_count (bonds) WHERE bonds = 0;
 
 CREATE TABLE reading_state (
 	inspection_id INTEGER NOT NULL,

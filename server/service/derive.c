@@ -51,6 +51,14 @@ bool derive_bond(struct act *act, const struct bond *bond, struct problem *why)
 		store_bond_state_put(act->store, bond, &state, why);
 }
 
+bool derive_bond_uncounted(struct act *act, const struct bond *bond, struct problem *why)
+{
+	struct bond_state state;
+
+	return derive_bond_state(act, bond, &state, why) &&
+		store_bond_state_write(act->store, bond, &state, why);
+}
+
 void derive_reading(const struct reading_row *row, int material, struct reading_result *to)
 {
 	const struct reading_values values = { .quantity = row->quantity, .method = row->method,

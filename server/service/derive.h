@@ -12,6 +12,8 @@ bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_sta
 
 /* Computes and keeps it. */
 bool derive_bond(struct act *act, const struct bond *bond, struct problem *why);
+/* The same without the due list's totals, which the caller counts for many at once. */
+bool derive_bond_uncounted(struct act *act, const struct bond *bond, struct problem *why);
 
 /* The same of a bond that was registered this moment, and so has no history to look for. */
 bool derive_new_bond(struct act *act, const struct bond *bond, struct problem *why);

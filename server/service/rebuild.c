@@ -97,13 +97,27 @@ static bool pass_bonds(struct pass *p, struct problem *why)
 			struct bond bond;
 
 			if (!store_bond_get(p->act->store, ids[i], &bond, why) ||
-				!(p->check != NULL ? check_bond(p, &bond, why) : derive_bond(p->act, &bond, why))) {
+				!(p->check != NULL ? check_bond(p, &bond, why) :
+				derive_bond_uncounted(p->act, &bond, why))) {
 				return false;
 			}
 			after = ids[i];
 		}
 		step(p, (int64_t)count);
 	} while (count > 0);
+	return true;
+}
+
+static bool check_counts(struct pass *p, struct problem *why)
+{
+	int64_t wrong = 0;
+
+	if (!store_due_count_wrong(p->act->store, &wrong, why)) {
+		return false;
+	}
+	if (wrong > 0) {
+		differ(p->check, "The totals of the due list are wrong in %lld places.", (long long)wrong);
+	}
 	return true;
 }
 
@@ -117,14 +131,17 @@ static bool pass_reading(struct pass *p, const struct reading_kept *k, int mater
 {
 	struct reading_result r;
 
+	bool alike;
+
 	derive_reading(&k->row, material, &r);
+	alike = k->has_result && same(k->result.r_uohm, r.r_uohm) &&
+		same(k->result.r20_uohm, r.r20_uohm) && same(k->result.thermal_uv, r.thermal_uv) &&
+		same(k->result.equivalent_m, r.equivalent_m) && k->result.remark == r.remark;
 	if (p->check == NULL) {
-		return store_reading_state_put(p->act->store, k->inspection_id, k->n, &r, why);
+		return alike || store_reading_state_put(p->act->store, k->inspection_id, k->n, &r, why);
 	}
 	p->check->readings++;
-	if (!k->has_result || !same(k->result.r_uohm, r.r_uohm) ||
-		!same(k->result.r20_uohm, r.r20_uohm) || !same(k->result.thermal_uv, r.thermal_uv) ||
-		!same(k->result.equivalent_m, r.equivalent_m) || k->result.remark != r.remark) {
+	if (!alike) {
 		differ(p->check, "Reading %lld of inspection %lld: its result is not what the rules give.",
 			(long long)k->n, (long long)k->inspection_id);
 	}
@@ -229,7 +246,9 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 	struct problem trouble = { 0 };
 
 	return (store_bond_count(act->store, &p.all, &trouble) &&
+		store_due_count_forget(act->store, &trouble) &&
 		store_repeat_forget(act->store, &trouble) && pass_bonds(&p, &trouble) &&
+		store_due_count_add(act->store, 0, INT64_MAX, 1, &trouble) &&
 		pass_readings(&p, &trouble) && pass_groups(&p, &trouble) &&
 		store_mark_put(act->store, "rulebook", act->rulebook.version, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
@@ -244,6 +263,7 @@ bool check_all(struct act *act, struct check_result *to, struct problems *why)
 	if (!store_check_file(act->store, &file)) {
 		differ(to, "%s", file.detail);
 	}
-	return (pass_bonds(&p, &trouble) && pass_readings(&p, &trouble) &&
-		pass_groups(&p, &trouble)) || act_refuse(why, &trouble, NULL);
+	return (pass_bonds(&p, &trouble) && check_counts(&p, &trouble) &&
+		pass_readings(&p, &trouble) && pass_groups(&p, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
 }

@@ -85,8 +85,20 @@ struct bond_state {
 	int64_t failures_open;
 	int64_t rulebook_version;
 };
+/* Keeps it when it differs from what is kept, and counts it among the due list's totals. */
 bool store_bond_state_put(struct store *store, const struct bond *bond,
 	const struct bond_state *state, struct problem *why);
+/* The same without counting: the caller takes the bond out of the totals before, and counts it
+ * after, together with many others. */
+bool store_bond_state_write(struct store *store, const struct bond *bond,
+	const struct bond_state *state, struct problem *why);
+/* Adds the bonds from first_id to last_id to the totals (by 1) or takes them out (by -1), as their
+ * states are kept now. */
+bool store_due_count_add(struct store *store, int64_t first_id, int64_t last_id, int by,
+	struct problem *why);
+/* Forgets the totals; and how many of their rows differ from a count of all states. */
+bool store_due_count_forget(struct store *store, struct problem *why);
+bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *why);
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *state,
 	struct problem *why);
 

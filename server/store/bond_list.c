@@ -9,7 +9,8 @@
 /* The states of rules/due.h as conditions: a test holds them against due_state_on. */
 #define DEFERRED "s.deferred_to_day >= {today}"
 #define OPEN "(s.deferred_to_day IS NULL OR s.deferred_to_day < {today})"
-#define SQL_LATER "(" OPEN " AND s.soon_from_day > {today})"
+/* (a bond is never soon after it is due: said again so that the index by due day can be used) */
+#define SQL_LATER "(" OPEN " AND s.soon_from_day > {today} AND s.due_day > {today})"
 #define SQL_SOON "(" OPEN " AND s.soon_from_day <= {today} AND s.due_day > {today})"
 #define SQL_DUE "(" OPEN " AND s.due_day <= {today} AND s.overdue_from_day > {today})"
 #define SQL_OVERDUE "(" OPEN " AND s.overdue_from_day <= {today})"
@@ -93,7 +94,7 @@ static void finish_due(int32_t today, struct cell *row)
 	{ "from_mm", "From this distance", FILTER_INTEGER, "s.distance_mm >= {value}" }, \
 	{ "to_mm", "To this distance", FILTER_INTEGER, "s.distance_mm <= {value}" }
 #define FILTER_OF_LABEL { "q", "Label begins with", FILTER_PREFIX, \
-	"s.label >= {value} AND s.label < {value_end}" }
+	"s.label >= {value} AND s.label < {value_end}", .sort = "label" }
 
 const struct list_filter due_filters[DUE_FILTERS] = {
 	FILTER_OF_LINE, FILTER_OF_TRACK, FILTER_OF_KIND, FILTER_OF_CRITICALITY, FILTER_OF_SURVEYED,
@@ -106,7 +107,13 @@ const struct list_filter due_filters[DUE_FILTERS] = {
 static const struct list_sort due_sorts[] = {
 	{ "due", "by due day", { "s.due_day" } },
 	{ "place", "along the line", { "s.line_id", "s.distance_mm" } },
+	{ "label", "by label", { "s.label" }, { true } },
 };
+
+/* of due_count (due_count.c) */
+static const char *const counted_filters[] = { "line", "kind", "criticality", "until", NULL };
+static const struct list_counts due_counts = { "due_count s", "s.bonds", counted_filters,
+	"s.line_id = 0" };
 
 const struct list due_list = {
 	.name = "due", .title = "Due inspections",
@@ -117,6 +124,7 @@ const struct list due_list = {
 	.sorts = due_sorts, .n_sorts = COUNT(due_sorts),
 	.finish = finish_due,
 	.totals = due_totals, .n_totals = DUE_TOTALS, .totals_without = "state",
+	.totals_from = "bond_state s", .counts = &due_counts,
 };
 
 static const struct list_column bond_columns[] = {

@@ -1,3 +1,5 @@
+#include <string.h>
+
 #include "base/day.h"
 #include "store/bond.h"
 #include "store/sql.h"
@@ -73,7 +75,7 @@ bool store_bond_history(struct store *store, const struct bond *bond, struct bon
 	return true;
 }
 
-bool store_bond_state_put(struct store *store, const struct bond *b, const struct bond_state *s,
+static bool insert_state(struct store *store, const struct bond *b, const struct bond_state *s,
 	struct problem *why)
 {
 	static const char sql[] = "INSERT INTO bond_state (bond_id, version, line_id, label, kind, "
@@ -103,6 +105,87 @@ bool store_bond_state_put(struct store *store, const struct bond *b, const struc
 		value_integer(s->rulebook_version) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+}
+
+/* What of the kept row decides where a bond is counted, and whether any of it would change. */
+struct kept_state {
+	bool there, same_facts, same, counted_alike;
+};
+
+static bool compare_kept(struct store *store, const struct bond *b, const struct bond_state *s,
+	struct kept_state *to, struct problem *why)
+{
+	static const char sql[] = "SELECT line_id, kind, criticality, due_day, soon_from_day, "
+		"overdue_from_day, deferred_to_day, version, chainage, last_inspection_day, due_basis, "
+		"deferral_id, failures_open, rulebook_version FROM bond_state WHERE bond_id = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(b->id) }, 1, why);
+
+	*to = (struct kept_state){ 0 };
+	if (!sql_row(store, row, why)) {
+		return why->code == PROBLEM_NONE;
+	}
+	to->there = true;
+	to->counted_alike = sqlite3_column_int64(row, 0) == b->line_id &&
+		sqlite3_column_int(row, 1) == (int)b->kind &&
+		sqlite3_column_int(row, 2) == (int)b->criticality &&
+		column_day(row, 3) == s->due.due_day && column_day(row, 4) == s->due.soon_from_day &&
+		column_day(row, 5) == s->due.overdue_from_day &&
+		column_day(row, 6) == s->due.deferred_until_day;
+	/* what is said of a bond only changes with its version */
+	to->same_facts = sqlite3_column_int64(row, 7) == s->version;
+	to->same = to->counted_alike && to->same_facts &&
+		strcmp((const char *)sqlite3_column_text(row, 8), s->chainage) == 0 &&
+		column_day(row, 9) == s->last_inspection_day &&
+		sqlite3_column_int(row, 10) == (int)s->due.basis &&
+		sqlite3_column_int64(row, 11) == s->deferral_id &&
+		sqlite3_column_int64(row, 12) == s->failures_open &&
+		sqlite3_column_int64(row, 13) == s->rulebook_version;
+	sql_done(row);
+	return true;
+}
+
+/* Only what is derived: the indices over what is said of the bond are not touched. */
+static bool update_state(struct store *store, int64_t bond_id, const struct bond_state *s,
+	struct problem *why)
+{
+	static const char sql[] = "UPDATE bond_state SET chainage = $1, last_inspection_day = $2, "
+		"due_day = $3, soon_from_day = $4, overdue_from_day = $5, due_basis = $6, "
+		"deferred_to_day = $7, deferral_id = $8, failures_open = $9, rulebook_version = $10 "
+		"WHERE bond_id = $11";
+	const struct value values[] = { value_text(s->chainage), value_day(s->last_inspection_day),
+		value_day(s->due.due_day), value_day(s->due.soon_from_day),
+		value_day(s->due.overdue_from_day), value_integer(s->due.basis),
+		value_day(s->due.deferred_until_day), value_id(s->deferral_id),
+		value_integer(s->failures_open), value_integer(s->rulebook_version),
+		value_integer(bond_id) };
+
+	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+}
+
+static bool write_state(struct store *store, const struct kept_state *kept, const struct bond *b,
+	const struct bond_state *s, struct problem *why)
+{
+	return kept->same || (kept->same_facts ? update_state(store, b->id, s, why) :
+		insert_state(store, b, s, why));
+}
+
+bool store_bond_state_write(struct store *store, const struct bond *b, const struct bond_state *s,
+	struct problem *why)
+{
+	struct kept_state kept;
+
+	return compare_kept(store, b, s, &kept, why) && write_state(store, &kept, b, s, why);
+}
+
+bool store_bond_state_put(struct store *store, const struct bond *b, const struct bond_state *s,
+	struct problem *why)
+{
+	struct kept_state kept;
+
+	return compare_kept(store, b, s, &kept, why) &&
+		(!kept.there || kept.counted_alike || store_due_count_add(store, b->id, b->id, -1, why)) &&
+		write_state(store, &kept, b, s, why) &&
+		(kept.counted_alike || store_due_count_add(store, b->id, b->id, 1, why));
 }
 
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *s,

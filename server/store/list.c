@@ -111,12 +111,11 @@ static void add_filter(struct build *b, const struct list_filter *f, const char 
 	}
 }
 
-static void add_where(struct build *b, const char *without)
+static void add_conditions(struct build *b, const char *without)
 {
 	const struct list_query *q = b->query;
 	const char *joint = " WHERE ";
 
-	text_addf(&b->sql, " FROM %s", q->list->from);
 	if (q->list->where != NULL) {
 		text_add_z(&b->sql, joint);
 		add_condition(b, q->list->where, value_null());
@@ -147,6 +146,12 @@ static void add_where(struct build *b, const char *without)
 		}
 		text_add_char(&b->sql, ')');
 	}
+}
+
+static void add_where(struct build *b, const char *without)
+{
+	text_addf(&b->sql, " FROM %s", b->query->list->from);
+	add_conditions(b, without);
 }
 
 /* Columns, then the sort keys and the id, for the cursor. */
@@ -332,6 +337,54 @@ bool list_next_page(const struct list_run *run, char *cursor, size_t size)
 	return true;
 }
 
+static bool is_given(const struct list_query *q, const char *name)
+{
+	for (size_t i = 0; i < q->n_given; i++) {
+		if (strcmp(q->given[i].filter->name, name) == 0) {
+			return true;
+		}
+	}
+	return false;
+}
+
+/* The smaller table, when it can tell these rows apart. */
+static const struct list_counts *counts_of(const struct list_query *q)
+{
+	const struct list_counts *counts = q->list->counts;
+
+	for (size_t i = 0; counts != NULL && i < q->n_given; i++) {
+		const char *name = q->given[i].filter->name;
+		size_t at = 0;
+
+		while (counts->filters[at] != NULL && strcmp(counts->filters[at], name) != 0) {
+			at++;
+		}
+		if (counts->filters[at] == NULL && strcmp(name, q->list->totals_without) != 0) {
+			return NULL;
+		}
+	}
+	return counts;
+}
+
+static void build_totals(struct build *b)
+{
+	const struct list *list = b->query->list;
+	const struct list_counts *counts = counts_of(b->query);
+
+	text_add_z(&b->sql, "SELECT ");
+	for (size_t i = 0; i < list->n_totals; i++) {
+		text_add_z(&b->sql, i > 0 ? ", sum(" : "sum(");
+		add_condition(b, list->totals[i].sql, value_null());
+		text_addf(&b->sql, counts != NULL ? " * %s)" : ")", counts != NULL ? counts->weight : "");
+	}
+	text_addf(&b->sql, " FROM %s", counts != NULL ? counts->from : list->totals_from != NULL ?
+		list->totals_from : list->from);
+	add_conditions(b, list->totals_without != NULL ? list->totals_without : "");
+	if (counts != NULL && !is_given(b->query, "line")) {
+		text_addf(&b->sql, " AND %s", counts->without_line);
+	}
+}
+
 bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
 	struct problem *why)
 {
@@ -342,13 +395,7 @@ bool list_totals(struct store *store, const struct list_query *query, int64_t *t
 		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	b->query = query;
-	text_add_z(&b->sql, "SELECT ");
-	for (size_t i = 0; i < query->list->n_totals; i++) {
-		text_add_z(&b->sql, i > 0 ? ", sum(" : "sum(");
-		add_condition(b, query->list->totals[i].sql, value_null());
-		text_add_char(&b->sql, ')');
-	}
-	add_where(b, query->list->totals_without != NULL ? query->list->totals_without : "");
+	build_totals(b);
 	rows = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, why);
 	if (sql_row(store, rows, why)) {
 		for (size_t i = 0; i < query->list->n_totals; i++) {

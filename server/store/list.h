@@ -42,6 +42,7 @@ struct list_filter {
 	const char *const *word_sql;   /* a condition for each word, when it is more than a value */
 	const char *sql_no;
 	const struct words *words;
+	const char *sort;           /* the list's sort when this is sent and none is asked for */
 };
 
 struct list_sort {
@@ -72,11 +73,22 @@ struct list {
 	const struct list_total *totals;
 	size_t n_totals;
 	const char *totals_without;
+	const char *totals_from;            /* what of `from` they and the filters need; NULL: all */
+	const struct list_counts *counts;   /* NULL: rows are counted */
 };
 
 struct list_total {
 	const char *name;
 	const char *sql;
+};
+
+/* A smaller table, each row of which stands for many of the list's: totals are added up from it
+ * when every filter sent is one of `filters`. Its alias and columns are those of the list's. */
+struct list_counts {
+	const char *from;
+	const char *weight;                 /* how many rows it stands for */
+	const char *const *filters;         /* names, ended by NULL */
+	const char *without_line;           /* the condition when there is no filter "line" */
 };
 
 /* What was asked for, checked. Text is borrowed from the query pairs. */

@@ -185,6 +185,7 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 	int32_t today, struct list_query *to, struct problems *why)
 {
 	const char *after = NULL;
+	bool sorted = false;
 	bool ok = true;
 
 	*to = (struct list_query){ .list = list, .sort = &list->sorts[0], .today = today,
@@ -197,6 +198,7 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 		}
 		if (strcmp(name, "sort") == 0) {
 			ok = read_sort(list, pairs[i].value, to, why) && ok;
+			sorted = true;
 		} else if (strcmp(name, "limit") == 0) {
 			ok = read_limit(pairs[i].value, to, why) && ok;
 		} else if (strcmp(name, "after") == 0) {
@@ -204,6 +206,11 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 		} else {
 			ok = read_filter(list, &pairs[i], to, why) && ok;
 		}
+	}
+	for (size_t i = 0; ok && !sorted && i < to->n_given; i++) {
+		const char *sort = to->given[i].filter->sort;
+
+		ok = sort == NULL || read_sort(list, sort, to, why);
 	}
 	if (ok && after != NULL) {
 		to->has_after = read_cursor(after, to);

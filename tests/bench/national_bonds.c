@@ -94,7 +94,8 @@ static void draw_bond(struct national *n, size_t i, struct bond *b)
 	if (b->status == BOND_REMOVED) {
 		b->removed_day = n->today - (int32_t)draw(n, 300);
 	}
-	snprintf(b->label, sizeof b->label, "%s-%05zu", short_kind[b->kind], of_line + 1);
+	snprintf(b->label, sizeof b->label, "%03lld-%s%04zu", (long long)b->line_id,
+		short_kind[b->kind], of_line + 1);
 	for (int e = 0; e < 2; e++) {
 		b->end[e] = (struct bond_end_fact){ .on = e == END_B && b->kind >= BOND_STRUCTURE ?
 			END_ON_STRUCTURE : END_ON_RAIL, .track_id = b->line_id * 2 - (int64_t)(of_line & 1),

@@ -207,6 +207,89 @@ START_TEST(the_state_filter_and_the_totals_say_what_the_rule_says)
 }
 END_TEST
 
+/* The rows of each state, one list a state. */
+static void count_rows(struct store *store, const struct query_pair *filter, int64_t to[5])
+{
+	for (int state = 0; state < 5; state++) {
+		const struct query_pair pairs[] = { { "state", due_state_words.code[state] },
+			{ "limit", "1000" }, *filter };
+		struct list_query q;
+		struct problems why = { 0 };
+
+		ck_assert(list_query_read(&due_list, pairs, 3, TODAY, &q, &why));
+		to[state] = (int64_t)run(store, &q, NULL, 0);
+	}
+}
+
+/* With filters that the table of counts has, and with ones that it has not. */
+static void hold_totals_against_rows(struct store *store)
+{
+	static const struct query_pair filters[] = { { "kind", "rail_joint" }, { "line", "1" },
+		{ "line", "2" }, { "criticality", "normal" }, { "until", "2025-12-01" }, { "surveyed", "no" },
+		{ "q", "B0" }, { "kind", "rail_joint,structure" }, { "state", "overdue" } };
+
+	for (size_t i = 0; i < sizeof filters / sizeof filters[0]; i++) {
+		const struct query_pair every = { "limit", "1000" };
+		struct list_query q;
+		struct problems wrong_query = { 0 };
+		struct problem why = { 0 };
+		int64_t rows[5], totals[5];
+
+		count_rows(store, strcmp(filters[i].name, "state") == 0 ? &every : &filters[i], rows);
+		ck_assert(list_query_read(&due_list, &filters[i], 1, TODAY, &q, &wrong_query));
+		ck_assert(list_totals(store, &q, totals, &why));
+		for (int state = 0; state < 5; state++) {
+			ck_assert_msg(totals[state] == rows[state], "%s=%s, %s: %lld, counted %lld",
+				filters[i].name, filters[i].value, due_state_words.code[state],
+				(long long)totals[state], (long long)rows[state]);
+		}
+	}
+}
+
+START_TEST(the_totals_follow_every_state_that_is_kept)
+{
+	struct register_file f;
+	struct store *store;
+	int64_t off = -1;
+	struct problem why = { 0 };
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	hold_totals_against_rows(store);
+	ck_assert(store_begin(store, &why));
+	for (int64_t id = 1; id <= BONDS; id += 3) {
+		struct bond b;
+		struct bond_state s;
+
+		ck_assert(store_bond_get(store, id, &b, &why));
+		ck_assert(store_bond_state_get(store, id, &s, &why));
+		if (s.due.due_day != DAY_NONE && id % 2 == 0) {
+			s.due.due_day += 100;
+			s.due.soon_from_day += 100;
+			s.due.overdue_from_day += 100;
+		} else if (id % 5 == 0) {
+			s.due.due_day = s.due.soon_from_day = s.due.overdue_from_day = DAY_NONE;
+			s.due.deferred_until_day = DAY_NONE;
+		}
+		ck_assert(store_bond_state_put(store, &b, &s, &why));
+	}
+	ck_assert(store_commit(store, &why));
+	hold_totals_against_rows(store);
+	ck_assert(store_due_count_wrong(store, &off, &why));
+	ck_assert_int_eq(off, 0);
+	ck_assert(store_due_count_add(store, 1, 10, 1, &why));    /* twice in the totals */
+	ck_assert(store_due_count_wrong(store, &off, &why));
+	ck_assert_int_gt(off, 0);
+	ck_assert(store_due_count_forget(store, &why) &&
+		store_due_count_add(store, 0, INT64_MAX, 1, &why));
+	ck_assert(store_due_count_wrong(store, &off, &why));
+	ck_assert_int_eq(off, 0);
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
 static const struct { const char *name, *value, *words; } wrong[] = {
 	{ "line", "abc", "number of a record" }, { "line", "0", "number of a record" },
 	{ "line", "99999999999999999999", "number of a record" }, { "state", "late", "not one of" },
@@ -268,6 +351,7 @@ int main(void)
 		every_list_runs_with_each_filter_and_sort_and_all_together,
 		pages_give_every_row_once_whatever_the_sort_and_the_limit,
 		the_state_filter_and_the_totals_say_what_the_rule_says,
+		the_totals_follow_every_state_that_is_kept,
 		a_wrong_query_is_told_by_name_and_all_at_once,
 		a_prefix_takes_quotes_and_percent_signs_as_they_are, NULL };
 
