@@ -8,7 +8,7 @@ import { addDays } from '../../static/js/logic/day.js';
 import { dueWords } from '../../static/js/logic/due-words.js';
 import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../static/js/logic/filters.js';
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
-import { importQuery, missingFields, outcomeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
+import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
 import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
@@ -218,8 +218,8 @@ test('parts live from former attachments, and says until when', () => {
 });
 
 test('says which columns are not used and which needed fields have none', () => {
-	assert.deepEqual(unusedColumns(['Km', 'Nr', 'Note'], { label: 'Nr', chainage: 'Km' }), ['Note']);
-	assert.deepEqual(missingFields([{ name: 'label', required: true }, { name: 'line', required: true }, { name: 'kind' }], { label: 'Nr' })
+	assert.deepEqual(unusedColumns(['Km', 'Nr', 'Note', 'Rail'], [{ field: 'label', template: 'B {Nr}' }, { field: 'a_chainage', column: 'Km' }]), ['Note', 'Rail']);
+	assert.deepEqual(missingFields([{ name: 'label', required: true }, { name: 'line', required: true }, { name: 'kind' }], [{ field: 'label', column: 'Nr' }])
 		.map(({ name }) => name), ['line']);
 });
 
@@ -232,7 +232,19 @@ test('says all or nothing in words', () => {
 });
 
 test('sends the settings of an import as one JSON text', () => {
-	const query = new URLSearchParams(importQuery('bonds', { separator: ';' }, { label: 'Nr & Ä' }, true));
+	const settings = { separator: 'semicolon', columns: [{ field: 'label', column: 'Nr & Ä' }] };
+	const query = new URLSearchParams(importQuery('bonds', settings, true, 'Brücken & Bögen.csv'));
 	assert.equal(query.get('dry_run'), '1');
-	assert.deepEqual(JSON.parse(query.get('settings')), { separator: ';', mapping: { label: 'Nr & Ä' } });
+	assert.equal(query.get('file_name'), 'Brücken & Bögen.csv');
+	assert.deepEqual(JSON.parse(query.get('settings')), settings);
+});
+
+test('a field comes from a column, from several, or is the same in every row', () => {
+	for (const entry of [{ field: 'kind', column: 'Art' }, { field: 'kind', template: '{A}-{B}' }, { field: 'kind', constant: 'rail_joint' }]) {
+		const { choice, text } = choiceOf(entry);
+		assert.deepEqual(entryOf('kind', choice, text), entry);
+	}
+	assert.equal(entryOf('kind', '', ''), null);
+	assert.equal(entryOf('kind', SAME, '  '), null);
+	assert.equal(entryOf('kind', SEVERAL, ''), null);
 });

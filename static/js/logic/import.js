@@ -1,26 +1,47 @@
 /** What can be imported, in the order in which one needs the other. */
 export const KINDS = [
-	['lines', 'lines'], ['maps', 'chainage maps'], ['bonds', 'bonds'],
+	['lines', 'lines'], ['tracks', 'tracks'], ['maps', 'chainage maps'], ['bonds', 'bonds'],
 	['inspections', 'inspections and readings'], ['failures', 'failures']
 ];
 
 /** How a file can be written: the setting, its name, and the choices in words. */
 export const SETTINGS = [
-	['separator', 'Separator', [[',', 'comma'], [';', 'semicolon'], ['\t', 'tab'], ['|', 'vertical bar']]],
+	['separator', 'Separator', [['comma', 'comma'], ['semicolon', 'semicolon'], ['tab', 'tab'], ['bar', 'vertical bar']]],
 	['encoding', 'Letters', [['utf_8', 'UTF-8'], ['windows_1252', 'Windows-1252'], ['cp850', 'Code page 850']]],
-	['decimal', 'Decimal mark', [['.', 'point'], [',', 'comma']]],
+	['decimal', 'Decimal mark', [['point', 'point'], ['comma', 'comma']]],
 	['day_order', 'Dates', [['ymd', 'year, month, day'], ['dmy', 'day, month, year'], ['mdy', 'month, day, year']]]
 ];
 
-/** The columns that no field takes. */
-export function unusedColumns(columns, mapping) {
-	const used = new Set(Object.values(mapping));
-	return columns.filter((column) => !used.has(column));
+/** Choices of a field beside the file's columns. No heading can look like these. */
+export const SAME = '\u0001same', SEVERAL = '\u0001several';
+
+/** Where a field comes from: {choice, text} of its entry in the settings. */
+export function choiceOf({ column, template, constant } = {}) {
+	return column != null ? { choice: column, text: '' } : template != null ? { choice: SEVERAL, text: template } :
+		constant != null ? { choice: SAME, text: constant } : { choice: '', text: '' };
 }
 
-/** The required fields that no column gives. @returns {object[]} fields */
-export function missingFields(fields, mapping) {
-	return fields.filter(({ name, required }) => required && !mapping[name]);
+/** The entry of a field in the settings; null when it comes from nowhere yet. */
+export function entryOf(field, choice, text) {
+	const said = text.trim();
+
+	if (choice === SAME || choice === SEVERAL)
+		return said ? { field, [choice === SAME ? 'constant' : 'template']: said } : null;
+	return choice ? { field, column: choice } : null;
+}
+
+/** The columns that nothing takes. */
+export function unusedColumns(columns, entries) {
+	const used = new Set(entries.map(({ column }) => column));
+	const templates = entries.map(({ template }) => template ?? '');
+
+	return columns.filter((column) => !used.has(column) && !templates.some((one) => one.includes(`{${column}`)));
+}
+
+/** The required fields that come from nowhere. @returns {object[]} fields */
+export function missingFields(fields, entries) {
+	const given = new Set(entries.map(({ field }) => field));
+	return fields.filter(({ name, required }) => required && !given.has(name));
 }
 
 /** What came of it, in the order in which it is shown: [word, count]. */
@@ -30,24 +51,22 @@ export function outcomeWords({ dry_run: dry, rows, added, already, left_out, wro
 }
 
 /** One sentence on what follows from a trial or an import. */
-export function verdictWords({ dry_run: dry, added, wrong }) {
-	if (wrong)
+export function verdictWords({ dry_run: dry, added, wrong, kept = wrong === 0 }) {
+	if (wrong && !kept)
 		return `${wrong} ${wrong === 1 ? 'row is' : 'rows are'} wrong, so nothing ${dry ? 'would be' : 'was'} imported. Correct the file or the settings above, then try again.`;
 	if (!dry)
-		return 'Everything is in the register.';
-	return added ? 'Nothing is wrong. Nothing has been changed yet.' : 'Nothing is wrong, and nothing is new: there is nothing to import.';
+		return wrong ? `The right rows are in the register; ${wrong} wrong ${wrong === 1 ? 'one was' : 'ones were'} left out.` : 'Everything is in the register.';
+	return added ? 'Nothing has been changed yet.' : 'Nothing is new: there is nothing to import.';
 }
 
-/**
- * The settings as the API takes them.
- *
- * @param {Record<string, string>} settings  separator, encoding ...
- * @param {Record<string, string>} mapping  field -> column
- */
-export function importQuery(kind, settings, mapping, dry) {
+/** The query of the API. @param {object} settings  as it takes them */
+export function importQuery(kind, settings, dry, fileName = '') {
 	const query = new URLSearchParams({ kind });
+
 	if (dry)
 		query.set('dry_run', '1');
-	query.set('settings', JSON.stringify({ ...settings, mapping }));
+	if (fileName)
+		query.set('file_name', fileName);
+	query.set('settings', JSON.stringify(settings));
 	return query.toString();
 }

@@ -1,5 +1,6 @@
-import { get, getAll, getWords, postFile, put } from '../api.js';
-import { importQuery, KINDS, missingFields, outcomeWords, SETTINGS, unusedColumns, verdictWords } from '../logic/import.js';
+import { get, getAll, postFile, put } from '../api.js';
+import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, unusedColumns, verdictWords } from '../logic/import.js';
+import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
 import { showNotice } from '../parts/problems.js';
@@ -11,16 +12,13 @@ const $ = (selector) => document.querySelector(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
-let words, notations;
 let kind, file, fields = [];
-let proposal;       // of the API, with what was changed since
-let mapping = {};   // field -> column
+let proposal;       // of the API: reasons, columns, preview
+let settings = {};  // as the API takes them: the proposal's, with what was changed since
 
 async function start() {
 	choices($('[data-name="kind"]'), 'kind', KINDS);
-	const [, known] = await Promise.all([frame(), getWords()]);
-	words = known;
-	notations = [...(words.notation ?? [])];
+	await frame();
 	listEarlier();
 }
 
@@ -35,14 +33,11 @@ const firstNotice = $('.sheet .notice');
 const say = (notice, problem) => showNotice(notice, [problem.detail ?? problem.message, ...(problem.errors ?? []).map((e) => e.detail)]
 	.filter((text, i, all) => all.indexOf(text) === i).join(' '), problem.status);
 
-async function readFile(settings) {
-	const before = settings ? proposal?.columns.join('\n') : null;
-
+/* given: settings stated before; what they leave open is proposed. */
+async function readFile(given = {}) {
 	showNotice(firstNotice, '');
 	try {
-		const query = new URLSearchParams({ kind });
-		if (settings)
-			query.set('settings', JSON.stringify(settings));
+		const query = new URLSearchParams({ kind, settings: JSON.stringify(given) });
 		[{ fields }, proposal] = await Promise.all([
 			get(`/api/imports/fields?kind=${kind}`), postFile(`/api/imports/propose?${query}`, file)]);
 	} catch (problem) {
@@ -50,8 +45,8 @@ async function readFile(settings) {
 		say(firstNotice, problem);
 		return;
 	}
-	if (proposal.columns.join('\n') !== before)   // the same columns: what was chosen holds
-		mapping = { ...proposal.mapping };
+	settings = proposal.settings;
+	settings.columns = (settings.columns ?? []).filter(({ column }) => column == null || proposal.columns.includes(column));
 	hideFrom('tried');
 	showSettings();
 	showPreview();
@@ -60,23 +55,16 @@ async function readFile(settings) {
 	step('written').hidden = step('mapping').hidden = false;
 }
 
-function settingsOf(source) {
-	return Object.fromEntries([...SETTINGS.map(([name]) => name), 'notation']
-		.filter((name) => source[name] != null).map((name) => [name, source[name]]));
-}
-
 function showSettings() {
-	const shown = [...SETTINGS, ...(proposal.notation ? [['notation', 'Chainages', notations]] : [])];
-
-	$('.proposal').replaceChildren(...shown.map(([name, title, offered]) => {
+	$('.proposal').replaceChildren(...SETTINGS.map(([name, title, offered]) => {
 		const el = stamp('setting');
 		const select = el.querySelector('select');
-		const known = offered.some(([value]) => value === proposal[name]) ? offered : [...offered, [proposal[name], proposal[name]]];
+
 		select.id = `setting-${name}`;
 		select.name = name;
 		Object.assign(el.querySelector('label'), { htmlFor: select.id, textContent: title });
-		fillSelect(select, known);
-		select.value = proposal[name];
+		fillSelect(select, settings[name] ? offered : [['', 'please choose'], ...offered]);
+		select.value = settings[name] ?? '';
 		el.querySelector('.help').textContent = proposal.reasons?.[name] ?? '';
 		return el;
 	}));
@@ -88,30 +76,84 @@ function showPreview() {
 }
 
 function showMapping() {
+	const entries = new Map(settings.columns.map((entry) => [entry.field, entry]));
+
 	$('.mapping > tbody').replaceChildren(...fields.map((field) => {
 		const tr = stamp('mapped', { takes: [field.required && 'needed', field.type, field.help].filter(Boolean).join(' · ') });
-		const select = tr.querySelector('select');
+		const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
+		const { choice, text } = choiceOf(entries.get(field.name));
+
 		select.id = `field-${field.name}`;
 		select.dataset.field = field.name;
 		Object.assign(tr.querySelector('label'), { htmlFor: select.id, textContent: field.unit ? `${field.title}, ${field.unit}` : field.title });
 		if (field.required)
 			tr.querySelector('label').append(make('strong', ' *'));
-		fillSelect(select, proposal.columns.map((column) => [column, column]));
-		select.value = mapping[field.name] ?? '';
-		showValues(tr, select.value);
+		fillSelect(select, [...proposal.columns.map((column) => [column, column]), [SAME, 'the same in every row …'], [SEVERAL, 'several columns together …']]);
+		select.value = choice;
+		input.value = text;
+		showValues(tr);
 		return tr;
 	}));
+	$('.replacements').replaceChildren(...(settings.words ?? []).map(replacement));
+	$('.conditions').replaceChildren(...(settings.only ?? []).map(condition));
+	$('.tolerance').hidden = kind !== 'maps';
+	$('#tolerance').value = settings.tolerance_m ?? '';
+	$('#leave').checked = settings.leave_wrong_out === true;
 	showUnused();
 }
 
-function showValues(tr, column) {
-	const at = proposal.columns.indexOf(column);
+function showValues(tr) {
+	const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
+	const at = proposal.columns.indexOf(select.value);
 	const values = at < 0 ? [] : proposal.preview.slice(0, PREVIEW_ROWS).map((cells) => cells[at]).filter(Boolean);
+	const own = select.value === SAME || select.value === SEVERAL;
+
+	input.hidden = !own;
+	input.setAttribute('aria-label', select.value === SAME ? `${tr.querySelector('label').textContent}: the value` : `${tr.querySelector('label').textContent}: {column}-{column}`);
+	input.placeholder = select.value === SEVERAL ? `{${proposal.columns[0]}}-{${proposal.columns[1] ?? proposal.columns[0]}}` : '';
 	tr.querySelector('.values').textContent = values.slice(0, 3).join(' · ');
 }
 
+function lineOf(template, options, values) {
+	const el = stamp(template);
+	const select = el.querySelector('.of');
+
+	for (const field of el.querySelectorAll('.field')) {
+		const input = field.querySelector('input, select');
+		input.id = `line-${++lines}`;
+		field.querySelector('label').htmlFor = input.id;
+	}
+	fillSelect(select, options);
+	for (const [name, value] of Object.entries(values))
+		el.querySelector(`.${name}`).value = value ?? '';
+	el.querySelector('.drop').addEventListener('click', () => el.remove());
+	return el;
+}
+
+let lines = 0;
+const replacement = ({ field = fields[0].name, from, to } = {}) =>
+	lineOf('replacement', fields.map(({ name, title }) => [name, title]), { of: field, from, to });
+const condition = ({ column = proposal.columns[0], begins_with: from } = {}) =>
+	lineOf('condition', proposal.columns.map((one) => [one, one]), { of: column, from });
+
+/* What the page says now, as the API takes it. */
+function readSettings() {
+	const value = (el, name) => el.querySelector(`.${name}`).value.trim();
+	const tolerance = readNumber($('#tolerance').value);
+
+	settings.columns = [...document.querySelectorAll('.mapping > tbody > tr')].map((tr) =>
+		entryOf(tr.querySelector('select').dataset.field, tr.querySelector('select').value, tr.querySelector('input').value)).filter(Boolean);
+	settings.words = [...document.querySelectorAll('.replacements > *')].map((el) =>
+		({ field: value(el, 'of'), from: value(el, 'from') || undefined, to: value(el, 'to') || undefined }));
+	settings.only = [...document.querySelectorAll('.conditions > *')].map((el) =>
+		({ column: value(el, 'of'), begins_with: value(el, 'from') })).filter((one) => one.begins_with);
+	settings.tolerance_m = kind === 'maps' && Number.isFinite(tolerance) ? tolerance : undefined;
+	settings.leave_wrong_out = $('#leave').checked || undefined;
+	return settings;
+}
+
 function showUnused() {
-	const unused = unusedColumns(proposal.columns, mapping);
+	const unused = unusedColumns(proposal.columns, readSettings().columns);
 	$('.unused').textContent = unused.length ? `Not used from the file: ${unused.join(', ')}.` : 'Every column of the file is used.';
 }
 
@@ -124,20 +166,20 @@ async function listMappings() {
 
 /** Sends the file: as a trial, or to import it. */
 async function run(dry) {
-	const missing = missingFields(fields, mapping);
+	const missing = missingFields(fields, readSettings().columns);
 	const tried = step('tried');
 	const notice = tried.querySelector('.notice');
 
 	clearResult();
 	tried.hidden = false;
 	if (missing.length) {
-		showNotice(notice, `Say which column of the file gives: ${missing.map(({ title }) => title).join(', ')}.`);
+		showNotice(notice, `Say where these come from: ${missing.map(({ title }) => title).join(', ')}.`);
 		notice.focus();
 		return;
 	}
 	busy(true, dry);
 	try {
-		showResult(await postFile(`/api/imports?${importQuery(kind, settingsOf(proposal), mapping, dry)}`, file));
+		showResult(await postFile(`/api/imports?${importQuery(kind, settings, dry, file.name)}`, file));
 	} catch (problem) {
 		say(notice, problem);
 	} finally {
@@ -170,14 +212,15 @@ function showResult(outcome) {
 		el.append(make('dt', word), make('dd', count));
 		return el;
 	}));
-	$('.verdict').textContent = verdictWords(outcome);
+	const kept = outcome.wrong === 0 || settings.leave_wrong_out === true;
+	$('.verdict').textContent = verdictWords({ ...outcome, kept });
 	$('.wrong').hidden = !outcome.wrong_rows?.length;
 	$('.wrong > tbody').replaceChildren(...(outcome.wrong_rows ?? []).map((one) =>
 		row([one.row, 'figure'], [one.line, 'figure'], one.column, one.value, one.reason)));
 	$('.more-wrong').textContent = outcome.wrong_rows_left_out ? `And ${outcome.wrong_rows_left_out} more that are not shown here.` : '';
 	const button = $('.import');
-	button.hidden = !outcome.dry_run || outcome.wrong > 0 || outcome.added === 0;
-	button.textContent = `Import all ${outcome.added} rows`;
+	button.hidden = !outcome.dry_run || !kept || outcome.added === 0;
+	button.textContent = outcome.wrong ? `Import the ${outcome.added} right rows` : `Import all ${outcome.added} rows`;
 }
 
 async function listEarlier() {
@@ -196,16 +239,14 @@ form.addEventListener('change', (e) => {
 		$('.read').disabled = !kind || !file;
 		hideFrom('written');
 	} else if (target.closest('.proposal')) {
-		proposal[target.name] = target.value;
-		readFile(settingsOf(proposal));
-	} else if (target.dataset.field) {
-		if (target.value)
-			mapping[target.dataset.field] = target.value;
-		else
-			delete mapping[target.dataset.field];
-		showValues(target.closest('tr'), target.value);
-		showUnused();
-		hideFrom('tried');
+		readFile({ ...readSettings(), [target.name]: target.value || undefined });
+	} else {
+		if (target.dataset.field)
+			showValues(target.closest('tr'));
+		if (target.closest('.step'))
+			hideFrom('tried');
+		if (target.closest('.mapping'))
+			showUnused();
 	}
 });
 $('.read').addEventListener('click', () => readFile());
@@ -214,14 +255,13 @@ $('.import').addEventListener('click', () => run(false));
 $('#load').addEventListener('change', async (e) => {
 	try {
 		const saved = await get(`/api/import-mappings/${encodeURIComponent(e.target.value)}`);
-		const { mapping: columns, ...settings } = saved.settings ?? saved;
-		await readFile(settingsOf({ ...proposal, ...settings }));
-		mapping = Object.fromEntries(Object.entries(columns).filter(([, column]) => proposal.columns.includes(column)));
-		showMapping();
+		await readFile(saved.settings);
 	} catch (problem) {
 		say(firstNotice, problem);
 	}
 });
+$('.add-replacement').addEventListener('click', () => $('.replacements').append(replacement()));
+$('.add-condition').addEventListener('click', () => $('.conditions').append(condition()));
 $('.save').addEventListener('click', async () => {
 	const name = $('#save').value.trim();
 	const said = $('.saved');
@@ -230,7 +270,7 @@ $('.save').addEventListener('click', async () => {
 		return;
 	}
 	try {
-		await put(`/api/import-mappings/${encodeURIComponent(name)}`, { kind, settings: { ...settingsOf(proposal), mapping } });
+		await put(`/api/import-mappings/${encodeURIComponent(name)}`, { kind, settings: readSettings() });
 		said.textContent = `Saved as ${name}.`;
 		await listMappings();
 	} catch (problem) {
