@@ -40,7 +40,7 @@ int32_t demo_repeat_day(const struct demo *demo, int repeat, int k)
 	double f = (k + 0.3 + off) / p->failures;
 
 	if (worse) {
-		f = 1 - (1 - f) * (1 - f);
+		f = 1 - (1 - f) * (1 - f) * (1 - f);
 	}
 	return demo->last_day - SPAN_DAYS + (int32_t)(f * (SPAN_DAYS - 40));
 }

@@ -116,7 +116,7 @@ static void move_along(struct life *l, int end, bool same_spot)
 	if (same_spot) {
 		l->offset_mm[end] += random_int(&l->r, -1, 1) * 5;
 	} else {
-		l->offset_mm[end] += (l->offset_mm[end] >= 0 ? 1 : -1) * (70 + 5 * random_int(&l->r, 0, 14));
+		l->offset_mm[end] += (l->offset_mm[end] >= 0 ? 1 : -1) * (100 + 5 * random_int(&l->r, 0, 14));
 	}
 }
 

@@ -54,7 +54,14 @@ static void add_parameter(struct text *to, const char **joint, const char *name,
 
 static const char *filter_type(const struct list_filter *f)
 {
-	return f->kind == FILTER_ID || f->kind == FILTER_INTEGER ? "integer" : "string";
+	return f->kind == FILTER_ID || f->kind == FILTER_INTEGER ? "integer" :
+		f->kind == FILTER_REAL ? "number" : "string";
+}
+
+/* A list's page as JSON; its files have an extension. */
+static bool is_page(const struct route *r)
+{
+	return strchr(r->pattern, '.') == NULL;
 }
 
 static void add_path_parameters(const struct route *r, struct text *to, const char **joint)
@@ -87,7 +94,7 @@ static void add_parameters(const struct route *r, struct text *to)
 		return;
 	}
 	add_parameter(to, &joint, "sort", "query", "The order of the rows.", "string");
-	if (r->kind == ROUTE_READ) {
+	if (is_page(r)) {
 		add_parameter(to, &joint, "limit", "query", "Rows of a page, 1 to 1000.", "integer");
 		add_parameter(to, &joint, "after", "query", "The cursor that the page before gave.",
 			"string");
@@ -150,7 +157,7 @@ static void add_list_schema(const struct list *list, struct text *to)
 static void add_responses(const struct route *r, struct text *to)
 {
 	text_add_z(to, "{\"2XX\":{\"description\":\"Done.\"");
-	if (r->list != NULL && r->kind == ROUTE_READ) {
+	if (r->list != NULL && is_page(r)) {
 		text_add_z(to, ",\"content\":{\"application/json\":{\"schema\":");
 		add_list_schema(r->list, to);
 		text_add_z(to, "}}");

@@ -10,6 +10,7 @@
 
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/trial.h"
 #include "encode/encode.h"
 #include "store/bond.h"
 #include "store/book.h"
@@ -81,38 +82,53 @@ static bool add_totals(const struct request *req, const struct list_query *q, st
 	return true;
 }
 
+/* Writes the page; what is read is closed before the answer is made. */
+static bool write_page(const struct request *req, const struct list_query *q, struct text *body,
+	struct reply *out, struct problem *why)
+{
+	struct table table;
+	char cursor[700];
+	size_t rows;
+	struct list_run *run = list_open(req->context, q, &table, why);
+	bool ok, more;
+
+	text_add_z(body, "{\"rows\":[");
+	ok = run != NULL && encode_json_rows(&table, body, &rows, why);
+	more = ok && list_next_page(run, cursor, sizeof cursor);
+	list_close(run);
+	if (more) {
+		text_addf(body, "],\"next\":\"%s\"", cursor);
+		link_next(req, cursor, out);
+	} else {
+		text_add_z(body, "],\"next\":null");
+	}
+	ok = ok && add_totals(req, q, body, why);
+	text_add_char(body, '}');
+	return ok;
+}
+
 static void list_page(const struct request *req, struct reply *out)
 {
 	struct list_query q;
-	struct list_run *run = NULL;
-	struct table table;
+	struct trial trial;
 	struct text body = { 0 };
+	struct problems wrong = { 0 };
 	struct problem why = { 0 };
-	char cursor[700];
-	size_t rows;
-	bool ok, more;
+	bool ok;
 
 	if (!read_query(req, &q, out)) {
 		return;
 	}
-	run = list_open(req->context, &q, &table, &why);
-	text_add_z(&body, "{\"rows\":[");
-	ok = run != NULL && encode_json_rows(&table, &body, &rows, &why);
-	more = ok && list_next_page(run, cursor, sizeof cursor);
-	list_close(run);
-	if (more) {
-		text_addf(&body, "],\"next\":\"%s\"", cursor);
-		link_next(req, cursor, out);
-	} else {
-		text_add_z(&body, "],\"next\":null");
-	}
-	if (!ok || !add_totals(req, &q, &body, &why)) {
+	ok = trial_begin(req, q.list, 0, &trial, &wrong);
+	if (ok && write_page(req, &q, &body, out, &why)) {
+		reply_json(out, 200, &body);
+	} else if (ok) {
 		text_release(&body);
 		reply_problem(out, &why);
-		return;
+	} else {
+		reply_problems(out, &wrong);
 	}
-	text_add_char(&body, '}');
-	reply_json(out, 200, &body);
+	trial_end(&trial);
 }
 
 /* An unlinked file in the register's temporary folder: gone when it is closed. */
@@ -144,41 +160,58 @@ static const struct encoder *encoder_of(const char *path)
 	return NULL;
 }
 
-static void list_file(const struct request *req, struct reply *out)
+/* Spools the whole list; the file, or -1. */
+static int write_file(const struct request *req, const struct list_query *q,
+	const struct encoder *encoder, struct reply *out, struct problem *why)
 {
-	const struct encoder *encoder = encoder_of(req->path);
-	struct encode_options options = { .title = req->route->list->title };
-	struct list_query q;
+	const struct encode_options options = { .title = q->list->title, .byte_order_mark = true };
 	struct table table;
-	struct problem why = { 0 };
 	struct list_run *run;
 	struct stat st;
 	size_t rows;
-	int fd;
+	int fd = spool_file(why);
+	bool ok;
+
+	run = fd >= 0 ? list_open(req->context, q, &table, why) : NULL;
+	ok = run != NULL && encoder->encode(&table, &options, fd, &rows, why) && fstat(fd, &st) == 0;
+	list_close(run);
+	if (!ok && fd >= 0) {
+		close(fd);
+	}
+	out->file_len = ok ? (size_t)st.st_size : 0;
+	return ok ? fd : -1;
+}
+
+static void list_file(const struct request *req, struct reply *out)
+{
+	const struct encoder *encoder = encoder_of(req->path);
+	struct list_query q;
+	struct trial trial;
+	struct problems wrong = { 0 };
+	struct problem why = { 0 };
+	int fd = -1;
 	bool ok;
 
 	if (!read_query(req, &q, out)) {
 		return;
 	}
 	q.limit = 0;
-	options.byte_order_mark = true;
-	fd = spool_file(&why);
-	run = fd >= 0 ? list_open(req->context, &q, &table, &why) : NULL;
-	ok = run != NULL && encoder->encode(&table, &options, fd, &rows, &why) && fstat(fd, &st) == 0;
-	list_close(run);
-	if (!ok) {
-		if (fd >= 0) {
-			close(fd);
-		}
-		reply_problem(out, &why);
-		return;
+	ok = trial_begin(req, q.list, 0, &trial, &wrong);
+	if (ok) {
+		fd = write_file(req, &q, encoder, out, &why);
 	}
-	out->status = 200;
-	out->type = encoder->media_type;
-	out->file = fd;
-	out->file_len = (size_t)st.st_size;
-	snprintf(out->disposition, sizeof out->disposition, "attachment; filename=\"%s.%s\"",
-		q.list->name, encoder->extension);
+	trial_end(&trial);
+	if (!ok) {
+		reply_problems(out, &wrong);
+	} else if (fd < 0) {
+		reply_problem(out, &why);
+	} else {
+		out->status = 200;
+		out->type = encoder->media_type;
+		out->file = fd;
+		snprintf(out->disposition, sizeof out->disposition, "attachment; filename=\"%s.%s\"",
+			q.list->name, encoder->extension);
+	}
 }
 
 const struct route *list_routes(void)
@@ -194,8 +227,9 @@ const struct route *list_routes(void)
 		unsigned right = *list == &person_list ? CAN_PLAN : CAN_READ;
 
 		snprintf(patterns[n], PATTERN_SIZE, "/api/%s", (*list)->name);
-		routes[n] = (struct route){ METHOD_GET, patterns[n], ROUTE_READ, right, list_page,
-			(*list)->summary, .list = *list };
+		routes[n] = (struct route){ METHOD_GET, patterns[n],
+			(*list)->is_slow ? ROUTE_LONG : ROUTE_READ, right, list_page, (*list)->summary,
+			.list = *list };
 		n++;
 		for (const struct encoder *e = encoders; e->name != NULL; e++) {
 			if (strcmp(e->name, "json") == 0) {

@@ -2,41 +2,12 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rows.h"
+#include "api/repeat_json.h"
+#include "api/trial.h"
 #include "store/failure.h"
 
 #include <stdio.h>
-
-enum { INVOLVED_MOST = 20 };
-
-static bool add_involved(const struct request *req, int64_t id, struct json *j,
-	struct problem *why)
-{
-	static const char *const names[] = { [INVOLVED_MODE] = "modes", [INVOLVED_METHOD] = "methods",
-		[INVOLVED_KIT] = "kits", [INVOLVED_BATCH] = "batches", [INVOLVED_PERSON] = "people" };
-
-	for (int which = INVOLVED_MODE; which <= INVOLVED_PERSON; which++) {
-		struct involved_row rows[INVOLVED_MOST];
-		size_t count;
-
-		if (!store_repeat_involved(req->context, id, (enum involved)which, rows, INVOLVED_MOST,
-			&count, why)) {
-			return false;
-		}
-		json_name(j, names[which]);
-		text_add_char(j->to, '[');
-		for (size_t i = 0; i < count; i++) {
-			struct json row;
-
-			text_add_z(j->to, i > 0 ? "," : "");
-			row = json_begin(j->to);
-			json_text(&row, "what", rows[i].what);
-			json_integer(&row, "count", rows[i].count);
-			json_end(&row);
-		}
-		text_add_char(j->to, ']');
-	}
-	return true;
-}
+#include <stdlib.h>
 
 static void add_place(const struct repeat_row *r, const struct line *line,
 	const struct track *track, struct json *j)
@@ -58,42 +29,68 @@ static void add_place(const struct repeat_row *r, const struct line *line,
 		(double)(r->last_day - r->first_day) / (double)(r->failures - 1));
 }
 
-static void place_get(const struct request *req, struct reply *out)
+static bool write_place(const struct request *req, struct act *act, int64_t failure_id,
+	struct explained *e, struct text *body, struct problem *why)
 {
 	struct repeat_row r;
 	struct line line;
 	struct track track = { 0 };
-	struct problem why = { 0 };
-	struct text body = { 0 };
 	struct json j;
-	int64_t id;
+	int64_t id = 0;
 	size_t rows;
 	char number[24];
-	bool ok = request_id(req, 0, &id, &why) && store_repeat_get(req->context, id, &r, &why) &&
-		store_line_get(req->context, r.group.line_id, &line, &why) &&
-		(r.group.track_id == 0 || store_track_get(req->context, r.group.track_id, &track, &why));
 
-	if (ok) {
-		snprintf(number, sizeof number, "%lld", (long long)id);
-		j = json_begin(&body);
-		add_place(&r, &line, &track, &j);
-		ok = add_involved(req, id, &j, &why);
-		json_name(&j, "failures");
-		text_add_char(&body, '[');
-		ok = ok && rows_add(req, &failure_list, "place", number, &body, &rows, &why);
-		text_add_char(&body, ']');
-		json_end(&j);
+	/* the place is named after its first failure, but any other of it will do */
+	if (!store_repeat_of_failure(act->store, failure_id, &id, why) ||
+		!store_repeat_get(act->store, id > 0 ? id : failure_id, &r, why) ||
+		!store_line_get(act->store, r.group.line_id, &line, why) ||
+		(r.group.track_id != 0 && !store_track_get(act->store, r.group.track_id, &track, why)) ||
+		!repeat_explain(act, &r, e, why)) {
+		return false;
 	}
-	if (!ok) {
-		text_release(&body);
+	snprintf(number, sizeof number, "%lld", (long long)r.id);
+	j = json_begin(body);
+	add_place(&r, &line, &track, &j);
+	json_real(&j, "window_m", (double)act->rulebook.repeat_window_mm / 1000);
+	json_integer(&j, "period_months", act->rulebook.repeat_period_months);
+	repeat_json_involved(e, &j);
+	repeat_json_explained(e, &j);
+	json_name(&j, "failures");
+	text_add_char(body, '[');
+	if (!rows_add(req, &failure_list, "place", number, body, &rows, why)) {
+		return false;
+	}
+	text_add_char(body, ']');
+	json_end(&j);
+	return true;
+}
+
+static void place_get(const struct request *req, struct reply *out)
+{
+	struct trial trial = { 0 };
+	struct explained *explained = calloc(1, sizeof *explained);
+	struct problem why = { 0 };
+	struct problems wrong = { 0 };
+	struct text body = { 0 };
+	int64_t id;
+	bool ok = explained != NULL || problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+
+	ok = ok && request_id(req, 0, &id, &why);
+	if (ok && !trial_begin(req, NULL, id, &trial, &wrong)) {
+		reply_problems(out, &wrong);
+	} else if (ok && write_place(req, &trial.act, id, explained, &body, &why)) {
+		reply_json(out, 200, &body);
+	} else {
 		reply_problem(out, &why);
-		return;
 	}
-	reply_json(out, 200, &body);
+	text_release(&body);
+	trial_end(&trial);
+	free(explained);
 }
 
 const struct route repeat_routes[] = {
-	{ METHOD_GET, "/api/repeat-places/{id}", ROUTE_READ, CAN_READ, place_get,
-	  "A place that keeps failing, with what was involved and each failure." },
+	{ METHOD_GET, "/api/repeat-places/{id}", ROUTE_LONG, CAN_READ, place_get,
+	  "A place that keeps failing, explained, with what was involved and each failure; also by "
+	  "window_m and period_months." },
 	{ 0 }
 };

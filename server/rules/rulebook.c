@@ -42,7 +42,7 @@ static const struct form kind_form = {
 
 enum {
 	VALUE_FROM_DAY, VALUE_INTERVALS, VALUE_NOTICE, VALUE_GRACE, VALUE_WINDOW, VALUE_PERIOD,
-	VALUE_COUNT, VALUES
+	VALUE_COUNT, VALUE_CLEARANCE, VALUES
 };
 
 const struct member rulebook_members[] = {
@@ -71,6 +71,10 @@ const struct member rulebook_members[] = {
 	[VALUE_COUNT] = { .name = "repeat_least_count", .title = "Failures that make a repeat",
 		.type = MEMBER_INTEGER, .required = true,
 		.offset = offsetof(struct rulebook, repeat_least_count), .least = 2, .most = 100 },
+	[VALUE_CLEARANCE] = { .name = "spot_clearance_mm", .title = "Clearance of a spoilt spot",
+		.unit = "mm", .type = MEMBER_INTEGER,
+		.offset = offsetof(struct rulebook, spot_clearance_mm), .least = 1, .most = 10000,
+		.help = "A new attachment stands at least so far from where a former one was." },
 	[VALUES] = { 0 }
 };
 
@@ -94,6 +98,9 @@ const struct rulebook_value rulebook_values[] = {
 		"An example: five years, long enough to outlive one replacement of the bond." },
 	{ &rulebook_members[VALUE_COUNT], BASIS_COMMON_PRACTICE,
 		"Common practice: a second failure at the same place is already worth a look." },
+	{ &rulebook_members[VALUE_CLEARANCE], BASIS_EXAMPLE,
+		"An example: the steel around a former attachment was heated or drilled, and the railway's "
+		"engineer says how far." },
 	{ 0 }
 };
 
@@ -118,9 +125,17 @@ struct rulebook rulebook_default(void)
 		.repeat_window_mm = 10000,
 		.repeat_period_months = 60,
 		.repeat_least_count = 2,
+		.spot_clearance_mm = 100,
 	};
 
 	return rulebook;
+}
+
+void rulebook_complete(struct rulebook *rulebook)
+{
+	if (rulebook->spot_clearance_mm == FORM_NO_INTEGER) {
+		rulebook->spot_clearance_mm = rulebook_default().spot_clearance_mm;
+	}
 }
 
 int64_t rulebook_interval_months(const struct rulebook *rulebook, enum bond_kind kind,
@@ -211,6 +226,7 @@ bool rulebook_check(const struct rulebook *rulebook, struct problems *why)
 		{ VALUE_WINDOW, rulebook->repeat_window_mm },
 		{ VALUE_PERIOD, rulebook->repeat_period_months },
 		{ VALUE_COUNT, rulebook->repeat_least_count },
+		{ VALUE_CLEARANCE, rulebook->spot_clearance_mm },
 	};
 
 	if (rulebook->from_day == DAY_NONE) {

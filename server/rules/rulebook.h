@@ -29,7 +29,11 @@ struct rulebook {
 	int64_t repeat_window_mm;     /* failures this close, both ends counted, are one place */
 	int64_t repeat_period_months; /* and this close in time */
 	int64_t repeat_least_count;   /* failures that make a repeat */
+	int64_t spot_clearance_mm;    /* a new attachment keeps so far from a spoilt spot */
 };
+
+/* Gives the values that a rulebook adopted by an older program does not have their default. */
+void rulebook_complete(struct rulebook *rulebook);
 
 /* Version 1, from 1900-01-01 on (before any record). Passes rulebook_check. */
 struct rulebook rulebook_default(void);

@@ -20,6 +20,7 @@ bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, st
 	} else if (ok) {
 		ok = body != NULL && form_from_json(&rulebook_form, body, strlen(body), to, &memory, &wrong);
 		if (ok) {
+			rulebook_complete(to);
 			to->version = version;
 			to->from_day = from_day;
 		} else {

@@ -83,14 +83,17 @@ bool store_failure_state_put(struct store *store, int64_t failure_id, const char
 bool store_failure_state_get(struct store *store, int64_t failure_id, char *chainage,
 	int64_t *place_id, struct problem *why);
 
-/* What the failures of a place have in common, most first. */
-enum involved { INVOLVED_MODE, INVOLVED_METHOD, INVOLVED_KIT, INVOLVED_BATCH, INVOLVED_PERSON };
-struct involved_row {
-	char what[128];
-	int64_t count;                  /* failures */
-};
-bool store_repeat_involved(struct store *store, int64_t place_id, enum involved which,
-	struct involved_row *to, size_t most, size_t *count, struct problem *why);
+/*
+ * A trial: between begin and end the places and the states of failures that this connection sees
+ * are of its own, empty at first, and nothing is kept. Every function above and every list works
+ * on them. Not inside a read that began before; end it also when begin has failed.
+ */
+bool store_trial_begin(struct store *store, struct problem *why);
+void store_trial_end(struct store *store);
+
+/* The place that counts a failure; 0: none. */
+bool store_repeat_of_failure(struct store *store, int64_t failure_id, int64_t *place_id,
+	struct problem *why);
 
 extern const struct list failure_list;
 extern const struct list repeat_list;

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/decimal.h"
 #include "store/sql.h"
 
 enum { VALUES_MOST = 64 };
@@ -47,8 +48,12 @@ static const char *prefix_end(struct build *b, const char *prefix)
 static struct value filter_value(const struct list_filter *f, const char *text)
 {
 	int32_t day = 0;
+	double real = 0;
 
 	switch (f->kind) {
+	case FILTER_REAL:
+		decimal_read(text, strlen(text), '.', &real);
+		return value_real(real);
 	case FILTER_DAY:
 		day_read(text, strlen(text), &day);
 		return value_integer(day);
@@ -122,11 +127,14 @@ static void add_conditions(struct build *b, const char *without)
 		joint = " AND ";
 	}
 	for (size_t i = 0; i < q->n_given; i++) {
-		if (without != NULL && strcmp(q->given[i].filter->name, without) == 0) {
+		const struct list_filter *f = q->given[i].filter;
+
+		if ((without != NULL && strcmp(f->name, without) == 0) ||
+			(f->sql == NULL && f->word_sql == NULL)) {
 			continue;
 		}
 		text_add_z(&b->sql, joint);
-		add_filter(b, q->given[i].filter, q->given[i].text);
+		add_filter(b, f, q->given[i].text);
 		joint = " AND ";
 	}
 	if (without == NULL && q->has_after) {

@@ -27,6 +27,7 @@ struct list_column {
 enum filter_kind {
 	FILTER_ID,                  /* a positive whole number */
 	FILTER_INTEGER,
+	FILTER_REAL,                /* with a decimal point */
 	FILTER_DAY,
 	FILTER_WORD,                /* one code, or several with commas between */
 	FILTER_PREFIX,              /* the beginning of a text; {value} and {value_end} bound it */
@@ -38,7 +39,9 @@ struct list_filter {
 	const char *name;           /* in the query string */
 	const char *title;          /* for people */
 	enum filter_kind kind;
-	const char *sql;            /* the condition; for words: "s.kind = {value}", or NULL: */
+	/* the condition; for words: "s.kind = {value}", or NULL: the next; for others NULL: no
+	 * condition, but a setting that whoever opens the list heeds */
+	const char *sql;
 	const char *const *word_sql;   /* a condition for each word, when it is more than a value */
 	const char *sql_no;
 	const struct words *words;
@@ -75,6 +78,7 @@ struct list {
 	const char *totals_without;
 	const char *totals_from;            /* what of `from` they and the filters need; NULL: all */
 	const struct list_counts *counts;   /* NULL: rows are counted */
+	bool is_slow;                       /* pages are made on a job thread too */
 };
 
 struct list_total {

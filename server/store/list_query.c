@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/day.h"
+#include "base/decimal.h"
 
 static bool read_integer(const char *text, int64_t *to)
 {
@@ -51,6 +52,7 @@ static bool check_words(const struct list_filter *f, const char *text, struct pr
 static bool check_value(const struct list_filter *f, const char *text, struct problems *why)
 {
 	int64_t number;
+	double real;
 	int32_t day;
 
 	switch (f->kind) {
@@ -61,6 +63,9 @@ static bool check_value(const struct list_filter *f, const char *text, struct pr
 	case FILTER_INTEGER:
 		return read_integer(text, &number) || problems_add(why, PROBLEM_VALUE, f->name,
 			"%s must be a whole number, not %.40s.", f->name, text);
+	case FILTER_REAL:
+		return decimal_read(text, strlen(text), '.', &real) || problems_add(why, PROBLEM_VALUE,
+			f->name, "%s must be a number like 7.5, not %.40s.", f->name, text);
 	case FILTER_DAY:
 		return day_read(text, strlen(text), &day) || problems_add(why, PROBLEM_VALUE, f->name,
 			"%s must be a day like 2026-03-31, not %.40s.", f->name, text);

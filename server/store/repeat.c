@@ -90,6 +90,43 @@ bool store_repeat_put(struct store *store, const struct repeat_row *r, struct pr
 	return sql_run(store, sql, values, COUNT(values), why);
 }
 
+bool store_trial_begin(struct store *store, struct problem *why)
+{
+	/* a temporary table hides the kept one of the same name from this connection */
+	static const char *const sql[] = {
+		"CREATE TEMPORARY TABLE repeat_place (id INTEGER PRIMARY KEY, line_id INTEGER NOT NULL, "
+		"track_id INTEGER, rail INTEGER, from_mm INTEGER NOT NULL, to_mm INTEGER NOT NULL, "
+		"chainage_from TEXT NOT NULL, chainage_to TEXT NOT NULL, failures INTEGER NOT NULL, "
+		"first_day INTEGER NOT NULL, last_day INTEGER NOT NULL, rulebook_version INTEGER NOT NULL)",
+		"CREATE TEMPORARY TABLE failure_state (failure_id INTEGER PRIMARY KEY, "
+		"chainage TEXT NOT NULL, place_id INTEGER)",
+	};
+
+	for (size_t i = 0; i < COUNT(sql); i++) {
+		if (!sql_run(store, sql[i], NULL, 0, why)) {
+			return false;
+		}
+	}
+	return true;
+}
+
+void store_trial_end(struct store *store)
+{
+	struct problem none = { 0 };
+
+	sql_run(store, "DROP TABLE IF EXISTS temp.repeat_place", NULL, 0, &none);
+	sql_run(store, "DROP TABLE IF EXISTS temp.failure_state", NULL, 0, &none);
+}
+
+bool store_repeat_of_failure(struct store *store, int64_t failure_id, int64_t *place_id,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT place_id FROM failure_state WHERE failure_id = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(failure_id) }, 1, 0, place_id,
+		why);
+}
+
 #define REPEAT_COLUMNS "SELECT id, line_id, track_id, rail, from_mm, to_mm, chainage_from, " \
 	"chainage_to, failures, first_day, last_day, rulebook_version FROM repeat_place "
 
@@ -173,55 +210,6 @@ bool store_failure_state_get(struct store *store, int64_t failure_id, char *chai
 	return why->code == PROBLEM_NONE;
 }
 
-/* The attachment that was live at the failed end on the day it was found; of a bond as a whole,
- * at end A. */
-#define ATTACHMENT_THEN(column) "(SELECT a." column " FROM attachment a " \
-	"WHERE a.bond_id = f.bond_id AND a.bond_end = coalesce(f.bond_end, 0) " \
-	"AND a.made_day <= f.found_day " \
-	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
-	"ORDER BY a.made_day DESC, a.id DESC LIMIT 1)"
-
-#define INVOLVED(what) "SELECT what, count(*) FROM (SELECT " what " AS what FROM failure_state s " \
-	"JOIN failure f ON f.id = s.failure_id WHERE s.place_id = $1) AS each " \
-	"WHERE what IS NOT NULL GROUP BY what ORDER BY 2 DESC, 1 LIMIT $2"
-
-bool store_repeat_involved(struct store *store, int64_t place_id, enum involved which,
-	struct involved_row *to, size_t most, size_t *count, struct problem *why)
-{
-	static const char *const sql[] = {
-		[INVOLVED_MODE] = INVOLVED("f.mode"),
-		[INVOLVED_METHOD] = INVOLVED(ATTACHMENT_THEN("method")),
-		[INVOLVED_KIT] = INVOLVED("(SELECT k.code FROM kit k WHERE k.id = "
-			ATTACHMENT_THEN("kit_id") ")"),
-		[INVOLVED_BATCH] = INVOLVED(ATTACHMENT_THEN("batch")),
-		[INVOLVED_PERSON] = INVOLVED("coalesce(" ATTACHMENT_THEN("person_name")
-			", (SELECT p.name FROM person_fact p WHERE p.person_id = " ATTACHMENT_THEN("person_id")
-			" ORDER BY p.version DESC LIMIT 1))"),
-	};
-	const struct words *words = which == INVOLVED_MODE ? &failure_mode_words :
-		which == INVOLVED_METHOD ? &attach_method_words : NULL;
-	const struct value values[] = { value_integer(place_id), value_integer((int64_t)most) };
-	sqlite3_stmt *rows = sql_select(store, sql[which], values, 2, why);
-
-	*count = 0;
-	while (sql_row(store, rows, why)) {
-		struct involved_row *row = &to[(*count)++];
-
-		if (words != NULL) {
-			int word = sqlite3_column_int(rows, 0);
-
-			*row = (struct involved_row){ { 0 } };
-			for (size_t i = 0; word >= 0 && word < words->n && words->title[word][i] != '\0'; i++) {
-				row->what[i] = words->title[word][i];
-			}
-		} else {
-			column_text(rows, 0, row->what, sizeof row->what);
-		}
-		row->count = sqlite3_column_int64(rows, 1);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
 static const struct list_column repeat_columns[] = {
 	{ { "id", "Place", NULL, CELL_INTEGER }, "p.id" },
 	{ { "line_id", "Line number", NULL, CELL_INTEGER }, "p.line_id" },
@@ -243,6 +231,8 @@ static const struct list_filter repeat_filters[] = {
 	{ "line", "Line", FILTER_ID, "p.line_id = {value}" },
 	{ "least", "At least so many failures", FILTER_INTEGER, "p.failures >= {value}" },
 	{ "since", "Still failing on or after", FILTER_DAY, "p.last_day >= {value}" },
+	{ "window_m", "Another window than the rulebook's, in metres", FILTER_REAL },
+	{ "period_months", "Another period than the rulebook's, in months", FILTER_INTEGER },
 };
 static const struct list_sort repeat_sorts[] = {
 	{ "worst", "most failures first", { "p.failures", "p.last_day" }, .descending = true },
@@ -257,4 +247,5 @@ const struct list repeat_list = {
 	.columns = repeat_columns, .n_columns = COUNT(repeat_columns),
 	.filters = repeat_filters, .n_filters = COUNT(repeat_filters),
 	.sorts = repeat_sorts, .n_sorts = COUNT(repeat_sorts),
+	.is_slow = true,
 };

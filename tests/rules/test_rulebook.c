@@ -128,6 +128,10 @@ static const struct { const char *label; size_t offset; int64_t value; const cha
 	{ "two are", AT(repeat_least_count), 2, NULL },
 	{ "100", AT(repeat_least_count), 100, NULL },
 	{ "101", AT(repeat_least_count), 101, "repeat_least_count" },
+	{ "no clearance", AT(spot_clearance_mm), 0, "spot_clearance_mm" },
+	{ "a clearance of 1 mm", AT(spot_clearance_mm), 1, NULL },
+	{ "10 m", AT(spot_clearance_mm), 10000, NULL },
+	{ "over 10 m", AT(spot_clearance_mm), 10001, "spot_clearance_mm" },
 #undef AT
 };
 
@@ -154,6 +158,21 @@ START_TEST(refuses_values_that_cannot_be_meant)
 }
 END_TEST
 
+START_TEST(an_older_rulebook_gets_the_default_of_what_it_has_not)
+{
+	struct rulebook rulebook = rulebook_default();
+	struct problems why = { 0 };
+
+	rulebook.spot_clearance_mm = FORM_NO_INTEGER;
+	rulebook_complete(&rulebook);
+	ck_assert(rulebook_check(&rulebook, &why));
+	ck_assert_int_eq(rulebook.spot_clearance_mm, 100);
+	rulebook.spot_clearance_mm = 60;
+	rulebook_complete(&rulebook);
+	ck_assert_int_eq(rulebook.spot_clearance_mm, 60);
+}
+END_TEST
+
 START_TEST(names_every_wrong_value_at_once)
 {
 	struct rulebook rulebook = rulebook_default();
@@ -177,6 +196,7 @@ int main(void)
 		says_of_each_default_what_it_rests_on,
 		no_kind_has_a_shorter_interval_than_the_unknown_kind,
 		gives_the_strictest_interval_to_what_is_not_a_term,
+		an_older_rulebook_gets_the_default_of_what_it_has_not,
 		refuses_values_that_cannot_be_meant, names_every_wrong_value_at_once, NULL };
 
 	return case_run("rulebook", tests);

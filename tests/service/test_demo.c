@@ -8,6 +8,7 @@
 #include "case.h"
 #include "demo.h"
 #include "encode/encode.h"
+#include "service/explain.h"
 #include "service/rebuild.h"
 #include "store/bond.h"
 #include "store/failure.h"
@@ -154,30 +155,56 @@ static void expect_repeats(struct store *store, int32_t today)
 	list_close(run);
 }
 
-/* What the pages say of the place with the bad batch must lead to it. */
-static void expect_bad_batch(struct store *store, int32_t today)
+/* The worst place that was planned for a reason, explained; the caller frees it. */
+static struct explained *explain(struct store *store, int32_t today, int reason)
 {
 	struct table table;
 	struct list_run *run = open_list(store, &repeat_list, today, &table);
+	struct explained *to = calloc(1, sizeof *to);
+	struct act act = { .store = store, .today = today, .rulebook = rulebook_default() };
 	struct cell row[CELLS];
-	struct involved_row kits[4], batches[4];
+	struct repeat_row place;
 	struct problem why = { 0 };
-	size_t n_kits = 0, n_batches = 0;
 	bool failed = false, seen = false;
 
 	while (!seen && table.next(table.source, row, &failed)) {
 		int which = planned(&table, row);
 
-		seen = which >= 0 && plan_repeats[which].reason == REASON_BATCH;
+		seen = which >= 0 && (int)plan_repeats[which].reason == reason;
 	}
-	ck_assert(seen);
-	ck_assert(store_repeat_involved(store, row[0].integer, INVOLVED_KIT, kits, 4, &n_kits, &why));
-	ck_assert(store_repeat_involved(store, row[0].integer, INVOLVED_BATCH, batches, 4, &n_batches,
-		&why));
+	ck_assert(seen && to != NULL);
+	ck_assert(store_repeat_get(store, row[0].integer, &place, &why));
 	list_close(run);
-	ck_assert(n_kits > 0 && n_batches > 0);
-	ck_assert_str_eq(kits[0].what, plan_kits[KIT_BAD_BATCH].code);
-	ck_assert_int_ge(batches[0].count, 4);
+	ck_assert_msg(repeat_explain(&act, &place, to, &why), "%s", why.detail);
+	return to;
+}
+
+static const struct explained_share *telling(const struct explained *e, enum factor factor)
+{
+	for (size_t i = 0; i < e->n_shares; i++) {
+		if (e->shares[i].factor == factor && e->shares[i].meaning == SHARE_TELLING) {
+			return &e->shares[i];
+		}
+	}
+	return NULL;
+}
+
+/* What the register says of a planned place must lead to its reason. */
+static void expect_reasons(struct store *store, int32_t today)
+{
+	struct explained *batch = explain(store, today, REASON_BATCH);
+	struct explained *current = explain(store, today, REASON_CURRENT);
+	struct explained *same_spot = explain(store, today, REASON_SAME_SPOT);
+	const struct explained_share *bad = telling(batch, FACTOR_BATCH);
+
+	ck_assert_ptr_nonnull(bad);
+	ck_assert_int_ge(bad->share.here, 4);
+	ck_assert(batch->scan_chance < 0.01 && current->scan_chance < 0.01);
+	ck_assert_int_eq(current->trend.meaning, TREND_WORSE);
+	ck_assert_uint_gt(same_spot->n_spots, 0);
+	free(same_spot);
+	free(current);
+	free(batch);
 }
 
 static void expect_content(struct store *store, int32_t today)
@@ -205,7 +232,7 @@ START_TEST(is_whole_and_as_meant_on_whatever_day_it_is_made)
 		expect_counts(store, today);
 		expect_states(store, today);
 		expect_repeats(store, today);
-		expect_bad_batch(store, today);
+		expect_reasons(store, today);
 		expect_content(store, today);
 		store_close(store);
 		register_file_remove(&f);

@@ -80,6 +80,8 @@ static const char *sample(const struct list_filter *f)
 	case FILTER_ID:
 	case FILTER_INTEGER:
 		return "1";
+	case FILTER_REAL:
+		return "7.5";
 	case FILTER_DAY:
 		return "2026-01-01";
 	case FILTER_WORD:

@@ -1,0 +1,70 @@
+#include "service/repeat.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/form.h"
+#include "service/derive.h"
+
+/* The names under which the settings are asked for, and the rulebook's for them. */
+static const struct { const char *asked, *member; } names[] = {
+	{ "window_m", "repeat_window_mm" }, { "period_months", "repeat_period_months" },
+};
+
+static bool within(int setting, double value, double per_unit, struct problems *why)
+{
+	const struct member *m = form_member(&rulebook_form, names[setting].member);
+
+	return (value >= m->least && value <= m->most) || problems_add(why, PROBLEM_VALUE,
+		names[setting].asked, "%s must be from %g to %g.", names[setting].asked,
+		m->least / per_unit, m->most / per_unit);
+}
+
+bool repeat_settings_apply(struct act *act, const struct repeat_settings *settings, bool *changed,
+	struct problems *why)
+{
+	struct rulebook *r = &act->rulebook;
+	const struct rulebook was = *r;
+	size_t before = why->count;
+
+	if (!isnan(settings->window_m) && within(0, settings->window_m * 1000, 1000, why)) {
+		r->repeat_window_mm = (int64_t)round(settings->window_m * 1000);
+	}
+	if (settings->period_months != FORM_NO_INTEGER &&
+		within(1, (double)settings->period_months, 1, why)) {
+		r->repeat_period_months = settings->period_months;
+	}
+	if (settings->least_count != FORM_NO_INTEGER &&
+		settings->least_count < r->repeat_least_count) {
+		r->repeat_least_count = settings->least_count > 2 ? settings->least_count : 2;
+	}
+	*changed = r->repeat_window_mm != was.repeat_window_mm ||
+		r->repeat_period_months != was.repeat_period_months ||
+		r->repeat_least_count != was.repeat_least_count;
+	return why->count == before;
+}
+
+static bool put_group(struct act *act, const struct failure_group *group, struct problem *why)
+{
+	struct derived_places d;
+	bool ok = derive_places(act, group, &d, why);
+
+	for (size_t i = 0; ok && i < d.n_places; i++) {
+		ok = store_repeat_put(act->store, &d.places[i], why);
+	}
+	derived_places_release(&d);
+	return ok;
+}
+
+bool repeat_places_with(struct act *act, int64_t line_id, struct problem *why)
+{
+	struct failure_group *groups = NULL;
+	size_t count = 0;
+	bool ok = store_failure_groups(act->store, line_id, &groups, &count, why);
+
+	for (size_t i = 0; ok && i < count; i++) {
+		ok = put_group(act, &groups[i], why);
+	}
+	free(groups);
+	return ok;
+}

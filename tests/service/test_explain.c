@@ -1,0 +1,271 @@
+/* A repeat place explained, on a line small enough to count by hand. */
+#include <math.h>
+
+#include "case.h"
+#include "service/explain.h"
+#include "service/failure.h"
+#include "service/railway.h"
+#include "service/repeat.h"
+
+static int sent;
+
+static void break_end(struct railway *r, int64_t bond_id, const char *day, enum failure_mode mode)
+{
+	struct failure_new form;
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	form_clear(&failure_form, &form);
+	railway_uuid(++sent, form.uuid);
+	form.of.bond_id = bond_id;
+	form.end = END_A;
+	form.found_day = railway_day(day);
+	form.mode = mode;
+	railway_must(failure_record(&r->act, &form, 0, &recorded, &why), &why);
+}
+
+static void attach(struct railway *r, int64_t bond_id, const char *day, int64_t offset_mm,
+	const char *batch)
+{
+	struct attachment_new form;
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	form_clear(&attachment_form, &form);
+	railway_uuid(++sent, form.uuid);
+	form.of.bond_id = bond_id;
+	form.end = END_A;
+	form.made_day = railway_day(day);
+	form.method = ATTACH_BRAZED_PIN;
+	form.offset_mm = offset_mm;
+	form.batch = batch;
+	railway_must(attachment_record(&r->act, &form, &recorded, &why), &why);
+}
+
+/* Twelve bonds at 2+000, 3+000 ... of which one failed each, one of them by detachment; and a
+ * joint at 1+200 that failed so often, detached each time, with batch B1. The repair of a failure
+ * is made on its day. */
+static int64_t make_line(struct railway *r, int times)
+{
+	static const char *const days[] = { "2022-01-10", "2023-01-10", "2023-07-10", "2023-10-10" };
+	static const int64_t offsets_mm[] = { 120, 20, 220, 320 };
+	int64_t joint;
+	char label[8], chainage[16];
+
+	sent = 0;
+	railway_make(r, "2024-01-01");
+	railway_begin(r, "2024-01-01");
+	for (int i = 0; i < 12; i++) {
+		int64_t bond;
+
+		snprintf(label, sizeof label, "K%d", i);
+		snprintf(chainage, sizeof chainage, "%d+000", i + 2);
+		bond = railway_add_bond(r, label, chainage);
+		attach(r, bond, "2021-01-01", 0, "B2");
+		break_end(r, bond, "2021-06-01", i == 0 ? FAILURE_DETACHED : FAILURE_CORRODED);
+	}
+	joint = railway_add_bond(r, "J1", "1+200");
+	attach(r, joint, "2021-01-01", 20, "B1");
+	for (int i = 0; i < times; i++) {
+		break_end(r, joint, days[i], FAILURE_DETACHED);
+		attach(r, joint, days[i], offsets_mm[i], "B1");
+	}
+	railway_end(r);
+	return joint;
+}
+
+/* The only place there is. */
+static void explain(struct railway *r, struct explained *to)
+{
+	struct repeat_row *places;
+	struct failure_group group = { .line_id = 1, .track_id = 1, .rail = RAIL_LEFT };
+	struct problem why = { 0 };
+	size_t count;
+
+	railway_begin(r, "2024-01-01");
+	ck_assert(store_repeat_of_group(r->store, &group, &places, &count, &why));
+	ck_assert_uint_eq(count, 1);
+	ck_assert_msg(repeat_explain(&r->act, &places[0], to, &why), "%s", why.detail);
+	free(places);
+	railway_end(r);
+}
+
+static const struct explained_share *share_of(const struct explained *e, enum factor factor,
+	const char *what)
+{
+	for (size_t i = 0; i < e->n_shares; i++) {
+		if (e->shares[i].factor == factor && strcmp(e->shares[i].what, what) == 0) {
+			return &e->shares[i];
+		}
+	}
+	ck_abort_msg("there is a share of %s", what);
+	return NULL;
+}
+
+START_TEST(says_what_four_failures_have_in_common)
+{
+	struct railway r;
+	static struct explained e;
+	const struct explained_share *s;
+
+	make_line(&r, 4);
+	explain(&r, &e);
+	/* 4 of 4 here, 1 of 12 elsewhere: C(5,4) of C(16,4) = 5 of 1820 */
+	s = share_of(&e, FACTOR_MODE, "attachment detached");
+	ck_assert_int_eq(s->meaning, SHARE_TELLING);
+	ck_assert(fabs(s->p - 5.0 / 1820) < 1e-12);
+	ck_assert_str_eq(s->words, "4 of 4 here, 1 of 12 elsewhere on the line: more than chance would "
+		"bring; by chance one of 360 places would have so many.");
+	/* what was attached before the failure counts: B1 also for the first, by the one of 2021 */
+	s = share_of(&e, FACTOR_BATCH, "B1");
+	ck_assert_int_eq(s->share.here, 4);
+	ck_assert_int_eq(s->share.elsewhere, 0);
+	s = share_of(&e, FACTOR_METHOD, "brazed pin with lug");
+	ck_assert_int_eq(s->meaning, SHARE_CHANCE);
+	s = share_of(&e, FACTOR_SEASON, "January to March");
+	ck_assert_int_eq(s->share.here, 2);
+	ck_assert_str_eq(e.too_few, "");
+	ck_assert(e.shares[0].meaning == SHARE_TELLING && e.shares[0].p <= e.shares[1].p);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(says_how_often_and_whether_it_gets_worse)
+{
+	struct railway r;
+	static struct explained e;
+
+	make_line(&r, 4);
+	explain(&r, &e);
+	/* from 2022-01-10 to 2024-01-01 are 721 days; the others come at 365, 546 and 638:
+	 * mean 516.333, U = (516.333 - 360.5) / (721 / 6) */
+	ck_assert_uint_eq(e.trend.counted, 3);
+	ck_assert(fabs(e.trend.u - (1549.0 / 3 - 360.5) / (721.0 / 6)) < 1e-9);
+	ck_assert_int_eq(e.trend.meaning, TREND_NONE);
+	/* 638 days, three times; chi-square of 6 degrees 14.449375 and 1.237344 (published) */
+	ck_assert(e.has_mean && fabs(e.mean_days.mean - 638.0 / 3) < 1e-9);
+	ck_assert(fabs(e.mean_days.lower - 1276 / 14.449375) < 1e-4);
+	ck_assert(fabs(e.mean_days.upper - 1276 / 1.237344) < 1e-2);
+	/* 16 failures at 13 bonds, none near another, each of two ends at one place */
+	ck_assert_int_eq(e.scan_failures, 16);
+	ck_assert_int_eq(e.scan_length_mm, 13 * 10000);
+	ck_assert_int_eq(e.scan_days, railway_day("2024-01-01") - railway_day("2021-06-01"));
+	ck_assert(e.scan_chance > 0 && e.scan_chance < 1);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(names_each_attachment_inside_the_clearance_of_a_spot)
+{
+	struct railway r;
+	static struct explained e;
+
+	/* offsets 20 (2021), 120, 20, 220, 320: the clearance is 100; only the second 20 is inside */
+	make_line(&r, 4);
+	explain(&r, &e);
+	ck_assert_uint_eq(e.n_spots, 1);
+	ck_assert_int_eq(e.spots[0].made_day, railway_day("2023-01-10"));
+	ck_assert_int_eq(e.spots[0].spoilt_day, railway_day("2021-01-01"));
+	ck_assert_str_eq(e.spots[0].words, "Attached again on 2023-01-10 on the very spot of 2021-01-01: "
+		"a new attachment keeps 100 mm away.");
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(says_plainly_that_two_are_too_few)
+{
+	struct railway r;
+	static struct explained e;
+
+	make_line(&r, 2);
+	explain(&r, &e);
+	ck_assert_int_eq(e.trend.meaning, TREND_TOO_FEW);
+	ck_assert_int_eq(share_of(&e, FACTOR_MODE, "attachment detached")->meaning, SHARE_TOO_FEW);
+	ck_assert(strstr(e.too_few, "at least 3 are needed") != NULL);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(finds_places_by_other_settings_and_keeps_none_of_them)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	struct repeat_settings settings = { .window_m = 1000, .period_months = 12,
+		.least_count = FORM_NO_INTEGER };
+	struct repeat_row *places;
+	struct failure_group group = { .line_id = 1, .track_id = 1, .rail = RAIL_LEFT };
+	size_t count;
+	bool changed;
+
+	make_line(&r, 4);
+	railway_begin(&r, "2024-01-01");
+	railway_must(repeat_settings_apply(&r.act, &settings, &changed, &why), &why);
+	ck_assert(changed);
+	ck_assert(store_trial_begin(r.store, &one));
+	ck_assert_msg(repeat_places_with(&r.act, 0, &one), "%s", one.detail);
+	ck_assert(store_repeat_of_group(r.store, &group, &places, &count, &one));
+	/* by hand: 2+000 with 3+000, ..., 12+000 with 13+000; and the joint: 2022-01-10 is a year
+	 * before 2023-01-10, which is the first day that is too late; the other three of it are one */
+	ck_assert_uint_eq(count, 7);
+	free(places);
+	store_trial_end(r.store);
+	ck_assert(store_repeat_of_group(r.store, &group, &places, &count, &one));
+	ck_assert_uint_eq(count, 1);
+	ck_assert_int_eq(places[0].failures, 4);
+	free(places);
+	railway_end(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(takes_settings_within_the_bounds_of_the_rulebook)
+{
+	const struct { double window_m; int64_t period_months, least; bool ok, changed; } rows[] = {
+		{ NAN, FORM_NO_INTEGER, FORM_NO_INTEGER, true, false },
+		{ 10, 60, 2, true, false },
+		{ 7.5, FORM_NO_INTEGER, FORM_NO_INTEGER, true, true },
+		{ 0.001, 1, 500, true, true }, { 1000, 600, 1, true, true },
+		{ 0.0009, 60, 2, false, false }, { 1000.1, 60, 2, false, false },
+		{ 10, 0, 2, false, false }, { 10, 601, 2, false, false },
+	};
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct act act = { .rulebook = rulebook_default() };
+		const struct repeat_settings s = { rows[i].window_m, rows[i].period_months, rows[i].least };
+		struct problems why = { 0 };
+		bool changed;
+
+		ck_assert_msg(repeat_settings_apply(&act, &s, &changed, &why) == rows[i].ok, "row %zu", i);
+		ck_assert(!rows[i].ok || changed == rows[i].changed);
+		ck_assert_int_eq(act.rulebook.repeat_least_count, 2);
+	}
+}
+END_TEST
+
+START_TEST(says_chances_as_people_say_them)
+{
+	static const struct { double chance; const char *words; } rows[] = {
+		{ 1.0 / 4321, "one of 4,300" }, { 0.1, "one of 10" }, { 0.374, "37 of 100" },
+		{ 1e-7, "fewer than one of a million" }, { 1.0 / 123456, "one of 120,000" },
+		{ 0.999, "nearly all" }, { 1.0 / 15.2, "one of 15" },
+	};
+	char words[80];
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		explain_odds(rows[i].chance, words, sizeof words);
+		ck_assert_str_eq(words, rows[i].words);
+	}
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = { says_what_four_failures_have_in_common,
+		says_how_often_and_whether_it_gets_worse,
+		names_each_attachment_inside_the_clearance_of_a_spot, says_plainly_that_two_are_too_few,
+		finds_places_by_other_settings_and_keeps_none_of_them,
+		takes_settings_within_the_bounds_of_the_rulebook, says_chances_as_people_say_them, NULL };
+
+	return case_run("explain", tests);
+}
