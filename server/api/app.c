@@ -2,6 +2,7 @@
 
 #include <pthread.h>
 #include <sodium.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -17,10 +18,10 @@ struct app {
 	struct writer *writer;
 	struct jobs *jobs;
 	struct static_files *pages;
-	struct http_server *http;
+	struct http_server *_Atomic http;   /* it serves before we are told where it is */
 	pthread_key_t reader;        /* each worker's own struct store */
 	bool has_key;
-	bool stopping;
+	atomic_bool stopping;
 };
 
 static void close_reader(void *store)
@@ -136,7 +137,7 @@ void app_stop(struct app *app)
 	if (app == NULL) {
 		return;
 	}
-	app->stopping = true;
+	atomic_store(&app->stopping, true);
 	if (app->http != NULL) {
 		http_server_stop(app->http, 30);
 	}
@@ -162,10 +163,15 @@ const struct static_files *app_pages(struct app *app)
 
 void app_http_counts(struct app *app, struct http_counts *to)
 {
-	http_server_counts(app->http, to);
+	const struct http_server *http = app->http;
+
+	*to = (struct http_counts){ 0 };
+	if (http != NULL) {
+		http_server_counts(http, to);
+	}
 }
 
 bool app_stopping(const struct app *app)
 {
-	return app->stopping;
+	return atomic_load(&app->stopping);
 }
