@@ -290,7 +290,8 @@ START_TEST(a_line_of_20000_bonds_is_counted_at_once)
 	ck_assert(store_strip_counts(r.store, &q, 100000, &all, &count, &why));
 	began = clock() - began;
 	printf("20,000 bonds counted in %.1f ms\n", (double)began * 1000 / CLOCKS_PER_SEC);
-	ck_assert_int_lt(began, CLOCKS_PER_SEC / 2);
+	ck_assert_int_lt(began, getenv("TESTS_ARE_SLOW") == NULL ? CLOCKS_PER_SEC / 2 :
+		CLOCKS_PER_SEC * 20);
 	free(all);
 	end(&r);
 }
