@@ -120,6 +120,7 @@ CREATE TABLE attachment (
 ) STRICT;
 CREATE UNIQUE INDEX attachment_replaced ON attachment (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX attachment_of_end ON attachment (bond_id, bond_end, made_day, id);
+CREATE INDEX attachment_by_day ON attachment (made_day, id);
 
 CREATE TRIGGER bond_stays BEFORE DELETE ON bond
 BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;

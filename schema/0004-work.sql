@@ -20,7 +20,8 @@ CREATE TABLE inspection (
 ) STRICT;
 CREATE UNIQUE INDEX inspection_replaced ON inspection (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX inspection_of_bond ON inspection (bond_id, day, id);
-CREATE INDEX inspection_by_day ON inspection (day, id);
+-- (with what the list filters by, so that rare ones are found without reading every row)
+CREATE INDEX inspection_by_day ON inspection (day, id, outcome, purpose);
 
 CREATE TABLE reading (
 	inspection_id INTEGER NOT NULL REFERENCES inspection (id),
@@ -82,6 +83,7 @@ CREATE TABLE repair (
 ) STRICT;
 CREATE UNIQUE INDEX repair_replaced ON repair (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX repair_of_failure ON repair (failure_id, day, id);
+CREATE INDEX repair_by_day ON repair (day, id);
 
 CREATE TABLE deferral (
 	id INTEGER PRIMARY KEY,
@@ -98,6 +100,7 @@ CREATE TABLE deferral (
 ) STRICT;
 CREATE UNIQUE INDEX deferral_replaced ON deferral (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX deferral_of_bond ON deferral (bond_id, id);
+CREATE INDEX deferral_by_day ON deferral (decided_day, id);
 
 -- The railway's intervals, limits and tolerances. A verdict names the version.
 CREATE TABLE rulebook (

@@ -27,8 +27,9 @@ CREATE TABLE bond_state (
 ) STRICT;
 -- no two bonds of a line have the same label
 CREATE UNIQUE INDEX bond_state_label ON bond_state (line_id, label);
--- the due list of all lines, and of one, by day
-CREATE INDEX bond_state_due ON bond_state (due_day, bond_id);
+-- the due list of all lines (with the days that make its state), and of one
+CREATE INDEX bond_state_due ON bond_state (due_day, bond_id, soon_from_day, overdue_from_day,
+	deferred_to_day);
 CREATE INDEX bond_state_line_due ON bond_state (line_id, due_day, bond_id);
 -- along the line: the list, the nearest bond to a place
 CREATE INDEX bond_state_place ON bond_state (line_id, distance_mm, bond_id);
@@ -37,18 +38,20 @@ CREATE INDEX bond_state_search ON bond_state (label, bond_id);
 -- the few that are put off, by day
 CREATE INDEX bond_state_deferred ON bond_state (due_day, bond_id) WHERE deferred_to_day IS NOT NULL;
 
--- How many bonds in service share a line, a kind, a criticality and their days: the due list's
--- totals are added up from here, so that they need not count a million rows. Line 0 is all lines.
+-- How many bonds in service share a line, a kind, a criticality, whether they were surveyed, and
+-- their days: the due list's totals are added up from here, so that they need not count a million
+-- rows. Line 0 is all lines.
 CREATE TABLE due_count (
 	line_id INTEGER NOT NULL,
 	kind INTEGER NOT NULL,
 	criticality INTEGER NOT NULL,
+	surveyed INTEGER NOT NULL,
 	due_day INTEGER NOT NULL,
 	soon_from_day INTEGER NOT NULL,
 	overdue_from_day INTEGER NOT NULL,
 	deferred_to_day INTEGER NOT NULL,      -- -2147483648: not deferred
 	bonds INTEGER NOT NULL,
-	PRIMARY KEY (line_id, kind, criticality, due_day, soon_from_day, overdue_from_day,
+	PRIMARY KEY (line_id, kind, criticality, surveyed, due_day, soon_from_day, overdue_from_day,
 		deferred_to_day)
 ) STRICT, WITHOUT ROWID;
 -- those that no bond is left in, to be deleted

@@ -83,7 +83,9 @@ static void finish_due(int32_t today, struct cell *row)
 }
 
 #define FILTER_OF_LINE { "line", "Line", FILTER_ID, "s.line_id = {value}" }
-#define FILTER_OF_TRACK { "track", "Track", FILTER_ID, "s.track_id = {value}" }
+/* (named with its line, so that the indices of a line can be used) */
+#define FILTER_OF_TRACK { "track", "Track", FILTER_ID, "s.track_id = {value} AND " \
+	"s.line_id = (SELECT k.line_id FROM track k WHERE k.id = {value})" }
 #define FILTER_OF_KIND { "kind", "Kind", FILTER_WORD, "s.kind = {value}", \
 	.words = &bond_kind_words }
 #define FILTER_OF_CRITICALITY { "criticality", "Criticality", FILTER_WORD, \
@@ -111,7 +113,8 @@ static const struct list_sort due_sorts[] = {
 };
 
 /* of due_count (due_count.c) */
-static const char *const counted_filters[] = { "line", "kind", "criticality", "until", NULL };
+static const char *const counted_filters[] = { "line", "kind", "criticality", "surveyed", "until",
+	NULL };
 static const struct list_counts due_counts = { "due_count s", "s.bonds", counted_filters,
 	"s.line_id = 0" };
 

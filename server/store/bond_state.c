@@ -117,7 +117,7 @@ static bool compare_kept(struct store *store, const struct bond *b, const struct
 {
 	static const char sql[] = "SELECT line_id, kind, criticality, due_day, soon_from_day, "
 		"overdue_from_day, deferred_to_day, version, chainage, last_inspection_day, due_basis, "
-		"deferral_id, failures_open, rulebook_version FROM bond_state WHERE bond_id = $1";
+		"deferral_id, failures_open, rulebook_version, surveyed FROM bond_state WHERE bond_id = $1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(b->id) }, 1, why);
 
 	*to = (struct kept_state){ 0 };
@@ -130,7 +130,8 @@ static bool compare_kept(struct store *store, const struct bond *b, const struct
 		sqlite3_column_int(row, 2) == (int)b->criticality &&
 		column_day(row, 3) == s->due.due_day && column_day(row, 4) == s->due.soon_from_day &&
 		column_day(row, 5) == s->due.overdue_from_day &&
-		column_day(row, 6) == s->due.deferred_until_day;
+		column_day(row, 6) == s->due.deferred_until_day &&
+		sqlite3_column_int(row, 14) == (b->surveyed ? 1 : 0);
 	/* what is said of a bond only changes with its version */
 	to->same_facts = sqlite3_column_int64(row, 7) == s->version;
 	to->same = to->counted_alike && to->same_facts &&

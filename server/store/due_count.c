@@ -2,14 +2,14 @@
 #include "store/bond.h"
 #include "store/sql.h"
 
-#define CELLS(line) "SELECT " line ", s.kind, s.criticality, s.due_day, s.soon_from_day, " \
-	"s.overdue_from_day, coalesce(s.deferred_to_day, -2147483648), "
+#define CELLS(line) "SELECT " line ", s.kind, s.criticality, s.surveyed, s.due_day, " \
+	"s.soon_from_day, s.overdue_from_day, coalesce(s.deferred_to_day, -2147483648), "
 #define OF_STATES " FROM bond_state s WHERE s.due_day IS NOT NULL"
-#define BY_CELL " GROUP BY 1, 2, 3, 4, 5, 6, 7"
-#define ADD "INSERT INTO due_count (line_id, kind, criticality, due_day, soon_from_day, " \
-	"overdue_from_day, deferred_to_day, bonds) "
-#define TO_OTHERS " ON CONFLICT (line_id, kind, criticality, due_day, soon_from_day, " \
-	"overdue_from_day, deferred_to_day) DO UPDATE SET bonds = due_count.bonds + excluded.bonds"
+#define BY_CELL " GROUP BY 1, 2, 3, 4, 5, 6, 7, 8"
+#define CELL "line_id, kind, criticality, surveyed, due_day, soon_from_day, overdue_from_day, " \
+	"deferred_to_day"
+#define ADD "INSERT INTO due_count (" CELL ", bonds) "
+#define TO_OTHERS " ON CONFLICT (" CELL ") DO UPDATE SET bonds = due_count.bonds + excluded.bonds"
 
 /* One bond needs no grouping, and one is what is counted most often. */
 static bool add_one(struct store *store, int64_t id, int by, struct problem *why)
@@ -55,9 +55,8 @@ bool store_due_count_forget(struct store *store, struct problem *why)
 bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *why)
 {
 	static const char sql[] = "WITH counted AS (" CELLS("s.line_id") "count(*)" OF_STATES BY_CELL
-		" UNION ALL " CELLS("0") "count(*)" OF_STATES BY_CELL "), kept AS (SELECT line_id, kind, "
-		"criticality, due_day, soon_from_day, overdue_from_day, deferred_to_day, bonds "
-		"FROM due_count) SELECT (SELECT count(*) FROM (SELECT * FROM counted EXCEPT SELECT * FROM "
+		" UNION ALL " CELLS("0") "count(*)" OF_STATES BY_CELL "), kept AS (SELECT " CELL ", bonds FROM "
+		"due_count) SELECT (SELECT count(*) FROM (SELECT * FROM counted EXCEPT SELECT * FROM "
 		"kept) AS a) + (SELECT count(*) FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted) AS b)";
 
 	return sql_integer(store, sql, NULL, 0, 0, wrong, why);

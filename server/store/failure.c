@@ -68,6 +68,8 @@ bool store_repair_insert(struct store *store, struct repair *r, const struct ori
 }
 
 #define REPLACED "EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
+/* the same, found from the few corrections */
+#define REPLACED_ONES "f.id IN (SELECT c.replaces_id FROM failure c WHERE c.replaces_id IS NOT NULL)"
 #define LAST_REPAIR(column) "(SELECT r." column " FROM repair r WHERE r.failure_id = f.id " \
 	"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id) " \
 	"ORDER BY r.day DESC, r.id DESC LIMIT 1)"
@@ -105,7 +107,7 @@ static const struct list_filter failure_filters[] = {
 	{ "to", "To this day", FILTER_DAY, "f.found_day <= {value}" },
 	{ "open", "Not made good", FILTER_FLAG, LAST_REPAIR("id") " IS NULL",
 	  .sql_no = LAST_REPAIR("id") " IS NOT NULL" },
-	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED,
+	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED_ONES,
 	  .sql_no = "NOT " REPLACED },
 };
 static const struct list_sort failure_sorts[] = {

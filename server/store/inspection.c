@@ -102,6 +102,9 @@ bool store_readings_after(struct store *store, int64_t inspection_id, int64_t n,
 }
 
 #define REPLACED "EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id)"
+/* the same, found from the few corrections */
+#define REPLACED_ONES "i.id IN (SELECT c.replaces_id FROM inspection c " \
+	"WHERE c.replaces_id IS NOT NULL)"
 #define INSPECTOR "coalesce(i.person_name, (SELECT f.name FROM person_fact f " \
 	"WHERE f.person_id = i.person_id ORDER BY f.version DESC LIMIT 1))"
 
@@ -131,7 +134,7 @@ static const struct list_filter inspection_filters[] = {
 	{ "to", "To this day", FILTER_DAY, "i.day <= {value}" },
 	{ "outcome", "Outcome", FILTER_WORD, "i.outcome = {value}", .words = &outcome_words },
 	{ "purpose", "Purpose", FILTER_WORD, "i.purpose = {value}", .words = &purpose_words },
-	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED,
+	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED_ONES,
 	  .sql_no = "NOT " REPLACED },
 };
 static const struct list_sort inspection_sorts[] = {
