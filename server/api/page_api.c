@@ -19,7 +19,7 @@ static void give(const struct request *req, const char *file, struct reply *out)
 static const struct { const char *pattern, *file; } pages[] = {
 	{ "/", "/index.html" }, { "/sign-in", "/sign-in.html" }, { "/due", "/due.html" },
 	{ "/bonds/{id}", "/bond.html" }, { "/bonds/{id}/inspect", "/inspect.html" },
-	{ "/repeat", "/repeat.html" }, { "/import", "/import.html" },
+	{ "/lines/{id}", "/line.html" }, { "/repeat", "/repeat.html" }, { "/import", "/import.html" },
 };
 
 static void page(const struct request *req, struct reply *out)
@@ -41,7 +41,7 @@ static void file(const struct request *req, struct reply *out)
 
 const struct route page_routes[] = {
 	PAGE("/"), PAGE("/sign-in"), PAGE("/due"), PAGE("/bonds/{id}"), PAGE("/bonds/{id}/inspect"),
-	PAGE("/repeat"), PAGE("/import"),
+	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }
 };

@@ -14,15 +14,17 @@
 
 enum {
 	STRETCHES = 60, STRETCHES_MOST = 400,
-	BONDS_PER_STRETCH = 6,      /* single bonds while there are no more on the average, */
+	BONDS_PER_STRETCH = 3,      /* single bonds while there are no more on the average, */
 	BONDS_MOST = 400,           /* and no more at all */
 	STRETCHES_PER_TICK = 4,
+	GRAINS = 100,               /* the ends of a view are told to its hundredth */
 	TICKS_MOST = STRETCHES_MOST
 };
 
-/* What is drawn: from_mm to to_mm, in stretches of step_mm. */
+/* What is asked about, and what is drawn of it: from_mm to to_mm, in stretches of step_mm. */
 struct view {
 	int64_t line_id;
+	int64_t asked_from_mm, asked_to_mm;
 	int64_t from_mm, to_mm, step_mm;
 	int64_t stretches;
 	int64_t line_from_mm, line_to_mm;
@@ -62,6 +64,7 @@ static bool read_view(const struct request *req, struct view *v, struct problems
 {
 	struct problem one = { 0 };
 	struct line line;
+	int64_t more_mm = 0;
 	bool ok;
 
 	*v = (struct view){ .stretches = STRETCHES };
@@ -73,18 +76,23 @@ static bool read_view(const struct request *req, struct view *v, struct problems
 	if (v->line_from_mm > v->line_to_mm) {
 		v->line_from_mm = v->line_to_mm = 0;
 	}
-	v->from_mm = v->line_from_mm;
-	v->to_mm = v->line_to_mm;
-	ok = read_number(req, "from_mm", -CHAINAGE_LIMIT_MM, CHAINAGE_LIMIT_MM, &v->from_mm, why);
-	ok = read_number(req, "to_mm", -CHAINAGE_LIMIT_MM, CHAINAGE_LIMIT_MM, &v->to_mm, why) && ok;
+	v->asked_from_mm = v->line_from_mm;
+	v->asked_to_mm = v->line_to_mm;
+	ok = read_number(req, "from_mm", -CHAINAGE_LIMIT_MM, CHAINAGE_LIMIT_MM, &v->asked_from_mm,
+		why);
+	ok = read_number(req, "to_mm", -CHAINAGE_LIMIT_MM, CHAINAGE_LIMIT_MM, &v->asked_to_mm, why) &&
+		ok;
+	ok = read_number(req, "more_mm", 0, CHAINAGE_LIMIT_MM, &more_mm, why) && ok;
 	ok = read_number(req, "buckets", 1, STRETCHES_MOST, &v->stretches, why) && ok;
 	if (!ok) {
 		return false;
 	}
-	if (v->from_mm > v->to_mm) {
+	if (v->asked_from_mm > v->asked_to_mm) {
 		return problems_add(why, PROBLEM_VALUE, "to_mm", "to_mm must not be less than from_mm.");
 	}
-	v->step_mm = round_step((v->to_mm - v->from_mm) / v->stretches + 1);
+	v->from_mm = v->asked_from_mm - more_mm;
+	v->to_mm = v->asked_to_mm + more_mm;
+	v->step_mm = round_step((v->to_mm - v->from_mm + v->stretches - 1) / v->stretches);
 	v->from_mm = round_down(v->from_mm, v->step_mm);
 	v->to_mm = round_down(v->to_mm, v->step_mm) + v->step_mm;
 	return true;
@@ -108,7 +116,7 @@ static bool read_filters(const struct request *req, struct view *v, struct list_
 		const char *name = req->query[i].name;
 
 		if (strcmp(name, "from_mm") != 0 && strcmp(name, "to_mm") != 0 &&
-			strcmp(name, "buckets") != 0) {
+			strcmp(name, "more_mm") != 0 && strcmp(name, "buckets") != 0) {
 			pairs[n++] = req->query[i];
 		}
 	}
@@ -171,12 +179,52 @@ static void add_breaks(const struct line_map *map, struct text *body)
 	}
 }
 
+/* The place, or the end of the line that it lies beyond. */
+static int64_t on_line(const struct view *v, int64_t mm)
+{
+	return mm < v->line_from_mm ? v->line_from_mm : mm > v->line_to_mm ? v->line_to_mm : mm;
+}
+
+/* A place as people would say it: at the nearest round chainage, when one is within the grain. */
+static int64_t said_at(const struct line_map *map, int64_t mm, int64_t grain_mm)
+{
+	int64_t ticks[8];
+	size_t count = line_map_ticks(map, mm - 2 * grain_mm, mm + 2 * grain_mm, grain_mm, ticks, 8);
+	int64_t best = mm;
+
+	for (size_t i = 0; i < count; i++) {
+		best = i == 0 || llabs(ticks[i] - mm) < llabs(best - mm) ? ticks[i] : best;
+	}
+	return best;
+}
+
+static void add_edges(const struct line_map *map, const struct view *v, struct text *body)
+{
+	/* stretches are round in metres: in miles their edges are not */
+	int64_t grain_mm = map->notation >= NOTATION_MILES_CHAINS ? v->step_mm / GRAINS : 0;
+	const char *joint = "";
+
+	for (int64_t mm = v->from_mm; mm <= v->to_mm; mm += v->step_mm) {
+		if (llabs(on_line(v, mm) - mm) < v->step_mm) {
+			char text[CHAINAGE_TEXT_SIZE];
+			int64_t said = grain_mm > 0 ? said_at(map, on_line(v, mm), grain_mm) : on_line(v, mm);
+
+			if (chainage_write(said, map, text, sizeof text) > 0) {
+				text_addf(body, "%s{\"mm\":%lld,\"text\":\"%s\"}", joint, (long long)mm, text);
+				joint = ",";
+			}
+		}
+	}
+}
+
 /* How chainage runs along a track (0: along those that have no map of their own): round chainages
- * for the ticks, the edges of the stretches, and all jumps of the map. */
+ * for the ticks, the edges of the stretches, the ends of what
+ * was asked about, and all jumps of the map. */
 static bool add_axis(const struct request *req, const struct view *v, int64_t track_id,
 	struct text *body, struct problem *why)
 {
 	const struct line_map *map = store_map_get(req->context, v->line_id, track_id, why);
+	int64_t grain_mm = (v->asked_to_mm - v->asked_from_mm) / GRAINS + 1;
 	int64_t ticks[TICKS_MOST];
 	const char *joint = "";
 	size_t count;
@@ -193,15 +241,11 @@ static bool add_axis(const struct request *req, const struct view *v, int64_t tr
 		add_mark(map, ticks[i], &joint, body);
 	}
 	text_add_z(body, "],\"edges\":[");
+	add_edges(map, v, body);
+	text_add_z(body, "],\"ends\":[");
 	joint = "";
-	for (int64_t mm = v->from_mm; mm <= v->to_mm; mm += v->step_mm) {
-		int64_t inside_mm = mm < v->line_from_mm ? v->line_from_mm : mm > v->line_to_mm ?
-			v->line_to_mm : mm;
-
-		if (llabs(inside_mm - mm) < v->step_mm) {
-			add_mark(map, inside_mm, &joint, body);
-		}
-	}
+	add_mark(map, said_at(map, on_line(v, v->asked_from_mm), grain_mm), &joint, body);
+	add_mark(map, said_at(map, on_line(v, v->asked_to_mm), grain_mm), &joint, body);
 	text_add_z(body, "],\"breaks\":[");
 	add_breaks(map, body);
 	text_add_z(body, "]}");

@@ -57,10 +57,15 @@ class Strip(unittest.TestCase):
 
     def test_a_stretch_has_the_very_bonds_that_lie_in_it(self):
         got = self.strip(from_mm=0, to_mm=9000000, buckets=9)
-        self.assertEqual(got["step_mm"], 2000000)   # 1000000 would leave no room for the end
+        self.assertEqual(got["step_mm"], 1000000)
         # 49 bonds before 1+000, 50 a kilometre from there on, and the one at 9+000
         self.assertEqual([(b["from_mm"], b["count"]) for b in got["buckets"]],
-                         [(0, 99), (2000000, 100), (4000000, 100), (6000000, 100), (8000000, 51)])
+                         [(0, 49), *((km * 1000000, 50) for km in range(1, 9)), (9000000, 1)])
+
+    def test_more_to_either_side_is_given_than_was_asked_about(self):
+        got = self.strip(from_mm=1000000, to_mm=2000000, more_mm=500000, buckets=4)
+        self.assertEqual((got["from_mm"], got["to_mm"]), (500000, 3000000))
+        self.assertEqual([end["text"] for end in got["axes"][0]["ends"]], ["1+000", "2+000"])
 
     def test_few_bonds_are_given_one_by_one_with_both_ends(self):
         got = self.strip(from_mm=180000, to_mm=220000)
@@ -117,4 +122,5 @@ class Strip(unittest.TestCase):
             self.assertIn(name, names)
 
 
-unittest.main()
+if __name__ == "__main__":
+    unittest.main(verbosity=2)

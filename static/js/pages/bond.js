@@ -15,11 +15,13 @@ import { gradeSign } from '../parts/grade-sign.js';
 import { keepLastUsed, lastUsed } from '../parts/kept.js';
 import { showNotice } from '../parts/problems.js';
 import { readingsChart } from '../parts/readings-chart.js';
+import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, row, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
 const id = bondOf(location.pathname);
 const today = dayOf(new Date());
+const NEAR_MM = 150000;   // of line shown to either side
 
 let words, bond, open = [];
 
@@ -49,6 +51,7 @@ async function load() {
 	showReadings(readings);
 	showHistory(history({ inspections, failures, deferrals }, words));
 	$('.sheets').hidden = false;
+	showStrip();
 	$('.acts > .repair').disabled = open.length === 0;
 }
 
@@ -154,6 +157,17 @@ function showHistory(events) {
 		return el;
 	}));
 	emptyList('.history.all', events.length);
+}
+
+/** The bond among its neighbours. One that was removed is no longer drawn, so its place is. */
+function showStrip() {
+	const [{ track, rail }] = bond.ends;
+	const removed = { from_mm: bond.distance_mm, to_mm: bond.distance_mm, track, rail, label: `${bond.label}, removed` };
+
+	strip($('.bond-strip'), {
+		line: bond.line, words, chosen: bond.id, marks: bond.status === 'removed' ? [removed] : [],
+		view: { from_mm: bond.distance_mm - NEAR_MM, to_mm: bond.distance_mm + NEAR_MM }
+	});
 }
 
 /** Shows the bond anew and says what is on record now. */

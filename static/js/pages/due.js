@@ -6,6 +6,7 @@ import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
 import { frame, may } from '../parts/frame.js';
+import { lineStrip } from '../parts/line-strip.js';
 import { showNotice } from '../parts/problems.js';
 import { rowKeys } from '../parts/row-keys.js';
 import { fillSelect, make, stamp } from '../parts/template.js';
@@ -21,6 +22,7 @@ const today = dayOf(new Date());
 let filters = readFilters(location.search);
 let words, lineNames, page, mayDefer, asked = 0;
 
+const showStrip = lineStrip($('.fold'));
 const askDefer = deferDialog($('#defer'), () => load());
 
 async function start() {
@@ -77,7 +79,7 @@ function show() {
 	body.replaceChildren(...page.rows.map(rowOf));
 	if (held >= 0)
 		body.rows[Math.min(held, body.rows.length - 1)]?.querySelector('a').focus();
-	$('.rows').hidden = page.rows.length === 0;
+	body.parentElement.hidden = page.rows.length === 0;
 	showTotals(total);
 	showEmpty(total);
 	$('.pager > .first').hidden = !filters.after;
@@ -86,11 +88,20 @@ function show() {
 		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after ? ', the last' : ''}` : '';
 	$('.csv').href = `/api/due.csv?${filtersQuery({ ...filters, after: '' }, today)}`;
 	showTitle(total);
+	showLine();
+}
+
+/** The strip of the line that is chosen, by the filters of the list. */
+function showLine() {
+	const line = filters.line && { id: filters.line, name: lineNames.get(filters.line) };
+	const query = filtersQuery({ ...filters, line: '', sort: '', after: '' }, today);
+
+	showStrip(line || null, words, query);
 }
 
 function rowOf(due) {
 	const tr = stamp('row', {
-		...due, over: daysFigure(due.days_over),
+		...due, line: lineNames.get(String(due.line_id)) ?? due.line, over: daysFigure(due.days_over),
 		rail: placeWords(due, words.rail),
 		kind: words.bond_kind.get(due.kind), criticality: words.criticality.get(due.criticality),
 		last_inspection_day: due.last_inspection_day ?? 'never',
@@ -99,7 +110,7 @@ function rowOf(due) {
 
 	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));
 	tr.querySelector('a').href = `/bonds/${due.bond_id}`;
-	tr.querySelector('[data-f="line"]').title = lineNames.get(String(due.line_id)) ?? '';
+	tr.querySelector('.line').href = `/lines/${due.line_id}?at=${due.distance_mm}`;
 	tr.querySelector('.act').hidden = !mayDefer;
 	tr.querySelector('.defer').setAttribute('aria-label', `Defer ${due.label}`);
 	tr.due = due;

@@ -2,17 +2,19 @@ import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { placeWords, spanWords } from '../logic/place.js';
 import { frame } from '../parts/frame.js';
-import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
+import { lineStrip } from '../parts/line-strip.js';
+import { showNotice } from '../parts/problems.js';
 import { repeatChart } from '../parts/repeat-chart.js';
-import { repeatExplained } from '../parts/repeat-explained.js';
 import { rowKeys } from '../parts/row-keys.js';
+import { strip } from '../parts/strip.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
 const form = $('.filters');
-const SETTINGS = ['window_m', 'period_months'];
-const FILTERS = ['line', 'least', 'since', ...SETTINGS];
+const FILTERS = ['line', 'least', 'since'];
 const body = $('main > .scroll > .rows > tbody');
+const showStrip = lineStrip($('.fold'));
+const NEAR_MM = 150000;   // of line shown to either side of a place
 
 let words, lineNames, asked = 0;
 
@@ -53,8 +55,6 @@ async function load() {
 	if (turn !== asked)
 		return;
 	showNotice($('main > .notice'), '');
-	clearProblem(form);
-	$('.trial').hidden = !SETTINGS.some((name) => query.has(name));
 	const where = form.line.selectedOptions[0].text;
 	body.replaceChildren(...rows.map(rowOf));
 	$('main > .scroll').hidden = rows.length === 0;
@@ -65,19 +65,22 @@ async function load() {
 	document.title = `Repeat places, ${where} · ${rows.length}`;
 	$('caption').textContent = `Repeat places, ${filterWords(where)}. Printed ${dayOf(new Date())}.`;
 	$('.csv').href = `/api/repeat-places.csv?${query}`;
+	showStrip(form.line.value ? { id: form.line.value, name: where } : null, words, '', { marks: rows.map(markOf) });
+}
+
+/* The place as the strip points it out. */
+function markOf(place) {
+	return { from_mm: place.from_mm, to_mm: place.to_mm, track: place.track, rail: place.rail, label: `${place.count} failures` };
 }
 
 /* What the filters say, as the API takes it. */
 function chosen() {
-	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()]).filter(([, value]) => value)
-		.map(([name, value]) => [name, name === 'window_m' ? value.replace(',', '.') : value]));
+	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()]).filter(([, value]) => value));
 }
 
 function filterWords(where) {
 	return [where, form.least.value && `at least ${form.least.value} failures`,
-		form.since.value && `still failing since ${form.since.value}`,
-		form.window_m.value && `within ${form.window_m.value} m`,
-		form.period_months.value && `within ${form.period_months.value} months`].filter(Boolean).join('; ');
+		form.since.value && `still failing since ${form.since.value}`].filter(Boolean).join('; ');
 }
 
 function rowOf(place) {
@@ -116,10 +119,7 @@ async function toggle(link) {
 	const detail = stamp('detail');
 	tr.after(detail);
 	try {
-		const query = chosen();
-		query.delete('line');
-		query.delete('since');
-		showPlace(detail, await get(`/api/repeat-places/${tr.place.id}?${query}`));
+		showPlace(detail, await get(`/api/repeat-places/${tr.place.id}`));
 	} catch (problem) {
 		showNotice(detail.querySelector('.notice'), problem.detail ?? problem.message, problem.status);
 	}
@@ -129,7 +129,10 @@ function showPlace(detail, place) {
 	const failures = [...place.failures].sort((a, b) => a.found_day.localeCompare(b.found_day))
 		.map((failure, i) => ({ ...failure, number: i + 1, mode_title: words.failure_mode.get(failure.mode) }));
 
-	detail.querySelector('.words').replaceChildren(repeatExplained(place.explained, words.bond_end));
+	strip(detail.querySelector('.place-strip'), {
+		line: { id: place.line_id, name: lineNames.get(String(place.line_id)) ?? place.line }, words, marks: [markOf(place)],
+		view: { from_mm: place.from_mm - NEAR_MM, to_mm: place.to_mm + NEAR_MM }
+	});
 	repeatChart(detail.querySelector('.chart'), place, failures);
 	detail.querySelector('.events > tbody').replaceChildren(...failures.map((failure) => {
 		const tr = row([failure.number, 'figure'], [failure.found_day, 'keep'], '', [failure.chainage, 'keep'],
@@ -153,14 +156,6 @@ function change() {
 	load().catch(say);
 }
 
-/* What is wrong with a filter stands beside it. */
-function say(problem) {
-	if (problem.errors?.some(({ field }) => form.elements.namedItem(field)))
-		showProblem(form, problem);
-	else
-		showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
-}
-
 form.addEventListener('submit', (e) => e.preventDefault());
 form.addEventListener('change', change);
 form.querySelector('.clear').addEventListener('click', () => {
@@ -177,4 +172,5 @@ body.addEventListener('click', (e) => {
 addEventListener('popstate', () => fromAddress().catch(say));
 rowKeys(body);
 
+const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
 start().catch(say);
