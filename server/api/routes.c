@@ -13,6 +13,7 @@ const struct route *const *app_routes(void)
 	tables[n++] = record_routes;
 	tables[n++] = line_routes;
 	tables[n++] = strip_routes;
+	tables[n++] = search_routes;
 	tables[n++] = repeat_routes;
 	tables[n++] = person_routes;
 	tables[n++] = import_routes;
