@@ -214,6 +214,26 @@ static void list_file(const struct request *req, struct reply *out)
 	}
 }
 
+static bool has_column(const struct list *list, const char *name)
+{
+	for (size_t i = 0; i < list->n_columns; i++) {
+		if (!list->columns[i].hidden && strcmp(list->columns[i].shown.name, name) == 0) {
+			return true;
+		}
+	}
+	return false;
+}
+
+static bool has_file(const struct list *list, const struct encoder *encoder)
+{
+	bool has = strcmp(encoder->name, "json") != 0;   /* JSON is the page's */
+
+	for (size_t i = 0; i < sizeof encoder->needs / sizeof encoder->needs[0]; i++) {
+		has = has && (encoder->needs[i] == NULL || has_column(list, encoder->needs[i]));
+	}
+	return has;
+}
+
 const struct route *list_routes(void)
 {
 	static struct route routes[LISTS_MOST * (1 + ENCODERS_MOST) + 1];
@@ -232,7 +252,7 @@ const struct route *list_routes(void)
 			.list = *list };
 		n++;
 		for (const struct encoder *e = encoders; e->name != NULL; e++) {
-			if (strcmp(e->name, "json") == 0) {
+			if (!has_file(*list, e)) {
 				continue;
 			}
 			snprintf(patterns[n], PATTERN_SIZE, "/api/%s.%s", (*list)->name, e->extension);

@@ -7,6 +7,10 @@
 const struct encoder encoders[] = {
 	{ "json", "JSON", "application/json", "json", encode_json },
 	{ "csv", "CSV", "text/csv; charset=utf-8; header=present", "csv", encode_csv },
+	{ "xlsx", "XLSX", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", "xlsx",
+	  encode_xlsx },
+	{ "geojson", "GeoJSON", "application/geo+json", "geojson", encode_geojson,
+	  { "longitude", "latitude" } },
 	{ 0 }
 };
 

@@ -11,7 +11,7 @@
  * False: the source failed in the middle, the descriptor could not be written (logged with the
  * cause) or memory ran out; *why says which and after how many rows. A file that stays where
  * people find it then shows that it is not whole: a CSV says so in its last line, the list of a
- * JSON file is not closed.
+ * JSON or GeoJSON file is not closed, of an XLSX file nothing is written.
  */
 #ifndef ENCODE_ENCODE_H
 #define ENCODE_ENCODE_H
@@ -35,6 +35,7 @@ struct encoder {
 	const char *extension;    /* without the point */
 	bool (*encode)(const struct table *table, const struct encode_options *options, int fd,
 		size_t *rows, struct problem *why);
+	const char *needs[2];     /* columns that the table must have, by name; NULL: no (more) */
 };
 
 /* Ended by an encoder without a name. */

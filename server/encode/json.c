@@ -7,19 +7,13 @@
 
 #include "encode/parts.h"
 
-/* The quoted names of the columns with what stands before them, made once: {"id": ,"label": */
-struct heads {
-	struct text text;
-	size_t *end;              /* of each head in text, n_columns */
-};
-
-static void heads_release(struct heads *heads)
+void json_heads_release(struct json_heads *heads)
 {
 	text_release(&heads->text);
 	free(heads->end);
 }
 
-static bool heads_make(struct heads *heads, const struct table *table)
+bool json_heads_make(struct json_heads *heads, const struct table *table)
 {
 	heads->end = calloc(table->n_columns > 0 ? table->n_columns : 1, sizeof *heads->end);
 	if (heads->end == NULL) {
@@ -61,7 +55,7 @@ static void add_value(const struct column *column, const struct cell *cell, stru
 	}
 }
 
-static void add_row(const struct heads *heads, const struct rows *rows, struct text *to)
+void json_add_row(const struct json_heads *heads, const struct rows *rows, struct text *to)
 {
 	size_t from = 0;
 
@@ -77,17 +71,17 @@ static void add_row(const struct heads *heads, const struct rows *rows, struct t
 static bool add_rows(struct rows *rows, const struct table *table, struct text *to, int fd,
 	struct problem *why)
 {
-	struct heads heads = { 0 };
+	struct json_heads heads = { 0 };
 	bool right = rows_start(rows, table, why);
 
-	if (right && !heads_make(&heads, table)) {
+	if (right && !json_heads_make(&heads, table)) {
 		right = refuse_no_memory(why);
 	}
 	while (right && rows_next(rows)) {
 		if (rows->count > 1) {
 			text_add(to, ",\n", 2);
 		}
-		add_row(&heads, rows, to);
+		json_add_row(&heads, rows, to);
 		right = fd >= 0 ? flush_text(to, FLUSH_BYTES, fd, why) : !to->failed;
 	}
 	if (right && rows->failed) {
@@ -96,7 +90,7 @@ static bool add_rows(struct rows *rows, const struct table *table, struct text *
 	if (to->failed) {
 		right = refuse_no_memory(why);
 	}
-	heads_release(&heads);
+	json_heads_release(&heads);
 	return right;
 }
 

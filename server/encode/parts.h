@@ -27,11 +27,26 @@ void cell_add(const struct column *column, const struct cell *cell, struct text 
 /* Writes the buffer out and empties it when it holds at least `least` bytes. */
 bool flush_text(struct text *buffer, size_t least, int fd, struct problem *why);
 
+/* The quoted names of the columns with what stands before them, made once: {"id": ,"label": */
+struct json_heads {
+	struct text text;
+	size_t *end;              /* of each head in text, n_columns */
+};
+bool json_heads_make(struct json_heads *heads, const struct table *table);  /* false: no memory */
+void json_heads_release(struct json_heads *heads);
+
+/* Appends the row that rows_next gave as an object. */
+void json_add_row(const struct json_heads *heads, const struct rows *rows, struct text *to);
+
 /* Says in *why that the source failed or memory ran out, and returns false. */
 bool refuse_cut_short(const struct rows *rows, struct problem *why);
 bool refuse_no_memory(struct problem *why);
 
 bool encode_csv(const struct table *table, const struct encode_options *options, int fd,
+	size_t *rows, struct problem *why);
+bool encode_geojson(const struct table *table, const struct encode_options *options, int fd,
+	size_t *rows, struct problem *why);
+bool encode_xlsx(const struct table *table, const struct encode_options *options, int fd,
 	size_t *rows, struct problem *why);
 bool encode_json(const struct table *table, const struct encode_options *options, int fd,
 	size_t *rows, struct problem *why);

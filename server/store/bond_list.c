@@ -146,6 +146,8 @@ static const struct list_column bond_columns[] = {
 	{ { "last_inspection_day", "Last inspected", NULL, CELL_DAY }, "s.last_inspection_day" },
 	{ { "due_day", "Due", NULL, CELL_DAY }, "s.due_day" },
 	{ { "failures_open", "Failures not made good", NULL, CELL_INTEGER }, "s.failures_open" },
+	{ { "longitude", "Longitude", "°", CELL_REAL }, "f.longitude" },
+	{ { "latitude", "Latitude", "°", CELL_REAL }, "f.latitude" },
 };
 
 static const struct list_filter bond_filters[] = {
@@ -162,7 +164,8 @@ static const struct list_sort bond_sorts[] = {
 
 const struct list bond_list = {
 	.name = "bonds", .title = "Bonds", .summary = "All bonds, in service and removed.",
-	.from = BOND_FROM, .id = "s.bond_id",
+	.from = BOND_FROM " LEFT JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version",
+	.id = "s.bond_id",
 	.columns = bond_columns, .n_columns = COUNT(bond_columns),
 	.filters = bond_filters, .n_filters = COUNT(bond_filters),
 	.sorts = bond_sorts, .n_sorts = COUNT(bond_sorts),
