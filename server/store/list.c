@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "base/decimal.h"
-#include "store/sql.h"
+#include "store/totals.h"
 
 enum { VALUES_MOST = 64 };
 
@@ -397,25 +397,20 @@ bool list_totals(struct store *store, const struct list_query *query, int64_t *t
 	struct problem *why)
 {
 	struct build *b = calloc(1, sizeof *b);
-	sqlite3_stmt *rows;
+	bool ok = false;
 
-	if (b == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	if (b != NULL) {
+		b->query = query;
+		build_totals(b);
+		ok = !b->sql.failed && totals_get(store, &b->sql, b->values, b->count, to,
+			query->list->n_totals, why);
+		text_release(&b->sql);
 	}
-	b->query = query;
-	build_totals(b);
-	rows = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, why);
-	if (sql_row(store, rows, why)) {
-		for (size_t i = 0; i < query->list->n_totals; i++) {
-			to[i] = sqlite3_column_int64(rows, (int)i);
-		}
-		sql_done(rows);
-	} else if (why->code == PROBLEM_NONE) {
+	free(b);
+	if (!ok && why->code == PROBLEM_NONE) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	text_release(&b->sql);
-	free(b);
-	return why->code == PROBLEM_NONE;
+	return ok;
 }
 
 static void build_count_by(struct build *b, const struct list_key *keys, size_t n_keys)

@@ -79,4 +79,9 @@ struct map_cache;
 struct map_cache **sql_map_cache(struct store *store);
 void map_cache_free(struct map_cache *cache);
 
+/* The place of a reading connection's kept totals (store/totals.c), freed with it; NULL for the
+ * writing one. */
+struct totals_cache;
+struct totals_cache **sql_totals_cache(struct store *store);
+
 #endif

@@ -18,6 +18,7 @@ struct store {
 	enum store_mode mode;
 	bool broken;
 	struct map_cache *maps;
+	struct totals_cache *totals;
 	size_t cached;
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
 	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
@@ -31,6 +32,11 @@ sqlite3 *sql_connection(struct store *store)
 struct map_cache **sql_map_cache(struct store *store)
 {
 	return &store->maps;
+}
+
+struct totals_cache **sql_totals_cache(struct store *store)
+{
+	return store->mode == STORE_READ ? &store->totals : NULL;
 }
 
 bool sql_failed(struct store *store, const char *doing, struct problem *why)
@@ -371,6 +377,7 @@ void store_close(struct store *store)
 	}
 	cache_clear(store);
 	forget_maps(store);
+	free(store->totals);
 	sqlite3_close(store->db);
 	free(store);
 }

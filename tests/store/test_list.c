@@ -251,14 +251,17 @@ static void hold_totals_against_rows(struct store *store)
 START_TEST(the_totals_follow_every_state_that_is_kept)
 {
 	struct register_file f;
-	struct store *store;
+	struct store *store, *reader;
 	int64_t off = -1;
 	struct problem why = { 0 };
 
 	register_file_make(&f);
 	store = register_open(&f, STORE_WRITE);
 	fill(store);
+	reader = register_open(&f, STORE_READ);
 	hold_totals_against_rows(store);
+	hold_totals_against_rows(reader);    /* which keeps them */
+	hold_totals_against_rows(reader);
 	ck_assert(store_begin(store, &why));
 	for (int64_t id = 1; id <= BONDS; id += 3) {
 		struct bond b;
@@ -276,8 +279,11 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 		}
 		ck_assert(store_bond_state_put(store, &b, &s, &why));
 	}
+	hold_totals_against_rows(store);     /* before they are there for others, and after */
+	hold_totals_against_rows(reader);
 	ck_assert(store_commit(store, &why));
 	hold_totals_against_rows(store);
+	hold_totals_against_rows(reader);
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_eq(off, 0);
 	ck_assert(store_due_count_add(store, 1, 10, 1, &why));    /* twice in the totals */
@@ -287,6 +293,7 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 		store_due_count_add(store, 0, INT64_MAX, 1, &why));
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_eq(off, 0);
+	store_close(reader);
 	store_close(store);
 	register_file_remove(&f);
 }
