@@ -38,10 +38,10 @@ static bool write_place(const struct request *req, struct act *act, int64_t fail
 	struct json j;
 	int64_t id = 0;
 	size_t rows;
-	char number[24];
+	char number[24], chainage[CHAINAGE_SIZE];
 
 	/* the place is named after its first failure, but any other of it will do */
-	if (!store_repeat_of_failure(act->store, failure_id, &id, why) ||
+	if (!store_failure_state_get(act->store, failure_id, chainage, &id, why) ||
 		!store_repeat_get(act->store, id > 0 ? id : failure_id, &r, why) ||
 		!store_line_get(act->store, r.group.line_id, &line, why) ||
 		(r.group.track_id != 0 && !store_track_get(act->store, r.group.track_id, &track, why)) ||

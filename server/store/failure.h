@@ -91,10 +91,6 @@ bool store_failure_state_get(struct store *store, int64_t failure_id, char *chai
 bool store_trial_begin(struct store *store, struct problem *why);
 void store_trial_end(struct store *store);
 
-/* The place that counts a failure; 0: none. */
-bool store_repeat_of_failure(struct store *store, int64_t failure_id, int64_t *place_id,
-	struct problem *why);
-
 extern const struct list failure_list;
 extern const struct list repeat_list;
 extern const struct list repair_list;

@@ -118,15 +118,6 @@ void store_trial_end(struct store *store)
 	sql_run(store, "DROP TABLE IF EXISTS temp.failure_state", NULL, 0, &none);
 }
 
-bool store_repeat_of_failure(struct store *store, int64_t failure_id, int64_t *place_id,
-	struct problem *why)
-{
-	static const char sql[] = "SELECT place_id FROM failure_state WHERE failure_id = $1";
-
-	return sql_integer(store, sql, (struct value[]){ value_integer(failure_id) }, 1, 0, place_id,
-		why);
-}
-
 #define REPEAT_COLUMNS "SELECT id, line_id, track_id, rail, from_mm, to_mm, chainage_from, " \
 	"chainage_to, failures, first_day, last_day, rulebook_version FROM repeat_place "
 
