@@ -132,17 +132,28 @@ static bool read_cursor(const char *cursor, struct list_query *q)
 	}
 }
 
+/* Takes the list's sort of that name; false when it has none. */
+static bool take_sort(const struct list *list, const char *name, struct list_query *q)
+{
+	for (size_t i = 0; i < list->n_sorts; i++) {
+		if (strcmp(list->sorts[i].name, name) == 0) {
+			q->sort = &list->sorts[i];
+			return true;
+		}
+	}
+	return false;
+}
+
 static bool read_sort(const struct list *list, const char *name, struct list_query *q,
 	struct problems *why)
 {
 	char known[200] = "";
 	size_t at = 0;
 
+	if (take_sort(list, name, q)) {
+		return true;
+	}
 	for (size_t i = 0; i < list->n_sorts; i++) {
-		if (strcmp(list->sorts[i].name, name) == 0) {
-			q->sort = &list->sorts[i];
-			return true;
-		}
 		at += (size_t)snprintf(known + at, at < sizeof known ? sizeof known - at : 0, "%s%s",
 			i > 0 ? ", " : "", list->sorts[i].name);
 	}
@@ -212,10 +223,11 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 			ok = read_filter(list, &pairs[i], to, why) && ok;
 		}
 	}
-	for (size_t i = 0; ok && !sorted && i < to->n_given; i++) {
-		const char *sort = to->given[i].filter->sort;
-
-		ok = sort == NULL || read_sort(list, sort, to, why);
+	for (size_t i = 0; !sorted && i < to->n_given; i++) {
+		/* a list that shares the filter may have no such sort */
+		if (to->given[i].filter->sort != NULL) {
+			take_sort(list, to->given[i].filter->sort, to);
+		}
 	}
 	if (ok && after != NULL) {
 		to->has_after = read_cursor(after, to);
