@@ -83,7 +83,8 @@ static void begin_sheet(struct book *b)
 	if (b->sheets == 1) {
 		snprintf(name, sizeof name, "%.31s", b->title);
 	} else {
-		snprintf(name, sizeof name, "%.26s %d", b->title, b->sheets);
+		/* 1,048,576 rows a sheet: four digits are more than any list */
+		snprintf(name, sizeof name, "%.26s %u", b->title, (unsigned)b->sheets % 10000);
 	}
 	b->sheet = workbook_add_worksheet(b->workbook, name);
 	b->failed = b->failed || b->sheet == NULL;
