@@ -6,6 +6,7 @@ printed; BONDBOOK_SEED repeats a run, BONDBOOK_KILLS makes it longer.
 """
 import os
 import random
+import subprocess
 import time
 import unittest
 
@@ -80,6 +81,38 @@ class Crash(unittest.TestCase):
                              and os.path.getsize(self.register.data + "/register.db-wal"),
                              "the log was not folded back")
         self.content(acknowledged)
+
+    def test_an_import_that_is_killed_is_there_as_a_whole_or_not_at_all(self):
+        rows = 4000
+        path = os.path.join(self.register.home, "bonds.csv")
+        with open(path, "w") as file:
+            file.write("line,label,kind,a_track,a_rail,a_chainage\n")
+            for n in range(rows):
+                file.write(f"VAL,I{n:05},rail_joint,Down,right,{n // 50}+{n % 50 * 20:03}\n")
+        before = self.register.query("SELECT count(*) FROM bond")[0][0]
+        settings = os.path.join(self.register.home, "settings.json")
+        with open(settings, "w") as file:
+            subprocess.run([program.PROGRAM, "import", "bonds", path, "--propose"], stdout=file,
+                           stderr=subprocess.DEVNULL, check=True)
+        arguments = ("bonds", path, "--settings", settings)
+        command = [program.PROGRAM, "import", *arguments, "--data", self.register.data]
+        begun = time.monotonic()
+        self.register.run("import", *arguments, "--dry-run")
+        whole_s = time.monotonic() - begun
+        outcomes = []
+        while len(outcomes) < 12 and (before + rows) not in outcomes:
+            with open(self.register.log, "ab") as log:
+                process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=log, stderr=log)
+                time.sleep(self.random.uniform(0, whole_s))
+                process.kill()
+                process.wait()
+            outcomes.append(self.register.query("SELECT count(*) FROM bond")[0][0])
+            self.assertIn(outcomes[-1], (before, before + rows))
+        print("bonds after each kill:", outcomes, flush=True)
+        for _ in range(2):      # what is there already stays as it is
+            self.register.run("import", *arguments)
+            self.assertEqual(self.register.query("SELECT count(*) FROM bond"), [(before + rows,)])
+        self.content([])
 
     def test_a_second_program_does_not_write_beside_the_first(self):
         server = program.Server(self.register)
