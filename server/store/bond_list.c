@@ -153,6 +153,7 @@ static const struct list_column bond_columns[] = {
 static const struct list_filter bond_filters[] = {
 	FILTER_OF_LINE, FILTER_OF_TRACK, FILTER_OF_KIND, FILTER_OF_CRITICALITY, FILTER_OF_SURVEYED,
 	FILTER_OF_LABEL,
+	{ "lines", "Lines, by code", FILTER_TEXTS, "l.code = {value}" },
 	{ "status", "Status", FILTER_WORD, "s.status = {value}", .words = &bond_status_words },
 	FILTERS_OF_PLACE,
 };

@@ -1,25 +1,13 @@
 #include "store/list.h"
 
 #include <assert.h>
-#include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/decimal.h"
+#include "store/list_build.h"
 #include "store/totals.h"
-
-enum { VALUES_MOST = 64 };
-
-/* A statement under construction: its text and the values in order of their placeholders. */
-struct build {
-	const struct list_query *query;
-	struct text sql;
-	struct value values[VALUES_MOST];
-	size_t count;
-	char text_end[LIST_FILTERS][104];   /* upper bounds of prefixes */
-	size_t n_ends;
-};
 
 static void add_value(struct build *b, struct value v)
 {
@@ -105,10 +93,27 @@ static void add_words(struct build *b, const struct list_filter *f, const char *
 	text_add_char(&b->sql, ')');
 }
 
+static void add_texts(struct build *b, const struct list_filter *f, const char *text)
+{
+	const char *joint = "(";
+
+	for (const char *at = text; *at != '\0';) {
+		size_t len = strcspn(at, ",");
+
+		text_add_z(&b->sql, joint);
+		add_condition(b, f->sql, (struct value){ VALUE_TEXT, .text = at, .len = len });
+		joint = " OR ";
+		at += len + (at[len] == ',');
+	}
+	text_add_char(&b->sql, ')');
+}
+
 static void add_filter(struct build *b, const struct list_filter *f, const char *text)
 {
 	if (f->kind == FILTER_WORD) {
 		add_words(b, f, text);
+	} else if (f->kind == FILTER_TEXTS) {
+		add_texts(b, f, text);
 	} else if (f->kind == FILTER_FLAG) {
 		add_condition(b, strcmp(text, "yes") == 0 ? f->sql : f->sql_no, value_null());
 	} else {
@@ -162,8 +167,7 @@ static void add_where(struct build *b, const char *without)
 	add_conditions(b, without);
 }
 
-/* Columns, then the sort keys and the id, for the cursor. */
-static void build_rows(struct build *b)
+void list_build_rows(struct build *b)
 {
 	const struct list_query *q = b->query;
 	const char *way = q->sort->descending ? " DESC" : "";
@@ -186,163 +190,6 @@ static void build_rows(struct build *b)
 		text_add_z(&b->sql, " LIMIT ");
 		add_value(b, value_integer((int64_t)q->limit + 1));
 	}
-}
-
-struct list_run {
-	struct store *store;
-	struct list_query query;
-	sqlite3_stmt *rows;
-	size_t given;               /* rows handed out */
-	bool more;
-	struct text cursor;         /* of the last row handed out */
-	struct cell *cells;         /* n_columns, hidden ones too */
-	struct column *shown;
-	size_t n_shown;
-	struct build build;         /* keeps what is bound alive */
-};
-
-static void read_cell(sqlite3_stmt *rows, int at, const struct column *column, struct cell *cell)
-{
-	*cell = (struct cell){ .is_null = sqlite3_column_type(rows, at) == SQLITE_NULL };
-	if (cell->is_null) {
-		return;
-	}
-	switch (column->type) {
-	case CELL_TEXT:
-		cell->text = (const char *)sqlite3_column_text(rows, at);
-		cell->len = (size_t)sqlite3_column_bytes(rows, at);
-		break;
-	case CELL_REAL:
-		cell->real = sqlite3_column_double(rows, at);
-		break;
-	default:
-		cell->integer = sqlite3_column_int64(rows, at);
-	}
-}
-
-static void keep_cursor(struct list_run *run)
-{
-	const struct list_sort *sort = run->query.sort;
-	int at = (int)run->query.list->n_columns;
-
-	text_clear(&run->cursor);
-	text_add_z(&run->cursor, sort->name);
-	for (int i = 0; i < LIST_SORT_KEYS && sort->keys[i] != NULL; i++, at++) {
-		text_add_char(&run->cursor, '\x1f');
-		text_add_z(&run->cursor, (const char *)sqlite3_column_text(run->rows, at));
-	}
-	text_add_char(&run->cursor, '\x1f');
-	text_add_integer(&run->cursor, sqlite3_column_int64(run->rows, at));
-}
-
-static bool next_row(void *source, struct cell *row, bool *failed)
-{
-	struct list_run *run = source;
-	const struct list *list = run->query.list;
-	struct problem why = { 0 };
-
-	*failed = false;
-	if (run->rows == NULL) {
-		return false;
-	}
-	if (!sql_row(run->store, run->rows, &why)) {
-		run->rows = NULL;
-		*failed = why.code != PROBLEM_NONE;
-		return false;
-	}
-	if (run->query.limit > 0 && run->given == run->query.limit) {
-		run->more = true;
-		sql_done(run->rows);
-		run->rows = NULL;
-		return false;
-	}
-	for (size_t i = 0; i < list->n_columns; i++) {
-		read_cell(run->rows, (int)i, &list->columns[i].shown, &run->cells[i]);
-	}
-	if (list->finish != NULL) {
-		list->finish(run->query.today, run->cells);
-	}
-	memcpy(row, run->cells, run->n_shown * sizeof *row);
-	run->given++;
-	if (run->given == run->query.limit) {
-		keep_cursor(run);
-	}
-	return true;
-}
-
-static bool fill_columns(struct list_run *run)
-{
-	const struct list *list = run->query.list;
-
-	run->cells = calloc(list->n_columns, sizeof *run->cells);
-	run->shown = calloc(list->n_columns, sizeof *run->shown);
-	if (run->cells == NULL || run->shown == NULL) {
-		return false;
-	}
-	for (size_t i = 0; i < list->n_columns; i++) {
-		assert(list->columns[i].hidden || run->n_shown == i);
-		if (!list->columns[i].hidden) {
-			run->shown[run->n_shown++] = list->columns[i].shown;
-		}
-	}
-	return true;
-}
-
-struct list_run *list_open(struct store *store, const struct list_query *query,
-	struct table *table, struct problem *why)
-{
-	struct list_run *run = calloc(1, sizeof *run);
-
-	if (run == NULL) {
-		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		return NULL;
-	}
-	run->store = store;
-	run->query = *query;
-	run->build.query = &run->query;
-	build_rows(&run->build);
-	if (!fill_columns(run) || run->build.sql.failed) {
-		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	} else {
-		run->rows = sql_select(store, run->build.sql.data, run->build.values, run->build.count, why);
-	}
-	if (run->rows == NULL) {
-		list_close(run);
-		return NULL;
-	}
-	*table = (struct table){ run->shown, run->n_shown, next_row, run };
-	return run;
-}
-
-void list_close(struct list_run *run)
-{
-	if (run == NULL) {
-		return;
-	}
-	if (run->rows != NULL) {
-		sql_done(run->rows);
-	}
-	text_release(&run->build.sql);
-	text_release(&run->cursor);
-	free(run->cells);
-	free(run->shown);
-	free(run);
-}
-
-bool list_has_more(const struct list_run *run)
-{
-	return run->more;
-}
-
-bool list_next_page(const struct list_run *run, char *cursor, size_t size)
-{
-	if (!run->more || run->cursor.failed ||
-		sodium_base64_encoded_len(run->cursor.len, sodium_base64_VARIANT_URLSAFE_NO_PADDING) > size) {
-		return false;
-	}
-	sodium_bin2base64(cursor, size, (const unsigned char *)run->cursor.data, run->cursor.len,
-		sodium_base64_VARIANT_URLSAFE_NO_PADDING);
-	return true;
 }
 
 static bool is_given(const struct list_query *q, const char *name)
@@ -480,7 +327,7 @@ void list_sql(const struct list_query *query, struct text *to)
 		return;
 	}
 	b->query = query;
-	build_rows(b);
+	list_build_rows(b);
 	text_add(to, b->sql.data, b->sql.len);
 	text_release(&b->sql);
 	free(b);

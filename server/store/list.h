@@ -16,7 +16,7 @@
 #include "store/store.h"
 
 enum { LIST_FILTERS = 16, LIST_SORT_KEYS = 3, LIST_LIMIT = 50, LIST_LIMIT_MOST = 1000,
-	LIST_TOTALS = 16 };
+	LIST_TOTALS = 16, LIST_TEXTS = 20 };
 
 struct list_column {
 	struct column shown;
@@ -32,6 +32,7 @@ enum filter_kind {
 	FILTER_WORD,                /* one code, or several with commas between */
 	FILTER_PREFIX,              /* the beginning of a text; {value} and {value_end} bound it */
 	FILTER_TEXT,
+	FILTER_TEXTS,               /* one text, or up to LIST_TEXTS with commas between */
 	FILTER_FLAG                 /* yes or no; sql is taken for yes, sql_no for no */
 };
 
@@ -78,7 +79,20 @@ struct list {
 	const char *totals_without;
 	const char *totals_from;            /* what of `from` they and the filters need; NULL: all */
 	const struct list_counts *counts;   /* NULL: rows are counted */
+	/* Rows that the rules make, instead of SQL: `from`, `id` and the sql of columns and filters
+	 * are NULL then, the one sort has no keys, and finish and totals do not count. */
+	const struct list_computed *computed;
 	bool is_slow;                       /* pages are made on a job thread too */
+};
+
+struct list_query;
+
+struct list_computed {
+	/* NULL: *why. The query outlives the rows. */
+	void *(*open)(struct store *store, const struct list_query *query, struct problem *why);
+	/* Fills the cells, which come zeroed; texts live until the next call. */
+	bool (*next)(void *rows, struct cell *row, bool *failed);
+	void (*close)(void *rows);
 };
 
 struct list_total {

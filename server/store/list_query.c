@@ -49,6 +49,23 @@ static bool check_words(const struct list_filter *f, const char *text, struct pr
 		"%s names %d words; there are %d.", f->name, named, f->words->n);
 }
 
+static bool check_texts(const struct list_filter *f, const char *text, struct problems *why)
+{
+	int named = 0;
+
+	for (const char *at = text; *at != '\0'; named++) {
+		size_t len = strcspn(at, ",");
+
+		if (len == 0 || len > 100) {
+			return problems_add(why, PROBLEM_VALUE, f->name,
+				"%s has between its commas 1 to 100 bytes each.", f->name);
+		}
+		at += len + (at[len] == ',');
+	}
+	return named <= LIST_TEXTS || problems_add(why, PROBLEM_VALUE, f->name,
+		"%s names %d; there is room for %d.", f->name, named, LIST_TEXTS);
+}
+
 static bool check_value(const struct list_filter *f, const char *text, struct problems *why)
 {
 	int64_t number;
@@ -74,6 +91,8 @@ static bool check_value(const struct list_filter *f, const char *text, struct pr
 			PROBLEM_VALUE, f->name, "%s must be yes or no, not %.40s.", f->name, text);
 	case FILTER_WORD:
 		return check_words(f, text, why);
+	case FILTER_TEXTS:
+		return check_texts(f, text, why);
 	case FILTER_PREFIX:
 	case FILTER_TEXT:
 		break;

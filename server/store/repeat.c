@@ -220,6 +220,7 @@ static const struct list_column repeat_columns[] = {
 };
 static const struct list_filter repeat_filters[] = {
 	{ "line", "Line", FILTER_ID, "p.line_id = {value}" },
+	{ "lines", "Lines, by code", FILTER_TEXTS, "l.code = {value}" },
 	{ "least", "At least so many failures", FILTER_INTEGER, "p.failures >= {value}" },
 	{ "since", "Still failing on or after", FILTER_DAY, "p.last_day >= {value}" },
 	{ "window_m", "Another window than the rulebook's, in metres", FILTER_REAL },

@@ -354,6 +354,113 @@ START_TEST(a_prefix_takes_quotes_and_percent_signs_as_they_are)
 }
 END_TEST
 
+START_TEST(several_texts_are_taken_as_they_are_each_of_them)
+{
+	static const struct { const char *lines; int rows; const char *wrong; } cases[] = {
+		{ "T", BONDS, NULL }, { "X,T,T", BONDS, NULL }, { "T,", BONDS, NULL },
+		{ "t", 0, NULL }, { "T' OR '1'='1", 0, NULL }, { "%", 0, NULL },
+		{ "X,,T", 0, "between its commas" }, { ",", 0, "between its commas" },
+		{ "1,2,3,4,5,6,7,8,9,10,11,12,13,14,15,16,17,18,19,T", BONDS, NULL },
+		{ "1,2,3,4,5,6,7,8,9,10,11,12,13,14,15,16,17,18,19,20,T", 0, "room for 20" },
+	};
+	struct register_file f;
+	struct store *store;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+		const struct query_pair pairs[] = { { "lines", cases[i].lines }, { "limit", "1000" } };
+		struct list_query q;
+		struct problems why = { 0 };
+		bool read = list_query_read(&bond_list, pairs, 2, TODAY, &q, &why);
+
+		ck_assert_msg(read == (cases[i].wrong == NULL), "%s", cases[i].lines);
+		if (read) {
+			ck_assert_msg(run(store, &q, NULL, 0) == (size_t)cases[i].rows, "%s", cases[i].lines);
+		} else {
+			ck_assert_ptr_nonnull(strstr(why.item[0].detail, cases[i].wrong));
+		}
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+/* A list that is computed: the squares below 30 x 30. */
+static int opened, closed;
+
+static void *squares_open(struct store *store, const struct list_query *query,
+	struct problem *why)
+{
+	static int64_t at;
+
+	(void)store;
+	(void)query;
+	(void)why;
+	at = 0;
+	opened++;
+	return &at;
+}
+
+static bool squares_next(void *rows, struct cell *row, bool *failed)
+{
+	int64_t *at = rows;
+
+	*failed = false;
+	row[0].integer = *at * *at;
+	return (*at)++ < 30;
+}
+
+static void squares_close(void *rows)
+{
+	(void)rows;
+	closed++;
+}
+
+START_TEST(a_computed_list_is_paged_like_any_other)
+{
+	static const struct list_column columns[] = { { { "square", "Square", NULL, CELL_INTEGER } } };
+	static const struct list_sort sorts[] = { { "up", "upwards", { NULL } } };
+	static const struct list_computed computed = { squares_open, squares_next, squares_close };
+	static const struct list squares = { .name = "squares", .title = "Squares", .columns = columns,
+		.n_columns = 1, .sorts = sorts, .n_sorts = 1, .computed = &computed };
+	int64_t seen = 0;
+
+	for (const char *limit = "7"; limit != NULL; limit = limit[0] == '7' ? "30" : NULL) {
+		char cursor[256] = "";
+
+		seen = 0;
+		do {
+			const struct query_pair pairs[] = { { "limit", limit }, { "after", cursor } };
+			struct list_query q;
+			struct problems refused = { 0 };
+			struct problem why = { 0 };
+			struct table table;
+			struct cell row[1];
+			struct list_run *r;
+			bool failed;
+
+			ck_assert(list_query_read(&squares, pairs, 2, TODAY, &q, &refused));
+			r = list_open(NULL, &q, &table, &why);
+			ck_assert_ptr_nonnull(r);
+			while (table.next(table.source, row, &failed)) {
+				ck_assert_int_eq(row[0].integer, seen * seen);
+				seen++;
+			}
+			ck_assert(!table.next(table.source, row, &failed) && !failed);
+			if (!list_next_page(r, cursor, sizeof cursor)) {
+				cursor[0] = '\0';
+			}
+			list_close(r);
+		} while (cursor[0] != '\0');
+		ck_assert_int_eq(seen, 30);
+	}
+	ck_assert_int_eq(opened, 6);   /* 7 + 7 + 7 + 7 + 2, and all 30 at once */
+	ck_assert_int_eq(closed, opened);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -362,7 +469,9 @@ int main(void)
 		the_state_filter_and_the_totals_say_what_the_rule_says,
 		the_totals_follow_every_state_that_is_kept,
 		a_wrong_query_is_told_by_name_and_all_at_once,
-		a_prefix_takes_quotes_and_percent_signs_as_they_are, NULL };
+		a_prefix_takes_quotes_and_percent_signs_as_they_are,
+		several_texts_are_taken_as_they_are_each_of_them,
+		a_computed_list_is_paged_like_any_other, NULL };
 
 	return case_run("list", tests);
 }
