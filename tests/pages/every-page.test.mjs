@@ -59,7 +59,16 @@ const STATES = [
 	['repeat places', '/repeat', {}],
 	['repeat places, one open', '/repeat', { act: place }],
 	['repeat places, nothing matches', '/repeat?least=99', {}],
-	['import', '/import', { who: 'manager' }]
+	['import', '/import', { who: 'manager' }],
+	['import, tried', '/import', { act: async (page) => {
+		await page.check('input[name="kind"][value="lines"]');
+		await page.setInputFiles('#file', { name: 'l.csv', mimeType: 'text/csv', buffer: Buffer.from('code;name;notation\nA;Aller line;km_m\nB;;chains\n') });
+		await page.click('.read');
+		await page.waitForSelector('[data-step="mapping"]:not([hidden])');
+		await rest(page);
+		await page.click('.try');
+		await page.waitForSelector('.wrong:not([hidden])');
+	} }]
 ];
 const PLAIN = STATES.filter(([, , { act }]) => !act || act === place);
 

@@ -96,3 +96,99 @@ test('the right rows go in without the wrong ones only when that is asked for', 
 	assert.equal(await page.textContent('.import'), 'Import the 1 right rows');
 	assert.match(await tried(page, '.import'), /The right rows are in the register; 1 wrong one was left out/);
 });
+
+const HEAD = 'Line;Plate;Km;Sort;Cable mm²;Installed;Remark';
+const ROWS = ['VAL;X-1;50+100;SV;95,5;31.12.2019;at the fence', 'VAL;X-2;50+300;SV;70,0;01.02.2020;', 'VAL;X-3;50+500;rail_joint;70,0;02.02.2020;'];
+const WRONG = ['VAL;X-4;50+7o0;rail_joint;70,0;02.02.2020;', 'VAL;X-5;50+900;rail_joint;70,0;31.02.2020;'];
+
+/* As an office program of the region saves it: Windows-1252, semicolons, decimal commas. */
+const bytes = (...rows) => Buffer.from([HEAD, ...rows, ''].join('\r\n'), 'latin1');
+
+const texts = (page, selector) => page.locator(selector).allTextContents();
+const outcome = async (page) => Object.fromEntries(await page.locator('.outcome > div').evaluateAll((all) =>
+	all.map((el) => [el.querySelector('dt').textContent, Number(el.querySelector('dd').textContent)])));
+const bonds = async () => (await api.get('/api/bonds?q=X-')).rows.map(({ label }) => label).sort();
+
+/* Gives the notice that it came to; "" when there is an outcome. */
+async function press(page, button) {
+	await page.click(button);
+	await page.waitForFunction(() => document.querySelector('progress').hidden && document.querySelector('.outcome > div, [data-step="tried"] .notice:not(:empty)'));
+	await rest(page);
+	return page.textContent('[data-step="tried"] .notice');
+}
+
+const mapColumns = async (page) => {
+	for (const [field, column] of [['label', 'Plate'], ['a_chainage', 'Km'], ['kind', 'Sort'], ['area_mm2', 'Cable mm²']])
+		await page.selectOption(`#field-${field}`, column);
+};
+
+test('proposes how the file is written, with its reasons, and shows the first rows', async () => {
+	const page = await open('/import');
+
+	await give(page, bytes(...ROWS));
+	assert.deepEqual(await page.locator('.proposal select').evaluateAll((all) => all.map((el) => el.value)), ['semicolon', 'windows_1252', 'comma', 'dmy']);
+	assert.ok((await texts(page, '.proposal .help')).every((text) => text.length > 10), 'each proposal has its reason');
+	assert.deepEqual(await texts(page, '.preview th'), HEAD.split(';'));
+	assert.deepEqual(await texts(page, '.preview tbody > tr:first-child > td'), ROWS[0].split(';'));
+	assert.equal(await page.inputValue('#field-line'), 'Line');
+	assert.equal(await page.inputValue('#field-installed_day'), 'Installed');
+	await page.selectOption('#setting-separator', 'comma');
+	await rest(page);
+	assert.equal((await texts(page, '.preview th')).length, 1, 'what the person states holds');
+});
+
+test('a word is given its meaning once, and what was said holds for the mended file', async () => {
+	const page = await open('/import');
+
+	await give(page, bytes(...ROWS, ...WRONG));
+	await mapColumns(page);
+	assert.match(await page.textContent('.unused'), /Not used from the file: Remark/);
+	// one date in five is none, so no order was proposed
+	assert.match(await press(page, '.try'), /State how the dates are written/);
+	await page.selectOption('#setting-day_order', 'dmy');
+	await rest(page);
+	assert.equal(await page.inputValue('#field-kind'), 'Sort', 'what was mapped holds');
+	assert.equal(await press(page, '.try'), '');
+	assert.deepEqual(await outcome(page), { 'rows read': 5, 'would be new': 1, 'already there': 0, 'left out': 0, wrong: 4 });
+	assert.match(await page.textContent('.verdict'), /4 rows are wrong, so nothing would be imported/);
+	assert.equal(await page.isVisible('.import'), false);
+	const wrong = await page.locator('.wrong tbody > tr').evaluateAll((all) => all.map((tr) => [...tr.cells].slice(0, 4).map((td) => td.textContent)));
+	assert.deepEqual(wrong, [['2', '2', 'Sort', 'SV'], ['3', '3', 'Sort', 'SV'], ['5', '5', 'Km', '50+7o0'], ['6', '6', 'Installed', '31.02.2020']]);
+	assert.deepEqual(await bonds(), []);
+
+	await page.selectOption('#word-kind-0', 'structure');
+	await press(page, '.try');
+	assert.equal((await outcome(page)).wrong, 2, 'the word has its meaning now');
+
+	await page.setInputFiles('#file', { name: 'mended.csv', mimeType: 'text/csv', buffer: bytes(...ROWS, WRONG[0].replace('7o0', '700'), WRONG[1].replace('31.02', '29.02')) });
+	await page.click('.read');
+	await page.waitForSelector('[data-step="mapping"]:not([hidden])');
+	await rest(page);
+	assert.equal(await page.inputValue('#word-kind-0'), 'structure', 'what was said of the file holds for the mended one');
+	await press(page, '.try');
+	assert.deepEqual(await outcome(page), { 'rows read': 5, 'would be new': 5, 'already there': 0, 'left out': 0, wrong: 0 });
+	assert.deepEqual(await bonds(), [], 'a trial changes nothing');
+	await press(page, 'button.import');
+	assert.deepEqual(await outcome(page), { 'rows read': 5, new: 5, 'already there': 0, 'left out': 0, wrong: 0 });
+	assert.match(await page.textContent('.verdict'), /Everything is in the register/);
+	assert.deepEqual(await bonds(), ['X-1', 'X-2', 'X-3', 'X-4', 'X-5']);
+	const [first] = (await api.get('/api/bonds?q=X-1')).rows;
+	assert.deepEqual([first.kind, first.chainage, (await api.get(`/api/bonds/${first.id}`)).area_mm2], ['structure', '50+100', 95.5]);
+	assert.match((await texts(page, '.earlier tbody > tr'))[0], /bonds\s*mended\.csv\s*5\s*5\s*0\s*0\s*Pia Noor/);
+
+	await press(page, '.try');
+	assert.deepEqual(await outcome(page), { 'rows read': 5, 'would be new': 0, 'already there': 5, 'left out': 0, wrong: 0 });
+	assert.match(await page.textContent('.verdict'), /Nothing is new/);
+	assert.equal(await page.isVisible('button.import'), false);
+});
+
+test('says in words that a file is no table', async () => {
+	const page = await open('/import');
+
+	await page.check('input[name="kind"][value="bonds"]');
+	await page.setInputFiles('#file', { name: 'empty.csv', mimeType: 'text/csv', buffer: Buffer.alloc(0) });
+	await page.click('.read');
+	await rest(page);
+	assert.notEqual(await page.textContent('.sheet .notice'), '');
+	assert.equal(await page.isVisible('[data-step="mapping"]'), false);
+});

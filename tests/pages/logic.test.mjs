@@ -8,7 +8,7 @@ import { addDays } from '../../static/js/logic/day.js';
 import { dueWords } from '../../static/js/logic/due-words.js';
 import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../static/js/logic/filters.js';
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
-import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
+import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
 import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
@@ -237,6 +237,11 @@ test('sends the settings of an import as one JSON text', () => {
 	assert.equal(query.get('dry_run'), '1');
 	assert.equal(query.get('file_name'), 'Brücken & Bögen.csv');
 	assert.deepEqual(JSON.parse(query.get('settings')), settings);
+});
+
+test('finds the words of a file that the register does not know', () => {
+	const kinds = new Map([['structure', 'structure bond'], ['rail_joint', 'rail joint bond']]);
+	assert.deepEqual(strangeWords(['SV', 'Structure Bond', 'rail_joint', 'SV', ''], kinds), ['SV']);
 });
 
 test('a field comes from a column, from several, or is the same in every row', () => {

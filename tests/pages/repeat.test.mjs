@@ -3,7 +3,7 @@ import { test } from 'node:test';
 
 import { newUuid } from '../../static/js/logic/uuid.js';
 import { begin } from './support/begin.mjs';
-import { rest } from './support/browser.mjs';
+import { rest, wrongs } from './support/browser.mjs';
 import { ago } from './support/railway.mjs';
 
 const { open, api, railway } = await begin();
@@ -82,4 +82,47 @@ test('an address with a place opens it', async () => {
 	await rest(page);
 	const again = await open(new URL(page.url()).search.replace(/^/, '/repeat'), { who: 'viewer' });
 	assert.equal(await again.locator('.events tbody > tr').count(), 4);
+});
+
+test('a place is explained in words, with the numbers behind', async () => {
+	const page = await open('/repeat');
+
+	await page.locator('tbody a').first().click();
+	await rest(page);
+	const { explained } = await api.get(`/api/repeat-places/${new URL(page.url()).searchParams.get('place')}`);
+	const words = page.locator('.explained');
+	assert.deepEqual(await words.locator('.facts > dd').allTextContents(), [explained.laplace.words, explained.mean_days_between.words, explained.scan.words]);
+	// by hand: from 1500 days ago to today the others come at 400, 860 and 1410; U = (890 - 750) / (1500 / 6)
+	assert.ok(Math.abs(explained.laplace.u - 0.56) < 1e-9);
+	assert.match(explained.laplace.words, /^No trend that could not be chance/);
+	assert.match(await words.locator('.too-few').textContent(), /^The line has only \d other failures?: too few/);
+	assert.equal(await words.locator('.common').isVisible(), false);
+	assert.equal(await words.locator('.shares').isVisible(), false);
+	await words.locator('summary').click();
+	assert.match(await words.locator('.shares > tbody > tr').first().textContent(), /too few$/);
+	assert.deepEqual(await wrongs(page), []);
+});
+
+test('other settings than the rulebook\'s are tried in the address', async () => {
+	const page = await open('/repeat');
+
+	assert.equal(await page.isVisible('.trial'), false);
+	// 1 m instead of 10: the place of two bonds 4 m apart becomes two, each failed twice
+	await page.fill('#window_m', '1,0');
+	await page.press('#window_m', 'Tab');
+	await rest(page);
+	assert.equal(new URL(page.url()).search, '?window_m=1.0');
+	assert.deepEqual(await places(page).locator('td:first-child').allTextContents(), ['2', '2', '2']);
+	assert.equal(await page.isVisible('.trial'), true);
+	await places(page).first().locator('a').click();
+	await rest(page);
+	assert.equal(await page.locator('.events tbody > tr').count(), 2);
+	await page.fill('#period_months', '700');
+	await page.press('#period_months', 'Tab');
+	await rest(page);
+	assert.match(await page.textContent('.filters .problem'), /from 1 to 600/);
+	await page.click('.clear');
+	await rest(page);
+	assert.equal(await places(page).count(), 2);
+	assert.equal(await page.locator('.problem').count(), 0);
 });

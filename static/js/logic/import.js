@@ -44,6 +44,18 @@ export function missingFields(fields, entries) {
 	return fields.filter(({ name, required }) => required && !given.has(name));
 }
 
+/**
+ * What stands in a column and is none of the register's words, each once: a person has to say
+ * what it means.
+ *
+ * @param {string[]} values
+ * @param {Map<string, string>} words  code -> title
+ */
+export function strangeWords(values, words) {
+	const known = new Set([...words].flat().map((text) => text.toLowerCase()));
+	return [...new Set(values)].filter((value) => value && !known.has(value.toLowerCase()));
+}
+
 /** What came of it, in the order in which it is shown: [word, count]. */
 export function outcomeWords({ dry_run: dry, rows, added, already, left_out, wrong }) {
 	return [['rows read', rows], [dry ? 'would be new' : 'new', added], ['already there', already],

@@ -101,7 +101,7 @@ function showLine() {
 
 function rowOf(due) {
 	const tr = stamp('row', {
-		...due, line: lineNames.get(String(due.line_id)) ?? due.line, over: daysFigure(due.days_over),
+		...due, over: daysFigure(due.days_over),
 		rail: placeWords(due, words.rail),
 		kind: words.bond_kind.get(due.kind), criticality: words.criticality.get(due.criticality),
 		last_inspection_day: due.last_inspection_day ?? 'never',
@@ -111,6 +111,7 @@ function rowOf(due) {
 	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));
 	tr.querySelector('a').href = `/bonds/${due.bond_id}`;
 	tr.querySelector('.line').href = `/lines/${due.line_id}?at=${due.distance_mm}`;
+	tr.querySelector('.line').title = lineNames.get(String(due.line_id)) ?? '';
 	tr.querySelector('.act').hidden = !mayDefer;
 	tr.querySelector('.defer').setAttribute('aria-label', `Defer ${due.label}`);
 	tr.due = due;

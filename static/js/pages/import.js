@@ -1,5 +1,5 @@
-import { get, getAll, postFile, put } from '../api.js';
-import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, unusedColumns, verdictWords } from '../logic/import.js';
+import { get, getAll, getWords, postFile, put } from '../api.js';
+import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
@@ -7,18 +7,20 @@ import { showNotice } from '../parts/problems.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
 const PREVIEW_ROWS = 5;
+const MANY_WRONG = 20;   // more than these are also counted by reason
 
 const $ = (selector) => document.querySelector(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
-let kind, file, fields = [];
+let kind, file, readKind, fields = [], words;
 let proposal;       // of the API: reasons, columns, preview
 let settings = {};  // as the API takes them: the proposal's, with what was changed since
+let refused = {};   // field -> values that the last trial refused
 
 async function start() {
 	choices($('[data-name="kind"]'), 'kind', KINDS);
-	await frame();
+	[, words] = await Promise.all([frame(), getWords()]);
 	listEarlier();
 }
 
@@ -35,6 +37,8 @@ const say = (notice, problem) => showNotice(notice, [problem.detail ?? problem.m
 
 /* given: settings stated before; what they leave open is proposed. */
 async function readFile(given = {}) {
+	const before = readKind === kind && proposal && { columns: proposal.columns.join('\n'), settings: readSettings() };
+
 	showNotice(firstNotice, '');
 	try {
 		const query = new URLSearchParams({ kind, settings: JSON.stringify(given) });
@@ -46,6 +50,10 @@ async function readFile(given = {}) {
 		return;
 	}
 	settings = proposal.settings;
+	if (before && before.columns === proposal.columns.join('\n'))   // the file, mended: what was said holds
+		settings = { ...settings, ...before.settings, ...given };
+	readKind = kind;
+	refused = {};
 	settings.columns = (settings.columns ?? []).filter(({ column }) => column == null || proposal.columns.includes(column));
 	hideFrom('tried');
 	showSettings();
@@ -65,7 +73,7 @@ function showSettings() {
 		Object.assign(el.querySelector('label'), { htmlFor: select.id, textContent: title });
 		fillSelect(select, settings[name] ? offered : [['', 'please choose'], ...offered]);
 		select.value = settings[name] ?? '';
-		el.querySelector('.help').textContent = proposal.reasons?.[name] ?? '';
+		el.querySelector('.help').textContent = proposal.reasons[name] ?? (settings[name] ? '' : 'Needed when a column that is used holds dates.');
 		return el;
 	}));
 }
@@ -79,7 +87,7 @@ function showMapping() {
 	const entries = new Map(settings.columns.map((entry) => [entry.field, entry]));
 
 	$('.mapping > tbody').replaceChildren(...fields.map((field) => {
-		const tr = stamp('mapped', { takes: [field.required && 'needed', field.type, field.help].filter(Boolean).join(' · ') });
+		const tr = stamp('mapped', { takes: [field.required && 'needed', field.words ? [...words[field.words].values()].join(', ') : field.type, field.help].filter(Boolean).join(' · ') });
 		const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
 		const { choice, text } = choiceOf(entries.get(field.name));
 
@@ -92,9 +100,10 @@ function showMapping() {
 		select.value = choice;
 		input.value = text;
 		showValues(tr);
+		showStrange(tr, field);
 		return tr;
 	}));
-	$('.replacements').replaceChildren(...(settings.words ?? []).map(replacement));
+	$('.replacements').replaceChildren(...(settings.words ?? []).filter((one) => !isMeaning(one)).map(replacement));
 	$('.conditions').replaceChildren(...(settings.only ?? []).map(condition));
 	$('.tolerance').hidden = kind !== 'maps';
 	$('#tolerance').value = settings.tolerance_m ?? '';
@@ -102,10 +111,38 @@ function showMapping() {
 	showUnused();
 }
 
+function valuesOf(column) {
+	const at = proposal.columns.indexOf(column);
+	return at < 0 ? [] : proposal.preview.map((cells) => cells[at]).filter(Boolean);
+}
+
+/* True for the meaning of one word of the file, which is said beside its field. */
+function isMeaning({ field, from, to }) {
+	const list = fields.find(({ name }) => name === field)?.words;
+	return Boolean(list && from && from !== '*' && words[list].has(to));
+}
+
+/* The file's own words for what the register names: each is given its meaning once. */
+function showStrange(tr, { name, words: list }) {
+	const meanings = (settings.words ?? []).filter((one) => one.field === name && isMeaning(one));
+	const values = [...valuesOf(tr.querySelector('select').value), ...(refused[name] ?? [])];
+	const strange = list ? new Set([...strangeWords(values, words[list]), ...meanings.map(({ from }) => from)]) : [];
+
+	tr.querySelector('.strange').replaceChildren(...Array.from(strange, (value, i) => {
+		const one = stamp('strange');
+		const select = one.querySelector('select');
+		select.id = `word-${name}-${i}`;
+		Object.assign(select.dataset, { of: name, from: value });
+		Object.assign(one.querySelector('label'), { htmlFor: select.id, textContent: `“${value}”` });
+		fillSelect(select, words[list]);
+		select.value = meanings.find(({ from }) => from === value)?.to ?? '';
+		return one;
+	}));
+}
+
 function showValues(tr) {
 	const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
-	const at = proposal.columns.indexOf(select.value);
-	const values = at < 0 ? [] : proposal.preview.slice(0, PREVIEW_ROWS).map((cells) => cells[at]).filter(Boolean);
+	const values = valuesOf(select.value).slice(0, PREVIEW_ROWS);
 	const own = select.value === SAME || select.value === SEVERAL;
 
 	input.hidden = !own;
@@ -139,15 +176,19 @@ const condition = ({ column = proposal.columns[0], begins_with: from } = {}) =>
 /* What the page says now, as the API takes it. */
 function readSettings() {
 	const value = (el, name) => el.querySelector(`.${name}`).value.trim();
-	const tolerance = readNumber($('#tolerance').value);
+	const tolerance = readNumber($('#tolerance').value).value;
 
 	settings.columns = [...document.querySelectorAll('.mapping > tbody > tr')].map((tr) =>
 		entryOf(tr.querySelector('select').dataset.field, tr.querySelector('select').value, tr.querySelector('input').value)).filter(Boolean);
-	settings.words = [...document.querySelectorAll('.replacements > *')].map((el) =>
-		({ field: value(el, 'of'), from: value(el, 'from') || undefined, to: value(el, 'to') || undefined }));
+	settings.words = [
+		...[...document.querySelectorAll('.strange select')].filter((el) => el.value)
+			.map((el) => ({ field: el.dataset.of, from: el.dataset.from, to: el.value })),
+		...[...document.querySelectorAll('.replacements > *')].map((el) =>
+			({ field: value(el, 'of'), from: value(el, 'from') || undefined, to: value(el, 'to') || undefined }))
+	];
 	settings.only = [...document.querySelectorAll('.conditions > *')].map((el) =>
 		({ column: value(el, 'of'), begins_with: value(el, 'from') })).filter((one) => one.begins_with);
-	settings.tolerance_m = kind === 'maps' && Number.isFinite(tolerance) ? tolerance : undefined;
+	settings.tolerance_m = kind === 'maps' ? tolerance ?? undefined : undefined;
 	settings.leave_wrong_out = $('#leave').checked || undefined;
 	return settings;
 }
@@ -158,10 +199,10 @@ function showUnused() {
 }
 
 async function listMappings() {
-	const saved = await get('/api/import-mappings').catch(() => ({ rows: [] }));
+	const { rows } = await getAll('import-mappings', '');
 	const select = $('#load');
 	select.length = 1;
-	fillSelect(select, saved.rows.filter((one) => !one.kind || one.kind === kind).map(({ name }) => [name, name]));
+	fillSelect(select, rows.filter((one) => one.kind === kind).map(({ name }) => [name, name]));
 }
 
 /** Sends the file: as a trial, or to import it. */
@@ -203,6 +244,7 @@ function clearResult() {
 	$('.wrong').hidden = $('.import').hidden = true;
 	for (const el of document.querySelectorAll('.verdict, .more-wrong'))
 		el.textContent = '';
+	$('.reasons').replaceChildren();
 }
 
 function showResult(outcome) {
@@ -214,20 +256,43 @@ function showResult(outcome) {
 	}));
 	const kept = outcome.wrong === 0 || settings.leave_wrong_out === true;
 	$('.verdict').textContent = verdictWords({ ...outcome, kept });
-	$('.wrong').hidden = !outcome.wrong_rows?.length;
-	$('.wrong > tbody').replaceChildren(...(outcome.wrong_rows ?? []).map((one) =>
-		row([one.row, 'figure'], [one.line, 'figure'], one.column, one.value, one.reason)));
-	$('.more-wrong').textContent = outcome.wrong_rows_left_out ? `And ${outcome.wrong_rows_left_out} more that are not shown here.` : '';
+	showWrong(outcome);
 	const button = $('.import');
 	button.hidden = !outcome.dry_run || !kept || outcome.added === 0;
 	button.textContent = outcome.wrong ? `Import the ${outcome.added} right rows` : `Import all ${outcome.added} rows`;
 }
 
+function showWrong({ wrong_rows: rows, wrong_rows_left_out: more, reasons }) {
+	$('.wrong').hidden = rows.length === 0;
+	$('.wrong > tbody').replaceChildren(...rows.map((one) =>
+		row([one.row, 'figure'], [one.line, 'figure'], one.column, one.value, one.reason)));
+	$('.more-wrong').textContent = more ? `And ${more} more that are not shown here.` : '';
+	$('.reasons').replaceChildren(...(rows.length > MANY_WRONG ? reasons : []).map(({ count, column, example }) =>
+		make('li', `${count} × ${column || 'the whole row'}, like: ${example}`)));
+	noteRefused(rows);
+}
+
+/* A word that a row was refused for can be given its meaning above. */
+function noteRefused(rows) {
+	refused = {};
+	for (const { field, column } of settings.columns) {
+		const values = rows.filter((one) => column && one.column === column && one.value).map((one) => one.value);
+		const known = fields.find(({ name }) => name === field);
+		if (known?.words && values.length)
+			refused[field] = values;
+	}
+	for (const tr of document.querySelectorAll('.mapping > tbody > tr')) {
+		const field = fields.find(({ name }) => name === tr.querySelector('select').dataset.field);
+		if (refused[field.name])
+			showStrange(tr, field);
+	}
+}
+
 async function listEarlier() {
-	const { rows } = await getAll('imports', '', 20).catch(() => ({ rows: [] }));
+	const { rows } = await get('/api/imports?limit=20');
 	$('.earlier').hidden = rows.length === 0;
-	$('.earlier tbody').replaceChildren(...rows.slice(0, 20).map((one) => row([one.recorded_at.replace('T', ' ').slice(0, 16), 'keep'],
-		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name, [one.rows, 'figure'], [one.added, 'figure'], one.person)));
+	$('.earlier tbody').replaceChildren(...rows.map((one) => row([one.recorded_at.replace('T', ' ').slice(0, 16), 'keep'],
+		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name, [one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'], [one.left_out, 'figure'], one.person)));
 }
 
 form.addEventListener('submit', (e) => e.preventDefault());
@@ -241,8 +306,10 @@ form.addEventListener('change', (e) => {
 	} else if (target.closest('.proposal')) {
 		readFile({ ...readSettings(), [target.name]: target.value || undefined });
 	} else {
-		if (target.dataset.field)
+		if (target.dataset.field) {
 			showValues(target.closest('tr'));
+			showStrange(target.closest('tr'), fields.find(({ name }) => name === target.dataset.field));
+		}
 		if (target.closest('.step'))
 			hideFrom('tried');
 		if (target.closest('.mapping'))
@@ -255,7 +322,7 @@ $('.import').addEventListener('click', () => run(false));
 $('#load').addEventListener('change', async (e) => {
 	try {
 		const saved = await get(`/api/import-mappings/${encodeURIComponent(e.target.value)}`);
-		await readFile(saved.settings);
+		await readFile({ words: [], only: [], leave_wrong_out: false, ...saved.settings });
 	} catch (problem) {
 		say(firstNotice, problem);
 	}

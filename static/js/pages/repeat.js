@@ -3,15 +3,17 @@ import { dayOf } from '../logic/day.js';
 import { placeWords, spanWords } from '../logic/place.js';
 import { frame } from '../parts/frame.js';
 import { lineStrip } from '../parts/line-strip.js';
-import { showNotice } from '../parts/problems.js';
+import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { repeatChart } from '../parts/repeat-chart.js';
+import { repeatExplained } from '../parts/repeat-explained.js';
 import { rowKeys } from '../parts/row-keys.js';
 import { strip } from '../parts/strip.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
 const form = $('.filters');
-const FILTERS = ['line', 'least', 'since'];
+const SETTINGS = ['window_m', 'period_months'];
+const FILTERS = ['line', 'least', 'since', ...SETTINGS];
 const body = $('main > .scroll > .rows > tbody');
 const showStrip = lineStrip($('.fold'));
 const NEAR_MM = 150000;   // of line shown to either side of a place
@@ -55,6 +57,8 @@ async function load() {
 	if (turn !== asked)
 		return;
 	showNotice($('main > .notice'), '');
+	clearProblem(form);
+	$('.trial').hidden = !SETTINGS.some((name) => query.has(name));
 	const where = form.line.selectedOptions[0].text;
 	body.replaceChildren(...rows.map(rowOf));
 	$('main > .scroll').hidden = rows.length === 0;
@@ -75,12 +79,15 @@ function markOf(place) {
 
 /* What the filters say, as the API takes it. */
 function chosen() {
-	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()]).filter(([, value]) => value));
+	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()]).filter(([, value]) => value)
+		.map(([name, value]) => [name, name === 'window_m' ? value.replace(',', '.') : value]));
 }
 
 function filterWords(where) {
 	return [where, form.least.value && `at least ${form.least.value} failures`,
-		form.since.value && `still failing since ${form.since.value}`].filter(Boolean).join('; ');
+		form.since.value && `still failing since ${form.since.value}`,
+		form.window_m.value && `within ${form.window_m.value} m`,
+		form.period_months.value && `within ${form.period_months.value} months`].filter(Boolean).join('; ');
 }
 
 function rowOf(place) {
@@ -119,7 +126,10 @@ async function toggle(link) {
 	const detail = stamp('detail');
 	tr.after(detail);
 	try {
-		showPlace(detail, await get(`/api/repeat-places/${tr.place.id}`));
+		const query = chosen();
+		query.delete('line');
+		query.delete('since');
+		showPlace(detail, await get(`/api/repeat-places/${tr.place.id}?${query}`));
 	} catch (problem) {
 		showNotice(detail.querySelector('.notice'), problem.detail ?? problem.message, problem.status);
 	}
@@ -129,6 +139,7 @@ function showPlace(detail, place) {
 	const failures = [...place.failures].sort((a, b) => a.found_day.localeCompare(b.found_day))
 		.map((failure, i) => ({ ...failure, number: i + 1, mode_title: words.failure_mode.get(failure.mode) }));
 
+	detail.querySelector('.words').replaceChildren(repeatExplained(place.explained, words.bond_end));
 	strip(detail.querySelector('.place-strip'), {
 		line: { id: place.line_id, name: lineNames.get(String(place.line_id)) ?? place.line }, words, marks: [markOf(place)],
 		view: { from_mm: place.from_mm - NEAR_MM, to_mm: place.to_mm + NEAR_MM }
@@ -156,6 +167,14 @@ function change() {
 	load().catch(say);
 }
 
+/* What is wrong with a filter stands beside it. */
+function say(problem) {
+	if (problem.errors?.some(({ field }) => form.elements.namedItem(field)))
+		showProblem(form, problem);
+	else
+		showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
+}
+
 form.addEventListener('submit', (e) => e.preventDefault());
 form.addEventListener('change', change);
 form.querySelector('.clear').addEventListener('click', () => {
@@ -172,5 +191,4 @@ body.addEventListener('click', (e) => {
 addEventListener('popstate', () => fromAddress().catch(say));
 rowKeys(body);
 
-const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
 start().catch(say);

@@ -1,0 +1,53 @@
+import { make, row, stamp } from './template.js';
+
+const SO = { telling: 'more than chance', chance: 'may be chance', too_few: 'too few' };
+
+/**
+ * A repeat place in words, the numbers folded away behind them.
+ *
+ * @param {object} explained  as /api/repeat-places/{id} has it
+ * @param {Map<string, string>} ends  the words of bond_end
+ * @returns {HTMLElement}
+ */
+export function repeatExplained(explained, ends) {
+	const { laplace, mean_days_between: mean, scan, common, reattached } = explained;
+	const el = stamp('explained', { trend: laplace.words, mean: mean.words, chance: scan.words, too_few: explained.too_few });
+
+	el.querySelector('.too-few').hidden = !explained.too_few;
+	tell(el.querySelector('.common'), common.filter(({ meaning }) => meaning === 'telling').map(({ title, what, words }) =>
+		[make('strong', `${title}: ${what}. `), words]));
+	tell(el.querySelector('.near'), reattached.map((spot) => {
+		const link = make('a', spot.label);
+		link.href = `/bonds/${spot.bond_id}`;
+		return [link, `, end ${ends.get(spot.end)}. `, spot.words];
+	}));
+	el.querySelector('.measures').textContent = measures(explained);
+	el.querySelector('.shares > tbody').replaceChildren(...common.map((share) => row(share.title, share.what,
+		[share.here, 'figure'], [share.of_here, 'figure'], [share.elsewhere, 'figure'], [share.of_elsewhere, 'figure'],
+		[chance(share.p), 'figure'], SO[share.meaning])));
+	el.querySelector('details > .scroll').hidden = common.length === 0;
+	return el;
+}
+
+function tell(part, lines) {
+	part.hidden = lines.length === 0;
+	part.querySelector('ul').replaceChildren(...lines.map((pieces) => {
+		const li = make('li');
+		li.append(...pieces);
+		return li;
+	}));
+}
+
+function measures({ laplace, mean_days_between: mean, scan }) {
+	return [
+		laplace.u != null && `Trend: Laplace's U ${laplace.u.toFixed(2)}, p ${chance(laplace.p)} (two sides), ${laplace.counted} failures after the first.`,
+		mean.mean != null && `Mean between two: ${days(mean.mean)} days, ${days(mean.lower)} to ${days(mean.upper)} (95 %, chi-square).`,
+		scan.probability != null && `Chance of such a place: ${chance(scan.probability)} (scan statistic).`
+	].filter(Boolean).join(' ');
+}
+
+const days = (number) => Math.round(number).toLocaleString('en');
+
+function chance(p) {
+	return p == null ? '' : p >= 0.001 ? p.toFixed(3) : p >= 1e-6 ? p.toFixed(6) : 'under 0.000001';
+}

@@ -1,0 +1,44 @@
+// Takes the README's pictures of a served demo railway: pictures.mjs http://127.0.0.1:8080 FOLDER
+import { mkdirSync } from 'node:fs';
+
+import { chromium } from 'playwright-core';
+
+const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
+	'--disable-background-networking', '--disable-component-update', '--disable-sync'];
+const [base, folder] = process.argv.slice(2);
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
+const desk = await browser.newContext({ viewport: { width: 1280, height: 720 } });
+const page = await desk.newPage();
+
+const take = async (from, name) => {
+	await from.waitForLoadState('networkidle');
+	await from.screenshot({ path: `${folder}/${name}.png` });
+};
+
+mkdirSync(folder, { recursive: true });
+await page.goto(`${base}/sign-in`);
+await page.fill('[name=login]', 'manager');
+await page.fill('[name=password]', 'demo-manager-2026');
+await page.keyboard.press('Enter');
+await page.waitForURL((url) => url.pathname !== '/sign-in');
+
+await page.goto(`${base}/due?state=overdue`);
+await take(page, 'due');
+
+const { rows: [place] } = await (await desk.request.get(`${base}/api/repeat-places?limit=1`)).json();
+const { rows: [failure] } = await (await desk.request.get(`${base}/api/failures?place=${place.id}`)).json();
+await page.goto(`${base}/bonds/${failure.bond_id}`);
+await take(page, 'bond');
+
+await page.goto(`${base}/repeat`);
+await page.locator('tbody a').first().click();
+await take(page, 'repeat');
+
+const tablet = await browser.newContext({ viewport: { width: 820, height: 1180 }, hasTouch: true, storageState: await desk.storageState() });
+const form = await tablet.newPage();
+await form.goto(`${base}/bonds/${failure.bond_id}/inspect`);
+await form.fill('[data-field="shown_uohm"]', '232,5');
+await form.fill('[data-field="temp_c"]', '8');
+await form.locator('.reading').first().evaluate((el) => el.scrollIntoView({ block: 'center' }));
+await take(form, 'inspect');
+await browser.close();
