@@ -219,7 +219,7 @@ test('prints every row of the filter, with the filter and the day above them', a
 
 	await page.evaluate('window.print = () => { window.printed = [document.querySelectorAll("tbody > tr").length, document.querySelector("caption").textContent]; }');
 	await page.click('.print');
-	await page.waitForFunction('window.printed');
+	await page.waitForFunction(() => window.printed);
 	const [rows, caption] = await page.evaluate('window.printed');
 	assert.equal(rows, 232);
 	assert.match(caption, new RegExp(`Due, Vale line. Printed ${ago(0)}. 232 rows`));

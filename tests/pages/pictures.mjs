@@ -1,7 +1,9 @@
 // Takes the README's pictures of a served demo railway: pictures.mjs http://127.0.0.1:8080 FOLDER
-import { mkdirSync } from 'node:fs';
+import { mkdirSync, writeFileSync } from 'node:fs';
 
 import { chromium } from 'playwright-core';
+
+import { palettePng } from './support/palette-png.mjs';
 
 const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
 	'--disable-background-networking', '--disable-component-update', '--disable-sync'];
@@ -12,7 +14,7 @@ const page = await desk.newPage();
 
 const take = async (from, name) => {
 	await from.waitForLoadState('networkidle');
-	await from.screenshot({ path: `${folder}/${name}.png` });
+	writeFileSync(`${folder}/${name}.png`, palettePng(await from.screenshot()));
 };
 
 mkdirSync(folder, { recursive: true });
@@ -41,4 +43,6 @@ await form.fill('[data-field="shown_uohm"]', '232,5');
 await form.fill('[data-field="temp_c"]', '8');
 await form.locator('.reading').first().evaluate((el) => el.scrollIntoView({ block: 'center' }));
 await take(form, 'inspect');
+await form.tap('.dark');
+await take(form, 'inspect-dark');
 await browser.close();

@@ -115,7 +115,7 @@ function showEnds({ live, former }) {
 
 function attachmentWords(one) {
 	return [words.attach_method.get(one.method), one.person, kitWords(one),
-		one.offset_mm != null && `${one.offset_mm} mm from the mark`].filter(Boolean).join(', ');
+		one.offset_mm != null && `${String(one.offset_mm).replace('-', '\u2212')} mm from the mark`].filter(Boolean).join(', ');
 }
 
 function kitWords({ kit, batch }) {
@@ -128,10 +128,13 @@ function showReadings(readings) {
 	readingsChart($('.charts'), readings, words);
 	$('.readings > tbody').replaceChildren(...newest.map((one) => row([one.day, 'keep'], [words.quantity.get(one.quantity), 'keep'],
 		[one.quantity === 'rail_drop' ? '' : words.reading_method.get(one.method), 'keep'], [writeFigure(one.r_uohm), 'figure'], [writeFigure(one.r20_uohm), 'figure'],
-		[writeFigure(one.equivalent_m, 3), 'figure'], [addedFigure(one), 'figure'], [writeFigure(one.temp_c, 3), 'figure'], one.instrument, remarkWords(one))));
+		[writeFigure(one.equivalent_m, 3), 'figure'], [addedFigure(one), 'figure'], [temperature(one), 'figure'], one.instrument, remarkWords(one))));
 	emptyList('.readings', readings.length);
+	$('.readings').classList.toggle('no-rail', !readings.some(({ quantity }) => quantity === 'rail_drop'));
 	$('.rings').hidden = !readings.some(remarkWords);
 }
+
+const temperature = ({ temp_c }) => temp_c == null ? '' : temp_c.toFixed(1).replace('-', '\u2212');
 
 function addedFigure({ equivalent_m, joint_m }) {
 	return equivalent_m === null || joint_m === null ? '' : writeFigure(equivalent_m - joint_m, 3);

@@ -14,10 +14,9 @@ async function show() {
 	await frame();
 	const [{ totals }, words, lines, places] = await Promise.all([get('/api/due?limit=1'), getWords(),
 		getAll('lines', ''), get(`/api/repeat-places?limit=${PLACES}`)]);
-	const names = new Map(lines.rows.map(({ id, name }) => [id, name]));
 
 	showCounts(totals, words);
-	showPlaces(places.rows, names, words);
+	showPlaces(places.rows, words);
 	document.title = `What needs a visit, every line · ${totals.overdue} overdue`;
 	if (lines.rows.length > 0 && lines.rows.length <= LINES_MOST)
 		await showLines(lines.rows);
@@ -59,9 +58,9 @@ function countCell(href, count, label) {
 	return td;
 }
 
-function showPlaces(rows, names, words) {
+function showPlaces(rows, words) {
 	$('.places tbody').replaceChildren(...rows.map((place) => {
-		const tr = stamp('place', { ...place, place: spanWords(place), line: names.get(place.line_id), rail: placeWords(place, words.rail) });
+		const tr = stamp('place', { ...place, place: spanWords(place), rail: placeWords(place, words.rail) });
 		tr.querySelector('a').href = `/repeat?place=${place.id}`;
 		return tr;
 	}));
