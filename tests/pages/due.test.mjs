@@ -164,6 +164,12 @@ test('keeps the headings in sight while scrolling', async () => {
 	assert.ok(top >= 0 && top < 5, `${top} px from the top`);
 });
 
+test('fits a small desk screen, down to the last button', async () => {
+	const page = await open('/due', { size: { width: 1280, height: 720 } });
+
+	assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= 1280));
+});
+
 test('gives the rows of the filter as CSV', async () => {
 	const page = await open(`/due?line=${railway.lines.SAN}&sort=place`);
 	const [download] = await Promise.all([page.waitForEvent('download'), page.click('.csv')]);

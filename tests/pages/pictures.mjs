@@ -41,7 +41,7 @@ const form = await tablet.newPage();
 await form.goto(`${base}/bonds/${failure.bond_id}/inspect`);
 await form.fill('[data-field="shown_uohm"]', '232,5');
 await form.fill('[data-field="temp_c"]', '8');
-await form.locator('.reading').first().evaluate((el) => el.scrollIntoView({ block: 'center' }));
+await form.locator('.reading .result').first().evaluate((el) => el.scrollIntoView({ block: 'center' }));
 await take(form, 'inspect');
 await form.tap('.dark');
 await take(form, 'inspect-dark');
