@@ -105,8 +105,8 @@ static bool read_filters(const struct request *req, struct view *v, struct list_
 {
 	static const char *const names[] = { "line", "from_mm", "to_mm" };
 	const int64_t values[] = { v->line_id, v->from_mm, v->to_mm - 1 };
-	struct query_pair pairs[REQUEST_QUERY + 3];
-	size_t n = 0;
+	struct query_pair pairs[REQUEST_QUERY + 4] = { { "sort", "place" } };
+	size_t n = 1;
 
 	for (size_t i = 0; i < 3; i++) {
 		snprintf(v->words[i], sizeof v->words[i], "%lld", (long long)values[i]);

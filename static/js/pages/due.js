@@ -228,7 +228,6 @@ function deferRow(tr) {
 }
 
 rowKeys(body, {
-	'/': () => form.q.focus(),
 	n: next,
 	p: () => history.state?.paged ? history.back() : filters.after && change({}),
 	d: deferRow

@@ -39,7 +39,7 @@ async function showLines(lines) {
 
 	body.replaceChildren(...lines.map(({ id, name }, i) => {
 		const tr = stamp('line', { name });
-		tr.querySelector('a').href = `/due?line=${id}`;
+		tr.querySelector('a').href = `/lines/${id}`;
 		tr.append(...STATES.map((state) => countCell(`/due?line=${id}&state=${state}`, all[i].totals[state], `${state}, ${name}`)));
 		return tr;
 	}));

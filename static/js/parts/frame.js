@@ -1,4 +1,5 @@
 import { del, get } from '../api.js';
+import { searchBox } from './search-box.js';
 
 /**
  * The head of a page: which page it is, dark, who is signed in, signing out. A stranger goes to
@@ -15,6 +16,8 @@ export async function frame() {
 			link.setAttribute('aria-current', 'page');
 	}
 	head?.querySelector('.sign-out').addEventListener('click', signOut);
+	if (head)
+		searchBox(head.querySelector('.find'));
 	const person = await whoIs();
 	if (head) {
 		head.querySelector('.name').textContent = person?.name ?? '';

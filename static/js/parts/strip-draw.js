@@ -73,7 +73,7 @@ function drawTicks(on) {
 
 /* A text at the edge of the strip stays within it. */
 function clamp(at, left, right, text) {
-	const half = text.length * LETTER_PX / 2;
+	const half = text.length * LETTER_PX / 2 + 4;
 	return Math.min(Math.max(at, left + half), right - half);
 }
 
