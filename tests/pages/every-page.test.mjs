@@ -106,7 +106,7 @@ for (const [name, path, how] of STATES)
 
 /* What can be reached, and where the keyboard is; a group of radios is one stop, so is the strip. */
 const reachable = () => {
-	const stop = (el) => el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${el.textContent.trim().slice(0, 30)} ${el.dataset.field ?? ''}`;
+	const stop = (el) => el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${(el.ariaLabel ?? el.textContent).trim().slice(0, 30)} ${el.dataset.field ?? ''}`;
 	const scope = document.querySelector('dialog[open]') ?? document;
 	return [...new Set([...scope.querySelectorAll('a[href]:not([tabindex="-1"]), button:enabled, input:enabled, select, textarea, [tabindex="0"]')]
 		.filter((el) => el.checkVisibility({ visibilityProperty: true })).map(stop))];
@@ -117,7 +117,7 @@ const here = () => {
 	const { left, top, width, height } = drawn.getBoundingClientRect();
 	const over = document.elementFromPoint(left + width / 2, top + Math.min(height / 2, 20));
 	return el === document.body ? null : {
-		stop: el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${el.textContent.trim().slice(0, 30)} ${el.dataset.field ?? ''}`,
+		stop: el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${(el.ariaLabel ?? el.textContent).trim().slice(0, 30)} ${el.dataset.field ?? ''}`,
 		seen: getComputedStyle(drawn).outlineStyle !== 'none', covered: !(over && (el.contains(over) || over.contains(el) || over.contains(drawn)))
 	};
 };

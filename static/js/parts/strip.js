@@ -82,14 +82,22 @@ export function strip(el, { line, words, filters = '', view: wanted = null, chos
 			whole ??= wholeView(got.extent);
 			showNotice($('.notice'), '');
 			if (!view)
-				view = fitView(next ?? whole, whole), resized();
-			else
+				first(next);
+			else if (x)
 				laid(), draw();
 			say();
 		} catch (problem) {
 			if (turn === asked)
 				showNotice($('.notice'), problem.detail ?? problem.message, problem.status);
 		}
+	}
+
+	/* Now it is known how far the line reaches; what was wanted may lie beyond. */
+	function first(next) {
+		view = fitView(next ?? whole, whole);
+		resized();
+		if (next && (view.from_mm !== next.from_mm || view.to_mm !== next.to_mm))
+			timer = setTimeout(() => ask(view), ASK_AFTER_MS);
 	}
 
 	function resized() {
