@@ -80,7 +80,9 @@ class Server:
         self.register = register
         self.log = open(register.log, "ab")
         self.process = subprocess.Popen(
-            [*wrap, PROGRAM, "serve", "--data", register.data, "--listen", "127.0.0.1:0", *options],
+            # it goes with the test, however that ends
+            ["setpriv", "--pdeathsig", "KILL", *wrap, PROGRAM, "serve", "--data", register.data,
+             "--listen", "127.0.0.1:0", *options],
             stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=self.log,
             env={**os.environ, **(env or {})})
         line = self.process.stdout.readline().decode()
