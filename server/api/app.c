@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "api/jobs.h"
+#include "api/keeper.h"
 #include "api/routes.h"
 #include "api/rights.h"
 #include "base/clock.h"
@@ -16,6 +17,7 @@
 struct app {
 	char *register_path;
 	struct writer *writer;
+	struct keeper *keeper;
 	struct jobs *jobs;
 	struct static_files *pages;
 	struct http_server *_Atomic http;   /* it serves before we are told where it is */
@@ -93,6 +95,10 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	if (app->writer == NULL) {
 		return false;
 	}
+	app->keeper = keeper_start(app->writer, why);
+	if (app->keeper == NULL) {
+		return false;
+	}
 	app->jobs = jobs_start(app->register_path, options->job_threads, why);
 	if (app->jobs == NULL) {
 		return false;
@@ -142,6 +148,7 @@ void app_stop(struct app *app)
 		http_server_stop(app->http, 30);
 	}
 	jobs_stop(app->jobs);
+	keeper_stop(app->keeper);
 	writer_stop(app->writer);
 	static_files_free(app->pages);
 	if (app->has_key) {
@@ -154,6 +161,11 @@ void app_stop(struct app *app)
 struct writer *app_writer(struct app *app)
 {
 	return app->writer;
+}
+
+void app_follow_rulebook(struct app *app)
+{
+	keeper_look(app->keeper);
 }
 
 const struct static_files *app_pages(struct app *app)

@@ -30,6 +30,8 @@ void app_stop(struct app *app);
 /* For handlers: req->app. */
 struct writer *app_writer(struct app *app);
 const struct static_files *app_pages(struct app *app);
+/* What is derived may no longer be made under the rulebook in force. */
+void app_follow_rulebook(struct app *app);
 void app_http_counts(struct app *app, struct http_counts *to);
 bool app_stopping(const struct app *app);
 

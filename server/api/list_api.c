@@ -21,7 +21,8 @@
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &line_list,
-	&track_list, &instrument_list, &kit_list, &person_list, &import_list, &mapping_list, NULL };
+	&track_list, &instrument_list, &kit_list, &person_list, &rulebook_list, &import_list,
+	&mapping_list, NULL };
 
 enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48 };
 

@@ -16,6 +16,7 @@ const struct route *const *app_routes(void)
 	tables[n++] = search_routes;
 	tables[n++] = repeat_routes;
 	tables[n++] = person_routes;
+	tables[n++] = rulebook_routes;
 	tables[n++] = import_routes;
 	tables[n++] = list_routes();
 	tables[n++] = page_routes;

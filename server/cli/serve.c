@@ -19,6 +19,7 @@ struct serve_options {
 	const char *pages;
 	char found_pages[4096];
 	size_t batch_most;
+	unsigned threads;
 };
 
 static const char usage[] =
@@ -26,7 +27,8 @@ static const char usage[] =
 	"  --data DIR             where the register is; made when it is not there\n"
 	"  --listen ADDRESS:PORT  default 127.0.0.1:8080; [::1]:8080 for IPv6; port 0: any free one\n"
 	"  --static DIR           the bundled pages; default: beside the program\n"
-	"  --batch N              writes in one transaction at most (1: no batching)\n";
+	"  --batch N              writes in one transaction at most (1: no batching)\n"
+	"  --threads N            threads that answer reading requests; default: one a core\n";
 
 static bool read_listen(const char *text, struct serve_options *o)
 {
@@ -83,7 +85,7 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 {
 	static const struct option options[] = { { "data", required_argument, NULL, 'd' },
 		{ "listen", required_argument, NULL, 'l' }, { "static", required_argument, NULL, 's' },
-		{ "batch", required_argument, NULL, 'b' }, { "help", no_argument, NULL, 'h' }, { 0 } };
+		{ "batch", required_argument, NULL, 'b' }, { "threads", required_argument, NULL, 't' }, { "help", no_argument, NULL, 'h' }, { 0 } };
 	int c;
 
 	read_listen("127.0.0.1:8080", o);
@@ -94,6 +96,8 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 			o->pages = optarg;
 		} else if (c == 'b') {
 			o->batch_most = (size_t)strtoul(optarg, NULL, 10);
+		} else if (c == 't') {
+			o->threads = (unsigned)strtoul(optarg, NULL, 10);
 		} else if (c == 'l' && !read_listen(optarg, o)) {
 			fprintf(stderr, "bondbook: --listen takes ADDRESS:PORT, like 127.0.0.1:8080\n");
 			return CLI_USAGE + 1;
@@ -157,6 +161,7 @@ int cli_serve(int argc, char **argv)
 	options.register_path = path;
 	options.static_folder = o.pages != NULL ? o.pages : find_pages(&o);
 	options.batch_most = o.batch_most;
+	options.http.threads = o.threads;
 	options.http.address = o.address;
 	options.http.port = o.port;
 	if (options.static_folder == NULL) {

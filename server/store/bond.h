@@ -96,6 +96,36 @@ bool store_bond_state_write(struct store *store, const struct bond *bond,
  * states are kept now. */
 bool store_due_count_add(struct store *store, int64_t first_id, int64_t last_id, int by,
 	struct problem *why);
+/*
+ * Bonds after one, by id, whose state is kept under another rulebook than `version`; at most
+ * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
+ * facts.deferred_until_day is DAY_NONE, and where has_deferral the whole history must be asked.
+ */
+struct due_kept {
+	int64_t bond_id;
+	int64_t line_id;
+	bool surveyed;
+	struct due_facts facts;
+	bool has_deferral;
+	struct due due;              /* as it is kept: its days alone */
+};
+bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
+	size_t most, size_t *count, struct problem *why);
+/* Keeps the due day of a bond that is not deferred, without counting it. */
+bool store_due_write(struct store *store, int64_t bond_id, const struct due *due, int64_t version,
+	struct problem *why);
+/* The same for many bonds that change: +1 or -1 in the totals for a due day, which may be none.
+ * Sorts the cells. */
+struct due_cell {
+	int64_t line_id;
+	int kind, criticality, surveyed;
+	int32_t due_day, soon_from_day, overdue_from_day, deferred_to_day;
+	int by;
+};
+void due_cell_of(const struct due_kept *kept, const struct due *due, int by, struct due_cell *to);
+bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t count,
+	struct problem *why);
+
 /* Forgets the totals; and how many of their rows differ from a count of all states. */
 bool store_due_count_forget(struct store *store, struct problem *why);
 bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *why);

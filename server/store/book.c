@@ -35,6 +35,11 @@ bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_da
 	return sql_run(store, sql, values, 6, why);
 }
 
+bool store_rulebook_last(struct store *store, int64_t *version, struct problem *why)
+{
+	return sql_integer(store, "SELECT max(version) FROM rulebook", NULL, 0, 1, version, why);
+}
+
 bool store_import_next(struct store *store, int64_t *id, struct problem *why)
 {
 	return sql_integer(store, "SELECT coalesce(max(id), 0) + 1 FROM import", NULL, 0, 1, id, why);
@@ -120,6 +125,24 @@ bool store_repeat_forget(struct store *store, struct problem *why)
 
 #define BY "(SELECT f.name FROM person_fact f WHERE f.person_id = i.recorded_by " \
 	"ORDER BY f.version DESC LIMIT 1)"
+
+static const struct list_column rulebook_columns[] = {
+	{ { "version", "Version", NULL, CELL_INTEGER }, "i.version" },
+	{ { "from_day", "Holds from", NULL, CELL_DAY }, "i.holds_from_day" },
+	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "i.reason" },
+	{ { "person", "By", NULL, CELL_TEXT, .width = 24 }, BY },
+	{ { "recorded_at", "At", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
+};
+static const struct list_sort rulebook_sorts[] = {
+	{ "newest", "newest first", { "i.version" }, .descending = true },
+};
+const struct list rulebook_list = {
+	.name = "rulebooks", .title = "Rulebooks",
+	.summary = "Every rulebook adopted; before the first, version 1 holds: the program's examples.",
+	.from = "rulebook i", .id = "i.version",
+	.columns = rulebook_columns, .n_columns = COUNT(rulebook_columns),
+	.sorts = rulebook_sorts, .n_sorts = 1,
+};
 
 static const struct list_column import_columns[] = {
 	{ { "id", "Import", NULL, CELL_INTEGER }, "i.id" },

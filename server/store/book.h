@@ -11,6 +11,9 @@ bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int3
 bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
 	const char *body, const char *reason, const struct origin *origin, struct problem *why);
 
+/* The greatest version adopted so far; 1, the default's, when there is none. */
+bool store_rulebook_last(struct store *store, int64_t *version, struct problem *why);
+
 struct import_row {
 	int64_t id;
 	const char *kind, *file_name, *file_hash, *settings;
@@ -35,6 +38,7 @@ bool store_mark_put(struct store *store, const char *name, int64_t value, struct
 /* Forgets all repeat places; the other derived rows are written over when computed again. */
 bool store_repeat_forget(struct store *store, struct problem *why);
 
+extern const struct list rulebook_list;
 extern const struct list import_list;
 extern const struct list mapping_list;
 

@@ -1,4 +1,7 @@
 /* How many bonds have the same days: the totals of the due list, kept up with every state. */
+#include <stdlib.h>
+
+#include "base/day.h"
 #include "store/bond.h"
 #include "store/sql.h"
 
@@ -10,6 +13,8 @@
 	"deferred_to_day"
 #define ADD "INSERT INTO due_count (" CELL ", bonds) "
 #define TO_OTHERS " ON CONFLICT (" CELL ") DO UPDATE SET bonds = due_count.bonds + excluded.bonds"
+
+static const char tidy[] = "DELETE FROM due_count WHERE bonds = 0";
 
 /* One bond needs no grouping, and one is what is counted most often. */
 static bool add_one(struct store *store, int64_t id, int by, struct problem *why)
@@ -37,14 +42,79 @@ static bool add_range(struct store *store, int64_t first_id, int64_t last_id, in
 bool store_due_count_add(struct store *store, int64_t first_id, int64_t last_id, int by,
 	struct problem *why)
 {
-	static const char tidy[] = "DELETE FROM due_count WHERE bonds = 0";
-
 	if (!(first_id == last_id ? add_one(store, first_id, by, why) :
 		add_range(store, first_id, last_id, by, why))) {
 		return false;
 	}
 	/* what was taken out often comes back at once: tidied after that */
 	return by < 0 || sql_run(store, tidy, NULL, 0, why);
+}
+
+void due_cell_of(const struct due_kept *k, const struct due *due, int by, struct due_cell *to)
+{
+	*to = (struct due_cell){ k->line_id, (int)k->facts.kind, (int)k->facts.criticality, k->surveyed,
+		due->due_day, due->soon_from_day, due->overdue_from_day, due->deferred_until_day, by };
+}
+
+static int compare_cells(const void *a, const void *b)
+{
+	const struct due_cell *x = a, *y = b;
+	const int64_t differences[] = { x->line_id - y->line_id, x->kind - y->kind,
+		x->criticality - y->criticality, x->surveyed - y->surveyed,
+		(int64_t)x->due_day - y->due_day, (int64_t)x->soon_from_day - y->soon_from_day,
+		(int64_t)x->overdue_from_day - y->overdue_from_day,
+		(int64_t)x->deferred_to_day - y->deferred_to_day };
+
+	for (size_t i = 0; i < sizeof differences / sizeof differences[0]; i++) {
+		if (differences[i] != 0) {
+			return differences[i] < 0 ? -1 : 1;
+		}
+	}
+	return 0;
+}
+
+static bool add_cell(struct store *store, const struct due_cell *c, int64_t by,
+	struct problem *why)
+{
+	static const char sql[] = ADD "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)" TO_OTHERS;
+	const struct value values[] = { value_integer(c->line_id), value_integer(c->kind),
+		value_integer(c->criticality), value_integer(c->surveyed), value_integer(c->due_day),
+		value_integer(c->soon_from_day), value_integer(c->overdue_from_day),
+		value_integer(c->deferred_to_day), value_integer(by) };
+
+	return by == 0 || c->due_day == DAY_NONE || sql_run(store, sql, values, 9, why);
+}
+
+/* What is alike is added up first. */
+static bool add_cells(struct store *store, struct due_cell *cells, size_t count,
+	struct problem *why)
+{
+	size_t next;
+
+	qsort(cells, count, sizeof *cells, compare_cells);
+	for (size_t i = 0; i < count; i = next) {
+		int64_t by = 0;
+
+		for (next = i; next < count && compare_cells(&cells[i], &cells[next]) == 0; next++) {
+			by += cells[next].by;
+		}
+		if (!add_cell(store, &cells[i], by, why)) {
+			return false;
+		}
+	}
+	return true;
+}
+
+bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t count,
+	struct problem *why)
+{
+	if (!add_cells(store, cells, count, why)) {
+		return false;
+	}
+	for (size_t i = 0; i < count; i++) {
+		cells[i].line_id = 0;
+	}
+	return add_cells(store, cells, count, why) && sql_run(store, tidy, NULL, 0, why);
 }
 
 bool store_due_count_forget(struct store *store, struct problem *why)

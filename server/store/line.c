@@ -76,6 +76,13 @@ bool store_track_get(struct store *store, int64_t id, struct track *track, struc
 	return true;
 }
 
+bool store_line_next(struct store *store, int64_t after, int64_t *id, struct problem *why)
+{
+	static const char sql[] = "SELECT min(id) FROM line WHERE id > $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(after) }, 1, 0, id, why);
+}
+
 bool store_line_find(struct store *store, const char *code, int64_t *id, struct problem *why)
 {
 	static const char sql[] = "SELECT id FROM line WHERE code = $1";

@@ -42,6 +42,9 @@ bool store_track_insert(struct store *store, struct track *track, const struct o
 bool store_line_get(struct store *store, int64_t id, struct line *line, struct problem *why);
 bool store_track_get(struct store *store, int64_t id, struct track *track, struct problem *why);
 
+/* The line after one, by id; *id is 0 after the last. */
+bool store_line_next(struct store *store, int64_t after, int64_t *id, struct problem *why);
+
 /* *id is 0 when there is none of that code or name. False: failed. */
 bool store_line_find(struct store *store, const char *code, int64_t *id, struct problem *why);
 bool store_track_find(struct store *store, int64_t line_id, const char *name, int64_t *id,

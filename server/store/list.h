@@ -46,7 +46,7 @@ struct list_filter {
 	const char *const *word_sql;   /* a condition for each word, when it is more than a value */
 	const char *sql_no;
 	const struct words *words;
-	const char *sort;           /* the list's sort when this is sent and none is asked for */
+	const char *sort;           /* of the list, if it has that, when this is sent and none is asked for */
 };
 
 struct list_sort {

@@ -291,9 +291,12 @@ void store_checkpoint(struct store *store)
 
 static bool settings(struct store *store, struct problem *why)
 {
-	static const char write[] = "PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 67108864;";
+	/* the writer has room for an index of a million bonds: a new rulebook changes all of it */
+	static const char write[] = "PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 67108864; "
+		"PRAGMA cache_size = -32768;";
+	static const char read[] = "PRAGMA cache_size = -8192;";
 	static const char both[] = "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;"
-		"PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; PRAGMA cache_size = -8192; "
+		"PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; "
 		"PRAGMA temp_store = MEMORY;";
 	int64_t on = 0, sync = 0;
 	int flag = 0;
@@ -306,8 +309,8 @@ static bool settings(struct store *store, struct problem *why)
 	sqlite3_limit(store->db, SQLITE_LIMIT_LENGTH, 64 << 20);
 	sqlite3_limit(store->db, SQLITE_LIMIT_SQL_LENGTH, 1 << 20);
 	sqlite3_limit(store->db, SQLITE_LIMIT_ATTACHED, 0);
-	if ((store->mode == STORE_WRITE &&
-		sqlite3_exec(store->db, write, NULL, NULL, NULL) != SQLITE_OK) ||
+	if (sqlite3_exec(store->db, store->mode == STORE_WRITE ? write : read, NULL, NULL, NULL) !=
+		SQLITE_OK ||
 		sqlite3_exec(store->db, both, NULL, NULL, NULL) != SQLITE_OK) {
 		return sql_failed(store, "settings", why);
 	}

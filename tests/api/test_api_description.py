@@ -16,7 +16,7 @@ PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}
     /api/repairs /api/repairs/{uuid} /api/deferrals /api/deferrals/{uuid} /api/attachments
     /api/attachments/{uuid} /api/repeat-places /api/repeat-places/{id} /api/instruments /api/kits
-    /api/people /api/people/{id}""".split()
+    /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
 
 class Description(unittest.TestCase):
@@ -42,6 +42,9 @@ class Description(unittest.TestCase):
              "how": "Brazed"})
         must("PUT", "/api/deferrals/" + new_id(), {"bond_id": one, "until_day": "2099-01-01",
              "reason": "Closed"})
+        book = must("GET", "/api/rulebook").json["rulebook"]
+        must("POST", "/api/rulebooks", {"reason": "Ours", "rulebook": {**book,
+             "from_day": "2099-01-01"}})
         must("PUT", "/api/attachments/" + new_id(), {"bond_id": one, "end": "a", "made_day":
              "2026-01-02", "method": "direct_braze", "kit": "K", "ground_bright": False})
 

@@ -86,7 +86,7 @@ static void make_person(struct national *n)
 	form_clear(&person_form, &form);
 	form.login = "bench";
 	form.name = "Bench";
-	form.role = ROLE_PLANNER;
+	form.role = ROLE_MANAGER;
 	form.password = "bench bench bench";
 	form.active = 1;
 	must(password_hash(form.password, hash, &why) &&

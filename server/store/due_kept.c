@@ -1,0 +1,45 @@
+/* Due days as they are kept, many at a time: for a rulebook that changes all of them. */
+#include "store/bond.h"
+#include "store/sql.h"
+
+bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
+	size_t most, size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT s.bond_id, s.kind, s.criticality, s.status, "
+		"f.installed_day, s.last_inspection_day, b.recorded_at_ms, "
+		"EXISTS (SELECT 1 FROM deferral d WHERE d.bond_id = s.bond_id), "
+		"s.line_id, s.surveyed, s.due_day, s.soon_from_day, s.overdue_from_day, s.deferred_to_day "
+		"FROM bond_state s JOIN bond b ON b.id = s.bond_id "
+		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
+		"WHERE s.bond_id > $1 AND s.rulebook_version <> $2 ORDER BY s.bond_id LIMIT $3";
+	const struct value values[] = { value_integer(after), value_integer(version),
+		value_integer((int64_t)most) };
+	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
+
+	*count = 0;
+	while (sql_row(store, rows, why)) {
+		to[(*count)++] = (struct due_kept){ .bond_id = sqlite3_column_int64(rows, 0),
+			.facts = { .kind = (enum bond_kind)sqlite3_column_int(rows, 1),
+			.criticality = (enum criticality)sqlite3_column_int(rows, 2),
+			.in_service = sqlite3_column_int(rows, 3) == BOND_IN_SERVICE,
+			.installed_day = column_day(rows, 4), .inspected_day = column_day(rows, 5),
+			.known_since_day = instant_day(sqlite3_column_int64(rows, 6)),
+			.deferred_until_day = DAY_NONE }, .has_deferral = sqlite3_column_int(rows, 7) != 0,
+			.line_id = sqlite3_column_int64(rows, 8), .surveyed = sqlite3_column_int(rows, 9) != 0,
+			.due = { .due_day = column_day(rows, 10), .soon_from_day = column_day(rows, 11),
+			.overdue_from_day = column_day(rows, 12), .deferred_until_day = column_day(rows, 13) } };
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+bool store_due_write(struct store *store, int64_t bond_id, const struct due *due, int64_t version,
+	struct problem *why)
+{
+	static const char sql[] = "UPDATE bond_state SET due_day = $1, soon_from_day = $2, "
+		"overdue_from_day = $3, due_basis = $4, rulebook_version = $5 WHERE bond_id = $6";
+	const struct value values[] = { value_day(due->due_day), value_day(due->soon_from_day),
+		value_day(due->overdue_from_day), value_integer(due->basis), value_integer(version),
+		value_integer(bond_id) };
+
+	return sql_run(store, sql, values, 6, why);
+}
