@@ -1,0 +1,56 @@
+/*
+ * What a report says of an inspection and of a day.
+ *
+ * An inspection is on time when it was made on or before the last day of grace of what was due
+ * then:
+ *
+ *   due then        the complete inspection before + the interval of the rulebook that held on the
+ *                   day of the inspection, for the bond's kind and criticality; without one before,
+ *                   the installation day + that interval (rules/due.h)
+ *   on time         day <= due then + grace
+ *   not judged      a commissioning (nothing was due before it), and the first inspection of a bond
+ *                   whose installation day is not known
+ *
+ * A deferral does not make a late inspection one on time: it moves no due day.
+ */
+#ifndef RULES_REPORT_H
+#define RULES_REPORT_H
+
+#include "rules/due.h"
+
+enum timely { TIMELY_ON_TIME, TIMELY_LATE, TIMELY_NOT_JUDGED };
+extern const struct words timely_words;
+
+struct report_timely {
+	enum timely is;
+	int32_t due_day;       /* DAY_NONE when not judged; likewise below */
+	int32_t last_day;      /* of grace: the last one on time */
+	int32_t days_over;     /* day - due_day: negative when before it; 0 when not judged */
+};
+
+/*
+ * Judges a complete inspection of `day`. facts are those before it: inspected_day is the day of the
+ * complete inspection before (DAY_NONE: none).
+ */
+void report_timely(const struct rulebook *rulebook, const struct due_facts *facts,
+	enum purpose purpose, int32_t day, struct report_timely *to);
+
+/*
+ * Was the bond there and in service on a day, by what is registered of it now? It was when it had
+ * been installed (or, when that day is not known, registered) and was not yet removed. A removed
+ * bond whose removal day is not known counts on no day.
+ */
+bool report_in_service_on(enum bond_status status, int32_t installed_day, int32_t removed_day,
+	int32_t known_since_day, int32_t day);
+
+/* Ages of what is overdue, by the days since the due day; both limits belong to the band. */
+enum { REPORT_BANDS = 4 };
+struct report_band {
+	int32_t from_days, to_days;
+};
+extern const struct report_band report_bands[REPORT_BANDS];   /* the last has no end: INT32_MAX */
+
+/* days_over at least 1. */
+int report_band_of(int32_t days_over);
+
+#endif
