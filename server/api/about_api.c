@@ -8,15 +8,16 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "rules/due.h"
-#include "rules/reading.h"
+#include "rules/odd.h"
+#include "rules/report.h"
 #include "store/bond.h"
 
 static const struct words *const all_words[] = { &notation_words, &electrification_words,
 	&rail_words, &bond_kind_words, &criticality_words, &bond_status_words, &material_words,
 	&bond_end_words, &end_on_words, &rail_face_words, &attach_method_words, &purpose_words,
 	&seen_words, &outcome_words, &quantity_words, &reading_method_words, &failure_mode_words,
-	&due_state_words, &due_basis_words, &reading_remark_words, &role_words };
+	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
+	&timely_words, &odd_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

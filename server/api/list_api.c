@@ -12,6 +12,7 @@
 #include "api/routes.h"
 #include "api/trial.h"
 #include "encode/encode.h"
+#include "service/report_rows.h"
 #include "store/bond.h"
 #include "store/book.h"
 #include "store/failure.h"
@@ -22,7 +23,7 @@
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &line_list,
 	&track_list, &instrument_list, &kit_list, &person_list, &rulebook_list, &import_list,
-	&mapping_list, NULL };
+	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
 enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48 };
 
@@ -49,12 +50,7 @@ static void link_next(const struct request *req, const char *cursor, struct repl
 			continue;
 		}
 		text_addf(&link, "%s%s=", joint, req->query[i].name);
-		for (const char *c = req->query[i].value; *c != '\0'; c++) {
-			bool plain = (*c >= 'a' && *c <= 'z') || (*c >= 'A' && *c <= 'Z') ||
-				(*c >= '0' && *c <= '9') || *c == '-' || *c == '_' || *c == '.';
-
-			text_addf(&link, plain ? "%c" : "%%%02X", plain ? *c : (unsigned char)*c);
-		}
+		text_add_query(&link, req->query[i].value);
 		joint = "&";
 	}
 	text_addf(&link, "%safter=%s>; rel=\"next\"", joint, cursor);

@@ -14,6 +14,7 @@ extern const struct route search_routes[];    /* the one search box */
 extern const struct route bond_routes[];
 extern const struct route record_routes[];    /* what crews send under ids of their own */
 extern const struct route repeat_routes[];
+extern const struct route report_routes[];
 extern const struct route person_routes[];
 extern const struct route rulebook_routes[];
 extern const struct route import_routes[];

@@ -3,6 +3,8 @@
 #include <string.h>
 #include <strings.h>
 
+#include "base/day.h"
+
 int words_find(const struct words *words, const char *text, size_t len)
 {
 	for (int i = 0; i < words->n; i++) {
@@ -12,4 +14,15 @@ int words_find(const struct words *words, const char *text, size_t len)
 		}
 	}
 	return -1;
+}
+
+struct cell cell_of_text(const char *text)
+{
+	return (struct cell){ .is_null = text == NULL || *text == '\0', .text = text,
+		.len = text != NULL ? strlen(text) : 0 };
+}
+
+struct cell cell_of_day(int32_t day)
+{
+	return (struct cell){ .is_null = day == DAY_NONE, .integer = day };
 }

@@ -50,6 +50,10 @@ struct cell {
 	size_t len;                   /* bytes of text */
 };
 
+/* The cell of a text that lives as long as the row's (NULL or "" is absent), and of a day. */
+struct cell cell_of_text(const char *text);
+struct cell cell_of_day(int32_t day);
+
 /* A source of rows. next fills n_columns cells and returns true, or false at the end; after the
  * end *failed tells whether all rows were given. */
 struct table {

@@ -202,6 +202,16 @@ void text_add_json(struct text *t, const char *bytes, size_t len)
 	text_add_char(t, '"');
 }
 
+void text_add_query(struct text *t, const char *z)
+{
+	for (; *z != '\0'; z++) {
+		bool plain = (*z >= 'a' && *z <= 'z') || (*z >= 'A' && *z <= 'Z') ||
+			(*z >= '0' && *z <= '9') || *z == '-' || *z == '_' || *z == '.';
+
+		text_addf(t, plain ? "%c" : "%%%02X", plain ? *z : (unsigned char)*z);
+	}
+}
+
 char *text_detach(struct text *t, size_t *len)
 {
 	char *data = t->data;

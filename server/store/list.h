@@ -129,6 +129,14 @@ struct list_query {
 bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
 	int32_t today, struct list_query *to, struct problems *why);
 
+/* What was sent for a filter, for lists that are computed: the text, or NULL; as its kind reads;
+ * bit 1 << word for each word that was named, 0 for all. */
+const char *list_given(const struct list_query *query, const char *name);
+int32_t list_given_day(const struct list_query *query, const char *name, int32_t absent);
+int64_t list_given_integer(const struct list_query *query, const char *name, int64_t absent);
+unsigned list_given_words(const struct list_query *query, const char *name);
+bool list_is_among(unsigned words, int word);
+
 struct list_run;
 
 /* Opens the rows; *table is a source of the shown columns, valid until list_close. With a limit,

@@ -255,3 +255,60 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 	}
 	return ok;
 }
+
+static const struct list_filter *given_filter(const struct list_query *q, const char *name,
+	const char **text)
+{
+	for (size_t i = 0; i < q->n_given; i++) {
+		if (strcmp(q->given[i].filter->name, name) == 0) {
+			*text = q->given[i].text;
+			return q->given[i].filter;
+		}
+	}
+	*text = NULL;
+	return NULL;
+}
+
+const char *list_given(const struct list_query *query, const char *name)
+{
+	const char *text;
+
+	given_filter(query, name, &text);
+	return text;
+}
+
+int32_t list_given_day(const struct list_query *query, const char *name, int32_t absent)
+{
+	const char *text = list_given(query, name);
+	int32_t day = absent;
+
+	return text != NULL && day_read(text, strlen(text), &day) ? day : absent;
+}
+
+int64_t list_given_integer(const struct list_query *query, const char *name, int64_t absent)
+{
+	const char *text = list_given(query, name);
+	int64_t number = absent;
+
+	return text != NULL && read_integer(text, &number) ? number : absent;
+}
+
+unsigned list_given_words(const struct list_query *query, const char *name)
+{
+	const char *text;
+	const struct list_filter *f = given_filter(query, name, &text);
+	unsigned words = 0;
+
+	while (text != NULL && *text != '\0') {
+		size_t len = strcspn(text, ",");
+
+		words |= 1u << words_find(f->words, text, len);
+		text += len + (text[len] == ',');
+	}
+	return words;
+}
+
+bool list_is_among(unsigned words, int word)
+{
+	return words == 0 || (words & 1u << word) != 0;
+}

@@ -1,0 +1,307 @@
+#include "api/report_json.h"
+
+#include <string.h>
+
+#include "api/json.h"
+#include "base/day.h"
+#include "encode/encode.h"
+#include "service/report.h"
+#include "store/failure.h"
+
+static const struct list_filter filters[] = {
+	{ "day", "The day; today when not sent", FILTER_DAY },
+	{ "lines", "Lines, by code; every line when not sent", FILTER_TEXTS },
+};
+static const struct list_sort sorts[] = { { "place", "by line", { NULL } } };
+const struct list report_query = {
+	.name = "report", .title = "Report", .filters = filters,
+	.n_filters = sizeof filters / sizeof filters[0], .sorts = sorts, .n_sorts = 1,
+};
+
+/* One report on its way out. */
+struct writing {
+	struct store *store;
+	struct report *report;
+	const char *lines;            /* as they were sent; "": every line */
+	int32_t today;
+	struct text *to;
+	struct problem *why;
+};
+
+/* Begins the address of a list, with the lines of the report or the one line of a figure. */
+static void add_list(struct json *j, const char *list, const char *lines)
+{
+	json_name(j, "list");
+	text_addf(j->to, "\"/api/%s?", list);
+	if (*lines != '\0') {
+		text_add_z(j->to, "lines=");
+		text_add_query(j->to, lines);
+		text_add_char(j->to, '&');
+	}
+}
+
+static void add_list_day(struct json *j, const char *name, int32_t day)
+{
+	char text[DAY_TEXT_SIZE];
+
+	day_write(day, text);
+	text_addf(j->to, "%s=%s", name, text);
+}
+
+static void add_months(const struct writing *w, struct json *j)
+{
+	struct json part;
+
+	json_name(j, "on_time");
+	part = json_begin(j->to);
+	json_text(&part, "rule", "Complete inspections by the month in which they were made. One is on "
+		"time when it was made on or before the last day of grace of what was due then: the "
+		"complete inspection before it (or the installation) plus the interval that the rulebook of "
+		"that day gives the bond. A commissioning, and the first inspection of a bond whose "
+		"installation day is not known, are not judged. A deferral makes no late inspection one on "
+		"time.");
+	json_name(&part, "months");
+	for (int i = 0; i < REPORT_MONTHS; i++) {
+		const struct report_month *m = &w->report->month[i];
+		struct json row;
+
+		text_add_z(j->to, i == 0 ? "[" : ",");
+		row = json_begin(j->to);
+		json_day(&row, "from", m->from_day);
+		json_day(&row, "to", m->to_day);
+		json_integer(&row, "on_time", m->on_time);
+		json_integer(&row, "late", m->late);
+		json_integer(&row, "not_judged", m->not_judged);
+		add_list(&row, "timeliness", w->lines);
+		add_list_day(&row, "from", m->from_day);
+		add_list_day(&row, "&to", m->to_day);
+		text_add_char(j->to, '"');
+		json_end(&row);
+	}
+	text_add_char(j->to, ']');
+	json_end(&part);
+}
+
+static void add_bands(struct json *j)
+{
+	json_name(j, "bands");
+	for (int b = 0; b < REPORT_BANDS; b++) {
+		struct json band;
+
+		text_add_z(j->to, b == 0 ? "[" : ",");
+		band = json_begin(j->to);
+		json_integer(&band, "from_days", report_bands[b].from_days);
+		if (report_bands[b].to_days == INT32_MAX) {
+			json_text(&band, "to_days", NULL);
+		} else {
+			json_integer(&band, "to_days", report_bands[b].to_days);
+		}
+		json_end(&band);
+	}
+	text_add_char(j->to, ']');
+}
+
+static void add_due(const struct writing *w, const struct report_line *line, int kind,
+	int criticality, const struct report_due *due, struct text *to)
+{
+	struct json j = json_begin(to);
+
+	json_integer(&j, "line_id", line->id);
+	json_text(&j, "line", line->code);
+	json_word(&j, "kind", &bond_kind_words, kind);
+	json_word(&j, "criticality", &criticality_words, criticality);
+	json_integer(&j, "bonds", due->bonds);
+	json_integer(&j, "overdue", due->overdue);
+	json_name(&j, "by_band");
+	for (int b = 0; b < REPORT_BANDS; b++) {
+		text_addf(to, "%s%lld", b == 0 ? "[" : ",", (long long)due->by_band[b]);
+	}
+	text_add_char(to, ']');
+	json_day(&j, "oldest_due_day", due->oldest_due_day);
+	json_integer(&j, "deferred", due->deferred);
+	add_list(&j, "bond-states", line->code);
+	add_list_day(&j, "day", w->report->day);
+	text_addf(to, "&kind=%s&criticality=%s\"", bond_kind_words.code[kind],
+		criticality_words.code[criticality]);
+	json_end(&j);
+}
+
+/* By line, kind and criticality: those that have bonds in service. */
+static void add_states(const struct writing *w, struct json *j)
+{
+	const char *joint = "";
+	struct json part;
+
+	json_name(j, "overdue");
+	part = json_begin(j->to);
+	json_text(&part, "rule", "Bonds that were in service on the day and whose days of grace were "
+		"over, by the days since the due day; deferred are those with a deferral that was still "
+		"live. Counted from the inspections and deferrals until that day, with the rulebook that "
+		"held then, and each bond's kind and criticality as they are registered now.");
+	add_bands(&part);
+	json_name(&part, "groups");
+	text_add_char(j->to, '[');
+	for (size_t i = 0; i < w->report->lines.count; i++) {
+		for (int k = 0; k < RULEBOOK_KINDS; k++) {
+			for (int c = 0; c < RULEBOOK_CRITICALITIES; c++) {
+				const struct report_due *due = &w->report->of_line[i].due[k][c];
+
+				if (due->bonds > 0) {
+					text_add_z(j->to, joint);
+					add_due(w, &w->report->lines.line[i], k, c, due, j->to);
+					joint = ",";
+				}
+			}
+		}
+	}
+	text_add_char(j->to, ']');
+	add_list(&part, "bond-states", w->lines);
+	add_list_day(&part, "day", w->report->day);
+	text_add_char(j->to, '"');
+	json_end(&part);
+}
+
+/* The worst first, 1,000 at most, as the list of them has it. */
+static bool add_places(const struct writing *w, struct json *j)
+{
+	const struct query_pair pairs[] = { { "lines", w->lines }, { "limit", "1000" } };
+	struct problems wrong = { 0 };
+	struct list_query q;
+	struct table table;
+	struct list_run *run = NULL;
+	struct json part;
+	size_t rows;
+	bool ok = list_query_read(&repeat_list, pairs, 2, w->today, &q, &wrong);
+
+	json_name(j, "repeat_places");
+	part = json_begin(j->to);
+	json_day(&part, "as_of", w->today);
+	add_list(&part, "repeat-places", w->lines);
+	text_add_char(j->to, '"');
+	json_name(&part, "rows");
+	text_add_char(j->to, '[');
+	run = ok ? list_open(w->store, &q, &table, w->why) : NULL;
+	ok = run != NULL && encode_json_rows(&table, j->to, &rows, w->why);
+	text_add_char(j->to, ']');
+	json_flag(&part, "more", ok && list_has_more(run));
+	json_end(&part);
+	list_close(run);
+	return ok;
+}
+
+static void add_unsurveyed(const struct writing *w, struct json *j)
+{
+	const char *joint = "";
+	struct json part;
+
+	json_name(j, "unsurveyed");
+	part = json_begin(j->to);
+	json_day(&part, "as_of", w->today);
+	json_name(&part, "rows");
+	text_add_char(j->to, '[');
+	for (size_t i = 0; i < w->report->lines.count; i++) {
+		struct json row;
+
+		text_add_z(j->to, joint);
+		joint = ",";
+		row = json_begin(j->to);
+		json_text(&row, "line", w->report->lines.line[i].code);
+		json_integer(&row, "bonds", w->report->of_line[i].unsurveyed);
+		add_list(&row, "bonds", w->report->lines.line[i].code);
+		text_add_z(j->to, "surveyed=no&status=in_service\"");
+		json_end(&row);
+	}
+	text_add_char(j->to, ']');
+	json_end(&part);
+}
+
+static void add_odd(const struct writing *w, struct json *j)
+{
+	const char *joint = "";
+	struct json part;
+
+	json_name(j, "odd");
+	part = json_begin(j->to);
+	json_day(&part, "as_of", w->today);
+	add_list(&part, "odd-data", w->lines);
+	text_add_char(j->to, '"');
+	json_name(&part, "rows");
+	text_add_char(j->to, '[');
+	for (size_t i = 0; i < w->report->lines.count; i++) {
+		for (int what = 0; what < ODDS; what++) {
+			struct json row;
+
+			if (w->report->of_line[i].odd[what] == 0) {
+				continue;
+			}
+			text_add_z(j->to, joint);
+			joint = ",";
+			row = json_begin(j->to);
+			json_text(&row, "line", w->report->lines.line[i].code);
+			json_word(&row, "what", &odd_words, what);
+			json_integer(&row, "count", w->report->of_line[i].odd[what]);
+			add_list(&row, "odd-data", w->report->lines.line[i].code);
+			text_addf(j->to, "what=%s\"", odd_words.code[what]);
+			json_end(&row);
+		}
+	}
+	text_add_char(j->to, ']');
+	json_end(&part);
+}
+
+static void add_head(const struct writing *w, struct json *j)
+{
+	json_day(j, "day", w->report->day);
+	json_day(j, "today", w->today);
+	json_flag(j, "every_line", *w->lines == '\0');
+	json_name(j, "lines");
+	for (size_t i = 0; i < w->report->lines.count; i++) {
+		struct json line;
+
+		text_add_z(j->to, i == 0 ? "[" : ",");
+		line = json_begin(j->to);
+		json_integer(&line, "id", w->report->lines.line[i].id);
+		json_text(&line, "code", w->report->lines.line[i].code);
+		json_text(&line, "name", w->report->lines.line[i].name);
+		json_end(&line);
+	}
+	text_add_z(j->to, w->report->lines.count == 0 ? "[]" : "]");
+}
+
+static bool write_report(const struct writing *w)
+{
+	struct json j = json_begin(w->to);
+
+	add_head(w, &j);
+	add_months(w, &j);
+	add_states(w, &j);
+	if (!add_places(w, &j)) {
+		return false;
+	}
+	add_unsurveyed(w, &j);
+	add_odd(w, &j);
+	json_end(&j);
+	return !w->to->failed || problem_set(w->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
+
+bool report_json(struct store *store, const struct query_pair *pairs, size_t count, int32_t today,
+	struct text *to, struct problems *why)
+{
+	struct list_query q;
+	struct report report = { 0 };
+	struct problem one = { 0 };
+	struct writing w = { store, &report, "", today, to, &one };
+	bool ok;
+
+	if (!list_query_read(&report_query, pairs, count, today, &q, why)) {
+		return false;
+	}
+	w.lines = list_given(&q, "lines") != NULL ? list_given(&q, "lines") : "";
+	if (list_given_day(&q, "day", today) > today) {
+		return problems_add(why, PROBLEM_VALUE, "day", "day must not be after today.");
+	}
+	ok = report_make(store, w.lines, list_given_day(&q, "day", today), &report, &one) &&
+		write_report(&w);
+	report_release(&report);
+	return ok || problems_take(why, &one);
+}

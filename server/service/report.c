@@ -1,0 +1,129 @@
+#include "service/report.h"
+
+#include <stdlib.h>
+
+#include "base/day.h"
+
+/* Calendar months, the last one as far as the day. */
+static void begin_months(struct report *r)
+{
+	int year, month, day_of_month;
+	int32_t first = r->day;
+
+	day_to_parts(r->day, &year, &month, &day_of_month);
+	first = r->day - day_of_month + 1;
+	for (int i = 0; i < REPORT_MONTHS; i++) {
+		struct report_month *m = &r->month[i];
+
+		*m = (struct report_month){ .from_day = day_add_months(first, i + 1 - REPORT_MONTHS) };
+		m->to_day = i + 1 < REPORT_MONTHS ? day_add_months(m->from_day, 1) - 1 : r->day;
+	}
+}
+
+static bool count_visits(struct store *store, const char *lines, struct report *r,
+	struct problem *why)
+{
+	struct visit_rows rows;
+	struct visit_row row;
+	bool ok = visit_rows_open(store, lines, r->month[0].from_day, r->day, &rows, why);
+
+	while (ok && visit_rows_next(&rows, &row, why)) {
+		int i = 0;
+
+		while (row.v.day > r->month[i].to_day) {
+			i++;
+		}
+		r->month[i].on_time += row.timely.is == TIMELY_ON_TIME;
+		r->month[i].late += row.timely.is == TIMELY_LATE;
+		r->month[i].not_judged += row.timely.is == TIMELY_NOT_JUDGED;
+	}
+	visit_rows_close(&rows);
+	return why->code == PROBLEM_NONE;
+}
+
+static void count_state(const struct state_row *row, struct report_due *due)
+{
+	due->bonds++;
+	due->deferred += row->state == DUE_DEFERRED;
+	if (row->state != DUE_OVERDUE) {
+		return;
+	}
+	due->overdue++;
+	due->by_band[report_band_of(row->days_over)]++;
+	if (due->oldest_due_day == DAY_NONE || row->due.due_day < due->oldest_due_day) {
+		due->oldest_due_day = row->due.due_day;
+	}
+}
+
+static bool count_states(struct store *store, const char *lines, struct report *r,
+	struct problem *why)
+{
+	struct state_rows rows;
+	struct state_row row;
+	bool ok = state_rows_open(store, lines, r->day, &rows, why);
+
+	while (ok && state_rows_next(&rows, &row, why)) {
+		count_state(&row, &r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
+	}
+	state_rows_close(&rows);
+	return why->code == PROBLEM_NONE;
+}
+
+static bool count_odd(struct store *store, const char *lines, struct report *r,
+	struct problem *why)
+{
+	struct odd_rows rows;
+	struct odd_row row;
+	bool ok = odd_rows_open(store, lines, 0, &rows, why);
+
+	while (ok && odd_rows_next(&rows, &row, why)) {
+		r->of_line[rows.lines.at].odd[row.what]++;
+	}
+	odd_rows_close(&rows);
+	return why->code == PROBLEM_NONE;
+}
+
+static bool begin_lines(struct store *store, const char *lines, struct report *r,
+	struct problem *why)
+{
+	if (!report_lines_read(store, lines, &r->lines, why)) {
+		return false;
+	}
+	r->of_line = calloc(r->lines.count > 0 ? r->lines.count : 1, sizeof *r->of_line);
+	if (r->of_line == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	for (size_t i = 0; i < r->lines.count; i++) {
+		for (int k = 0; k < RULEBOOK_KINDS * RULEBOOK_CRITICALITIES; k++) {
+			r->of_line[i].due[k / RULEBOOK_CRITICALITIES][k % RULEBOOK_CRITICALITIES]
+				.oldest_due_day = DAY_NONE;
+		}
+		if (!store_report_unsurveyed(store, r->lines.line[i].id, &r->of_line[i].unsurveyed, why)) {
+			return false;
+		}
+	}
+	return true;
+}
+
+bool report_make(struct store *store, const char *lines, int32_t day, struct report *to,
+	struct problem *why)
+{
+	bool ok;
+
+	*to = (struct report){ .day = day };
+	begin_months(to);
+	if (!store_read_begin(store, why)) {
+		return false;
+	}
+	ok = begin_lines(store, lines, to, why) && count_states(store, lines, to, why) &&
+		count_visits(store, lines, to, why) && count_odd(store, lines, to, why);
+	store_read_end(store);
+	return ok;
+}
+
+void report_release(struct report *report)
+{
+	report_lines_release(&report->lines);
+	free(report->of_line);
+	report->of_line = NULL;
+}

@@ -1,0 +1,116 @@
+/*
+ * What reports count, row by row, as the rules see it: bonds by their state on a day, inspections
+ * by whether they were on time, data that look wrong. Each is also a list of its own, so that every
+ * figure of a report leads to the rows behind it: the report counts the very rows that the list
+ * shows.
+ *
+ *     struct state_rows rows;
+ *     struct state_row row;
+ *     bool ok = state_rows_open(store, "VAL,KVM", day, &rows, why);
+ *     while (ok && state_rows_next(&rows, &row, why)) ...
+ *     state_rows_close(&rows);          (in any case)
+ *
+ * lines: codes with commas between; NULL or "": every line. One that is not registered is refused.
+ * next: false at the end (*why untouched) or on failure. Texts of a row live until the next call.
+ */
+#ifndef SERVICE_REPORT_ROWS_H
+#define SERVICE_REPORT_ROWS_H
+
+#include "rules/report.h"
+#include "store/report.h"
+
+/* The lines of a report, walked one after the other. */
+struct report_lines {
+	struct report_line *line;       /* owned */
+	size_t count;
+	size_t at;                      /* of the one under way; count at the end */
+};
+bool report_lines_read(struct store *store, const char *codes, struct report_lines *to,
+	struct problem *why);
+void report_lines_release(struct report_lines *lines);
+
+/* A bond that was in service on the day. */
+struct state_row {
+	const struct report_line *line;
+	struct report_state s;
+	struct due due;
+	enum due_state state;
+	int32_t days_over;              /* since the due day; negative before it */
+};
+struct state_rows {
+	struct store *store;
+	struct report_lines lines;
+	struct report_rows rows;
+	int32_t day;
+	struct rulebook rulebook;       /* the version that held on the day */
+};
+bool state_rows_open(struct store *store, const char *lines, int32_t day, struct state_rows *to,
+	struct problem *why);
+bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why);
+void state_rows_close(struct state_rows *rows);
+
+/* A complete inspection, judged by the rulebook of its day. */
+struct visit_row {
+	const struct report_line *line;
+	struct report_visit v;
+	struct report_timely timely;
+};
+struct visit_rows {
+	struct store *store;
+	struct report_lines lines;
+	struct report_rows rows;
+	int32_t from_day, to_day;
+	struct rulebook rulebook;
+	int32_t rulebook_from, rulebook_to;   /* the days for which `rulebook` is known to hold */
+};
+bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,
+	struct visit_rows *to, struct problem *why);
+bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct problem *why);
+void visit_rows_close(struct visit_rows *rows);
+
+enum { ODD_SAYS_SIZE = 200 };
+struct odd_row {
+	const struct report_line *line;
+	enum odd what;
+	int64_t bond_id;
+	const char *label, *chainage;
+	enum bond_kind kind;
+	int32_t day;                    /* of the reading; DAY_NONE for the others */
+	char says[ODD_SAYS_SIZE];       /* one sentence */
+};
+
+struct odd_reading {
+	int32_t day;
+	double r20_uohm;
+	enum reading_remark remark;
+};
+/* The readings of one bond and quantity, to compare each with their median. */
+struct odd_group {
+	int64_t bond_id;
+	char label[BOND_LABEL_SIZE], chainage[CHAINAGE_SIZE];
+	enum bond_kind kind;
+	enum quantity quantity;
+	struct odd_reading *reading;    /* owned */
+	double *evidence;               /* owned: the values that are evidence */
+	size_t count, room, n_evidence, at;
+	double median_uohm;
+};
+struct odd_rows {
+	struct store *store;
+	struct report_lines lines;
+	struct report_rows rows;
+	unsigned wanted;                /* bit 1 << enum odd */
+	int step;                       /* of the line under way */
+	struct odd_group group;
+	struct report_reading ahead;    /* the first one of the next group */
+	bool has_ahead;
+};
+/* wanted: bits 1 << enum odd; 0: all. */
+bool odd_rows_open(struct store *store, const char *lines, unsigned wanted, struct odd_rows *to,
+	struct problem *why);
+bool odd_rows_next(struct odd_rows *rows, struct odd_row *row, struct problem *why);
+void odd_rows_close(struct odd_rows *rows);
+
+extern const struct list bond_state_list, visit_list, odd_list;
+
+#endif

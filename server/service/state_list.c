@@ -1,0 +1,170 @@
+#include <stdlib.h>
+
+#include "base/day.h"
+#include "service/report_rows.h"
+#include "service/rulebook.h"
+
+bool state_rows_open(struct store *store, const char *lines, int32_t day, struct state_rows *to,
+	struct problem *why)
+{
+	*to = (struct state_rows){ .store = store, .day = day };
+	return report_lines_read(store, lines, &to->lines, why) &&
+		rulebook_in_force(store, day, &to->rulebook, why) && (to->lines.count == 0 ||
+		store_report_states(store, to->lines.line[0].id, day, &to->rows, why));
+}
+
+void state_rows_close(struct state_rows *rows)
+{
+	store_report_close(&rows->rows);
+	report_lines_release(&rows->lines);
+}
+
+static void judge(const struct state_rows *rows, struct state_row *row)
+{
+	const struct report_bond *b = &row->s.bond;
+	/* in service on that day, whatever became of it later */
+	const struct due_facts facts = { .kind = b->kind, .criticality = b->criticality,
+		.in_service = true, .installed_day = b->installed_day,
+		.inspected_day = row->s.inspected_day, .known_since_day = b->known_since_day,
+		.deferred_until_day = row->s.deferred_until_day };
+
+	due_compute(&rows->rulebook, &facts, &row->due);
+	row->state = due_state_on(&row->due, rows->day);
+	row->days_over = due_days_over(&row->due, rows->day);
+}
+
+bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why)
+{
+	while (rows->lines.at < rows->lines.count) {
+		while (store_report_state_next(&rows->rows, &row->s, why)) {
+			const struct report_bond *b = &row->s.bond;
+
+			if (report_in_service_on(b->status, b->installed_day, b->removed_day,
+				b->known_since_day, rows->day)) {
+				row->line = &rows->lines.line[rows->lines.at];
+				judge(rows, row);
+				return true;
+			}
+		}
+		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
+			!store_report_states(rows->store, rows->lines.line[rows->lines.at].id, rows->day,
+			&rows->rows, why)) {
+			break;
+		}
+	}
+	return false;
+}
+
+/* The list, with its filters. */
+struct state_listing {
+	struct state_rows rows;
+	struct state_row row;
+	unsigned states, kinds, criticalities;   /* bits; 0: all */
+	int64_t over_from, over_to;
+};
+
+static void listing_close(void *listing)
+{
+	state_rows_close(&((struct state_listing *)listing)->rows);
+	free(listing);
+}
+
+static void *listing_open(struct store *store, const struct list_query *q, struct problem *why)
+{
+	struct state_listing *l = calloc(1, sizeof *l);
+	int32_t day = list_given_day(q, "day", q->today);
+
+	if (l == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	l->states = list_given_words(q, "state");
+	l->kinds = list_given_words(q, "kind");
+	l->criticalities = list_given_words(q, "criticality");
+	l->over_from = list_given_integer(q, "over_from", INT32_MIN);
+	l->over_to = list_given_integer(q, "over_to", INT32_MAX);
+	if (day > q->today) {
+		problem_set(why, PROBLEM_VALUE, "day", "day must not be after today.");
+	} else if (state_rows_open(store, list_given(q, "lines"), day, &l->rows, why)) {
+		return l;
+	}
+	listing_close(l);
+	return NULL;
+}
+
+static bool is_wanted(const struct state_listing *l)
+{
+	const struct state_row *r = &l->row;
+
+	return list_is_among(l->states, (int)r->state) && list_is_among(l->kinds, (int)r->s.bond.kind) &&
+		list_is_among(l->criticalities, (int)r->s.bond.criticality) &&
+		r->days_over >= l->over_from && r->days_over <= l->over_to;
+}
+
+static bool listing_next(void *listing, struct cell *row, bool *failed)
+{
+	struct state_listing *l = listing;
+	const struct state_row *r = &l->row;
+	struct problem why = { 0 };
+	size_t i = 0;
+
+	while (state_rows_next(&l->rows, &l->row, &why)) {
+		if (!is_wanted(l)) {
+			continue;
+		}
+		row[i++].integer = r->s.bond.bond_id;
+		row[i++] = cell_of_text(r->s.bond.label);
+		row[i++].integer = r->line->id;
+		row[i++] = cell_of_text(r->line->code);
+		row[i++] = cell_of_text(r->s.bond.chainage);
+		row[i++].integer = r->s.bond.kind;
+		row[i++].integer = r->s.bond.criticality;
+		row[i++].integer = r->state;
+		row[i++] = cell_of_day(r->due.due_day);
+		row[i++].integer = r->days_over;
+		row[i++] = cell_of_day(r->s.inspected_day);
+		row[i++].integer = r->due.basis;
+		row[i++] = cell_of_day(r->due.deferred_until_day);
+		row[i++] = cell_of_text(r->due.deferred_until_day != DAY_NONE ? r->s.deferral_reason : "");
+		return true;
+	}
+	*failed = why.code != PROBLEM_NONE;
+	return false;
+}
+
+static const struct list_column columns[] = {
+	{ { "bond_id", "Bond number", NULL, CELL_INTEGER } },
+	{ { "label", "Bond", NULL, CELL_TEXT } },
+	{ { "line_id", "Line number", NULL, CELL_INTEGER } },
+	{ { "line", "Line", NULL, CELL_TEXT } },
+	{ { "chainage", "Chainage", NULL, CELL_TEXT } },
+	{ { "kind", "Kind", NULL, CELL_WORD, &bond_kind_words } },
+	{ { "criticality", "Criticality", NULL, CELL_WORD, &criticality_words } },
+	{ { "state", "State on the day", NULL, CELL_WORD, &due_state_words } },
+	{ { "due_day", "Due", NULL, CELL_DAY } },
+	{ { "days_over", "Days over", "days", CELL_INTEGER } },
+	{ { "last_inspection_day", "Last inspected", NULL, CELL_DAY } },
+	{ { "basis", "Counted", NULL, CELL_WORD, &due_basis_words } },
+	{ { "deferred_to_day", "Deferred to", NULL, CELL_DAY } },
+	{ { "deferral_reason", "Why deferred", NULL, CELL_TEXT, .width = 40 } },
+};
+static const struct list_filter filters[] = {
+	{ "day", "The day; today when not sent", FILTER_DAY },
+	{ "lines", "Lines, by code", FILTER_TEXTS },
+	{ "state", "State", FILTER_WORD, .words = &due_state_words },
+	{ "kind", "Kind", FILTER_WORD, .words = &bond_kind_words },
+	{ "criticality", "Criticality", FILTER_WORD, .words = &criticality_words },
+	{ "over_from", "At least so many days over", FILTER_INTEGER },
+	{ "over_to", "At most so many days over", FILTER_INTEGER },
+};
+static const struct list_sort sorts[] = { { "place", "by line, along the line", { NULL } } };
+static const struct list_computed computed = { listing_open, listing_next, listing_close };
+
+const struct list bond_state_list = {
+	.name = "bond-states", .title = "Bonds by state",
+	.summary = "Bonds that were in service on a day, and when each was due, by what is known now "
+	"of that day and the rulebook that held then.",
+	.columns = columns, .n_columns = sizeof columns / sizeof columns[0],
+	.filters = filters, .n_filters = sizeof filters / sizeof filters[0],
+	.sorts = sorts, .n_sorts = 1, .computed = &computed, .is_slow = true,
+};

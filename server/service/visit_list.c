@@ -1,0 +1,173 @@
+#include <stdlib.h>
+
+#include "base/day.h"
+#include "service/report_rows.h"
+#include "service/rulebook.h"
+
+/* A later day never has an older version: one that holds at both ends holds in between. */
+static bool ready_rulebook(struct visit_rows *rows, int32_t day, struct problem *why)
+{
+	struct rulebook last;
+
+	if (day >= rows->rulebook_from && day <= rows->rulebook_to) {
+		return true;
+	}
+	if (!rulebook_in_force(rows->store, day, &rows->rulebook, why) ||
+		!rulebook_in_force(rows->store, rows->to_day, &last, why)) {
+		return false;
+	}
+	rows->rulebook_from = day;
+	rows->rulebook_to = last.version == rows->rulebook.version ? rows->to_day : day;
+	return true;
+}
+
+static bool open_line(struct visit_rows *rows, struct problem *why)
+{
+	rows->rulebook_from = 1;   /* its days begin anew: nothing is known */
+	rows->rulebook_to = 0;
+	return store_report_visits(rows->store, rows->lines.line[rows->lines.at].id, rows->from_day,
+		rows->to_day, &rows->rows, why);
+}
+
+bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,
+	struct visit_rows *to, struct problem *why)
+{
+	*to = (struct visit_rows){ .store = store, .from_day = from_day, .to_day = to_day };
+	return report_lines_read(store, lines, &to->lines, why) &&
+		(to->lines.count == 0 || open_line(to, why));
+}
+
+void visit_rows_close(struct visit_rows *rows)
+{
+	store_report_close(&rows->rows);
+	report_lines_release(&rows->lines);
+}
+
+bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct problem *why)
+{
+	while (rows->lines.at < rows->lines.count) {
+		if (store_report_visit_next(&rows->rows, &row->v, why)) {
+			const struct report_bond *b = &row->v.bond;
+			const struct due_facts before = { .kind = b->kind, .criticality = b->criticality,
+				.in_service = true, .installed_day = b->installed_day,
+				.inspected_day = row->v.before_day, .known_since_day = b->known_since_day,
+				.deferred_until_day = DAY_NONE };
+
+			if (!ready_rulebook(rows, row->v.day, why)) {
+				return false;
+			}
+			row->line = &rows->lines.line[rows->lines.at];
+			report_timely(&rows->rulebook, &before, row->v.purpose, row->v.day, &row->timely);
+			return true;
+		}
+		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
+			!open_line(rows, why)) {
+			break;
+		}
+	}
+	return false;
+}
+
+/* The list, with its filters. */
+struct visit_listing {
+	struct visit_rows rows;
+	unsigned timely, kinds, criticalities;   /* bits; 0: all */
+};
+
+static void listing_close(void *listing)
+{
+	visit_rows_close(&((struct visit_listing *)listing)->rows);
+	free(listing);
+}
+
+static void *listing_open(struct store *store, const struct list_query *q, struct problem *why)
+{
+	struct visit_listing *l = calloc(1, sizeof *l);
+	int32_t to_day = list_given_day(q, "to", q->today);
+	int32_t from_day = list_given_day(q, "from", day_add_months(to_day, -24) + 1);
+
+	if (l == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	l->timely = list_given_words(q, "timely");
+	l->kinds = list_given_words(q, "kind");
+	l->criticalities = list_given_words(q, "criticality");
+	if (visit_rows_open(store, list_given(q, "lines"), from_day, to_day, &l->rows, why)) {
+		return l;
+	}
+	listing_close(l);
+	return NULL;
+}
+
+static bool listing_next(void *listing, struct cell *row, bool *failed)
+{
+	struct visit_listing *l = listing;
+	struct visit_row r;
+	struct problem why = { 0 };
+	size_t i = 0;
+
+	while (visit_rows_next(&l->rows, &r, &why)) {
+		if (!list_is_among(l->timely, (int)r.timely.is) ||
+			!list_is_among(l->kinds, (int)r.v.bond.kind) ||
+			!list_is_among(l->criticalities, (int)r.v.bond.criticality)) {
+			continue;
+		}
+		row[i++] = cell_of_text(r.v.uuid);
+		row[i++] = cell_of_day(r.v.day);
+		row[i++].integer = r.v.bond.bond_id;
+		row[i++] = cell_of_text(r.v.bond.label);
+		row[i++].integer = r.line->id;
+		row[i++] = cell_of_text(r.line->code);
+		row[i++] = cell_of_text(r.v.bond.chainage);
+		row[i++].integer = r.v.bond.kind;
+		row[i++].integer = r.v.bond.criticality;
+		row[i++].integer = r.v.purpose;
+		row[i++].integer = r.timely.is;
+		row[i++] = cell_of_day(r.v.before_day);
+		row[i++] = cell_of_day(r.timely.due_day);
+		row[i++] = cell_of_day(r.timely.last_day);
+		row[i++] = (struct cell){ .is_null = r.timely.is == TIMELY_NOT_JUDGED,
+			.integer = r.timely.days_over };
+		return true;
+	}
+	*failed = why.code != PROBLEM_NONE;
+	return false;
+}
+
+static const struct list_column columns[] = {
+	{ { "inspection", "Inspection", NULL, CELL_TEXT, .width = 36 } },
+	{ { "day", "Inspected", NULL, CELL_DAY } },
+	{ { "bond_id", "Bond number", NULL, CELL_INTEGER } },
+	{ { "label", "Bond", NULL, CELL_TEXT } },
+	{ { "line_id", "Line number", NULL, CELL_INTEGER } },
+	{ { "line", "Line", NULL, CELL_TEXT } },
+	{ { "chainage", "Chainage", NULL, CELL_TEXT } },
+	{ { "kind", "Kind", NULL, CELL_WORD, &bond_kind_words } },
+	{ { "criticality", "Criticality", NULL, CELL_WORD, &criticality_words } },
+	{ { "purpose", "Why", NULL, CELL_WORD, &purpose_words } },
+	{ { "timely", "On time", NULL, CELL_WORD, &timely_words } },
+	{ { "before_day", "The one before", NULL, CELL_DAY } },
+	{ { "due_day", "Was due", NULL, CELL_DAY } },
+	{ { "last_day", "Last day of grace", NULL, CELL_DAY } },
+	{ { "days_over", "Days over", "days", CELL_INTEGER } },
+};
+static const struct list_filter filters[] = {
+	{ "lines", "Lines, by code", FILTER_TEXTS },
+	{ "from", "From this day; two years before the last day when not sent", FILTER_DAY },
+	{ "to", "To this day; today when not sent", FILTER_DAY },
+	{ "timely", "On time, late or not judged", FILTER_WORD, .words = &timely_words },
+	{ "kind", "Kind", FILTER_WORD, .words = &bond_kind_words },
+	{ "criticality", "Criticality", FILTER_WORD, .words = &criticality_words },
+};
+static const struct list_sort sorts[] = { { "day", "by line and day", { NULL } } };
+static const struct list_computed computed = { listing_open, listing_next, listing_close };
+
+const struct list visit_list = {
+	.name = "timeliness", .title = "Inspections on time",
+	.summary = "Complete inspections, and whether each was made on or before the last day of grace "
+	"of what was due then.",
+	.columns = columns, .n_columns = sizeof columns / sizeof columns[0],
+	.filters = filters, .n_filters = sizeof filters / sizeof filters[0],
+	.sorts = sorts, .n_sorts = 1, .computed = &computed, .is_slow = true,
+};

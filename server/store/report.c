@@ -1,0 +1,224 @@
+#include "store/report.h"
+
+#include "store/sql.h"
+
+#define NOT_REPLACED(table, alias) \
+	"NOT EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " alias ".id)"
+
+/* What read_bond reads, first in every statement here. */
+#define BOND_COLUMNS "s.bond_id, s.label, s.chainage, s.kind, s.criticality, s.status, s.surveyed, " \
+	"f.installed_day, f.removed_day, b.recorded_at_ms"
+#define BOND_TABLES "bond_state s " \
+	"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version " \
+	"JOIN bond b ON b.id = s.bond_id "
+enum { BOND_READ = 10 };
+
+#define IN_SERVICE "s.status = 0 "
+
+static const char *text_at(struct sqlite3_stmt *row, int column)
+{
+	const char *text = (const char *)sqlite3_column_text(row, column);
+
+	return text != NULL ? text : "";
+}
+
+static void read_bond(struct sqlite3_stmt *row, struct report_bond *to)
+{
+	*to = (struct report_bond){ sqlite3_column_int64(row, 0), text_at(row, 1), text_at(row, 2),
+		(enum bond_kind)sqlite3_column_int(row, 3), (enum criticality)sqlite3_column_int(row, 4),
+		(enum bond_status)sqlite3_column_int(row, 5), sqlite3_column_int(row, 6) != 0,
+		column_day(row, 7), column_day(row, 8), instant_day(sqlite3_column_int64(row, 9)) };
+}
+
+static bool start(struct store *store, const char *sql, const struct value *values, size_t count,
+	struct report_rows *rows, struct problem *why)
+{
+	*rows = (struct report_rows){ store, sql_select(store, sql, values, count, why) };
+	return rows->rows != NULL;
+}
+
+/* The statement is the connection's again at the end of its rows. */
+static bool next(struct report_rows *rows, struct problem *why)
+{
+	if (!sql_row(rows->store, rows->rows, why)) {
+		rows->rows = NULL;
+		return false;
+	}
+	return true;
+}
+
+void store_report_close(struct report_rows *rows)
+{
+	if (rows->rows != NULL) {
+		sql_done(rows->rows);
+		rows->rows = NULL;
+	}
+}
+
+bool store_report_lines(struct store *store, struct report_line **lines, size_t *count,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT id, code, name FROM line ORDER BY code";
+	struct sqlite3_stmt *row = sql_select(store, sql, NULL, 0, why);
+
+	*lines = NULL;
+	*count = 0;
+	while (sql_row(store, row, why)) {
+		struct report_line *line;
+
+		if (!sql_grow((void **)lines, *count, sizeof **lines, why)) {
+			sql_done(row);
+			break;
+		}
+		line = &(*lines)[(*count)++];
+		line->id = sqlite3_column_int64(row, 0);
+		column_text(row, 1, line->code, sizeof line->code);
+		column_text(row, 2, line->name, sizeof line->name);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+/* The same choice as store_bond_history makes for today. */
+bool store_report_states(struct store *store, int64_t line_id, int32_t day,
+	struct report_rows *rows, struct problem *why)
+{
+	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, i.recorded_at_ms, d.until_day, "
+		"d.decided_day, d.recorded_at_ms, d.reason FROM " BOND_TABLES
+		"LEFT JOIN inspection i ON i.id = (SELECT x.id FROM inspection x "
+		"WHERE x.bond_id = s.bond_id AND x.outcome = 0 AND x.day <= $1 AND "
+		NOT_REPLACED("inspection", "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1) "
+		"LEFT JOIN deferral d ON d.id = (SELECT x.id FROM deferral x "
+		"WHERE x.bond_id = s.bond_id AND x.decided_day <= $1 AND "
+		NOT_REPLACED("deferral", "x") " ORDER BY x.id DESC LIMIT 1) "
+		"WHERE s.line_id = $2 ORDER BY s.distance_mm, s.bond_id";
+	const struct value values[] = { value_integer(day), value_integer(line_id) };
+
+	return start(store, sql, values, 2, rows, why);
+}
+
+bool store_report_state_next(struct report_rows *rows, struct report_state *to,
+	struct problem *why)
+{
+	int32_t decided;
+	bool ended;
+
+	if (!next(rows, why)) {
+		return false;
+	}
+	read_bond(rows->rows, &to->bond);
+	to->inspected_day = column_day(rows->rows, BOND_READ);
+	to->deferred_until_day = column_day(rows->rows, BOND_READ + 2);
+	to->deferral_reason = text_at(rows->rows, BOND_READ + 5);
+	decided = column_day(rows->rows, BOND_READ + 3);
+	ended = to->inspected_day != DAY_NONE && (to->inspected_day > decided ||
+		(to->inspected_day == decided && sqlite3_column_int64(rows->rows, BOND_READ + 1) >
+		sqlite3_column_int64(rows->rows, BOND_READ + 4)));
+	if (ended) {
+		to->deferred_until_day = DAY_NONE;
+		to->deferral_reason = "";
+	}
+	return true;
+}
+
+bool store_report_visits(struct store *store, int64_t line_id, int32_t from_day, int32_t to_day,
+	struct report_rows *rows, struct problem *why)
+{
+	static const char sql[] = "SELECT " BOND_COLUMNS ", i.uuid, i.day, i.purpose, "
+		"(SELECT p.day FROM inspection p WHERE p.bond_id = i.bond_id AND p.outcome = 0 "
+		"AND (p.day < i.day OR (p.day = i.day AND p.id < i.id)) AND "
+		NOT_REPLACED("inspection", "p") " ORDER BY p.day DESC LIMIT 1) FROM " BOND_TABLES
+		"JOIN inspection i ON i.bond_id = s.bond_id WHERE s.line_id = $1 AND i.outcome = 0 "
+		"AND i.day >= $2 AND i.day <= $3 AND " NOT_REPLACED("inspection", "i")
+		" ORDER BY i.day, i.id";
+	const struct value values[] = { value_integer(line_id), value_integer(from_day),
+		value_integer(to_day) };
+
+	return start(store, sql, values, 3, rows, why);
+}
+
+bool store_report_visit_next(struct report_rows *rows, struct report_visit *to,
+	struct problem *why)
+{
+	if (!next(rows, why)) {
+		return false;
+	}
+	read_bond(rows->rows, &to->bond);
+	to->uuid = text_at(rows->rows, BOND_READ);
+	to->day = sqlite3_column_int(rows->rows, BOND_READ + 1);
+	to->purpose = (enum purpose)sqlite3_column_int(rows->rows, BOND_READ + 2);
+	to->before_day = column_day(rows->rows, BOND_READ + 3);
+	return true;
+}
+
+bool store_report_odd_bonds(struct store *store, int64_t line_id, enum odd what,
+	struct report_rows *rows, struct problem *why)
+{
+	static const char no_rail[] = "SELECT " BOND_COLUMNS ", (SELECT sum(e.bond_end + 1) "
+		"FROM end_fact e WHERE e.bond_id = s.bond_id AND e.version = s.version "
+		"AND e.on_what = 0 AND (e.track_id IS NULL OR e.rail IS NULL)) FROM " BOND_TABLES
+		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 "
+		"ORDER BY s.distance_mm, s.bond_id";
+	static const char same_place[] = "SELECT " BOND_COLUMNS ", o.label FROM " BOND_TABLES
+		"JOIN bond_state o ON o.line_id = s.line_id AND o.distance_mm >= s.distance_mm "
+		"AND o.distance_mm <= s.distance_mm + $1 WHERE s.line_id = $2 AND " IN_SERVICE
+		"AND o.status = 0 AND o.kind = s.kind AND o.track_id = s.track_id AND o.rail = s.rail "
+		"AND (o.distance_mm > s.distance_mm OR o.bond_id > s.bond_id) "
+		"ORDER BY s.distance_mm, s.bond_id, o.distance_mm, o.bond_id";
+	static const char no_day[] = "SELECT " BOND_COLUMNS " FROM " BOND_TABLES
+		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 AND f.installed_day IS NULL "
+		"ORDER BY s.distance_mm, s.bond_id";
+	const struct value near[] = { value_integer(ODD_PLACE_MM), value_integer(line_id) };
+
+	return what == ODD_SAME_PLACE ? start(store, same_place, near, 2, rows, why) :
+		start(store, what == ODD_NO_RAIL ? no_rail : no_day, near + 1, 1, rows, why);
+}
+
+bool store_report_odd_bond_next(struct report_rows *rows, enum odd what,
+	struct report_bond_odd *to, struct problem *why)
+{
+	do {
+		if (!next(rows, why)) {
+			return false;
+		}
+		to->ends = what == ODD_NO_RAIL ? sqlite3_column_int(rows->rows, BOND_READ) : 0;
+	} while (what == ODD_NO_RAIL && to->ends == 0);
+	read_bond(rows->rows, &to->bond);
+	to->other = what == ODD_SAME_PLACE ? text_at(rows->rows, BOND_READ) : "";
+	return true;
+}
+
+bool store_report_readings(struct store *store, int64_t line_id, struct report_rows *rows,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, r.quantity, t.r20_uohm, t.remark "
+		"FROM " BOND_TABLES "JOIN inspection i ON i.bond_id = s.bond_id "
+		"JOIN reading r ON r.inspection_id = i.id "
+		"JOIN reading_state t ON t.inspection_id = r.inspection_id AND t.n = r.n "
+		"WHERE s.line_id = $1 AND " IN_SERVICE "AND " NOT_REPLACED("inspection", "i")
+		" ORDER BY s.distance_mm, s.bond_id, r.quantity, i.day, i.id, r.n";
+
+	return start(store, sql, (struct value[]){ value_integer(line_id) }, 1, rows, why);
+}
+
+bool store_report_reading_next(struct report_rows *rows, struct report_reading *to,
+	struct problem *why)
+{
+	if (!next(rows, why)) {
+		return false;
+	}
+	read_bond(rows->rows, &to->bond);
+	to->day = sqlite3_column_int(rows->rows, BOND_READ);
+	to->quantity = (enum quantity)sqlite3_column_int(rows->rows, BOND_READ + 1);
+	to->r20_uohm = column_real(rows->rows, BOND_READ + 2);
+	to->remark = (enum reading_remark)sqlite3_column_int(rows->rows, BOND_READ + 3);
+	return true;
+}
+
+bool store_report_unsurveyed(struct store *store, int64_t line_id, int64_t *count,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT count(*) FROM bond_state s WHERE s.line_id = $1 AND "
+		IN_SERVICE "AND s.surveyed = 0";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(line_id) }, 1, 0, count, why);
+}

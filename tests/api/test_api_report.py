@@ -1,0 +1,193 @@
+"""The report of a day and a set of lines: figures by hand, and each figure is the number of rows of
+the list that stands beside it."""
+import datetime
+import unittest
+
+import program
+from program import bond, inspection, reading
+
+PAST = "2024-06-30"
+
+
+def from_today(days):
+    return (datetime.date.today() + datetime.timedelta(days)).isoformat()
+
+
+class Report(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.register = program.Register()
+        cls.server = program.Server(cls.register)
+        cls.boss = program.Client(cls.server, "administrator")
+        must = cls.boss.must
+        program.railway(cls.boss)
+        must("POST", "/api/lines", {"code": "K&M", "name": "Kiln & mill", "notation": "km_m"})
+        must("POST", "/api/lines", {"code": "NEW", "name": "New line", "notation": "km_m"})
+        must("POST", "/api/tracks", {"line": "K&M", "name": "Up"})
+        cls.ids = {}
+        # rail joint bonds, normal: every 12 months, 14 days of grace (rules/rulebook.h)
+        for body in (bond("A", "1+000"), bond("B", "1+100", criticality="high"),
+                     bond("C", "1+200"),
+                     {"line": "VAL", "label": "D", "kind": "rail_joint", "a_chainage": "1+300"},
+                     {"line": "VAL", "label": "H", "kind": "rail_joint", "a_chainage": "1+500",
+                      "surveyed": False},
+                     bond("E", "1+400", status="removed", removed_day="2024-07-01"),
+                     bond("F", "1+000", installed_day=PAST),
+                     bond("G", "2+000", line="K&M", kind="feeder_lead")):
+            cls.ids[body["label"]] = must("POST", "/api/bonds", body).json["id"]
+        leads = reading("contact_b", method="two_wire", lead_uohm=50)   # below ten times its leads
+        for label, day, more in (
+                ("A", "2021-03-31", {"readings": [reading()]}),
+                ("A", "2022-04-14", {"readings": [reading(), leads]}),
+                ("A", "2023-04-29", {"readings": [reading(forward_uv=1e6, reverse_uv=-1.1e6)]}),
+                ("A", "2024-01-15", {"outcome": "not_reached", "readings": []}),
+                ("C", "2023-04-30", {"purpose": "commissioning"}),
+                ("C", "2023-05-01", {}),
+                ("G", "2023-12-31", {}), ("G", "2024-07-14", {}), ("G", "2025-01-29", {})):
+            must("PUT", f"/api/inspections/{program.new_id()}",
+                 {**inspection(cls.ids[label], day), **more})
+        must("PUT", f"/api/deferrals/{program.new_id()}",
+             {"bond_id": cls.ids["C"], "until_day": from_today(30), "reason": "No possession."})
+        for day in ("2022-01-01", "2023-01-01"):
+            must("PUT", f"/api/failures/{program.new_id()}",
+                 {"bond_id": cls.ids["B"], "found_day": day, "mode": "corroded"})
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.boss.close()
+        code = cls.server.stop()
+        cls.register.remove()
+        assert code == 0, code
+
+    def report(self, query=""):
+        return self.boss.must("GET", f"/api/report?{query}").json
+
+    def count(self, address):
+        """Rows of a list as its address stands in the report."""
+        name, _, query = address.removeprefix("/api/").partition("?")
+        return len(self.boss.rows(name, query))
+
+    def groups(self, report):
+        return {(g["line"], g["criticality"]): g for g in report["overdue"]["groups"]}
+
+    def test_a_past_day_is_told_as_it_was(self):
+        got = self.report(f"day={PAST}&lines=VAL")
+        groups = self.groups(got)
+        normal, high = groups["VAL", "normal"], groups["VAL", "high"]
+        # A due 2024-04-29, 62 days over; C due 2024-05-01, 60; E due 2021-03-31, 1187; F later
+        self.assertEqual((normal["bonds"], normal["overdue"], normal["by_band"], normal["deferred"]),
+                         (4, 3, [0, 2, 0, 1], 0))
+        self.assertEqual(normal["oldest_due_day"], "2021-03-31")
+        # B, high: every 6 months, due 2020-09-30
+        self.assertEqual((high["bonds"], high["overdue"], high["by_band"], high["oldest_due_day"]),
+                         (1, 1, [0, 0, 0, 1], "2020-09-30"))
+        self.assertEqual(len(groups), 2)
+        rows = {r["label"]: r for r in self.boss.rows("bond-states", f"day={PAST}&lines=VAL")}
+        self.assertEqual({label: (r["state"], r["days_over"]) for label, r in rows.items()},
+                         {"A": ("overdue", 62), "B": ("overdue", 1369), "C": ("overdue", 60),
+                          "E": ("overdue", 1187), "F": ("later", -365)})
+
+    def test_months_count_what_was_on_time(self):
+        got = self.report("day=2023-05-15&lines=VAL")["on_time"]["months"]
+        self.assertEqual((len(got), got[0]["from"], got[-1]["from"], got[-1]["to"]),
+                         (24, "2021-06-01", "2023-05-01", "2023-05-15"))
+        told = {m["from"]: (m["on_time"], m["late"], m["not_judged"]) for m in got
+                if m["on_time"] + m["late"] + m["not_judged"]}
+        # 2022-04-14 is the last day of grace; 2023-04-29 is one day after it (due 2023-04-14)
+        self.assertEqual(told, {"2022-04-01": (1, 0, 0), "2023-04-01": (0, 1, 1),
+                                "2023-05-01": (1, 0, 0)})
+        late = self.boss.rows("timeliness", "from=2021-06-01&to=2023-05-15&lines=VAL&timely=late")
+        self.assertEqual([(r["label"], r["day"], r["before_day"], r["due_day"], r["last_day"],
+                           r["days_over"]) for r in late],
+                         [("A", "2023-04-29", "2022-04-14", "2023-04-14", "2023-04-28", 15)])
+
+    def test_a_feeder_lead_is_judged_by_its_own_interval(self):
+        rows = self.boss.rows("timeliness", "from=2023-01-01&to=2025-12-31&lines=K%26M")
+        # every 6 months: due 2024-06-30 and 2025-01-14; one day before and one after the grace ends
+        self.assertEqual([(r["day"], r["timely"], r["due_day"]) for r in rows],
+                         [("2023-12-31", "late", "2020-09-30"), ("2024-07-14", "on_time",
+                          "2024-06-30"), ("2025-01-29", "late", "2025-01-14")])
+
+    def test_today_is_what_the_due_list_says(self):
+        due = {r["label"]: (r["state"], r["due_day"], r["days_over"], r["deferred_to_day"])
+               for r in self.boss.rows("due")}
+        told = {r["label"]: (r["state"], r["due_day"], r["days_over"], r["deferred_to_day"])
+                for r in self.boss.rows("bond-states")}
+        self.assertEqual(told, due)
+        self.assertEqual(told["C"][0], "deferred")
+        totals = self.boss.get("/api/due?limit=1").json["totals"]
+        groups = self.report()["overdue"]["groups"]
+        for state in ("overdue", "deferred"):
+            self.assertEqual(sum(g[state] for g in groups), totals[state], state)
+
+    def test_every_figure_is_the_length_of_its_list(self):
+        for query in ("", "lines=VAL", "lines=VAL,K%26M", f"day={PAST}", "lines=NEW"):
+            got = self.report(query)
+            bands = got["overdue"]["bands"]
+            for m in got["on_time"]["months"]:
+                for timely in ("on_time", "late", "not_judged"):
+                    self.assertEqual(self.count(f"{m['list']}&timely={timely}"), m[timely])
+            for g in got["overdue"]["groups"]:
+                self.assertEqual(self.count(g["list"]), g["bonds"])
+                self.assertEqual(self.count(g["list"] + "&state=deferred"), g["deferred"])
+                for band, figure in zip(bands, g["by_band"]):
+                    most = band["to_days"] or 10 ** 6
+                    self.assertEqual(self.count(f"{g['list']}&state=overdue&over_from="
+                                                f"{band['from_days']}&over_to={most}"), figure)
+            self.assertEqual(self.count(got["overdue"]["list"]),
+                             sum(g["bonds"] for g in got["overdue"]["groups"]))
+            self.assertEqual(self.count(got["repeat_places"]["list"]),
+                             len(got["repeat_places"]["rows"]))
+            for row in got["unsurveyed"]["rows"]:
+                self.assertEqual(self.count(row["list"]), row["bonds"])
+            for row in got["odd"]["rows"]:
+                self.assertEqual(self.count(row["list"]), row["count"])
+            self.assertEqual(self.count(got["odd"]["list"]),
+                             sum(row["count"] for row in got["odd"]["rows"]))
+
+    def test_what_looks_wrong_is_found_and_nothing_else(self):
+        rows = self.boss.rows("odd-data")
+        self.assertEqual([(r["what"], r["label"], r["day"]) for r in rows],
+                         [("no_rail", "D", None), ("same_place", "A", None),
+                          ("reading_far_off", "A", "2023-04-29"),
+                          ("reading_no_evidence", "A", "2022-04-14"),
+                          ("no_installation_day", "D", None)])
+        says = {r["what"]: r["says"] for r in rows}
+        self.assertIn("Both ends are on a rail", says["no_rail"])
+        self.assertIn("F, of the same kind", says["same_place"])
+        # (1000000 + 1100000) / 2 / 10 A; the others are 100
+        self.assertEqual(says["reading_far_off"], "Reading of contact at end A: 105000 µΩ at 20 °C; "
+                         "the median of 3 is 100 µΩ.")
+        self.assertEqual([r["what"] for r in self.boss.rows("odd-data", "what=reading_no_evidence")],
+                         ["reading_no_evidence"])
+
+    def test_the_rest_of_the_figures(self):
+        got = self.report("lines=VAL")
+        self.assertEqual([(p["count"], p["line"]) for p in got["repeat_places"]["rows"]],
+                         [(2, "VAL")])
+        self.assertEqual([(r["line"], r["bonds"]) for r in got["unsurveyed"]["rows"]],
+                         [("VAL", 1)])
+        self.assertEqual([line["code"] for line in self.report()["lines"]], ["K&M", "NEW", "VAL"])
+        self.assertEqual(self.report("lines=NEW")["overdue"]["groups"], [])
+
+    def test_a_wrong_question_is_told(self):
+        for query, field in ((f"day={from_today(1)}", "day"), ("day=2026-02-30", "day"),
+                             ("lines=VAL,NONE", "lines"), ("lines=,", "lines"), ("line=1", "line")):
+            answer = self.boss.get(f"/api/report?{query}")
+            self.assertEqual((answer.status, answer.fields()), (422, [field]), query)
+        for name in ("bond-states", "timeliness", "odd-data"):
+            answer = self.boss.get(f"/api/{name}?lines=NONE")
+            self.assertEqual((answer.status, answer.fields()), (422, ["lines"]), name)
+        self.assertEqual(self.boss.get(f"/api/bond-states?day={from_today(1)}").status, 422)
+
+    def test_everybody_who_may_read_may_have_it(self):
+        viewer = program.Client(self.server, "viewer")
+        self.assertEqual(viewer.get("/api/report").status, 200)
+        viewer.close()
+        stranger = program.Client(self.server)
+        self.assertEqual(stranger.get("/api/report").status, 401)
+        stranger.close()
+
+
+if __name__ == "__main__":
+    unittest.main()
