@@ -21,6 +21,7 @@ static const struct {
 	{ "serve", cli_serve, "serve the register to browsers" },
 	{ "person", cli_person, "add a person who may sign in, or give a new password" },
 	{ "import", cli_import, "take in lines, maps, bonds, inspections or failures from a file" },
+	{ "export", cli_export, "a list or a report as a file" },
 	{ "rebuild", cli_rebuild, "compute all that is derived again" },
 	{ "check", cli_check, "prove that what is derived equals what the rules give" },
 };

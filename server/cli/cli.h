@@ -11,6 +11,7 @@ enum { CLI_USAGE = 64, CLI_DATA = 65, CLI_UNAVAILABLE = 69, CLI_SOFTWARE = 70, C
 int cli_serve(int argc, char **argv);
 int cli_person(int argc, char **argv);
 int cli_import(int argc, char **argv);
+int cli_export(int argc, char **argv);
 int cli_rebuild(int argc, char **argv);
 int cli_check(int argc, char **argv);
 
