@@ -33,6 +33,7 @@ class Description(unittest.TestCase):
              "2026-01-01", "calibration_due_day": "2027-01-01", "uncertainty_percent": 0.5,
              "uncertainty_uohm": 1})
         must("POST", "/api/kits", {"code": "K", "name": "Kit"})
+        must("POST", "/api/bonds", bond("ODD", "9+000", installed_day=None))   # looks wrong
         for day in ("2025-01-01", "2026-01-01"):
             failure = new_id()
             must("PUT", "/api/inspections/" + new_id(), inspection(one, day, note="ok", readings=[
