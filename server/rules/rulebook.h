@@ -4,8 +4,8 @@
  * It is versioned and dated: whatever is derived names the version it was made under. A rulebook
  * is never changed; a new version replaces it from a day on.
  *
- * None of the default values is a standard's. rulebook_values says of each what it rests on, so
- * that a page can show it: an *example* is only there to be replaced by the railway's engineer.
+ * rulebook_values says of each default value what it rests on, so that a page can show it: an
+ * *example* is only there to be replaced by the railway's engineer.
  */
 #ifndef RULES_RULEBOOK_H
 #define RULES_RULEBOOK_H
@@ -17,8 +17,23 @@
 #include "base/problem.h"
 #include "rules/terms.h"
 
-/* As many as bond_kind_words and criticality_words have; a test holds them together. */
-enum { RULEBOOK_KINDS = 9, RULEBOOK_CRITICALITIES = 3 };
+/* As many as bond_kind_words, criticality_words and seen_words have; a test holds them together. */
+enum { RULEBOOK_KINDS = 9, RULEBOOK_CRITICALITIES = 3, RULEBOOK_SEEN = 7 };
+
+/* What limits the resistance of a kind of bond. NAN: the railway does not use that limit. */
+struct rulebook_limits {
+	double cable_tolerance_percent;   /* on what the cables and the contacts may have together */
+	double contact_allowance_uohm;    /* of one end, beside the cable; 0 when absent */
+	double baseline_factor;           /* times R20 at commissioning of what is live now */
+	double rail_equivalent_m;         /* as much as so many metres of the rail it stands at */
+	double joint_percent;             /* of the rail between two joints: the rule for joint bonds */
+	double contact_uohm;              /* one contact measured alone */
+	double absolute_uohm[RULEBOOK_CRITICALITIES];
+};
+
+/* How bad a thing seen at an end is. The numbers are stored: only add at the end. */
+enum severity { SEVERITY_NONE, SEVERITY_WATCH, SEVERITY_ACT };
+extern const struct words severity_words;
 
 struct rulebook {
 	int64_t version;              /* from 1 on; given by the register, not a member of the form */
@@ -30,19 +45,41 @@ struct rulebook {
 	int64_t repeat_period_months; /* and this close in time */
 	int64_t repeat_least_count;   /* failures that make a repeat */
 	int64_t spot_clearance_mm;    /* a new attachment keeps so far from a spoilt spot */
+	/* what moves a due day: rules/due.h */
+	int64_t watch_interval_percent;  /* of the interval, for a bond graded watch */
+	int64_t act_days;             /* after what made a bond "act" */
+	int64_t forecast_lead_days;   /* before the early day on which a limit may be crossed */
+	int64_t evidence_months;      /* a reading older than that proves nothing any more */
+	/* the judgement: rules/limit.h, rules/verdict.h, rules/grade.h */
+	struct rulebook_limits limits[RULEBOOK_KINDS];
+	double watch_percent;         /* of the limit, from which a bond is watched */
+	double temp_uncertainty_k;    /* of the conductor's temperature, k = 2 */
+	double repeatability_percent; /* of R20, of putting the probes on again, k = 2 */
+	double unknown_meter_percent; /* of the reading, assumed where none is recorded, k = 2 */
+	double unknown_meter_uohm;    /* and added to it */
+	int severity[RULEBOOK_SEEN];  /* enum severity, by enum seen */
+	/* further clearances of a new attachment, and its acceptance: rules/spot.h, acceptance.h */
+	int64_t rail_end_clearance_mm, weld_clearance_mm, bolt_hole_clearance_mm;
+	double arc_least_s, arc_most_s;  /* how long the arc burns */
+	double hold_least_s;          /* and how long the gun is held still after it */
+	double stub_most_mm;          /* left standing proud on a lug */
+	int64_t cross_spacing_m;      /* greatest distance of neighbouring cross bonds */
 };
 
-/* Gives the values that a rulebook adopted by an older program does not have their default. */
+/* Gives the values that a rulebook adopted by an older program does not have their default. Never
+ * applied to one that is being adopted: there, rulebook_check names what is missing. */
 void rulebook_complete(struct rulebook *rulebook);
 
 /* Version 1, from 1900-01-01 on (before any record). Passes rulebook_check. */
 struct rulebook rulebook_default(void);
 
 /*
- * Refuses what cannot be meant: a value outside the bounds of its member, an interval that grows
- * with the criticality, a notice or a grace longer than the shortest interval (every such bond
- * would always be soon, or never overdue before a whole inspection was missed).
- * False: one problem for each wrong value, PROBLEM_VALUE, field as in the form
+ * Refuses what cannot be meant: a value that is missing or outside the bounds of its member; when
+ * all are within, values that contradict each other: an interval that grows with the criticality,
+ * a notice or a grace longer than the shortest interval (every such bond would always be soon, or
+ * never overdue before a whole inspection was missed), a limit that grows with the criticality, a
+ * kind without any limit, an arc whose least is more than its most, a missing end that is no
+ * defect. False: one problem for each wrong value, PROBLEM_VALUE, field as in the form
  * ("interval_months.structure.high").
  */
 bool rulebook_check(const struct rulebook *rulebook, struct problems *why);
@@ -57,7 +94,7 @@ extern const struct words rulebook_basis_words;
 
 /* What a default value rests on. Name, title, unit and bounds stand in its member. */
 struct rulebook_value {
-	const struct member *member;  /* one of rulebook_members; the end of the list has NULL */
+	const struct member *member;  /* of the rulebook or of a kind's limits; the end has NULL */
 	enum rulebook_basis basis;
 	const char *source;           /* one sentence for the engineer who must own the value */
 };
@@ -65,6 +102,7 @@ extern const struct rulebook_value rulebook_values[];
 
 /* The body of a new rulebook: all of struct rulebook but the version. Intervals are
  * {"interval_months": {"structure": {"normal": 24, "high": 12, "safety": 6}, ...}}. */
+enum { RULEBOOK_MEMBERS_MOST = 40 };  /* with the end */
 extern const struct member rulebook_members[];
 extern const struct form rulebook_form;
 

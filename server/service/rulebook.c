@@ -8,6 +8,25 @@
 #include "base/log.h"
 #include "store/book.h"
 
+/* A kept body, perhaps of an older program that knew fewer values. */
+static bool read_kept(const char *body, struct rulebook *to, struct form_memory *memory,
+	struct problems *wrong)
+{
+	struct member members[RULEBOOK_MEMBERS_MOST];
+	const struct form lenient = { rulebook_form.name, members, rulebook_form.size };
+	size_t n = 0;
+
+	do {
+		members[n] = rulebook_members[n];
+		members[n].required = false;
+	} while (rulebook_members[n++].name != NULL && n < RULEBOOK_MEMBERS_MOST);
+	if (!form_from_json(&lenient, body, strlen(body), to, memory, wrong)) {
+		return false;
+	}
+	rulebook_complete(to);
+	return true;
+}
+
 bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, struct problem *why)
 {
 	int64_t version;
@@ -20,9 +39,8 @@ bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, st
 	if (ok && version == 0) {
 		*to = rulebook_default();
 	} else if (ok) {
-		ok = body != NULL && form_from_json(&rulebook_form, body, strlen(body), to, &memory, &wrong);
+		ok = body != NULL && read_kept(body, to, &memory, &wrong);
 		if (ok) {
-			rulebook_complete(to);
 			to->version = version;
 			to->from_day = from_day;
 		} else {

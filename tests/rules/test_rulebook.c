@@ -1,3 +1,4 @@
+#include <math.h>
 #include <string.h>
 
 #include "case.h"
@@ -12,6 +13,11 @@ static const struct member *member_of(const char *name)
 	}
 	ck_assert_msg(member->name != NULL, "no member %s", name);
 	return member;
+}
+
+static const struct form *limits_of_kind(void)
+{
+	return member_of("limits")->form->members[0].form;
 }
 
 START_TEST(the_default_passes_its_own_check)
@@ -57,13 +63,13 @@ START_TEST(says_of_each_default_what_it_rests_on)
 	while (rulebook_members[members].name != NULL) {
 		members++;
 	}
+	for (const struct member *m = limits_of_kind()->members; m->name != NULL; m++) {
+		members++;
+	}
 	for (; rulebook_values[values].member != NULL; values++) {
-		ck_assert_ptr_eq(member_of(rulebook_values[values].member->name),
-			rulebook_values[values].member);
-		ck_assert_int_ne(rulebook_values[values].basis, BASIS_STANDARD);
 		ck_assert_uint_gt(strlen(rulebook_values[values].source), 20);
 	}
-	ck_assert_uint_eq(values, members - 1);  /* all but from_day, which is no rule */
+	ck_assert_uint_eq(values, members - 2);  /* all but from_day and limits, which are no values */
 }
 END_TEST
 
@@ -173,6 +179,96 @@ START_TEST(an_older_rulebook_gets_the_default_of_what_it_has_not)
 }
 END_TEST
 
+/* Each row changes one number or word of the default. */
+static const struct { const char *label; size_t offset; double value; const char *field; } reals[] = {
+#define AT(member) offsetof(struct rulebook, member)
+	{ "watched from 0 %", AT(watch_percent), 0, "watch_percent" },
+	{ "watched from the limit on", AT(watch_percent), 100, NULL },
+	{ "watched above the limit", AT(watch_percent), 100.5, "watch_percent" },
+	{ "missing", AT(watch_percent), NAN, "watch_percent" },
+	{ "an arc of exactly its least", AT(arc_most_s), 1.5, NULL },
+	{ "an arc shorter than its least", AT(arc_most_s), 1.4, "arc_most_s" },
+	{ "no tolerance", AT(limits[BOND_STRUCTURE].cable_tolerance_percent), 0, NULL },
+	{ "a negative one", AT(limits[BOND_STRUCTURE].cable_tolerance_percent), -1,
+		"limits.structure.cable_tolerance_percent" },
+	{ "the cable's limit not used", AT(limits[BOND_STRUCTURE].cable_tolerance_percent), NAN, NULL },
+	{ "a baseline of 1 is always over", AT(limits[0].baseline_factor), 1,
+		"limits.rail_joint.baseline_factor" },
+	{ "a figure for one criticality", AT(limits[0].absolute_uohm[2]), 100, NULL },
+	{ "a figure below what can be", AT(limits[0].absolute_uohm[2]), 0,
+		"limits.rail_joint.absolute_uohm.safety" },
+#undef AT
+};
+
+START_TEST(refuses_limits_that_cannot_be_meant)
+{
+	for (size_t i = 0; i < sizeof reals / sizeof reals[0]; i++) {
+		struct rulebook rulebook = rulebook_default();
+		struct problems why = { 0 };
+		bool ok;
+
+		memcpy((char *)&rulebook + reals[i].offset, &reals[i].value, sizeof reals[i].value);
+		ok = rulebook_check(&rulebook, &why);
+		ck_assert_msg(ok == (reals[i].field == NULL), "%s: %s", reals[i].label,
+			why.item[0].detail);
+		ck_assert_msg(ok || why.count == 1, "%s: %zu problems", reals[i].label, why.count);
+		ck_assert_str_eq(ok ? "" : why.item[0].field, ok ? "" : reals[i].field);
+	}
+}
+END_TEST
+
+START_TEST(refuses_what_contradicts_itself)
+{
+	struct rulebook rulebook = rulebook_default();
+	struct rulebook_limits *l = &rulebook.limits[BOND_FEEDER_LEAD];
+	struct problems why = { 0 };
+
+	l->absolute_uohm[CRITICALITY_HIGH] = 100;
+	l->absolute_uohm[CRITICALITY_SAFETY] = 101;
+	rulebook.severity[SEEN_GOOD] = SEVERITY_WATCH;
+	rulebook.severity[SEEN_MISSING] = SEVERITY_NONE;
+	ck_assert(!rulebook_check(&rulebook, &why));
+	ck_assert_uint_eq(why.count, 3);
+	ck_assert_str_eq(why.item[0].detail, "A return feeder lead of criticality safety cannot have "
+		"a greater limit (101 µΩ) than one of criticality high (100 µΩ).");
+	ck_assert_str_eq(why.item[1].field, "severity.good");
+	ck_assert_str_eq(why.item[2].field, "severity.missing");
+}
+END_TEST
+
+START_TEST(refuses_a_kind_that_would_never_be_judged)
+{
+	struct rulebook rulebook = rulebook_default();
+	struct rulebook_limits *l = &rulebook.limits[BOND_FEEDER_LEAD];
+	struct problems why = { 0 };
+
+	l->cable_tolerance_percent = l->baseline_factor = NAN;
+	ck_assert(!rulebook_check(&rulebook, &why));
+	ck_assert_str_eq(why.item[0].field, "limits.feeder_lead");
+	l->rail_equivalent_m = 3;
+	ck_assert(rulebook_check(&rulebook, &why));
+}
+END_TEST
+
+START_TEST(there_is_a_member_for_each_thing_seen)
+{
+	const struct member *seen = member_of("severity")->form->members;
+
+	ck_assert_int_eq(seen_words.n, RULEBOOK_SEEN);
+	for (int i = 0; i < RULEBOOK_SEEN; i++) {
+		ck_assert_str_eq(seen[i].name, seen_words.code[i]);
+		ck_assert_uint_eq(seen[i].offset, sizeof(int) * (size_t)i);
+	}
+	ck_assert_ptr_null(seen[RULEBOOK_SEEN].name);
+	for (int i = 0; i < RULEBOOK_KINDS; i++) {
+		const struct member *kind = &member_of("limits")->form->members[i];
+
+		ck_assert_str_eq(kind->name, bond_kind_words.code[i]);
+		ck_assert_uint_eq(kind->offset, sizeof(struct rulebook_limits) * (size_t)i);
+	}
+}
+END_TEST
+
 START_TEST(names_every_wrong_value_at_once)
 {
 	struct rulebook rulebook = rulebook_default();
@@ -197,7 +293,9 @@ int main(void)
 		no_kind_has_a_shorter_interval_than_the_unknown_kind,
 		gives_the_strictest_interval_to_what_is_not_a_term,
 		an_older_rulebook_gets_the_default_of_what_it_has_not,
-		refuses_values_that_cannot_be_meant, names_every_wrong_value_at_once, NULL };
+		refuses_values_that_cannot_be_meant, refuses_limits_that_cannot_be_meant,
+		refuses_what_contradicts_itself, refuses_a_kind_that_would_never_be_judged,
+		there_is_a_member_for_each_thing_seen, names_every_wrong_value_at_once, NULL };
 
 	return case_run("rulebook", tests);
 }

@@ -1,0 +1,243 @@
+/* What a rulebook may say: bounds of each value, and values that contradict each other. */
+#include <math.h>
+#include <string.h>
+
+#include "rules/rulebook.h"
+#include "rules/sentence.h"
+
+enum { DAYS_OF_SHORTEST_MONTH = 28, TITLE_SIZE = 160 };
+
+/* The name of a value for a program and for a person: "limits.structure.joint_percent" and "Limits of
+ * resistance, Structure bond, Share of the rail between two joints". */
+struct path {
+	char field[PROBLEM_FIELD_SIZE];
+	char title[TITLE_SIZE];
+};
+
+static void path_add(struct path *to, const struct path *of, const struct member *m)
+{
+	struct sentence s;
+
+	sentence_begin(&s, to->field, sizeof to->field);
+	sentence_add(&s, of->field);
+	sentence_add(&s, of->field[0] != '\0' ? "." : "");
+	sentence_add(&s, m->name);
+	sentence_begin(&s, to->title, sizeof to->title);
+	sentence_add(&s, of->title);
+	sentence_add(&s, of->title[0] != '\0' ? ", " : "");
+	sentence_add(&s, m->title);
+}
+
+static void check_integer(const struct member *m, const void *from, const struct path *path,
+	struct problems *why)
+{
+	int64_t value;
+
+	memcpy(&value, (const char *)from + m->offset, sizeof value);
+	if (value < (int64_t)m->least || value > (int64_t)m->most) {
+		problems_add(why, PROBLEM_VALUE, path->field, "%s must be a whole number from %lld to "
+			"%lld%s%s.", path->title, (long long)m->least, (long long)m->most,
+			m->unit != NULL ? " " : "", m->unit != NULL ? m->unit : "");
+	}
+}
+
+/* Only what is not required may be left out. */
+static void check_real(const struct member *m, const void *from, const struct path *path,
+	struct problems *why)
+{
+	double value;
+
+	memcpy(&value, (const char *)from + m->offset, sizeof value);
+	if (isnan(value) ? m->required : value < m->least || value > m->most) {
+		problems_add(why, PROBLEM_VALUE, path->field, "%s must be a number from %g to %g%s%s.",
+			path->title, m->least, m->most, m->unit != NULL ? " " : "",
+			m->unit != NULL ? m->unit : "");
+	}
+}
+
+static void check_word(const struct member *m, const void *from, const struct path *path,
+	struct problems *why)
+{
+	int value;
+
+	memcpy(&value, (const char *)from + m->offset, sizeof value);
+	if (value < 0 || value >= m->words->n) {
+		problems_add(why, PROBLEM_VALUE, path->field, "%s must be one of %s, %s, %s.", path->title,
+			m->words->code[0], m->words->code[1], m->words->code[2]);
+	}
+}
+
+static void check_value(const struct member *m, const void *from, const struct path *path,
+	struct problems *why)
+{
+	if (m->type == MEMBER_INTEGER) {
+		check_integer(m, from, path, why);
+	} else if (m->type == MEMBER_REAL) {
+		check_real(m, from, path, why);
+	} else if (m->type == MEMBER_WORD) {
+		check_word(m, from, path, why);
+	}
+}
+
+/* Objects lie at most three deep: value, kind, criticality. */
+enum { DEPTH = 4 };
+
+static void check_bounds(const struct form *form, const void *from, struct problems *why)
+{
+	struct { const struct member *m; const char *from; struct path path; } at[DEPTH] = {
+		{ form->members, from, { "", "" } }
+	};
+	int depth = 0;
+
+	while (depth >= 0) {
+		const struct member *m = at[depth].m++;
+		struct path path;
+
+		if (m->name == NULL) {
+			depth--;
+			continue;
+		}
+		path_add(&path, &at[depth].path, m);
+		if (m->type == MEMBER_OBJECT && depth + 1 < DEPTH) {
+			at[depth + 1].m = m->form->members;
+			at[depth + 1].from = at[depth].from + m->offset;
+			at[depth + 1].path = path;
+			depth++;
+		} else {
+			check_value(m, at[depth].from, &path, why);
+		}
+	}
+}
+
+static void field_of(char *to, const char *value, int kind, int criticality)
+{
+	struct sentence s;
+
+	sentence_begin(&s, to, PROBLEM_FIELD_SIZE);
+	sentence_add(&s, value);
+	sentence_add(&s, ".");
+	sentence_add(&s, bond_kind_words.code[kind]);
+	sentence_add(&s, criticality >= 0 ? "." : "");
+	sentence_add(&s, criticality >= 0 ? criticality_words.code[criticality] : "");
+}
+
+static void check_interval_order(const struct rulebook *rulebook, struct problems *why)
+{
+	for (int kind = 0; kind < RULEBOOK_KINDS; kind++) {
+		const int64_t *months = rulebook->interval_months[kind];
+
+		for (int i = 1; i < RULEBOOK_CRITICALITIES; i++) {
+			char field[PROBLEM_FIELD_SIZE];
+
+			if (months[i] > months[i - 1]) {
+				field_of(field, "interval_months", kind, i);
+				problems_add(why, PROBLEM_VALUE, field, "A %s of criticality %s cannot have a "
+					"longer interval (%lld months) than one of criticality %s (%lld months).",
+					bond_kind_words.title[kind], criticality_words.code[i], (long long)months[i],
+					criticality_words.code[i - 1], (long long)months[i - 1]);
+			}
+		}
+	}
+}
+
+static void check_limits_of_kind(const struct rulebook_limits *l, int kind, struct problems *why)
+{
+	char field[PROBLEM_FIELD_SIZE];
+
+	for (int i = 1; i < RULEBOOK_CRITICALITIES; i++) {
+		if (l->absolute_uohm[i] > l->absolute_uohm[i - 1]) {
+			field_of(field, "limits", kind, -1);
+			problems_add(why, PROBLEM_VALUE, field, "A %s of criticality %s cannot have a greater "
+				"limit (%g µΩ) than one of criticality %s (%g µΩ).", bond_kind_words.title[kind],
+				criticality_words.code[i], l->absolute_uohm[i], criticality_words.code[i - 1],
+				l->absolute_uohm[i - 1]);
+		}
+	}
+	if (isnan(l->cable_tolerance_percent) && isnan(l->baseline_factor) &&
+		isnan(l->rail_equivalent_m) && isnan(l->joint_percent) &&
+		isnan(l->absolute_uohm[CRITICALITY_NORMAL])) {
+		field_of(field, "limits", kind, -1);
+		problems_add(why, PROBLEM_VALUE, field, "A %s needs at least one limit, or none of them "
+			"is ever judged.", bond_kind_words.title[kind]);
+	}
+}
+
+static int64_t shortest_interval(const struct rulebook *rulebook)
+{
+	int64_t shortest = rulebook->interval_months[0][0];
+
+	for (int kind = 0; kind < RULEBOOK_KINDS; kind++) {
+		for (int i = 0; i < RULEBOOK_CRITICALITIES; i++) {
+			int64_t months = rulebook->interval_months[kind][i];
+
+			shortest = months < shortest ? months : shortest;
+		}
+	}
+	return shortest;
+}
+
+static void check_days(const struct rulebook *rulebook, const char *field, const char *title,
+	int64_t days, struct problems *why)
+{
+	int64_t shortest = shortest_interval(rulebook);
+
+	if (days >= shortest * DAYS_OF_SHORTEST_MONTH) {
+		problems_add(why, PROBLEM_VALUE, field, "%s of %lld days is as long as the shortest "
+			"interval (%lld %s): it must be less than %lld days.", title, (long long)days,
+			(long long)shortest, shortest == 1 ? "month" : "months",
+			(long long)(shortest * DAYS_OF_SHORTEST_MONTH));
+	}
+}
+
+/* Each value is within its bounds: do they go together? */
+static void check_together(const struct rulebook *rulebook, struct problems *why)
+{
+	check_interval_order(rulebook, why);
+	check_days(rulebook, "notice_days", "Notice before the due day", rulebook->notice_days, why);
+	check_days(rulebook, "grace_days", "Grace after the due day", rulebook->grace_days, why);
+	for (int kind = 0; kind < RULEBOOK_KINDS; kind++) {
+		check_limits_of_kind(&rulebook->limits[kind], kind, why);
+	}
+	if (rulebook->arc_least_s > rulebook->arc_most_s) {
+		problems_add(why, PROBLEM_VALUE, "arc_most_s", "The longest arc (%g s) cannot be shorter "
+			"than the shortest (%g s).", rulebook->arc_most_s, rulebook->arc_least_s);
+	}
+	if (rulebook->severity[SEEN_GOOD] != SEVERITY_NONE) {
+		problems_add(why, PROBLEM_VALUE, "severity.good", "What is seen to be good is no defect.");
+	}
+	if (rulebook->severity[SEEN_MISSING] != SEVERITY_ACT) {
+		problems_add(why, PROBLEM_VALUE, "severity.missing", "An end that is missing must be acted "
+			"on.");
+	}
+}
+
+bool rulebook_check(const struct rulebook *rulebook, struct problems *why)
+{
+	size_t before = why->count;
+
+	if (rulebook->from_day == DAY_NONE) {
+		problems_add(why, PROBLEM_VALUE, "from_day", "A rulebook needs the day from which it holds.");
+	}
+	check_bounds(&rulebook_form, rulebook, why);
+	if (why->count == before || (why->count == before + 1 && rulebook->from_day == DAY_NONE)) {
+		check_together(rulebook, why);
+	}
+	return why->count == before;
+}
+
+static size_t size_of(const struct member *m)
+{
+	return m->type == MEMBER_OBJECT ? m->form->size : m->type == MEMBER_DAY ? sizeof(int32_t) :
+		m->type == MEMBER_REAL ? sizeof(double) : sizeof(int64_t);
+}
+
+void rulebook_complete(struct rulebook *rulebook)
+{
+	const struct rulebook given = rulebook_default();
+
+	for (const struct member *m = rulebook_members; m->name != NULL; m++) {
+		if (form_is_absent(m, rulebook)) {
+			memcpy((char *)rulebook + m->offset, (const char *)&given + m->offset, size_of(m));
+		}
+	}
+}

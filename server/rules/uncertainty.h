@@ -1,0 +1,51 @@
+/*
+ * How far a reading may be off, and whether its instrument may be believed at all.
+ *
+ *   U² = (a R + b)² + (R alpha20 U_T)² + (repeatability)²      all k = 2, in µΩ (JCGM 100)
+ *
+ * a R + b are the instrument's figures on the day of the reading. The temperature counts only where
+ * the value was reduced to 20 °C. A reading without a recorded instrument gets the rulebook's
+ * assumed figures. An instrument that is out of calibration on that day, or was never calibrated,
+ * makes the reading no evidence.
+ */
+#ifndef RULES_UNCERTAINTY_H
+#define RULES_UNCERTAINTY_H
+
+#include "rules/reading.h"
+#include "rules/rulebook.h"
+
+/* The numbers are stored: only add at the end. */
+enum meter_standing {
+	METER_IN_CALIBRATION,
+	METER_NOT_RECORDED,           /* no instrument: the rulebook's assumed figures */
+	METER_OUT_OF_CALIBRATION,     /* on the day of the reading */
+	METER_NEVER_CALIBRATED        /* no calibration on record that covers the day */
+};
+extern const struct words meter_standing_words;
+
+struct meter {
+	enum meter_standing standing;
+	double percent, uohm;         /* of its calibration; NAN otherwise */
+};
+
+/* Which of an instrument's calibrations covers a day: the newest made on or before it. */
+struct calibration {
+	int32_t calibrated_day, due_day;   /* the due day itself still counts */
+	double percent, uohm;
+};
+void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
+	struct meter *meter);
+
+bool meter_believed(enum meter_standing standing);
+
+/* The parts of U, each k = 2, in µΩ. */
+struct uncertainty {
+	double meter_uohm, temp_uohm, repeat_uohm;
+	double u95_uohm;              /* U of R20; NAN when the reading has no value or no evidence */
+};
+/* material -1: not known. With READING_VOLTAGE_DROP all parts and U are in metres of rail: only the
+ * repeatability counts, and twice the meter's percentage (two voltages). */
+void uncertainty_compute(const struct rulebook *rulebook, const struct reading *reading,
+	enum quantity quantity, int material, const struct meter *meter, struct uncertainty *to);
+
+#endif
