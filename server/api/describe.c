@@ -125,6 +125,7 @@ static void add_column(const struct column *c, struct json *properties)
 			text_addf(j.to, "%s\"%s\"", i == 0 ? "[" : ",", c->words->code[i]);
 		}
 		text_add_z(j.to, ",null]");
+		json_text(&j, "x-words", c->words->name);   /* their titles: /api/words */
 	}
 	json_text(&j, "title", c->title);
 	if (c->unit != NULL) {

@@ -29,9 +29,9 @@ struct writing {
 };
 
 /* Begins the address of a list, with the lines of the report or the one line of a figure. */
-static void add_list(struct json *j, const char *list, const char *lines)
+static void add_list(struct json *j, const char *name, const char *list, const char *lines)
 {
-	json_name(j, "list");
+	json_name(j, name);
 	text_addf(j->to, "\"/api/%s?", list);
 	if (*lines != '\0') {
 		text_add_z(j->to, "lines=");
@@ -59,7 +59,8 @@ static void add_months(const struct writing *w, struct json *j)
 		"complete inspection before it (or the installation) plus the interval that the rulebook of "
 		"that day gives the bond. A commissioning, and the first inspection of a bond whose "
 		"installation day is not known, are not judged. A deferral makes no late inspection one on "
-		"time.");
+		"time. Not done are bonds whose last day of grace was in the month and that were still "
+		"overdue on the report's day.");
 	json_name(&part, "months");
 	for (int i = 0; i < REPORT_MONTHS; i++) {
 		const struct report_month *m = &w->report->month[i];
@@ -72,9 +73,15 @@ static void add_months(const struct writing *w, struct json *j)
 		json_integer(&row, "on_time", m->on_time);
 		json_integer(&row, "late", m->late);
 		json_integer(&row, "not_judged", m->not_judged);
-		add_list(&row, "timeliness", w->lines);
+		add_list(&row, "list", "timeliness", w->lines);
 		add_list_day(&row, "from", m->from_day);
 		add_list_day(&row, "&to", m->to_day);
+		text_add_char(j->to, '"');
+		json_integer(&row, "not_done", m->not_done);
+		add_list(&row, "not_done_list", "bond-states", w->lines);
+		add_list_day(&row, "day", w->report->day);
+		add_list_day(&row, "&state=overdue&last_from", m->from_day);
+		add_list_day(&row, "&last_to", m->to_day);
 		text_add_char(j->to, '"');
 		json_end(&row);
 	}
@@ -119,7 +126,7 @@ static void add_due(const struct writing *w, const struct report_line *line, int
 	text_add_char(to, ']');
 	json_day(&j, "oldest_due_day", due->oldest_due_day);
 	json_integer(&j, "deferred", due->deferred);
-	add_list(&j, "bond-states", line->code);
+	add_list(&j, "list", "bond-states", line->code);
 	add_list_day(&j, "day", w->report->day);
 	text_addf(to, "&kind=%s&criticality=%s\"", bond_kind_words.code[kind],
 		criticality_words.code[criticality]);
@@ -155,7 +162,7 @@ static void add_states(const struct writing *w, struct json *j)
 		}
 	}
 	text_add_char(j->to, ']');
-	add_list(&part, "bond-states", w->lines);
+	add_list(&part, "list", "bond-states", w->lines);
 	add_list_day(&part, "day", w->report->day);
 	text_add_char(j->to, '"');
 	json_end(&part);
@@ -176,7 +183,7 @@ static bool add_places(const struct writing *w, struct json *j)
 	json_name(j, "repeat_places");
 	part = json_begin(j->to);
 	json_day(&part, "as_of", w->today);
-	add_list(&part, "repeat-places", w->lines);
+	add_list(&part, "list", "repeat-places", w->lines);
 	text_add_char(j->to, '"');
 	json_name(&part, "rows");
 	text_add_char(j->to, '[');
@@ -207,7 +214,7 @@ static void add_unsurveyed(const struct writing *w, struct json *j)
 		row = json_begin(j->to);
 		json_text(&row, "line", w->report->lines.line[i].code);
 		json_integer(&row, "bonds", w->report->of_line[i].unsurveyed);
-		add_list(&row, "bonds", w->report->lines.line[i].code);
+		add_list(&row, "list", "bonds", w->report->lines.line[i].code);
 		text_add_z(j->to, "surveyed=no&status=in_service\"");
 		json_end(&row);
 	}
@@ -223,7 +230,7 @@ static void add_odd(const struct writing *w, struct json *j)
 	json_name(j, "odd");
 	part = json_begin(j->to);
 	json_day(&part, "as_of", w->today);
-	add_list(&part, "odd-data", w->lines);
+	add_list(&part, "list", "odd-data", w->lines);
 	text_add_char(j->to, '"');
 	json_name(&part, "rows");
 	text_add_char(j->to, '[');
@@ -240,7 +247,7 @@ static void add_odd(const struct writing *w, struct json *j)
 			json_text(&row, "line", w->report->lines.line[i].code);
 			json_word(&row, "what", &odd_words, what);
 			json_integer(&row, "count", w->report->of_line[i].odd[what]);
-			add_list(&row, "odd-data", w->report->lines.line[i].code);
+			add_list(&row, "list", "odd-data", w->report->lines.line[i].code);
 			text_addf(j->to, "what=%s\"", odd_words.code[what]);
 			json_end(&row);
 		}
@@ -253,6 +260,8 @@ static void add_head(const struct writing *w, struct json *j)
 {
 	json_day(j, "day", w->report->day);
 	json_day(j, "today", w->today);
+	json_integer(j, "rulebook", w->report->rulebook.version);
+	json_day(j, "rulebook_from", w->report->rulebook.from_day);
 	json_flag(j, "every_line", *w->lines == '\0');
 	json_name(j, "lines");
 	for (size_t i = 0; i < w->report->lines.count; i++) {

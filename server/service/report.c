@@ -20,6 +20,17 @@ static void begin_months(struct report *r)
 	}
 }
 
+/* NULL: it was before them all. */
+static struct report_month *month_of(struct report *r, int32_t day)
+{
+	int i = 0;
+
+	while (day > r->month[i].to_day) {
+		i++;
+	}
+	return day >= r->month[i].from_day ? &r->month[i] : NULL;
+}
+
 static bool count_visits(struct store *store, const char *lines, struct report *r,
 	struct problem *why)
 {
@@ -28,21 +39,20 @@ static bool count_visits(struct store *store, const char *lines, struct report *
 	bool ok = visit_rows_open(store, lines, r->month[0].from_day, r->day, &rows, why);
 
 	while (ok && visit_rows_next(&rows, &row, why)) {
-		int i = 0;
+		struct report_month *m = month_of(r, row.v.day);
 
-		while (row.v.day > r->month[i].to_day) {
-			i++;
-		}
-		r->month[i].on_time += row.timely.is == TIMELY_ON_TIME;
-		r->month[i].late += row.timely.is == TIMELY_LATE;
-		r->month[i].not_judged += row.timely.is == TIMELY_NOT_JUDGED;
+		m->on_time += row.timely.is == TIMELY_ON_TIME;
+		m->late += row.timely.is == TIMELY_LATE;
+		m->not_judged += row.timely.is == TIMELY_NOT_JUDGED;
 	}
 	visit_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
 }
 
-static void count_state(const struct state_row *row, struct report_due *due)
+static void count_state(const struct state_row *row, struct report *r, struct report_due *due)
 {
+	struct report_month *m;
+
 	due->bonds++;
 	due->deferred += row->state == DUE_DEFERRED;
 	if (row->state != DUE_OVERDUE) {
@@ -50,6 +60,10 @@ static void count_state(const struct state_row *row, struct report_due *due)
 	}
 	due->overdue++;
 	due->by_band[report_band_of(row->days_over)]++;
+	m = month_of(r, row->due.overdue_from_day - 1);
+	if (m != NULL) {
+		m->not_done++;
+	}
 	if (due->oldest_due_day == DAY_NONE || row->due.due_day < due->oldest_due_day) {
 		due->oldest_due_day = row->due.due_day;
 	}
@@ -63,8 +77,10 @@ static bool count_states(struct store *store, const char *lines, struct report *
 	bool ok = state_rows_open(store, lines, r->day, &rows, why);
 
 	while (ok && state_rows_next(&rows, &row, why)) {
-		count_state(&row, &r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
+		count_state(&row, r,
+			&r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
 	}
+	r->rulebook = rows.rulebook;
 	state_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
 }

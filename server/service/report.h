@@ -7,10 +7,12 @@
 
 enum { REPORT_MONTHS = 24 };
 
-/* Complete inspections of a calendar month; the last month ends on the report's day. */
+/* Complete inspections of a calendar month, and bonds whose last day of grace was in it and that
+ * are still overdue on the report's day, on which the last month ends. */
 struct report_month {
 	int32_t from_day, to_day;
 	int64_t on_time, late, not_judged;
+	int64_t not_done;
 };
 
 /* Bonds in service on the day, of one kind and criticality. */
@@ -31,6 +33,7 @@ struct report {
 	struct report_lines lines;
 	struct report_of_line *of_line;  /* lines.count of them */
 	struct report_month month[REPORT_MONTHS];
+	struct rulebook rulebook;        /* the version that held on the day */
 };
 
 /*

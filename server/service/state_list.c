@@ -61,6 +61,7 @@ struct state_listing {
 	struct state_row row;
 	unsigned states, kinds, criticalities;   /* bits; 0: all */
 	int64_t over_from, over_to;
+	int32_t last_from, last_to;
 };
 
 static void listing_close(void *listing)
@@ -83,6 +84,8 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 	l->criticalities = list_given_words(q, "criticality");
 	l->over_from = list_given_integer(q, "over_from", INT32_MIN);
 	l->over_to = list_given_integer(q, "over_to", INT32_MAX);
+	l->last_from = list_given_day(q, "last_from", INT32_MIN);
+	l->last_to = list_given_day(q, "last_to", INT32_MAX);
 	if (day > q->today) {
 		problem_set(why, PROBLEM_VALUE, "day", "day must not be after today.");
 	} else if (state_rows_open(store, list_given(q, "lines"), day, &l->rows, why)) {
@@ -92,13 +95,21 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 	return NULL;
 }
 
+/* DAY_NONE: it is never due. */
+static int32_t last_day_of(const struct due *due)
+{
+	return due->overdue_from_day != DAY_NONE ? due->overdue_from_day - 1 : DAY_NONE;
+}
+
 static bool is_wanted(const struct state_listing *l)
 {
 	const struct state_row *r = &l->row;
+	int32_t last_day = last_day_of(&r->due);
 
 	return list_is_among(l->states, (int)r->state) && list_is_among(l->kinds, (int)r->s.bond.kind) &&
 		list_is_among(l->criticalities, (int)r->s.bond.criticality) &&
-		r->days_over >= l->over_from && r->days_over <= l->over_to;
+		r->days_over >= l->over_from && r->days_over <= l->over_to &&
+		last_day >= l->last_from && last_day <= l->last_to;
 }
 
 static bool listing_next(void *listing, struct cell *row, bool *failed)
@@ -121,6 +132,7 @@ static bool listing_next(void *listing, struct cell *row, bool *failed)
 		row[i++].integer = r->s.bond.criticality;
 		row[i++].integer = r->state;
 		row[i++] = cell_of_day(r->due.due_day);
+		row[i++] = cell_of_day(last_day_of(&r->due));
 		row[i++].integer = r->days_over;
 		row[i++] = cell_of_day(r->s.inspected_day);
 		row[i++].integer = r->due.basis;
@@ -142,6 +154,7 @@ static const struct list_column columns[] = {
 	{ { "criticality", "Criticality", NULL, CELL_WORD, &criticality_words } },
 	{ { "state", "State on the day", NULL, CELL_WORD, &due_state_words } },
 	{ { "due_day", "Due", NULL, CELL_DAY } },
+	{ { "last_day", "Last day of grace", NULL, CELL_DAY } },
 	{ { "days_over", "Days over", "days", CELL_INTEGER } },
 	{ { "last_inspection_day", "Last inspected", NULL, CELL_DAY } },
 	{ { "basis", "Counted", NULL, CELL_WORD, &due_basis_words } },
@@ -156,6 +169,8 @@ static const struct list_filter filters[] = {
 	{ "criticality", "Criticality", FILTER_WORD, .words = &criticality_words },
 	{ "over_from", "At least so many days over", FILTER_INTEGER },
 	{ "over_to", "At most so many days over", FILTER_INTEGER },
+	{ "last_from", "Grace ends on this day or later", FILTER_DAY },
+	{ "last_to", "Grace ends on this day or earlier", FILTER_DAY },
 };
 static const struct list_sort sorts[] = { { "place", "by line, along the line", { NULL } } };
 static const struct list_computed computed = { listing_open, listing_next, listing_close };

@@ -101,6 +101,16 @@ class Report(unittest.TestCase):
                            r["days_over"]) for r in late],
                          [("A", "2023-04-29", "2022-04-14", "2023-04-14", "2023-04-28", 15)])
 
+    def test_months_count_what_is_still_not_done(self):
+        got = self.report(f"day={PAST}&lines=VAL")
+        # grace ended on 2024-05-13 for A and 2024-05-15 for C; B's and E's two years before
+        told = {m["from"]: m["not_done"] for m in got["on_time"]["months"] if m["not_done"]}
+        self.assertEqual(told, {"2024-05-01": 2})
+        rows = self.boss.rows("bond-states", f"day={PAST}&lines=VAL&state=overdue"
+                              "&last_from=2024-05-14&last_to=2024-05-15")
+        self.assertEqual([(r["label"], r["last_day"]) for r in rows], [("C", "2024-05-15")])
+        self.assertEqual((got["rulebook"], got["rulebook_from"]), (1, "1900-01-01"))
+
     def test_a_feeder_lead_is_judged_by_its_own_interval(self):
         rows = self.boss.rows("timeliness", "from=2023-01-01&to=2025-12-31&lines=K%26M")
         # every 6 months: due 2024-06-30 and 2025-01-14; one day before and one after the grace ends
@@ -127,6 +137,7 @@ class Report(unittest.TestCase):
             for m in got["on_time"]["months"]:
                 for timely in ("on_time", "late", "not_judged"):
                     self.assertEqual(self.count(f"{m['list']}&timely={timely}"), m[timely])
+                self.assertEqual(self.count(m["not_done_list"]), m["not_done"])
             for g in got["overdue"]["groups"]:
                 self.assertEqual(self.count(g["list"]), g["bonds"])
                 self.assertEqual(self.count(g["list"] + "&state=deferred"), g["deferred"])
