@@ -31,8 +31,23 @@ static bool is_first(const struct route *const *tables, const struct route *rout
 	return false;
 }
 
+static void add_filter_schema(const struct list_filter *f, struct json *schema)
+{
+	if (f->kind == FILTER_DAY) {
+		json_text(schema, "format", "date");
+	} else if (f->kind == FILTER_WORD) {
+		json_text(schema, "x-words", f->words->name);   /* one or more, with commas between */
+	} else if (f->kind == FILTER_ID) {
+		json_integer(schema, "minimum", 1);
+	} else if (f->kind == FILTER_FLAG) {
+		json_name(schema, "enum");
+		text_add_z(schema->to, "[\"yes\",\"no\"]");
+	}
+}
+
+/* filter: NULL for what is none. */
 static void add_parameter(struct text *to, const char **joint, const char *name, const char *in,
-	const char *title, const char *type)
+	const char *title, const char *type, const struct list_filter *filter)
 {
 	struct json j, schema;
 
@@ -48,6 +63,9 @@ static void add_parameter(struct text *to, const char **joint, const char *name,
 	json_name(&j, "schema");
 	schema = json_begin(to);
 	json_text(&schema, "type", type);
+	if (filter != NULL) {
+		add_filter_schema(filter, &schema);
+	}
 	json_end(&schema);
 	json_end(&j);
 }
@@ -75,7 +93,7 @@ static void add_path_parameters(const struct route *r, struct text *to, const ch
 		}
 		add_parameter(to, joint, name, "path", strcmp(name, "uuid") == 0 ?
 			"An id made by the sender (RFC 9562)." : "The number of the record.",
-			strcmp(name, "id") == 0 ? "integer" : "string");
+			strcmp(name, "id") == 0 ? "integer" : "string", NULL);
 	}
 }
 
@@ -88,16 +106,17 @@ static void add_parameters(const struct route *r, struct text *to)
 	add_path_parameters(r, to, &joint);
 	for (size_t i = 0; list != NULL && i < list->n_filters; i++) {
 		add_parameter(to, &joint, list->filters[i].name, "query", list->filters[i].title,
-			filter_type(&list->filters[i]));
+			filter_type(&list->filters[i]), &list->filters[i]);
 	}
 	if (r->list == NULL) {
 		return;
 	}
-	add_parameter(to, &joint, "sort", "query", "The order of the rows.", "string");
+	add_parameter(to, &joint, "sort", "query", "The order of the rows.", "string", NULL);
 	if (is_page(r)) {
-		add_parameter(to, &joint, "limit", "query", "Rows of a page, 1 to 1000.", "integer");
+		add_parameter(to, &joint, "limit", "query", "Rows of a page, 1 to 1000.", "integer",
+			NULL);
 		add_parameter(to, &joint, "after", "query", "The cursor that the page before gave.",
-			"string");
+			"string", NULL);
 	}
 }
 
@@ -138,7 +157,9 @@ static void add_list_schema(const struct list *list, struct text *to)
 {
 	struct json properties;
 
-	text_add_z(to, "{\"type\":\"object\",\"properties\":{\"next\":{\"type\":[\"string\",\"null\"]},"
+	text_add_z(to, "{\"type\":\"object\",\"title\":");
+	text_add_json(to, list->title, strlen(list->title));
+	text_add_z(to, ",\"properties\":{\"next\":{\"type\":[\"string\",\"null\"]},"
 		"\"rows\":{\"type\":\"array\",\"items\":{\"type\":\"object\",\"properties\":");
 	properties = json_begin(to);
 	for (size_t i = 0; i < list->n_columns; i++) {

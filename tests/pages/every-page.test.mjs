@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import { begin } from './support/begin.mjs';
 import { DESK, rest, TABLET, wrongs } from './support/browser.mjs';
 
-const { open, railway } = await begin();
+const { open, api, railway } = await begin();
 const id = (label) => railway.bonds.get(label);
 const choose = (page, name, value) => page.check(`input[name="${name}"][value="${value}"]`);
 
@@ -22,6 +22,8 @@ const dialog = (opener, wrong = {}) => async (page) => {
 		await page.waitForSelector('.problem');
 	}
 };
+
+await api.post('/api/lines', { code: 'EMP', name: 'Empty line', notation: 'km_m' });
 
 /* Name, address, who looks, what is done first. */
 const STATES = [
@@ -56,6 +58,12 @@ const STATES = [
 		await page.waitForSelector('.correct:not([hidden])');
 	} }],
 	['line', `/lines/${railway.lines.VAL}`, {}],
+	['report', '/report', {}],
+	['report, nothing there', '/report?lines=EMP', {}],
+	['report, refused', '/report?lines=NONE', {}],
+	['list', `/list?of=bond-states&lines=SAN&state=overdue,deferred`, {}],
+	['list, nothing matches', '/list?of=odd-data&lines=EMP', {}],
+	['no such list', '/list?of=secrets', {}],
 	['repeat places', '/repeat', {}],
 	['repeat places, one open', '/repeat', { act: place }],
 	['repeat places, nothing matches', '/repeat?least=99', {}],
@@ -163,12 +171,13 @@ test('every title says what and where', async () => {
 	for (const [path, title] of [
 		['/', /^What needs a visit, every line · \d+ overdue$/], ['/due', /^Due, every line · \d+ overdue$/], [`/due?line=${railway.lines.SAN}`, /^Due, Sandle branch · \d+ overdue$/],
 		[`/bonds/${id('V-0007')}`, /^V-0007, Vale line · /], [`/bonds/${id('V-0007')}/inspect`, /^Inspect V-0007, Vale line/],
-		['/repeat', /^Repeat places, every line · 1$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
+		['/repeat', /^Repeat places, every line · 1$/], ['/report?lines=SAN', /^Report, Sandle branch, \d{4}-\d\d-\d\d · \d+ overdue$/],
+		['/list?of=odd-data', /^Data that look wrong, every row · \d+ rows$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
 	])
 		assert.match(await (await open(path, { who: 'manager' })).title(), title);
 });
 
-for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60]])
+for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60]])
 	test(`${path.replace(/\d+/, 'N')} is under ${most} kB when it is first loaded`, async () => {
 		const page = await open('/sign-in');
 		const network = await page.context().newCDPSession(page);

@@ -10,8 +10,10 @@ import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../sta
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
 import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
+import { cellLink, cellText, describedList } from '../../static/js/logic/list-view.js';
 import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
+import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
 import { readingResult } from '../../static/js/logic/resistance.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
 
@@ -252,4 +254,81 @@ test('a field comes from a column, from several, or is the same in every row', (
 	assert.equal(entryOf('kind', '', ''), null);
 	assert.equal(entryOf('kind', SAME, '  '), null);
 	assert.equal(entryOf('kind', SEVERAL, ''), null);
+});
+
+test('a list of the API becomes its page and its files, with filters added, replaced or dropped', () => {
+	const address = '/api/bond-states?lines=K%26M&day=2026-11-25';
+
+	assert.equal(listPage(address, { state: 'overdue', over_to: '' }), '/list?of=bond-states&lines=K%26M&day=2026-11-25&state=overdue');
+	assert.equal(listPage('/api/odd-data?', { lines: 'VAL' }), '/list?of=odd-data&lines=VAL');
+	assert.equal(listFile(address, 'xlsx', { lines: '' }), '/api/bond-states.xlsx?day=2026-11-25');
+	assert.equal(listFile('/api/odd-data?', 'csv'), '/api/odd-data.csv');
+});
+
+const shares = [
+	['every one', 7, 0, 0, '100.0'],
+	['never 100 when one is late', 9999, 1, 0, '99.9'],
+	['two of three', 2, 1, 0, '66.6'],
+	['what is left counts', 1, 0, 1, '50.0'],
+	['none', 0, 3, 0, '0.0'],
+	['nothing to have a share of', 0, 0, 0, '']
+];
+for (const [label, on_time, late, not_done, said] of shares)
+	test(`the share on time: ${label}`, () => assert.equal(shareOnTime({ on_time, late, not_done }), said));
+
+test('bands and months are named', () => {
+	assert.equal(bandWords({ from_days: 31, to_days: 90 }), '31–90');
+	assert.equal(bandWords({ from_days: 366, to_days: null }), 'over 365');
+	assert.equal(monthWords({ from: '2026-10-01', to: '2026-10-31' }, false), '2026-10');
+	assert.equal(monthWords({ from: '2026-11-01', to: '2026-11-05' }, true), '2026-11, to 5');
+});
+
+test('groups are added up by line, those with nothing overdue or deferred only counted', () => {
+	const group = (line, overdue, deferred, by_band, oldest_due_day) => ({ line, line_id: 1, bonds: 10, overdue, deferred, by_band, oldest_due_day });
+	const [a, b] = byLine([group('A', 3, 0, [1, 2], '2026-02-01'), group('A', 0, 0, [0, 0], null), group('A', 1, 2, [1, 0], '2026-01-31'), group('B', 0, 0, [0, 0], null)]);
+
+	assert.deepEqual([a.bonds, a.overdue, a.deferred, a.by_band, a.oldest_due_day, a.rows.length], [30, 4, 2, [2, 2], '2026-01-31', 2]);
+	assert.deepEqual([b.bonds, b.rows.length], [10, 0]);
+});
+
+const described = {
+	paths: {
+		'/api/things': { get: { summary: 'All things.', parameters: [
+			{ name: 'line', in: 'query', description: 'Line', schema: { type: 'integer', minimum: 1 } },
+			{ name: 'from', in: 'query', description: 'From', schema: { type: 'string', format: 'date' } },
+			{ name: 'kind', in: 'query', description: 'Kind', schema: { type: 'string', 'x-words': 'bond_kind' } },
+			{ name: 'seen', in: 'query', description: 'Seen', schema: { type: 'string', enum: ['yes', 'no'] } },
+			{ name: 'limit', in: 'query', description: 'Rows', schema: { type: 'integer' } }
+		], responses: { '2XX': { content: { 'application/json': { schema: { title: 'Things', properties: { rows: { items: { properties: {
+			id: { type: ['integer', 'null'], title: 'Number' }, label: { type: ['string', 'null'], title: 'Bond' },
+			kind: { type: ['string', 'null'], enum: ['structure', null], 'x-words': 'bond_kind', title: 'Kind' },
+			area: { type: ['number', 'null'], title: 'Area', description: 'mm²' }, seen: { type: ['boolean', 'null'], title: 'Seen' },
+			at: { type: ['string', 'null'], format: 'date-time', title: 'At' }, distance_mm: { type: ['integer', 'null'], title: 'Distance' }
+		} } } } } } } } } } },
+		'/api/bare': { get: { responses: { '2XX': {} } } }
+	}
+};
+
+test('a list is shown as the API describes it', () => {
+	const list = describedList(described, 'things');
+
+	assert.deepEqual(list.columns.map(({ name, type, unit }) => [name, type, unit]),
+		[['label', 'text', ''], ['kind', 'word', ''], ['area', 'number', 'mm²'], ['seen', 'flag', ''], ['at', 'instant', '']]);
+	assert.deepEqual(list.filters.map(({ name, type, rare }) => [name, type, rare]),
+		[['line', 'number', true], ['from', 'day', false], ['kind', 'word', false], ['seen', 'flag', false]]);
+	assert.equal(list.places, false);
+	assert.equal(describedList(described, 'bare'), null);
+	assert.equal(describedList(described, 'none'), null);
+});
+
+test('a cell is told in words, and leads to its record', () => {
+	const words = { bond_kind: new Map([['structure', 'structure bond']]) };
+
+	assert.deepEqual([cellText({ type: 'word', words: 'bond_kind' }, 'structure', words), cellText({ type: 'flag' }, false), cellText({ type: 'number' }, -1 / 3),
+		cellText({ type: 'number' }, 4004), cellText({ type: 'instant' }, '2026-11-25T02:33:31.436Z'), cellText({ type: 'text' }, null)],
+	['structure bond', 'no', '\u22120.333333', '4004', '2026-11-25 02:33 UTC', '']);
+	assert.equal(cellLink('odd-data', { name: 'label' }, { bond_id: 7 }), '/bonds/7');
+	assert.equal(cellLink('bonds', { name: 'label' }, { id: 8 }), '/bonds/8');
+	assert.equal(cellLink('odd-data', { name: 'line' }, { line_id: 3 }), '/lines/3');
+	assert.equal(cellLink('kits', { name: 'label' }, { id: 8 }), null);
 });

@@ -86,7 +86,8 @@ function show() {
 	$('.pager > .next').hidden = !page.next;
 	$('.pager > .shown').textContent = page.rows.length
 		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after ? ', the last' : ''}` : '';
-	$('.csv').href = `/api/due.csv?${filtersQuery({ ...filters, after: '' }, today)}`;
+	for (const ending of ['csv', 'xlsx'])
+		$(`.${ending}`).href = `/api/due.${ending}?${filtersQuery({ ...filters, after: '' }, today)}`;
 	showTitle(total);
 	showLine();
 }

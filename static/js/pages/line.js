@@ -124,6 +124,7 @@ async function showCounts() {
 	document.title = `${line.name} · ${all(0)} overdue`;
 	$('.to-due').href = `/due?line=${id}`;
 	$('.to-repeat').href = `/repeat?line=${id}`;
+	$('.to-bonds').href = `/list?of=bonds&line=${id}`;
 }
 
 function kindsOf({ bonds, buckets }) {

@@ -68,7 +68,8 @@ async function load() {
 	$('.summary').textContent = `${rows.length} ${rows.length === 1 ? 'place' : 'places'}`;
 	document.title = `Repeat places, ${where} · ${rows.length}`;
 	$('caption').textContent = `Repeat places, ${filterWords(where)}. Printed ${dayOf(new Date())}.`;
-	$('.csv').href = `/api/repeat-places.csv?${query}`;
+	for (const ending of ['csv', 'xlsx'])
+		$(`.${ending}`).href = `/api/repeat-places.${ending}?${query}`;
 	showStrip(form.line.value ? { id: form.line.value, name: where } : null, words, '', { marks: rows.map(markOf) });
 }
 
