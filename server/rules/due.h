@@ -1,15 +1,23 @@
 /*
- * When the next inspection of a bond is due, by the calendar.
+ * When the next inspection of a bond is due: the earliest of what the calendar, the grade and the
+ * forecast ask for. Of equal days act comes before the calendar, and that before the forecast.
  *
- *   after the last complete inspection   that day + interval
- *   never inspected                      installation day + interval
- *   never inspected, no such day         at once: on the day since which the bond is known, a
- *                                        fixed day, so that the days over count up
- *   out of service                       never
+ *   calendar    after the last complete inspection: that day + interval
+ *               never inspected: installation day + interval
+ *               never inspected, no such day: at once, on the day since which the bond is known, a
+ *               fixed day, so that the days over count up
+ *   act         graded act: the day since which it is + act_days. Nothing but what mends it moves
+ *               that day, so that it ends up overdue
+ *   forecast    the early day on which a limit may be crossed - forecast_lead_days, but not sooner
+ *               after the last complete inspection than act_days (at least a day): what may come is
+ *               not more urgent than what is there
+ *   out of service: never
  *
  * The interval is the rulebook's for the kind and criticality, in calendar months, clamped to the
- * end of the month and always counted from the original day. A last inspection counts even when
- * it lies before the installation day: that gives the earlier due day.
+ * end of the month and always counted from the original day. Graded watch it is shortened to
+ * watch_interval_percent of its months, rounded down, at least one; and graded act as well, so
+ * that a bond that gets worse is never due later. A last inspection counts even when it lies
+ * before the installation day: that gives the earlier due day.
  *
  * States on a given day, without a deferral:
  *
@@ -27,10 +35,15 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "rules/grade.h"
 #include "rules/rulebook.h"
 #include "rules/terms.h"
 
-enum due_basis { DUE_AFTER_INSPECTION, DUE_AFTER_INSTALLATION, DUE_AT_ONCE, DUE_OUT_OF_SERVICE };
+/* The numbers are stored: only add at the end. */
+enum due_basis {
+	DUE_AFTER_INSPECTION, DUE_AFTER_INSTALLATION, DUE_AT_ONCE, DUE_OUT_OF_SERVICE, DUE_ACT,
+	DUE_FORECAST
+};
 extern const struct words due_basis_words;
 
 /* What the register knows of one bond. */
@@ -44,18 +57,22 @@ struct due_facts {
 	int32_t deferred_until_day;  /* of the live deferral; DAY_NONE: none. A deferral lapses when a
 	                                complete inspection came after it was made: the caller, who
 	                                knows the order of the two, then passes DAY_NONE. */
+	enum grade grade;            /* GRADE_NONE: not judged, the two days below do not count */
+	int32_t act_since_day;       /* of the earliest that makes it act; DAY_NONE */
+	int32_t early_day;           /* of the earliest forecast; DAY_NONE */
 };
 
 /* All days are DAY_NONE when out of service. */
 struct due {
 	enum due_basis basis;
-	int32_t counted_from_day;    /* inspection, installation, or known since */
-	int64_t interval_months;     /* 0 when due at once and when out of service */
+	int32_t counted_from_day;    /* inspection, installation, known since; act since; the early day */
+	int64_t interval_months;     /* 0 unless due by the calendar after one of the first two */
 	int32_t due_day;             /* a deferral does not move it */
 	int32_t soon_from_day;
 	int32_t overdue_from_day;    /* first day after the grace */
 	int32_t deferred_until_day;  /* DAY_NONE also when that day is not after due_day: then nothing
 	                                is deferred */
+	bool shortened;              /* the interval, for the grade */
 };
 
 void due_compute(const struct rulebook *rulebook, const struct due_facts *facts, struct due *due);
@@ -69,7 +86,8 @@ int32_t due_days_over(const struct due *due, int32_t today);
 /* Any reason fits into this many bytes, with the closing NUL. */
 enum { DUE_REASON_SIZE = 160 };
 
-/* One sentence: "Last complete inspection 2025-03-31, interval 12 months, due 2026-03-31".
+/* One sentence: "Last complete inspection 2025-03-31, interval 12 months, due 2026-03-31"; "Graded
+ * act since 2026-03-01, due 14 days later, 2026-03-15".
  * A deferral stands at its end ("; deferred until 2026-05-31"). */
 void due_reason(const struct due *due, char *to, size_t size);
 

@@ -236,19 +236,198 @@ END_TEST
 
 START_TEST(the_longest_reason_fits_and_a_short_room_cuts_it)
 {
-	struct due due = { DUE_AT_ONCE, 0, 240, 0, 0, 0, 0 };
+	struct due due = { .basis = DUE_AFTER_INSPECTION, .interval_months = 240, .shortened = true };
 	char to[DUE_REASON_SIZE], small[12];
 
 	due_reason(&due, to, sizeof to);
 	ck_assert_uint_lt(strlen(to), sizeof to - 10);
 	ck_assert_ptr_nonnull(strstr(to, "; deferred until 1970-01-01"));
 	due_reason(&due, small, sizeof small);
-	ck_assert_str_eq(small, "Never inspe");
+	ck_assert_str_eq(small, "Last comple");
 	due.basis = DUE_OUT_OF_SERVICE;
 	due.interval_months = 0;
 	due.counted_from_day = due.deferred_until_day = DAY_NONE;
 	due_reason(&due, to, sizeof to);
 	ck_assert_str_eq(to, "Out of service: not due");
+}
+END_TEST
+
+/* A structure bond of high criticality in service, as the grade and the forecast find it. */
+static struct due graded(const struct rulebook *rulebook, const char *inspected, enum grade grade,
+	const char *act_since, const char *early)
+{
+	struct due_facts facts = {
+		.kind = BOND_STRUCTURE, .criticality = CRITICALITY_HIGH, .in_service = true,
+		.installed_day = DAY_NONE, .inspected_day = day(inspected),
+		.known_since_day = day("2026-01-15"), .deferred_until_day = DAY_NONE, .grade = grade,
+		.act_since_day = day(act_since), .early_day = day(early),
+	};
+	struct due due;
+
+	due_compute(rulebook, &facts, &due);
+	return due;
+}
+
+/* Half of twice the months is the months: the rows above hold for a shortened interval too. */
+START_TEST(a_shortened_interval_is_clamped_from_the_original_day)
+{
+	for (size_t i = 0; i < sizeof calendar / sizeof calendar[0]; i++) {
+		struct rulebook rulebook = every(2 * calendar[i].months, 0, 0);
+		struct due due;
+
+		rulebook.watch_interval_percent = 50;
+		due = graded(&rulebook, calendar[i].inspected, GRADE_WATCH, NULL, NULL);
+		ck_assert_int_eq(due.due_day, day(calendar[i].due));
+		ck_assert_int_eq(due.counted_from_day, day(calendar[i].inspected));
+		ck_assert_int_eq(due.basis, DUE_AFTER_INSPECTION);
+		ck_assert(due.shortened);
+	}
+}
+END_TEST
+
+START_TEST(a_shortened_interval_is_rounded_down_to_a_month_at_least)
+{
+	static const struct { int months, percent, left; } rows[] = {
+		{ 12, 50, 6 }, { 12, 33, 3 }, { 12, 34, 4 },   /* 3.96, 4.08 */
+		{ 3, 50, 1 }, { 5, 50, 2 }, { 1, 50, 1 }, { 24, 1, 1 }, { 12, 100, 12 }, { 12, 99, 11 },
+	};
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct rulebook rulebook = every(rows[i].months, 0, 0);
+		struct due due;
+
+		rulebook.watch_interval_percent = rows[i].percent;
+		due = graded(&rulebook, "2025-01-31", GRADE_WATCH, NULL, NULL);
+		ck_assert_int_eq(due.interval_months, rows[i].left);
+		ck_assert_int_eq(due.due_day, day_add_months(day("2025-01-31"), rows[i].left));
+		ck_assert(due.shortened == (rows[i].left < rows[i].months));
+	}
+}
+END_TEST
+
+START_TEST(only_watch_and_act_shorten_the_interval)
+{
+	struct rulebook rulebook = every(12, 30, 14);
+
+	rulebook.watch_interval_percent = 50;
+	for (int grade = GRADE_NONE; grade <= GRADE_SOUND; grade++) {
+		struct due plain = due_of(&rulebook, NULL, "2025-03-31", NULL);
+		struct due due = graded(&rulebook, "2025-03-31", (enum grade)grade, "2020-01-01", NULL);
+
+		ck_assert_int_eq(due.due_day, plain.due_day);
+		ck_assert_int_eq(due.soon_from_day, plain.soon_from_day);
+		ck_assert_int_eq(due.overdue_from_day, plain.overdue_from_day);
+		ck_assert_int_eq(due.basis, plain.basis);
+		ck_assert_int_eq(due.interval_months, 12);
+		ck_assert(!due.shortened);
+	}
+	/* act, of which no day is known, is not later than watch */
+	ck_assert_int_eq(graded(&rulebook, "2025-03-31", GRADE_ACT, NULL, NULL).due_day,
+		day("2025-09-30"));
+}
+END_TEST
+
+/* Every 12 months, watched every 6; 14 days to act, forecasts 90 days before. By hand. */
+static const struct {
+	const char *label, *inspected;
+	enum grade grade;
+	const char *act_since, *early;
+	enum due_basis basis;
+	const char *counted_from, *due;
+} earliest[] = {
+	{ "act, 14 days after what made it so", "2025-03-31", GRADE_ACT, "2025-03-31", NULL,
+	  DUE_ACT, "2025-03-31", "2025-04-14" },
+	{ "long ago: on that day, and overdue since", "2025-03-31", GRADE_ACT, "2020-05-01", NULL,
+	  DUE_ACT, "2020-05-01", "2020-05-15" },
+	{ "a day before the calendar", "2025-03-31", GRADE_ACT, "2025-09-15", NULL,
+	  DUE_ACT, "2025-09-15", "2025-09-29" },
+	{ "on the same day act is told", "2025-03-31", GRADE_ACT, "2025-09-16", NULL,
+	  DUE_ACT, "2025-09-16", "2025-09-30" },
+	{ "a day after the calendar", "2025-03-31", GRADE_ACT, "2025-09-17", NULL,
+	  DUE_AFTER_INSPECTION, "2025-03-31", "2025-09-30" },
+	{ "never inspected, known before", NULL, GRADE_ACT, "2026-01-02", NULL,
+	  DUE_AT_ONCE, "2026-01-15", "2026-01-15" },
+	{ "never inspected, failed before it was known", NULL, GRADE_ACT, "2026-01-01", NULL,
+	  DUE_ACT, "2026-01-01", "2026-01-15" },
+	{ "a forecast before the calendar", "2025-03-31", GRADE_WATCH, NULL, "2025-12-28",
+	  DUE_FORECAST, "2025-12-28", "2025-09-29" },
+	{ "on the same day the calendar is told", "2025-03-31", GRADE_WATCH, NULL, "2025-12-29",
+	  DUE_AFTER_INSPECTION, "2025-03-31", "2025-09-30" },
+	{ "of a sound bond too", "2025-03-31", GRADE_SOUND, NULL, "2026-06-28",
+	  DUE_FORECAST, "2026-06-28", "2026-03-30" },
+	{ "and not when it comes later", "2025-03-31", GRADE_SOUND, NULL, "2026-06-29",
+	  DUE_AFTER_INSPECTION, "2025-03-31", "2026-03-31" },
+	{ "14 days after the inspection", "2025-03-31", GRADE_WATCH, NULL, "2025-07-13",
+	  DUE_FORECAST, "2025-07-13", "2025-04-14" },
+	{ "not sooner than that", "2025-03-31", GRADE_WATCH, NULL, "2025-07-12",
+	  DUE_FORECAST, "2025-07-12", "2025-04-14" },
+	{ "not even when the early day is over", "2025-03-31", GRADE_WATCH, NULL, "2024-01-01",
+	  DUE_FORECAST, "2024-01-01", "2025-04-14" },
+	{ "as early as act: act is told", "2025-03-31", GRADE_ACT, "2025-03-31", "2025-04-01",
+	  DUE_ACT, "2025-03-31", "2025-04-14" },
+	{ "earlier than act", "2025-03-31", GRADE_ACT, "2025-04-30", "2025-04-01",
+	  DUE_FORECAST, "2025-04-01", "2025-04-14" },
+	{ "an early day of 1970-01-01 is a day", "1969-12-01", GRADE_SOUND, NULL, "1970-01-01",
+	  DUE_FORECAST, "1970-01-01", "1969-12-15" },
+	{ "without a grade nothing counts", "2025-03-31", GRADE_NONE, "2025-03-31", "2025-04-01",
+	  DUE_AFTER_INSPECTION, "2025-03-31", "2026-03-31" },
+};
+
+START_TEST(is_due_on_the_earliest_of_calendar_act_and_forecast)
+{
+	struct rulebook rulebook = every(12, 30, 14);
+
+	rulebook.watch_interval_percent = 50;
+	rulebook.act_days = 14;
+	rulebook.forecast_lead_days = 90;
+	for (size_t i = 0; i < sizeof earliest / sizeof earliest[0]; i++) {
+		struct due due = graded(&rulebook, earliest[i].inspected, earliest[i].grade,
+			earliest[i].act_since, earliest[i].early);
+		char text[DAY_TEXT_SIZE];
+
+		day_write(due.due_day, text);
+		ck_assert_msg(strcmp(text, earliest[i].due) == 0, "%s: %s", earliest[i].label, text);
+		ck_assert_msg(due.basis == earliest[i].basis, "%s: %s", earliest[i].label,
+			due_basis_words.code[due.basis]);
+		ck_assert_msg(due.counted_from_day == day(earliest[i].counted_from), "%s",
+			earliest[i].label);
+		ck_assert_int_eq(due.overdue_from_day, due.due_day + 15);
+		ck_assert_int_eq(due.soon_from_day, due.due_day - (due.basis == DUE_AT_ONCE ? 0 : 30));
+	}
+}
+END_TEST
+
+START_TEST(with_no_days_to_act_a_forecast_waits_for_the_day_after_the_inspection)
+{
+	struct rulebook rulebook = every(12, 30, 14);
+
+	rulebook.act_days = 0;
+	ck_assert_int_eq(graded(&rulebook, "2025-03-31", GRADE_WATCH, NULL, "2025-04-01").due_day,
+		day("2025-04-01"));
+	ck_assert_int_eq(graded(&rulebook, "2025-03-31", GRADE_ACT, "2025-03-31", NULL).due_day,
+		day("2025-03-31"));
+}
+END_TEST
+
+START_TEST(gives_the_reason_of_a_grade_and_a_forecast)
+{
+	struct rulebook rulebook = every(12, 0, 0);
+	struct due due;
+	char to[DUE_REASON_SIZE];
+
+	rulebook.act_days = 14;
+	rulebook.watch_interval_percent = 50;
+	rulebook.forecast_lead_days = 90;
+	due = graded(&rulebook, "2025-03-31", GRADE_ACT, "2025-03-31", NULL);
+	due_reason(&due, to, sizeof to);
+	ck_assert_str_eq(to, "Graded act since 2025-03-31, due 14 days later, 2025-04-14");
+	due = graded(&rulebook, "2025-03-31", GRADE_WATCH, NULL, "2025-12-01");
+	due_reason(&due, to, sizeof to);
+	ck_assert_str_eq(to, "A limit may be crossed from 2025-12-01 on: due 2025-09-02");
+	due = graded(&rulebook, "2025-03-31", GRADE_WATCH, NULL, NULL);
+	due_reason(&due, to, sizeof to);
+	ck_assert_str_eq(to, "Last complete inspection 2025-03-31, interval 6 months "
+		"(shortened for its grade), due 2025-09-30");
 }
 END_TEST
 
@@ -260,7 +439,13 @@ int main(void)
 		the_installation_day_gives_way_to_an_inspection_even_before_it,
 		takes_the_interval_of_the_kind_and_criticality, each_state_begins_on_its_day,
 		without_notice_and_grace_there_is_no_soon_and_one_day_due, is_never_due_out_of_service,
-		gives_the_reason_as_one_sentence, the_longest_reason_fits_and_a_short_room_cuts_it, NULL };
+		gives_the_reason_as_one_sentence, the_longest_reason_fits_and_a_short_room_cuts_it,
+		a_shortened_interval_is_clamped_from_the_original_day,
+		a_shortened_interval_is_rounded_down_to_a_month_at_least,
+		only_watch_and_act_shorten_the_interval,
+		is_due_on_the_earliest_of_calendar_act_and_forecast,
+		with_no_days_to_act_a_forecast_waits_for_the_day_after_the_inspection,
+		gives_the_reason_of_a_grade_and_a_forecast, NULL };
 
 	return case_run("due", tests);
 }
