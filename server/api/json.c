@@ -71,3 +71,11 @@ void json_day(struct json *j, const char *name, int32_t day)
 	day_write(day, text);
 	json_text(j, name, text);
 }
+
+void json_instant(struct json *j, const char *name, int64_t instant_ms)
+{
+	char text[INSTANT_TEXT_SIZE];
+
+	instant_write(instant_ms, text);
+	json_text(j, name, instant_ms != 0 ? text : NULL);
+}

@@ -21,6 +21,7 @@ void json_real(struct json *j, const char *name, double value);
 void json_flag(struct json *j, const char *name, bool value);
 void json_word(struct json *j, const char *name, const struct words *words, int word);  /* -1: null */
 void json_day(struct json *j, const char *name, int32_t day);
+void json_instant(struct json *j, const char *name, int64_t instant_ms);  /* UTC; 0 is null */
 
 /* Adds the name alone; the caller adds the value to j->to. */
 void json_name(struct json *j, const char *name);

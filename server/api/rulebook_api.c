@@ -1,33 +1,149 @@
-/* The railway's rulebook: the one in force, and adopting another. */
+/* The railway's rulebook: what its values are, the versions, adopting another. */
+#include <string.h>
+
 #include "api/app.h"
 #include "api/deed.h"
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "rules/rulebook_walk.h"
 #include "service/rulebook.h"
-#include "store/book.h"
+
+static void add_reasons(const struct form_list *reasons, struct text *to)
+{
+	const struct value_reason *given = reasons->items;
+
+	text_add_char(to, '[');
+	for (size_t i = 0; i < reasons->count; i++) {
+		struct json j;
+
+		text_add_z(to, i > 0 ? "," : "");
+		j = json_begin(to);
+		json_text(&j, "path", given[i].path);
+		json_text(&j, "reason", given[i].reason);
+		json_end(&j);
+	}
+	text_add_char(to, ']');
+}
+
+/* The members of a version; the object stays open. */
+static struct json version_begin(const struct rulebook_version *version, struct text *to)
+{
+	struct json j = json_begin(to);
+
+	json_integer(&j, "version", version->rulebook.version);
+	json_text(&j, "reason", version->row.reason);
+	json_text(&j, "person", version->row.person);
+	json_instant(&j, "recorded_at", version->row.recorded_at_ms);
+	json_name(&j, "rulebook");
+	form_write(&rulebook_form, &version->rulebook, to);
+	json_name(&j, "reasons");
+	add_reasons(&version->reasons, to);
+	return j;
+}
 
 static void in_force_get(const struct request *req, struct reply *out)
 {
-	struct rulebook rulebook;
+	struct rulebook in_force;
+	struct rulebook_version version = { 0 };
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	int64_t made_under = 0;
-	struct json j;
 
-	if (!rulebook_in_force(req->context, req->today, &rulebook, &why) ||
-		!store_mark_get(req->context, "rulebook", &made_under, &why)) {
+	if (rulebook_in_force(req->context, req->today, &in_force, &why) &&
+		rulebook_version_get(req->context, in_force.version, &version, &why) &&
+		store_mark_get(req->context, "rulebook", &made_under, &why)) {
+		struct json j = version_begin(&version, &body);
+
+		/* false while due days and repeat places are still being made again under it */
+		json_flag(&j, "followed", made_under == in_force.version ||
+			(made_under == 0 && in_force.version == 1));
+		json_end(&j);
+		reply_json(out, 200, &body);
+	} else {
 		reply_problem(out, &why);
-		return;
 	}
-	j = json_begin(&body);
-	json_integer(&j, "version", rulebook.version);
-	/* false while due days and repeat places are still being made again under it */
-	json_flag(&j, "followed", made_under == rulebook.version ||
-		(made_under == 0 && rulebook.version == 1));
-	json_name(&j, "rulebook");
-	form_write(&rulebook_form, &rulebook, &body);
+	rulebook_version_release(&version);
+}
+
+static void version_get(const struct request *req, struct reply *out)
+{
+	struct rulebook_version version = { 0 };
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	int64_t number;
+
+	if (request_id(req, 0, &number, &why) &&
+		rulebook_version_get(req->context, number, &version, &why)) {
+		struct json j = version_begin(&version, &body);
+
+		json_end(&j);
+		reply_json(out, 200, &body);
+	} else {
+		reply_problem(out, &why);
+	}
+	rulebook_version_release(&version);
+}
+
+static void add_default(struct json *j, const struct member *m, const char *at)
+{
+	int64_t integer;
+	double real;
+	int word;
+
+	if (m->type == MEMBER_INTEGER) {
+		memcpy(&integer, at, sizeof integer);
+		json_integer(j, "default", integer);
+	} else if (m->type == MEMBER_REAL) {
+		memcpy(&real, at, sizeof real);
+		json_real(j, "default", real);
+	} else if (m->type == MEMBER_WORD) {
+		memcpy(&word, at, sizeof word);
+		json_word(j, "default", m->words, word);
+	}
+}
+
+static void add_value(const struct rulebook_walk *walk, const struct rulebook *given,
+	struct text *to)
+{
+	const struct member *m = walk->member;
+	struct json j = json_begin(to);
+
+	json_text(&j, "path", walk->path);
+	json_text(&j, "title", walk->title);
+	json_text(&j, "unit", m->unit);
+	json_text(&j, "type", m->type == MEMBER_INTEGER ? "whole" : m->type == MEMBER_REAL ? "number" :
+		"word");
+	json_flag(&j, "required", m->required);
+	if (m->type == MEMBER_WORD) {
+		json_text(&j, "words", m->words->name);
+	} else {
+		json_real(&j, "least", m->least);
+		json_real(&j, "most", m->most);
+	}
+	json_text(&j, "help", m->help);
+	add_default(&j, m, (const char *)given + walk->offset);
+	json_word(&j, "basis", &rulebook_basis_words, (int)walk->basis->basis);
+	json_text(&j, "source", walk->basis->source);
 	json_end(&j);
+}
+
+static void values_get(const struct request *req, struct reply *out)
+{
+	const struct rulebook given = rulebook_default();
+	struct rulebook_walk walk = rulebook_walk_begin();
+	struct text body = { 0 };
+	const char *joint = "{\"values\":[";
+
+	(void)req;
+	while (rulebook_walk_next(&walk)) {
+		if (walk.basis != NULL) {   /* not the day from which it holds */
+			text_add_z(&body, joint);
+			add_value(&walk, &given, &body);
+			joint = ",";
+		}
+	}
+	text_add_z(&body, "]}");
 	reply_json(out, 200, &body);
 }
 
@@ -46,6 +162,10 @@ static void rulebook_post(const struct request *req, struct reply *out)
 const struct route rulebook_routes[] = {
 	{ METHOD_GET, "/api/rulebook", ROUTE_READ, CAN_READ, in_force_get,
 	  "The rulebook in force, and whether all that is derived was made under it." },
+	{ METHOD_GET, "/api/rulebook/values", ROUTE_READ, CAN_READ, values_get,
+	  "Each value of a rulebook: title, unit, bounds, default, and what the default rests on." },
+	{ METHOD_GET, "/api/rulebooks/{version}", ROUTE_READ, CAN_READ, version_get,
+	  "One version: its values, why, by whom and when it was adopted; 1 is the default." },
 	{ METHOD_POST, "/api/rulebooks", ROUTE_WRITE, CAN_MANAGE, rulebook_post,
 	  "Adopts a rulebook; due days and repeat places are made again in the background.",
 	  DEED_BODY(&rulebook_new_form) },

@@ -2,109 +2,64 @@
 #include <math.h>
 #include <string.h>
 
-#include "rules/rulebook.h"
+#include "rules/rulebook_walk.h"
 #include "rules/sentence.h"
 
-enum { DAYS_OF_SHORTEST_MONTH = 28, TITLE_SIZE = 160 };
+enum { DAYS_OF_SHORTEST_MONTH = 28 };
 
-/* The name of a value for a program and for a person: "limits.structure.joint_percent" and "Limits of
- * resistance, Structure bond, Share of the rail between two joints". */
-struct path {
-	char field[PROBLEM_FIELD_SIZE];
-	char title[TITLE_SIZE];
-};
-
-static void path_add(struct path *to, const struct path *of, const struct member *m)
-{
-	struct sentence s;
-
-	sentence_begin(&s, to->field, sizeof to->field);
-	sentence_add(&s, of->field);
-	sentence_add(&s, of->field[0] != '\0' ? "." : "");
-	sentence_add(&s, m->name);
-	sentence_begin(&s, to->title, sizeof to->title);
-	sentence_add(&s, of->title);
-	sentence_add(&s, of->title[0] != '\0' ? ", " : "");
-	sentence_add(&s, m->title);
-}
-
-static void check_integer(const struct member *m, const void *from, const struct path *path,
+static void check_integer(const struct member *m, const void *at, const struct rulebook_walk *walk,
 	struct problems *why)
 {
 	int64_t value;
 
-	memcpy(&value, (const char *)from + m->offset, sizeof value);
+	memcpy(&value, at, sizeof value);
 	if (value < (int64_t)m->least || value > (int64_t)m->most) {
-		problems_add(why, PROBLEM_VALUE, path->field, "%s must be a whole number from %lld to "
-			"%lld%s%s.", path->title, (long long)m->least, (long long)m->most,
+		problems_add(why, PROBLEM_VALUE, walk->path, "%s must be a whole number from %lld to "
+			"%lld%s%s.", walk->title, (long long)m->least, (long long)m->most,
 			m->unit != NULL ? " " : "", m->unit != NULL ? m->unit : "");
 	}
 }
 
 /* Only what is not required may be left out. */
-static void check_real(const struct member *m, const void *from, const struct path *path,
+static void check_real(const struct member *m, const void *at, const struct rulebook_walk *walk,
 	struct problems *why)
 {
 	double value;
 
-	memcpy(&value, (const char *)from + m->offset, sizeof value);
+	memcpy(&value, at, sizeof value);
 	if (isnan(value) ? m->required : value < m->least || value > m->most) {
-		problems_add(why, PROBLEM_VALUE, path->field, "%s must be a number from %g to %g%s%s.",
-			path->title, m->least, m->most, m->unit != NULL ? " " : "",
+		problems_add(why, PROBLEM_VALUE, walk->path, "%s must be a number from %g to %g%s%s.",
+			walk->title, m->least, m->most, m->unit != NULL ? " " : "",
 			m->unit != NULL ? m->unit : "");
 	}
 }
 
-static void check_word(const struct member *m, const void *from, const struct path *path,
+static void check_word(const struct member *m, const void *at, const struct rulebook_walk *walk,
 	struct problems *why)
 {
 	int value;
 
-	memcpy(&value, (const char *)from + m->offset, sizeof value);
+	memcpy(&value, at, sizeof value);
 	if (value < 0 || value >= m->words->n) {
-		problems_add(why, PROBLEM_VALUE, path->field, "%s must be one of %s, %s, %s.", path->title,
+		problems_add(why, PROBLEM_VALUE, walk->path, "%s must be one of %s, %s, %s.", walk->title,
 			m->words->code[0], m->words->code[1], m->words->code[2]);
 	}
 }
 
-static void check_value(const struct member *m, const void *from, const struct path *path,
-	struct problems *why)
+static void check_bounds(const struct rulebook *rulebook, struct problems *why)
 {
-	if (m->type == MEMBER_INTEGER) {
-		check_integer(m, from, path, why);
-	} else if (m->type == MEMBER_REAL) {
-		check_real(m, from, path, why);
-	} else if (m->type == MEMBER_WORD) {
-		check_word(m, from, path, why);
-	}
-}
+	struct rulebook_walk walk = rulebook_walk_begin();
 
-/* Objects lie at most three deep: value, kind, criticality. */
-enum { DEPTH = 4 };
+	while (rulebook_walk_next(&walk)) {
+		const struct member *m = walk.member;
+		const void *at = (const char *)rulebook + walk.offset;
 
-static void check_bounds(const struct form *form, const void *from, struct problems *why)
-{
-	struct { const struct member *m; const char *from; struct path path; } at[DEPTH] = {
-		{ form->members, from, { "", "" } }
-	};
-	int depth = 0;
-
-	while (depth >= 0) {
-		const struct member *m = at[depth].m++;
-		struct path path;
-
-		if (m->name == NULL) {
-			depth--;
-			continue;
-		}
-		path_add(&path, &at[depth].path, m);
-		if (m->type == MEMBER_OBJECT && depth + 1 < DEPTH) {
-			at[depth + 1].m = m->form->members;
-			at[depth + 1].from = at[depth].from + m->offset;
-			at[depth + 1].path = path;
-			depth++;
-		} else {
-			check_value(m, at[depth].from, &path, why);
+		if (m->type == MEMBER_INTEGER) {
+			check_integer(m, at, &walk, why);
+		} else if (m->type == MEMBER_REAL) {
+			check_real(m, at, &walk, why);
+		} else if (m->type == MEMBER_WORD) {
+			check_word(m, at, &walk, why);
 		}
 	}
 }
@@ -218,7 +173,7 @@ bool rulebook_check(const struct rulebook *rulebook, struct problems *why)
 	if (rulebook->from_day == DAY_NONE) {
 		problems_add(why, PROBLEM_VALUE, "from_day", "A rulebook needs the day from which it holds.");
 	}
-	check_bounds(&rulebook_form, rulebook, why);
+	check_bounds(rulebook, why);
 	if (why->count == before || (why->count == before + 1 && rulebook->from_day == DAY_NONE)) {
 		check_together(rulebook, why);
 	}

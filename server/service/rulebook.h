@@ -3,15 +3,35 @@
 #define SERVICE_RULEBOOK_H
 
 #include "service/act.h"
+#include "store/book.h"
 
 /* The newest version that holds on a day; the default (version 1) when none was adopted. */
 bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to,
 	struct problem *why);
 
+/* The railway's own reason for one value: a path of rulebook_walk. */
+struct value_reason {
+	const char *path;
+	const char *reason;
+};
+
+/* One version, as it was adopted; version 1 is the default, which nobody adopted. */
+struct rulebook_version {
+	struct rulebook rulebook;
+	struct form_list reasons;    /* struct value_reason, of the values that have one */
+	struct rulebook_row row;     /* why, who, when; empty for the default. Its body is not kept */
+	struct form_memory memory;
+};
+/* PROBLEM_NOT_FOUND: there is no such version. Release it in any case. */
+bool rulebook_version_get(struct store *store, int64_t version, struct rulebook_version *to,
+	struct problem *why);
+void rulebook_version_release(struct rulebook_version *version);
+
 /* A new version: what the railway's engineer decided, and why. */
 struct rulebook_new {
 	struct rulebook rulebook;    /* its version is given by the register */
 	const char *reason;
+	struct form_list reasons;    /* struct value_reason: kept with it; may be empty */
 };
 extern const struct form rulebook_new_form;
 
@@ -21,5 +41,8 @@ extern const struct form rulebook_new_form;
  */
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why);
+
+/* The checks of rulebook_adopt alone; fields are as in its form. */
+bool rulebook_may_be(const struct act *act, const struct rulebook_new *form, struct problems *why);
 
 #endif

@@ -1,8 +1,14 @@
 #include "store/book.h"
 
+#include <stdlib.h>
+
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
+
+/* Who recorded row i. */
+#define BY "(SELECT f.name FROM person_fact f WHERE f.person_id = i.recorded_by " \
+	"ORDER BY f.version DESC LIMIT 1)"
 
 bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int32_t *from_day,
 	char **body, struct problem *why)
@@ -33,6 +39,33 @@ bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_da
 		value_id(origin->person_id) };
 
 	return sql_run(store, sql, values, 6, why);
+}
+
+bool store_rulebook_version(struct store *store, int64_t version, struct rulebook_row *to,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT i.holds_from_day, i.body, i.reason, " BY ", "
+		"i.recorded_at_ms FROM rulebook i WHERE i.version = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(version) }, 1, why);
+
+	*to = (struct rulebook_row){ 0 };
+	if (sql_row(store, row, why)) {
+		*to = (struct rulebook_row){ sqlite3_column_int(row, 0), column_dup(row, 1),
+			column_dup(row, 2), column_dup(row, 3), sqlite3_column_int64(row, 4) };
+		sql_done(row);
+	} else if (why->code == PROBLEM_NONE) {
+		problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no rulebook of version %lld.",
+			(long long)version);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+void store_rulebook_row_release(struct rulebook_row *row)
+{
+	free(row->body);
+	free(row->reason);
+	free(row->person);
+	*row = (struct rulebook_row){ 0 };
 }
 
 bool store_rulebook_last(struct store *store, int64_t *version, struct problem *why)
@@ -122,9 +155,6 @@ bool store_repeat_forget(struct store *store, struct problem *why)
 	}
 	return true;
 }
-
-#define BY "(SELECT f.name FROM person_fact f WHERE f.person_id = i.recorded_by " \
-	"ORDER BY f.version DESC LIMIT 1)"
 
 static const struct list_column rulebook_columns[] = {
 	{ { "version", "Version", NULL, CELL_INTEGER }, "i.version" },

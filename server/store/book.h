@@ -11,6 +11,18 @@ bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int3
 bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
 	const char *body, const char *reason, const struct origin *origin, struct problem *why);
 
+/* One version as it was adopted; its texts are the caller's (store_rulebook_row_release).
+ * PROBLEM_NOT_FOUND when it was never adopted. */
+struct rulebook_row {
+	int32_t from_day;
+	char *body, *reason;
+	char *person;                /* who adopted it; NULL: not known */
+	int64_t recorded_at_ms;
+};
+bool store_rulebook_version(struct store *store, int64_t version, struct rulebook_row *to,
+	struct problem *why);
+void store_rulebook_row_release(struct rulebook_row *row);
+
 /* The greatest version adopted so far; 1, the default's, when there is none. */
 bool store_rulebook_last(struct store *store, int64_t *version, struct problem *why);
 

@@ -52,6 +52,49 @@ class Rulebook(unittest.TestCase):
         fields = sorted(e["field"] for e in got.json["errors"])
         self.assertEqual(fields, ["rulebook.from_day", "rulebook.grace_days"])
 
+    def test_each_value_says_what_it_is_and_what_it_rests_on(self):
+        values = {v["path"]: v for v in self.boss.must("GET", "/api/rulebook/values").json["values"]}
+        joint = values["limits.rail_joint.joint_percent"]
+        self.assertEqual((joint["unit"], joint["default"], joint["basis"]), ("%", 5, "standard"))
+        self.assertEqual((joint["least"], joint["most"], joint["required"]), (0.1, 100, False))
+        grace = values["grace_days"]
+        self.assertEqual((grace["type"], grace["unit"], grace["default"]), ("whole", "days", 14))
+        self.assertEqual(grace["basis"], "example")
+        self.assertIn("railway", grace["source"])
+        self.assertEqual(values["severity.missing"]["words"], "severity")
+        self.assertIsNone(values["limits.structure.rail_equivalent_m"]["default"])
+        self.assertNotIn("from_day", values)
+
+    def test_every_version_is_kept_with_its_reasons(self):
+        first = self.boss.must("GET", "/api/rulebooks/1").json
+        self.assertIsNone(first["person"])
+        self.assertEqual(first["rulebook"]["from_day"], "1900-01-01")
+        book = first["rulebook"]
+        book["from_day"] = self.today
+        book["grace_days"] = 7
+        reasons = [{"path": "grace_days", "reason": "The region's order of March."}]
+        self.boss.must("POST", "/api/rulebooks", {"rulebook": book, "reason": "Two weeks are too "
+                                                  "long.", "reasons": reasons})
+        second = self.boss.must("GET", "/api/rulebooks/2").json
+        self.assertEqual(second["rulebook"], book)
+        self.assertEqual(second["reasons"], reasons)
+        self.assertEqual(second["reason"], "Two weeks are too long.")
+        self.assertEqual(second["person"], "The administrator")
+        self.assertRegex(second["recorded_at"], "^20.*Z$")
+        in_force = self.followed()
+        self.assertEqual((in_force["version"], in_force["reasons"]), (2, reasons))
+        self.assertEqual(self.boss.ask("GET", "/api/rulebooks/3").status, 404)
+        self.assertEqual(self.boss.must("GET", "/api/rulebooks/1").json["reasons"], [])
+
+    def test_a_reason_is_of_one_value(self):
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        got = self.boss.ask("POST", "/api/rulebooks", {"rulebook": book, "reason": "Why.", "reasons": [
+            {"path": "grace_days", "reason": "a"}, {"path": "limits", "reason": "b"},
+            {"path": "grace_days", "reason": "c"}]})
+        self.assertEqual(got.status, 422)
+        self.assertEqual(got.fields(), ["reasons[1].path", "reasons[2].path"])
+
 
 if __name__ == "__main__":
     unittest.main()

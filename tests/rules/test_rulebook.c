@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/rulebook.h"
+#include "rules/rulebook_walk.h"
 
 static const struct member *member_of(const char *name)
 {
@@ -285,6 +285,64 @@ START_TEST(names_every_wrong_value_at_once)
 }
 END_TEST
 
+/* 27 intervals, 9 limits of 9 kinds, 7 things seen; beside from_day and the three tables there are
+ * 23 single values. */
+START_TEST(walks_through_each_single_value)
+{
+	struct rulebook_walk walk = rulebook_walk_begin();
+	size_t values = 0;
+
+	while (rulebook_walk_next(&walk)) {
+		values++;
+		ck_assert_int_eq(walk.basis == NULL, strcmp(walk.path, "from_day") == 0);
+		ck_assert_uint_lt(strlen("rulebook.") + strlen(walk.path), PROBLEM_FIELD_SIZE - 1);
+		ck_assert_uint_lt(strlen(walk.title), RULEBOOK_TITLE_SIZE - 1);
+	}
+	ck_assert_uint_eq(values, 27 + 81 + 7 + 1 + 23);
+}
+END_TEST
+
+START_TEST(finds_a_value_by_its_path)
+{
+	struct rulebook_walk walk;
+
+	ck_assert(rulebook_walk_find(&walk, "limits.structure.absolute_uohm.high"));
+	ck_assert_str_eq(walk.title, "Limits of resistance, Structure bond, End to end, the railway's "
+		"own figure, High");
+	ck_assert_uint_eq(walk.offset, offsetof(struct rulebook, limits) +
+		BOND_STRUCTURE * sizeof(struct rulebook_limits) +
+		offsetof(struct rulebook_limits, absolute_uohm) + CRITICALITY_HIGH * sizeof(double));
+	ck_assert_int_eq(walk.basis->basis, BASIS_EXAMPLE);
+	ck_assert(rulebook_walk_find(&walk, "limits.rail_joint.joint_percent"));
+	ck_assert_int_eq(walk.basis->basis, BASIS_STANDARD);
+	ck_assert(!rulebook_walk_find(&walk, "limits.structure"));
+	ck_assert(!rulebook_walk_find(&walk, ""));
+}
+END_TEST
+
+START_TEST(tells_the_values_in_which_two_rulebooks_differ)
+{
+	const struct rulebook one = rulebook_default();
+	struct rulebook other = rulebook_default();
+	static const char *const changed[] = { "interval_months.structure.high",
+		"limits.structure.rail_equivalent_m", "watch_percent", "severity.corroded" };
+	struct rulebook_walk walk = rulebook_walk_begin();
+	size_t n = 0;
+
+	other.interval_months[BOND_STRUCTURE][CRITICALITY_HIGH] = 11;
+	other.limits[BOND_STRUCTURE].rail_equivalent_m = 3;   /* NAN before; others stay NAN */
+	other.watch_percent = 80.5;
+	other.severity[SEEN_CORRODED] = SEVERITY_ACT;
+	while (rulebook_walk_next(&walk)) {
+		if (!rulebook_value_same(&walk, &one, &other)) {
+			ck_assert_uint_lt(n, 4);
+			ck_assert_str_eq(walk.path, changed[n++]);
+		}
+	}
+	ck_assert_uint_eq(n, 4);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -295,7 +353,9 @@ int main(void)
 		an_older_rulebook_gets_the_default_of_what_it_has_not,
 		refuses_values_that_cannot_be_meant, refuses_limits_that_cannot_be_meant,
 		refuses_what_contradicts_itself, refuses_a_kind_that_would_never_be_judged,
-		there_is_a_member_for_each_thing_seen, names_every_wrong_value_at_once, NULL };
+		there_is_a_member_for_each_thing_seen, names_every_wrong_value_at_once,
+		walks_through_each_single_value, finds_a_value_by_its_path,
+		tells_the_values_in_which_two_rulebooks_differ, NULL };
 
 	return case_run("rulebook", tests);
 }
