@@ -7,7 +7,8 @@
  *   watch     a last reading unproven, or above the watch fraction of its limit; a lesser defect; a
  *             forecast that crosses the limit before the next inspection by the calendar
  *   sound     inspected, with evidence, and none of these
- *   unknown   never inspected, or no evidence within the rulebook's memory
+ *   unknown   never inspected, or no evidence within the rulebook's memory, or no limit to judge it
+ *             by: what proves nothing does not make a bond sound
  *
  * A grade is of the record alone and does not change with the day, but for one thing: what is sound
  * is unknown after evidence_until_day. Out of service: GRADE_NONE.
@@ -41,12 +42,15 @@ enum grade_reason {
 	REASON_NEVER_INSPECTED,       /* unknown from here */
 	REASON_NO_EVIDENCE,
 	REASON_EVIDENCE_OLD,          /* only by the day: not stored */
+	REASON_NO_LIMIT,              /* there is evidence, and no limit to judge it by */
 	REASONS
 };
 extern const struct words grade_reason_words;
 enum grade grade_of_reason(enum grade_reason reason);
 
-/* The last evidence of one quantity. */
+enum { GRADE_QUANTITIES = 4 };    /* as many as quantity_words has */
+
+/* The last evidence of one quantity, or an open circuit after it. */
 struct grade_reading {
 	bool there;
 	int32_t day;
@@ -62,9 +66,10 @@ struct grade_facts {
 	bool not_accepted;            /* acceptance of a live attachment, other than strength */
 	int64_t failures_open;
 	int worst_seen;               /* enum severity of what was last seen at either end */
-	struct grade_reading last[4]; /* by enum quantity */
+	struct grade_reading last[GRADE_QUANTITIES]; /* by enum quantity */
 	int32_t calendar_due_day;     /* with the unshortened interval; DAY_NONE */
-	int32_t early_day;            /* earliest of the quantities' forecasts; DAY_NONE */
+	int32_t early_day;            /* earliest of the quantities' forecasts; DAY_NONE. Strictly before
+	                                 the calendar's day it is a reason */
 };
 
 struct grade_result {
@@ -76,7 +81,7 @@ struct grade_result {
 void grade_compute(const struct rulebook *rulebook, const struct grade_facts *facts,
 	struct grade_result *to);
 
-/* What it is on a day. */
+/* What it is on a day. evidence_until_day itself still counts. */
 enum grade grade_on(enum grade grade, int32_t evidence_until_day, int32_t today);
 
 bool grade_worse(enum grade a, enum grade b);   /* act > watch > unknown > sound > none */

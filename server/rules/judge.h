@@ -15,7 +15,14 @@
  *   baseline        mean R20 of the evidence of a quantity from visits of purpose commissioning on or
  *                   after live since; without one the limit is not formed. A commissioning reading
  *                   itself is not judged by it
- *   last            the newest evidence of a quantity since live since; of one day the worse
+ *   last            the newest evidence of a quantity since live since, or open circuit; of one day
+ *                   the worse
+ *   seen            at an end by the newest visit that saw it, on or after the day of its live
+ *                   attachment
+ *   act since       the earliest day of all that makes the bond act: what is added to it later does
+ *                   not give it more time. A day that is not known is that since which it is known
+ *   forecast        of a quantity whose fitted line is over the limit already: the day after its last
+ *                   reading
  */
 #ifndef RULES_JUDGE_H
 #define RULES_JUDGE_H
@@ -60,6 +67,7 @@ struct judge_facts {
 	struct limit_facts limit;     /* quantity and baseline are set by this function */
 	int material;                 /* enum material; -1 */
 	int64_t failures_open;
+	int32_t failure_since_day;    /* the oldest open one was found; DAY_NONE */
 	const struct judge_visit *visits;
 	size_t n_visits;
 	struct judge_reading *readings;
@@ -70,10 +78,11 @@ struct judge_facts {
 
 struct judgement {
 	int32_t live_since_day;       /* DAY_NONE: no attachment on record, all readings count */
-	struct trend trend[4];        /* by enum quantity */
+	struct trend trend[GRADE_QUANTITIES];  /* by enum quantity */
 	int worst_quantity;           /* of last readings: nearest to or furthest over its limit; -1 */
-	struct grade_reading last[4];
+	struct grade_reading last[GRADE_QUANTITIES];
 	struct grade_result grade;
+	int32_t act_since_day;        /* DAY_NONE unless graded act */
 	int32_t crosses_day, early_day;   /* earliest of the quantities; DAY_NONE */
 	struct due due;
 };
