@@ -2,21 +2,27 @@
 
 #include <string.h>
 
+/* (each request is held against every pattern: most differ after a few bytes) */
 static bool pattern_matches(const char *pattern, const char *path)
 {
-	while (*pattern == '/' && *path == '/') {
-		size_t want = strcspn(++pattern, "/");
-		size_t have = strcspn(++path, "/");
-		bool same = *pattern == '{' ? have > 0
-			: want == have && memcmp(pattern, path, want) == 0;
+	for (; *pattern == '{' || *pattern == *path; pattern++, path++) {
+		if (*pattern == '{') {
+			size_t have = strcspn(path, "/");
 
-		if (!same) {
-			return false;
+			if (have == 0) {
+				return false;
+			}
+			path += have;
+			pattern += strcspn(pattern, "/");
+			if (*pattern != *path) {
+				return false;
+			}
 		}
-		pattern += want;
-		path += have;
+		if (*pattern == '\0') {
+			return true;
+		}
 	}
-	return *pattern == '\0' && *path == '\0';
+	return false;
 }
 
 /* Of two patterns that match the same path: the one with words where the other has {..}. */

@@ -14,8 +14,9 @@
 #include "http/exchange.h"
 #include "http/listen.h"
 
-/* Bytes of headers and of a body in flight that one connection may hold. */
-enum { CONNECTION_MEMORY = 64 << 10 };
+/* Bytes of headers and of a body in flight that one connection may hold. (The library zeroes them
+ * after each request.) */
+enum { CONNECTION_MEMORY = 32 << 10 };
 
 /* Descriptors beside the connections: database, photos, exports, lingering sockets. */
 enum { OTHER_FILES = 256 };
