@@ -205,20 +205,12 @@ bool session_person(struct store *store, const char *token, int64_t now_ms, stru
 	struct problem *why)
 {
 	char hash[SESSION_HASH_SIZE];
-	int64_t id;
 
 	hash_token(token, hash);
-	person->id = 0;
-	if (!store_session_find(store, hash, now_ms, &id, why)) {
+	if (!store_session_person(store, hash, now_ms, person, why)) {
 		return false;
 	}
-	if (id == 0) {
-		return true;
-	}
-	if (!store_person_get(store, id, person, why)) {
-		return false;
-	}
-	if (!person->active) {
+	if (person->id != 0 && !person->active) {
 		person->id = 0;
 	}
 	return true;

@@ -37,18 +37,14 @@ bool store_person_change(struct store *store, struct person *person, const struc
 	return insert_fact(store, person, origin, why);
 }
 
-bool store_person_get(struct store *store, int64_t id, struct person *p, struct problem *why)
-{
-	static const char sql[] = "SELECT p.id, f.version, p.login, f.name, f.role, f.active, "
-		"f.password_hash FROM person p JOIN person_fact f ON f.person_id = p.id "
-		"WHERE p.id = $1 ORDER BY f.version DESC LIMIT 1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
+#define PERSON "SELECT p.id, f.version, p.login, f.name, f.role, f.active, f.password_hash "
+#define NEWEST_FIRST " ORDER BY f.version DESC LIMIT 1"
 
+/* False at the end, or when it failed. */
+static bool next_person(struct store *store, sqlite3_stmt *row, struct person *p,
+	struct problem *why)
+{
 	if (!sql_row(store, row, why)) {
-		if (why->code == PROBLEM_NONE) {
-			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no person %lld.",
-				(long long)id);
-		}
 		return false;
 	}
 	*p = (struct person){ .id = sqlite3_column_int64(row, 0),
@@ -59,6 +55,16 @@ bool store_person_get(struct store *store, int64_t id, struct person *p, struct 
 	column_text(row, 6, p->password_hash, sizeof p->password_hash);
 	sql_done(row);
 	return true;
+}
+
+bool store_person_get(struct store *store, int64_t id, struct person *p, struct problem *why)
+{
+	static const char sql[] = PERSON "FROM person p JOIN person_fact f ON f.person_id = p.id "
+		"WHERE p.id = $1" NEWEST_FIRST;
+
+	return next_person(store, sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why),
+		p, why) || (why->code == PROBLEM_NONE && problem_set(why, PROBLEM_NOT_FOUND, NULL,
+		"There is no person %lld.", (long long)id));
 }
 
 bool store_person_find(struct store *store, const char *login, int64_t *id, struct problem *why)
@@ -91,14 +97,17 @@ bool store_session_insert(struct store *store, const char *token_hash, int64_t p
 	return sql_run(store, sql, values, 4, why);
 }
 
-bool store_session_find(struct store *store, const char *token_hash, int64_t now_ms,
-	int64_t *person_id, struct problem *why)
+bool store_session_person(struct store *store, const char *token_hash, int64_t now_ms,
+	struct person *p, struct problem *why)
 {
-	static const char sql[] =
-		"SELECT person_id FROM session WHERE token_hash = $1 AND ends_at_ms > $2";
+	static const char sql[] = PERSON "FROM session s JOIN person p ON p.id = s.person_id "
+		"JOIN person_fact f ON f.person_id = p.id WHERE s.token_hash = $1 AND s.ends_at_ms > $2"
+		NEWEST_FIRST;
 	const struct value values[] = { value_text(token_hash), value_integer(now_ms) };
 
-	return sql_integer(store, sql, values, 2, 0, person_id, why);
+	p->id = 0;
+	next_person(store, sql_select(store, sql, values, 2, why), p, why);
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_session_end(struct store *store, const char *token_hash, struct problem *why)

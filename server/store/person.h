@@ -31,9 +31,9 @@ bool store_person_named(struct store *store, const char *name, int64_t *id, stru
 
 bool store_session_insert(struct store *store, const char *token_hash, int64_t person_id,
 	int64_t began_at_ms, int64_t ends_at_ms, struct problem *why);
-/* *person_id is 0 when there is no such session at now_ms. */
-bool store_session_find(struct store *store, const char *token_hash, int64_t now_ms,
-	int64_t *person_id, struct problem *why);
+/* Whose it is; person->id is 0 when there is no such session at now_ms. */
+bool store_session_person(struct store *store, const char *token_hash, int64_t now_ms,
+	struct person *person, struct problem *why);
 bool store_session_end(struct store *store, const char *token_hash, struct problem *why);
 bool store_sessions_end_of(struct store *store, int64_t person_id, struct problem *why);
 bool store_sessions_end_before(struct store *store, int64_t now_ms, struct problem *why);
