@@ -25,7 +25,8 @@ const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list
 	&track_list, &instrument_list, &kit_list, &person_list, &rulebook_list, &import_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
-enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48 };
+/* (ROW_USUAL: bytes of a row as JSON, so that a page seldom moves while it grows) */
+enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 450 };
 
 static bool read_query(const struct request *req, struct list_query *q, struct reply *out)
 {
@@ -72,8 +73,10 @@ static bool add_totals(const struct request *req, const struct list_query *q, st
 		return false;
 	}
 	for (size_t i = 0; i < q->list->n_totals; i++) {
-		text_addf(body, "%s\"%s\":%lld", i == 0 ? ",\"totals\":{" : ",", q->list->totals[i].name,
-			(long long)totals[i]);
+		text_add_z(body, i == 0 ? ",\"totals\":{\"" : ",\"");
+		text_add_z(body, q->list->totals[i].name);
+		text_add(body, "\":", 2);
+		text_add_integer(body, totals[i]);
 	}
 	text_add_char(body, '}');
 	return true;
@@ -89,6 +92,7 @@ static bool write_page(const struct request *req, const struct list_query *q, st
 	struct list_run *run = list_open(req->context, q, &table, why);
 	bool ok, more;
 
+	text_room(body, q->limit * ROW_USUAL);
 	text_add_z(body, "{\"rows\":[");
 	ok = run != NULL && encode_json_rows(&table, body, &rows, why);
 	more = ok && list_next_page(run, cursor, sizeof cursor);

@@ -24,7 +24,7 @@ void text_clear(struct text *t)
 	}
 }
 
-char *text_room(struct text *t, size_t more)
+char *text_grow(struct text *t, size_t more)
 {
 	if (t->failed) {
 		return NULL;
@@ -47,62 +47,57 @@ char *text_room(struct text *t, size_t more)
 	return t->data + t->len;
 }
 
-void text_add(struct text *t, const char *bytes, size_t len)
+size_t integer_write(int64_t value, char *to)
 {
-	char *to = text_room(t, len);
+	char digits[INTEGER_MOST];
+	size_t at = sizeof digits;
+	uint64_t left = value < 0 ? -(uint64_t)value : (uint64_t)value;
 
-	if (to != NULL) {
-		if (len > 0) {
-			memcpy(to, bytes, len);
-		}
-		t->len += len;
-		t->data[t->len] = '\0';
+	do {
+		digits[--at] = (char)('0' + left % 10);
+		left /= 10;
+	} while (left > 0);
+	if (value < 0) {
+		digits[--at] = '-';
 	}
-}
-
-void text_add_z(struct text *t, const char *z)
-{
-	text_add(t, z, strlen(z));
-}
-
-void text_add_char(struct text *t, char c)
-{
-	text_add(t, &c, 1);
+	memcpy(to, digits + at, sizeof digits - at);
+	return sizeof digits - at;
 }
 
 void text_add_integer(struct text *t, int64_t value)
 {
-	char digits[24];
-	char *at = digits + sizeof digits;
-	uint64_t left = value < 0 ? -(uint64_t)value : (uint64_t)value;
+	char *to = text_room(t, INTEGER_MOST);
 
-	do {
-		*--at = (char)('0' + left % 10);
-		left /= 10;
-	} while (left > 0);
-	if (value < 0) {
-		*--at = '-';
+	if (to != NULL) {
+		t->len += integer_write(value, to);
+		t->data[t->len] = '\0';
 	}
-	text_add(t, at, (size_t)(digits + sizeof digits - at));
 }
 
+/* Most pieces are short: written at once, and again only when the room was too small. */
 void text_addf(struct text *t, const char *format, ...)
 {
+	enum { USUAL = 128 };
+	char *to = text_room(t, USUAL);
+	size_t room = to != NULL ? t->size - t->len : 0;
 	va_list args;
 	int len;
-	char *to;
 
 	va_start(args, format);
-	len = vsnprintf(NULL, 0, format, args);
+	len = vsnprintf(to, room, format, args);
 	va_end(args);
-	to = len >= 0 ? text_room(t, (size_t)len) : NULL;
-	if (to == NULL) {
+	if (len >= 0 && (size_t)len >= room && room > 0) {
+		to = text_room(t, (size_t)len);
+		va_start(args, format);
+		if (to != NULL) {
+			vsnprintf(to, (size_t)len + 1, format, args);
+		}
+		va_end(args);
+	}
+	if (to == NULL || len < 0) {
 		t->failed = true;
 		return;
 	}
-	va_start(args, format);
-	vsnprintf(to, (size_t)len + 1, format, args);
-	va_end(args);
 	t->len += (size_t)len;
 }
 
@@ -168,12 +163,32 @@ void text_add_real(struct text *t, double value)
 	text_add_z(t, digits);
 }
 
+/* How many bytes at the beginning stand in a JSON string as they are. */
+static size_t plain_bytes(const char *bytes, size_t len)
+{
+	size_t at = 0;
+
+	while (at < len && (unsigned char)bytes[at] >= 0x20 && (unsigned char)bytes[at] < 0x80 &&
+		bytes[at] != '"' && bytes[at] != '\\') {
+		at++;
+	}
+	return at;
+}
+
 void text_add_json(struct text *t, const char *bytes, size_t len)
 {
 	static const char hex[] = "0123456789abcdef";
 	size_t from = 0;
-	size_t at = 0;
+	size_t at = plain_bytes(bytes, len);
+	char *to = text_room(t, len + 2);
 
+	if (to != NULL && at == len) {
+		to[0] = '"';
+		memcpy(to + 1, bytes, len);
+		memcpy(to + 1 + len, "\"", 2);
+		t->len += len + 2;
+		return;
+	}
 	text_add_char(t, '"');
 	while (at < len) {
 		unsigned char c = (unsigned char)bytes[at];

@@ -11,6 +11,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 struct text {
 	char *data;    /* owned */
@@ -26,11 +27,41 @@ void text_clear(struct text *t);
 
 /* Makes room for `more` further bytes and gives the place to write them; the caller then adds
  * to t->len what it wrote. NULL when memory ran out. */
-char *text_room(struct text *t, size_t more);
+char *text_grow(struct text *t, size_t more);
 
-void text_add(struct text *t, const char *bytes, size_t len);
-void text_add_z(struct text *t, const char *z);
-void text_add_char(struct text *t, char c);
+/* (here, because a page of a list is some thousand calls of these) */
+static inline char *text_room(struct text *t, size_t more)
+{
+	return t->size - t->len > more && !t->failed ? t->data + t->len : text_grow(t, more);
+}
+
+static inline void text_add(struct text *t, const char *bytes, size_t len)
+{
+	char *to = text_room(t, len);
+
+	if (to != NULL) {
+		if (len > 0) {
+			memcpy(to, bytes, len);
+		}
+		to[len] = '\0';
+		t->len += len;
+	}
+}
+
+static inline void text_add_z(struct text *t, const char *z)
+{
+	text_add(t, z, strlen(z));
+}
+
+static inline void text_add_char(struct text *t, char c)
+{
+	text_add(t, &c, 1);
+}
+
+enum { INTEGER_MOST = 20 };
+/* Writes the decimal digits, with the sign of what is negative; how many bytes (INTEGER_MOST at
+ * most, no NUL). */
+size_t integer_write(int64_t value, char *to);
 void text_add_integer(struct text *t, int64_t value);
 void text_addf(struct text *t, const char *format, ...) __attribute__((format(printf, 2, 3)));
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/day.h"
 #include "encode/parts.h"
 
 void json_heads_release(struct json_heads *heads)
@@ -30,38 +31,89 @@ bool json_heads_make(struct json_heads *heads, const struct table *table)
 	return !heads->text.failed;
 }
 
-static void add_value(const struct column *column, const struct cell *cell, struct text *to)
+/* Bytes that a whole number, a day, a flag, null or a usual word takes at most, with its quotes. */
+enum { SHORT_MOST = 48 };
+
+static char *put(char *at, const char *bytes, size_t len)
+{
+	memcpy(at, bytes, len);
+	return at + len;
+}
+
+/* (codes are lower case with underscores: nothing to escape) */
+static char *put_word(const char *code, char *at)
+{
+	size_t len = strlen(code);
+
+	if (len + 2 > SHORT_MOST) {
+		return NULL;
+	}
+	*at = '"';
+	at[len + 1] = '"';
+	memcpy(at + 1, code, len);
+	return at + len + 2;
+}
+
+/* Writes what is short at `at`, where there is room for it; NULL when the cell is not. */
+static char *put_short(const struct column *column, const struct cell *cell, char *at)
 {
 	if (cell_is_empty(column, cell)) {
-		text_add(to, "null", 4);
-		return;
+		return put(at, "null", 4);
 	}
 	switch (column->type) {
 	case CELL_INTEGER:
-	case CELL_REAL:
+		return at + integer_write(cell->integer, at);
 	case CELL_FLAG:
-		cell_add(column, cell, to);
-		break;
+		return cell->integer != 0 ? put(at, "true", 4) : put(at, "false", 5);
 	case CELL_DAY:
+		*at = '"';
+		day_write((int32_t)cell->integer, at + 1);
+		at += strlen(at);
+		return put(at, "\"", 1);
+	case CELL_WORD:
+		return put_word(column->words->code[cell->integer], at);
+	default:
+		return NULL;
+	}
+}
+
+static void add_value(const struct column *column, const struct cell *cell, struct text *to)
+{
+	switch (column->type) {
+	case CELL_TEXT:
+		text_add_json(to, cell->text, cell->len);
+		break;
 	case CELL_INSTANT:
 	case CELL_WORD:       /* codes are lower case with underscores: nothing to escape */
 		text_add_char(to, '"');
 		cell_add(column, cell, to);
 		text_add_char(to, '"');
 		break;
-	case CELL_TEXT:
-		text_add_json(to, cell->text, cell->len);
-		break;
+	default:
+		cell_add(column, cell, to);
 	}
 }
 
+/* (a page of a list is a thousand cells: each with its head in one piece where that can be) */
 void json_add_row(const struct json_heads *heads, const struct rows *rows, struct text *to)
 {
 	size_t from = 0;
 
 	for (size_t i = 0; i < rows->table->n_columns; i++) {
-		text_add(to, heads->text.data + from, heads->end[i] - from);
-		add_value(&rows->table->columns[i], &rows->row[i], to);
+		const struct column *column = &rows->table->columns[i];
+		size_t len = heads->end[i] - from;
+		char *at = text_room(to, len + SHORT_MOST);
+		char *end;
+
+		if (at == NULL) {
+			return;
+		}
+		at = put(at, heads->text.data + from, len);
+		end = put_short(column, &rows->row[i], at);
+		to->len = (size_t)((end != NULL ? end : at) - to->data);
+		if (end == NULL) {
+			add_value(column, &rows->row[i], to);
+		}
 		from = heads->end[i];
 	}
 	text_add(to, from > 0 ? "}" : "{}", from > 0 ? 1 : 2);

@@ -13,7 +13,8 @@ static void add_value(struct build *b, struct value v)
 {
 	assert(b->count < VALUES_MOST);
 	b->values[b->count++] = v;
-	text_addf(&b->sql, "$%zu", b->count);
+	text_add_char(&b->sql, '$');
+	text_add_integer(&b->sql, (int64_t)b->count);
 }
 
 /* The smallest text after all that begin with this one (bytewise). */
@@ -174,10 +175,12 @@ void list_build_rows(struct build *b)
 
 	text_add_z(&b->sql, "SELECT ");
 	for (size_t i = 0; i < q->list->n_columns; i++) {
-		text_addf(&b->sql, "%s, ", q->list->columns[i].sql != NULL ? q->list->columns[i].sql : "NULL");
+		text_add_z(&b->sql, q->list->columns[i].sql != NULL ? q->list->columns[i].sql : "NULL");
+		text_add(&b->sql, ", ", 2);
 	}
 	for (int i = 0; i < LIST_SORT_KEYS && q->sort->keys[i] != NULL; i++) {
-		text_addf(&b->sql, "%s, ", q->sort->keys[i]);
+		text_add_z(&b->sql, q->sort->keys[i]);
+		text_add(&b->sql, ", ", 2);
 	}
 	text_add_z(&b->sql, q->list->id);
 	add_where(b, NULL);
@@ -240,24 +243,65 @@ static void build_totals(struct build *b)
 	}
 }
 
-bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
+static bool count_totals(struct store *store, const struct list_query *query, int64_t *to,
 	struct problem *why)
 {
 	struct build *b = calloc(1, sizeof *b);
-	bool ok = false;
+	sqlite3_stmt *row = NULL;
 
 	if (b != NULL) {
 		b->query = query;
 		build_totals(b);
-		ok = !b->sql.failed && totals_get(store, &b->sql, b->values, b->count, to,
-			query->list->n_totals, why);
+		row = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, why);
+	}
+	if (sql_row(store, row, why)) {
+		for (size_t i = 0; i < query->list->n_totals; i++) {
+			to[i] = sqlite3_column_int64(row, (int)i);
+		}
+		sql_done(row);
+	} else if (why->code == PROBLEM_NONE) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	if (b != NULL) {
 		text_release(&b->sql);
 	}
 	free(b);
-	if (!ok && why->code == PROBLEM_NONE) {
-		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	return why->code == PROBLEM_NONE;
+}
+
+/* The list, the day, and what is filtered by; each text with its length, so that none can pass for
+ * two. */
+static void ask_totals(const struct list_query *q, struct text *asked)
+{
+	text_add_z(asked, q->list->name);
+	text_add_char(asked, ' ');
+	text_add_integer(asked, q->today);
+	for (size_t i = 0; i < q->n_given; i++) {
+		text_add_char(asked, ' ');
+		text_add_z(asked, q->given[i].filter->name);
+		text_add_char(asked, ' ');
+		text_add_integer(asked, (int64_t)strlen(q->given[i].text));
+		text_add_char(asked, ' ');
+		text_add_z(asked, q->given[i].text);
 	}
-	return ok;
+}
+
+bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
+	struct problem *why)
+{
+	struct totals_question question;
+	struct text asked = { 0 };
+	bool kept;
+
+	ask_totals(query, &asked);
+	kept = !asked.failed && totals_kept(store, &asked, &question, to, query->list->n_totals, why);
+	if (asked.failed) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	} else if (!kept && why->code == PROBLEM_NONE && count_totals(store, query, to, why)) {
+		totals_keep(store, &question, to, query->list->n_totals);
+	}
+	text_release(&asked);
+	return why->code == PROBLEM_NONE;
 }
 
 static void build_count_by(struct build *b, const struct list_key *keys, size_t n_keys)

@@ -20,22 +20,24 @@ struct list_run {
 	struct build build;         /* keeps what is bound alive */
 };
 
+/* (what is not zero is not NULL: asking for the type costs as much as the value) */
 static void read_cell(sqlite3_stmt *rows, int at, const struct column *column, struct cell *cell)
 {
-	*cell = (struct cell){ .is_null = sqlite3_column_type(rows, at) == SQLITE_NULL };
-	if (cell->is_null) {
-		return;
-	}
+	*cell = (struct cell){ 0 };
 	switch (column->type) {
 	case CELL_TEXT:
 		cell->text = (const char *)sqlite3_column_text(rows, at);
-		cell->len = (size_t)sqlite3_column_bytes(rows, at);
+		cell->is_null = cell->text == NULL;
+		cell->len = cell->is_null ? 0 : (size_t)sqlite3_column_bytes(rows, at);
 		break;
 	case CELL_REAL:
 		cell->real = sqlite3_column_double(rows, at);
+		cell->is_null = !(cell->real < 0 || cell->real > 0) &&
+			sqlite3_column_type(rows, at) == SQLITE_NULL;
 		break;
 	default:
 		cell->integer = sqlite3_column_int64(rows, at);
+		cell->is_null = cell->integer == 0 && sqlite3_column_type(rows, at) == SQLITE_NULL;
 	}
 }
 

@@ -10,9 +10,19 @@
 
 enum { TOTALS_MOST = 16 };
 
-/* The n whole numbers of a statement's only row. The writing connection counts each time, since
- * its own changes do not show in the version of the register. False: *why. */
-bool totals_get(struct store *store, const struct text *sql, const struct value *values,
-	size_t n_values, int64_t *to, size_t n, struct problem *why);
+/* What was asked, as bytes that differ whenever the totals may; and what is kept of it. */
+struct totals_question {
+	unsigned char hash[16];
+	int64_t version;              /* of the register, as this connection saw it; 0: keep nothing */
+};
+
+/* True: to has the n numbers. False: they are to be counted, or *why. The writing connection
+ * counts each time, since its own changes do not show in the version of the register. */
+bool totals_kept(struct store *store, const struct text *asked, struct totals_question *question,
+	int64_t *to, size_t n, struct problem *why);
+
+/* Keeps what was counted since. */
+void totals_keep(struct store *store, const struct totals_question *question, const int64_t *numbers,
+	size_t n);
 
 #endif
