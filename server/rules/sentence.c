@@ -55,6 +55,34 @@ void sentence_add_integer(struct sentence *s, int64_t value)
 	add_bytes(s, digits + at, sizeof digits - at);
 }
 
+void sentence_add_real(struct sentence *s, double value, int decimals)
+{
+	double size = value < 0 ? -value : value;
+	int64_t scale = 1, whole, part;
+	char digits[8] = ".";
+	int len = 0;
+
+	if (!(size < 1e12)) {
+		return;
+	}
+	for (int i = 0; i < decimals; i++) {
+		scale *= 10;
+	}
+	whole = (int64_t)size;
+	part = (int64_t)((size - (double)whole) * (double)scale + 0.5);
+	whole += part / scale;
+	part %= scale;
+	sentence_add(s, value < 0 && whole + part > 0 ? "-" : "");
+	sentence_add_integer(s, whole);
+	for (int i = 1; i <= decimals; i++) {
+		scale /= 10;
+		digits[i] = (char)('0' + part / scale % 10);
+		len = digits[i] != '0' ? i + 1 : len;
+	}
+	digits[len] = '\0';
+	sentence_add(s, digits);
+}
+
 void sentence_add_day(struct sentence *s, int32_t day)
 {
 	char text[DAY_TEXT_SIZE];

@@ -28,6 +28,10 @@ void sentence_begin(struct sentence *s, char *to, size_t size);
 void sentence_add(struct sentence *s, const char *text);
 void sentence_add_integer(struct sentence *s, int64_t value);
 
+/* Rounded to so many decimals (0 to 6), without zeros at the end: "2", "1.25". Nothing for what is
+ * not finite or not below 1e12. */
+void sentence_add_real(struct sentence *s, double value, int decimals);
+
 /* YYYY-MM-DD; nothing for DAY_NONE. */
 void sentence_add_day(struct sentence *s, int32_t day);
 

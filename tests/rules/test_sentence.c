@@ -1,3 +1,4 @@
+#include <math.h>
 #include <string.h>
 
 #include "base/day.h"
@@ -40,6 +41,26 @@ START_TEST(counts_one_without_an_s)
 }
 END_TEST
 
+START_TEST(rounds_a_number_and_drops_the_zeros_at_its_end)
+{
+	static const struct { double value; int decimals; const char *text; } rows[] = {
+		{ 2, 3, "2" }, { 1.25, 2, "1.25" }, { 1.25, 1, "1.3" }, { 1.205, 2, "1.21" },
+		{ 1.0004, 3, "1" }, { 10.05, 3, "10.05" }, { 0.75, 0, "1" }, { 0, 2, "0" },
+		{ -0.5, 1, "-0.5" }, { -0.004, 2, "0" }, { 99.96, 1, "100" }, { 0.000001, 6, "0.000001" },
+		{ 999999999999.0, 6, "999999999999" }, { 1e12, 0, "" }, { NAN, 2, "" }, { -INFINITY, 2, "" },
+	};
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		char to[32];
+		struct sentence s;
+
+		sentence_begin(&s, to, sizeof to);
+		sentence_add_real(&s, rows[i].value, rows[i].decimals);
+		ck_assert_str_eq(to, rows[i].text);
+	}
+}
+END_TEST
+
 START_TEST(cuts_at_a_whole_character)
 {
 	char to[6];
@@ -75,6 +96,7 @@ END_TEST
 int main(void)
 {
 	const TTest *const tests[] = { writes_text_numbers_and_days, counts_one_without_an_s,
+		rounds_a_number_and_drops_the_zeros_at_its_end,
 		cuts_at_a_whole_character, writes_nothing_into_no_room, NULL };
 
 	return case_run("sentence", tests);
