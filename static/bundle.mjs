@@ -1,7 +1,8 @@
-// Makes the pages that are served: bundle.mjs OUT DEPFILE PAGE.html...
+// Makes the pages that are served: bundle.mjs OUT DEPFILE RULES.wasm PAGE.html...
 //
-// Each page names its script and stylesheet by their source ("js/pages/due.js"); here they are
-// bundled by esbuild with shared chunks, and the page gets the names with a content hash. What a
+// Each page names its script and stylesheet by their source ("js/pages/due.js"), and the module of
+// the rules by its file's name; here they are bundled by esbuild with shared chunks, and the page
+// gets the names with a content hash. What a
 // page loads at first is weighed (gzip), printed, and refused when it is over its limit.
 import { execFileSync } from 'node:child_process';
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
@@ -13,7 +14,7 @@ const LIMIT = { 'inspect.html': 60000 };
 const LIMIT_OTHERS = 100000;
 
 const here = dirname(fileURLToPath(import.meta.url));
-const [out, depfile, ...pages] = process.argv.slice(2).map((path) => resolve(path));
+const [out, depfile, rules, ...pages] = process.argv.slice(2).map((path) => resolve(path));
 
 /* The page with its fragments: <!-- part: header --> is parts/header.html. */
 function assemble(page) {
@@ -21,14 +22,14 @@ function assemble(page) {
 		readFileSync(join(here, 'parts', `${name}.html`), 'utf8').replace(/^(?=.)/gm, indent));
 }
 
-const REFERENCE = /(?<=(?:src|href)=")(?:js|css)\/[^"]+|(?<=href=")[a-z]+\.svg(?=")/g;
+const REFERENCE = /(?<=(?:src|href)=")(?:js|css)\/[^"]+|(?<=href=")[a-z]+\.(?:svg|wasm)(?=")/g;
 
 function bundle(entries) {
 	const meta = join(out, 'meta.json');
 
 	execFileSync('esbuild', [
-		...entries, '--bundle', '--splitting', '--format=esm', '--minify', '--charset=utf8',
-		'--target=es2020,chrome100,firefox100,safari15.4', '--loader:.svg=copy', '--log-level=warning',
+		...entries.map((entry) => entry === basename(rules) ? rules : entry), '--bundle', '--splitting', '--format=esm', '--minify', '--charset=utf8',
+		'--target=es2020,chrome100,firefox100,safari15.4', '--loader:.svg=copy', '--loader:.wasm=copy', '--log-level=warning',
 		'--entry-names=[name]-[hash]', '--chunk-names=part-[hash]', '--asset-names=[name]-[hash]',
 		`--outdir=${out}`, `--metafile=${meta}`
 	], { cwd: here, stdio: ['ignore', 'ignore', 'inherit'], env: { ...process.env, NODE_PATH: '/usr/share/nodejs' } });
@@ -44,7 +45,7 @@ function served(outputs) {
 	for (const [path, { entryPoint, inputs }] of Object.entries(outputs)) {
 		const source = entryPoint ?? (Object.keys(inputs).length === 1 && Object.keys(inputs)[0]);
 		if (source)
-			names.set(source, { name: basename(path), imports: chunks(path, outputs) });
+			names.set(source.endsWith('.wasm') ? basename(source) : source, { name: basename(path), imports: chunks(path, outputs) });
 	}
 	return names;
 }
@@ -75,7 +76,7 @@ function finish(html, names) {
 const weigh = (bytes) => gzipSync(bytes, { level: 9 }).length;
 
 mkdirSync(out, { recursive: true });
-for (const old of readdirSync(out).filter((name) => /-[A-Z0-9]{8}\.(js|css|svg)$/.test(name)))
+for (const old of readdirSync(out).filter((name) => /-[A-Z0-9]{8}\.(js|css|svg|wasm)$/.test(name)))
 	rmSync(join(out, old));
 
 const assembled = pages.map((page) => [basename(page), assemble(page)]);
