@@ -94,6 +94,32 @@ static bool register_railway(struct demo_job *j, struct act *act)
 	return ok;
 }
 
+/*
+ * Where a bond is on the globe. The railway is invented and so is its land, which lies in the open
+ * sea of the South Atlantic: each line is an arc, its tracks 4 m apart. The branch has only been
+ * surveyed by chainage.
+ */
+static void give_coordinates(const struct demo_bond *b, struct bond_new *form)
+{
+	static const struct { double latitude, longitude, heading, turn_a_m; } arcs[PLAN_LINES] = {
+		[LINE_MAIN] = { -41.2, -19.6, 0.9, 1.6e-5 },       /* degrees; radians, from north */
+		[LINE_SUBURBAN] = { -41.1, -19.2, 2.4, -4e-5 },
+	};
+	static const double degree_m = 111195, radians = 0.017453292519943295;
+	double from = arcs[b->line].heading, turn_a_m = arcs[b->line].turn_a_m;
+	double heading = from + turn_a_m * (double)b->distance_mm / 1000;
+	double east_m, north_m;
+
+	if (turn_a_m == 0 || !b->surveyed) {
+		return;
+	}
+	east_m = (cos(from) - cos(heading)) / turn_a_m + 4 * b->track * cos(heading);
+	north_m = (sin(heading) - sin(from)) / turn_a_m - 4 * b->track * sin(heading);
+	form->latitude = round((arcs[b->line].latitude + north_m / degree_m) * 1e6) / 1e6;
+	form->longitude = round((arcs[b->line].longitude +
+		east_m / (degree_m * cos(arcs[b->line].latitude * radians))) * 1e6) / 1e6;
+}
+
 static void fill_bond(const struct demo_bond *b, char *chainage, struct bond_new *form)
 {
 	const struct plan_line *line = &plan_lines[b->line];
@@ -124,6 +150,7 @@ static void fill_bond(const struct demo_bond *b, char *chainage, struct bond_new
 		form->length_m = b->length_m;
 		form->cables = b->conductor->cables;
 	}
+	give_coordinates(b, form);
 }
 
 static bool send_bond(struct act *act, struct demo_bond *b, bool removal, struct problems *why)

@@ -114,6 +114,32 @@ static void expect_states(struct store *store, int32_t today)
 	}
 }
 
+/* The surveyed bonds of two lines, no farther from each other than the railway is long: within a
+ * degree of latitude and of longitude, which is 111 km and, at 41° south, 84 km. */
+static void expect_coordinates(struct store *store, int32_t today)
+{
+	struct table table;
+	struct list_run *run = open_list(store, &bond_list, today, &table);
+	struct cell row[CELLS];
+	bool failed = false;
+	size_t with = 0;
+
+	while (table.next(table.source, row, &failed)) {
+		const struct cell *latitude = &row[column_of(&table, "latitude")];
+		const struct cell *longitude = &row[column_of(&table, "longitude")];
+
+		ck_assert_int_eq(latitude->is_null, longitude->is_null);
+		if (!latitude->is_null) {
+			with++;
+			ck_assert(latitude->real > -41.5 && latitude->real < -40.5);
+			ck_assert(longitude->real > -19.8 && longitude->real < -18.8);
+		}
+	}
+	list_close(run);
+	ck_assert_uint_gt(with, 2500);
+	ck_assert_uint_lt(with, rows_of(store, &bond_list, today));
+}
+
 /* The index of the planned place that a row of repeat places stands for; -1: none. */
 static int planned(const struct table *table, const struct cell *row)
 {
@@ -231,6 +257,7 @@ START_TEST(is_whole_and_as_meant_on_whatever_day_it_is_made)
 
 		expect_counts(store, today);
 		expect_states(store, today);
+		expect_coordinates(store, today);
 		expect_repeats(store, today);
 		expect_reasons(store, today);
 		expect_content(store, today);
