@@ -1,5 +1,6 @@
 // Takes the README's pictures of a served demo railway: pictures.mjs http://127.0.0.1:8080 FOLDER
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 
 import { chromium } from 'playwright-core';
 
@@ -15,6 +16,17 @@ const page = await desk.newPage();
 const take = async (from, name) => {
 	await from.waitForLoadState('networkidle');
 	writeFileSync(`${folder}/${name}.png`, palettePng(await from.screenshot()));
+};
+
+/* The first sheet as it comes out of the printer. */
+const print = async (from, name) => {
+	const pdf = `${folder}/${name}.pdf`;
+
+	await from.waitForLoadState('networkidle');
+	writeFileSync(pdf, await from.pdf({ preferCSSPageSize: true }));
+	execFileSync('pdftoppm', ['-r', '90', '-png', '-singlefile', pdf, `${folder}/${name}`]);
+	writeFileSync(`${folder}/${name}.png`, palettePng(readFileSync(`${folder}/${name}.png`)));
+	rmSync(pdf);
 };
 
 mkdirSync(folder, { recursive: true });
@@ -36,6 +48,17 @@ await page.goto(`${base}/repeat`);
 await page.locator('tbody a').first().click();
 await take(page, 'repeat');
 
+await page.setViewportSize({ width: 1440, height: 900 });
+await page.mouse.move(0, 0);
+await page.goto(`${base}/report`);
+await take(page, 'report');
+await print(page, 'report-print');
+
+await page.setViewportSize({ width: 1280, height: 720 });
+await page.goto(`${base}/lines/${place.line_id}`);
+await take(page, 'line');
+await print(page, 'line-print');
+
 const tablet = await browser.newContext({ viewport: { width: 820, height: 1180 }, hasTouch: true, storageState: await desk.storageState() });
 const form = await tablet.newPage();
 await form.goto(`${base}/bonds/${failure.bond_id}/inspect`);
@@ -47,4 +70,8 @@ await take(form, 'inspect');
 await form.tap('.dark');
 await showResult();
 await take(form, 'inspect-dark');
+
+/* the dark of the form is kept for the whole tablet */
+await form.goto(`${base}/lines/${place.line_id}?at=${place.from_mm}`);
+await take(form, 'line-dark');
 await browser.close();
