@@ -33,7 +33,8 @@ int64_t mark_clearance_mm(const struct rulebook *rulebook, enum mark_kind kind);
 
 /* The first mark that an attachment at an offset would be too near to; NULL: it is free. A live
  * attachment counts as a spot: it is spoilt as soon as it is replaced. Nothing can stand beyond a
- * rail end: to which side the rail lies is taken from where the other marks and offset 0 are. */
+ * rail end: the rail lies to the side where offset 0 is, and for an end at 0 itself where the first
+ * other mark is; without one only the clearance counts. */
 const struct rail_mark *spot_blocked_by(const struct rulebook *rulebook,
 	const struct rail_mark *marks, size_t count, int64_t offset_mm);
 
