@@ -4,10 +4,12 @@
  * about 2 s more, hammer test passed, solder even all round, the stub at most 2 mm proud,
  * commissioning reading within. Which checks apply depends on the method: arc, gun, hold and
  * battery are of brazing with a pin or directly; the hammer test and the solder or weld all round
- * of every thermal method; grinding of every method.
+ * of every thermal method; the stub of a brazed pin with its lug; grinding and the reading of every
+ * method. Where the method is not known every check applies: record the method, too.
  *
  * Accepted: every check that applies is recorded and good. Not accepted: one is bad. Open: none is
- * bad, some are not recorded. What was not accepted spoils its spot.
+ * bad, some are not recorded; so is a reading that is unproven: it is measured again, and spoils
+ * nothing. What was not accepted spoils its spot.
  */
 #ifndef RULES_ACCEPTANCE_H
 #define RULES_ACCEPTANCE_H
