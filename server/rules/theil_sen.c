@@ -1,0 +1,106 @@
+#include "rules/theil_sen.h"
+
+#include "rules/trend.h"
+
+enum { PAIRS = THEIL_SEN_MOST * (THEIL_SEN_MOST - 1) / 2, FEW = 16 };
+
+static void swap(double *a, double *b)
+{
+	double kept = *a;
+
+	*a = *b;
+	*b = kept;
+}
+
+static void sort(double *v, size_t n)
+{
+	for (size_t i = 1; i < n; i++) {
+		double moved = v[i];
+		size_t at = i;
+
+		for (; at > 0 && v[at - 1] > moved; at--) {
+			v[at] = v[at - 1];
+		}
+		v[at] = moved;
+	}
+}
+
+/* Hoare's selection: afterwards v[k] is where sorting would put it, nothing before it is greater
+ * and nothing behind it smaller. The pivot is the middle one: slopes often come nearly in order. */
+static void select_kth(double *v, size_t n, size_t k)
+{
+	size_t low = 0, high = n - 1;
+
+	while (high - low >= FEW) {
+		double pivot = v[low + (high - low) / 2];
+		size_t i = low, j = high;
+
+		for (;;) {
+			while (v[i] < pivot) {
+				i++;
+			}
+			while (v[j] > pivot) {
+				j--;
+			}
+			if (i >= j) {
+				break;
+			}
+			swap(&v[i++], &v[j--]);
+		}
+		/* v[low..j] <= pivot <= v[j + 1..high], and j < high */
+		if (k <= j) {
+			high = j;
+		} else {
+			low = j + 1;
+		}
+	}
+	sort(v + low, high - low + 1);
+}
+
+static double median(double *v, size_t n)
+{
+	size_t k = n / 2;
+	double below;
+
+	select_kth(v, n, k);
+	if (n % 2 == 1) {
+		return v[k];
+	}
+	below = v[0];
+	for (size_t i = 1; i < k; i++) {
+		below = v[i] > below ? v[i] : below;
+	}
+	return (below + v[k]) / 2;
+}
+
+bool theil_sen(const struct trend_point *points, size_t n, double on_day, double *slope,
+	double *value)
+{
+	double v[PAIRS], middle_day;
+	size_t pairs = 0;
+
+	if (n > THEIL_SEN_MOST) {
+		points += n - THEIL_SEN_MOST;
+		n = THEIL_SEN_MOST;
+	}
+	for (size_t i = 0; i < n; i++) {
+		for (size_t j = i + 1; j < n; j++) {
+			double days = points[j].day - points[i].day;
+
+			if (days > 0) {
+				v[pairs++] = (points[j].value - points[i].value) / days;
+			}
+		}
+	}
+	if (pairs == 0) {
+		return false;
+	}
+	*slope = median(v, pairs);
+	for (size_t i = 0; i < n; i++) {
+		v[i] = points[i].value;
+	}
+	middle_day = n % 2 == 1 ? points[n / 2].day :
+		(points[n / 2 - 1].day + points[n / 2].day) / 2;
+	*value = median(v, n) + *slope * (on_day - middle_day);
+	return true;
+}
