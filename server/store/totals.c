@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { SLOTS = 64 };
+enum { SLOTS = 1024 };   /* each line of a country, and more; 150 KB a reader */
 
 struct kept_totals {
 	struct totals_question of;
@@ -22,7 +22,7 @@ static struct kept_totals *slot_of(struct store *store, const struct totals_ques
 	if (*cache == NULL) {
 		*cache = calloc(1, sizeof **cache);
 	}
-	return *cache != NULL ? &(*cache)->slot[question->hash[0] % SLOTS] : NULL;
+	return *cache != NULL ? &(*cache)->slot[(question->hash[0] | question->hash[1] << 8) % SLOTS] : NULL;
 }
 
 bool totals_kept(struct store *store, const struct text *asked, struct totals_question *question,
