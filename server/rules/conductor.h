@@ -2,7 +2,8 @@
  * The greatest resistance that a conductor and a rail may have, as published tables give it.
  *
  * Conductors: IEC 60228, greatest d.c. resistance at 20 °C of plain copper of classes 1, 2 and 5
- * and of aluminium of classes 1 and 2. Figures are kept as the text that was published, so that a
+ * and of aluminium of classes 1 and 2, 10 to 400 mm². Class 6 is not here: no copy of its table was
+ * seen. Figures are kept as the text that was published, so that a
  * test compares them string-exact. A railway's own rows come before these (store/conductor.h).
  *
  * Rails: resistance of one rail of a profile, from its area and a resistivity that varies between
@@ -44,6 +45,7 @@ extern const size_t rail_table_rows;
 /* Of rail steel, µΩ m, used for the table: it varies between melts (common practice). */
 #define RAIL_RESISTIVITY_UOHM_M 0.22
 
+/* NULL: no such profile. profile may be NULL. */
 const struct rail_row *rail_find(const char *profile);
 /* µΩ for 1 m of one new rail. */
 double rail_uohm_per_m(const struct rail_row *row);

@@ -1,5 +1,6 @@
 #include "rules/sentence.h"
 
+#include <math.h>
 #include <string.h>
 
 #include "base/day.h"
@@ -39,6 +40,118 @@ void sentence_add(struct sentence *s, const char *text)
 	add_bytes(s, text, strlen(text));
 }
 
+enum { DECIMALS_MOST = 9 };
+
+/* A number of few figures, apart: whole + fraction / 10^decimals, and its sign. */
+struct rounded {
+	bool negative;
+	uint64_t whole, fraction;
+	int decimals;
+};
+
+/* The fraction of a double below 1e15 is read as whole 2^-60, with which a digit is one product:
+ * exact for all of 2^-7 and more, and no tie of 9 decimals lies below 2^-10. */
+static struct rounded round_to(double value, int decimals)
+{
+	const uint64_t one = (uint64_t)1 << 60;
+	double size = fabs(value), whole = floor(size);
+	uint64_t rest = (uint64_t)((size - whole) * (double)one), most = 1;
+	struct rounded to = { value < 0, (uint64_t)whole, 0,
+		decimals < 0 ? 0 : decimals > DECIMALS_MOST ? DECIMALS_MOST : decimals };
+
+	for (int i = 0; i < to.decimals; i++) {
+		rest *= 10;
+		to.fraction = to.fraction * 10 + rest / one;
+		rest %= one;
+		most *= 10;
+	}
+	if (rest >= one / 2 && ++to.fraction == most) {
+		to.fraction = 0;
+		to.whole++;
+	}
+	to.negative = to.negative && (to.whole > 0 || to.fraction > 0);
+	return to;
+}
+
+static void add_rounded(struct sentence *s, const struct rounded *number)
+{
+	char digits[1 + DECIMALS_MOST];
+	uint64_t rest = number->fraction;
+
+	if (number->negative) {
+		sentence_add(s, "-");
+	}
+	sentence_add_integer(s, (int64_t)number->whole);
+	if (number->decimals > 0) {
+		digits[0] = '.';
+		for (int i = number->decimals; i > 0; i--) {
+			digits[i] = (char)('0' + rest % 10);
+			rest /= 10;
+		}
+		add_bytes(s, digits, 1 + (size_t)number->decimals);
+	}
+}
+
+/* What no number stands for is written here, and true. */
+static bool add_beyond(struct sentence *s, double value)
+{
+	if (isnan(value)) {
+		sentence_add(s, "not known");
+	} else if (value >= 1e15) {
+		sentence_add(s, "more than 10^15");
+	} else if (value <= -1e15) {
+		sentence_add(s, "less than -10^15");
+	} else {
+		return false;
+	}
+	return true;
+}
+
+void sentence_add_decimal(struct sentence *s, double value, int decimals)
+{
+	struct rounded number;
+
+	if (!add_beyond(s, value)) {
+		number = round_to(value, decimals);
+		add_rounded(s, &number);
+	}
+}
+
+void sentence_add_real(struct sentence *s, double value, int decimals)
+{
+	struct rounded number;
+
+	if (!add_beyond(s, value)) {
+		number = round_to(value, decimals);
+		while (number.decimals > 0 && number.fraction % 10 == 0) {
+			number.fraction /= 10;
+			number.decimals--;
+		}
+		add_rounded(s, &number);
+	}
+}
+
+/* As few decimals as show the figures. Of 9.996 and three figures that is one, 10.0. */
+static int decimals_for(double value, int figures)
+{
+	double ten_times = fabs(value) * 10, least = 1;
+	int decimals = 0;
+
+	for (int i = 0; i < figures; i++) {
+		least *= 10;
+	}
+	while (decimals < DECIMALS_MOST && floor(ten_times + 0.5) < least) {
+		ten_times *= 10;
+		decimals++;
+	}
+	return decimals;
+}
+
+void sentence_add_figures(struct sentence *s, double value, int figures)
+{
+	sentence_add_real(s, value, decimals_for(value, figures));
+}
+
 void sentence_add_integer(struct sentence *s, int64_t value)
 {
 	char digits[20];
@@ -53,34 +166,6 @@ void sentence_add_integer(struct sentence *s, int64_t value)
 		digits[--at] = '-';
 	}
 	add_bytes(s, digits + at, sizeof digits - at);
-}
-
-void sentence_add_real(struct sentence *s, double value, int decimals)
-{
-	double size = value < 0 ? -value : value;
-	int64_t scale = 1, whole, part;
-	char digits[8] = ".";
-	int len = 0;
-
-	if (!(size < 1e12)) {
-		return;
-	}
-	for (int i = 0; i < decimals; i++) {
-		scale *= 10;
-	}
-	whole = (int64_t)size;
-	part = (int64_t)((size - (double)whole) * (double)scale + 0.5);
-	whole += part / scale;
-	part %= scale;
-	sentence_add(s, value < 0 && whole + part > 0 ? "-" : "");
-	sentence_add_integer(s, whole);
-	for (int i = 1; i <= decimals; i++) {
-		scale /= 10;
-		digits[i] = (char)('0' + part / scale % 10);
-		len = digits[i] != '0' ? i + 1 : len;
-	}
-	digits[len] = '\0';
-	sentence_add(s, digits);
 }
 
 void sentence_add_day(struct sentence *s, int32_t day)

@@ -28,9 +28,22 @@ void sentence_begin(struct sentence *s, char *to, size_t size);
 void sentence_add(struct sentence *s, const char *text);
 void sentence_add_integer(struct sentence *s, int64_t value);
 
-/* Rounded to so many decimals (0 to 6), without zeros at the end: "2", "1.25". Nothing for what is
- * not finite or not below 1e12. */
+/*
+ * A number with so many decimals (0 to 9), rounded half away from zero; what rounds to zero has no
+ * sign. NAN is "not known". From 1e15 on, infinity too, "more than 10^15" (below -1e15 "less than
+ * -10^15"): nothing that is measured is so large.
+ */
+void sentence_add_decimal(struct sentence *s, double value, int decimals);
+
+/* The same without zeros at the end of the fraction, and without the point after which nothing is
+ * left: "2", "1.25". */
 void sentence_add_real(struct sentence *s, double value, int decimals);
+
+/*
+ * The same to so many significant figures (1 to 9), digits before the point always whole: with
+ * 3, "1235", "81.9", "1.5", "0.0754". No more than 9 decimals.
+ */
+void sentence_add_figures(struct sentence *s, double value, int figures);
 
 /* YYYY-MM-DD; nothing for DAY_NONE. */
 void sentence_add_day(struct sentence *s, int32_t day);

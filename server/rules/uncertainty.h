@@ -28,7 +28,8 @@ struct meter {
 	double percent, uohm;         /* of its calibration; NAN otherwise */
 };
 
-/* Which of an instrument's calibrations covers a day: the newest made on or before it. */
+/* Which of an instrument's calibrations covers a day: the newest made on or before it, of several
+ * made on one day the last in the list. None: METER_NEVER_CALIBRATED. */
 struct calibration {
 	int32_t calibrated_day, due_day;   /* the due day itself still counts */
 	double percent, uohm;
@@ -38,13 +39,16 @@ void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
 
 bool meter_believed(enum meter_standing standing);
 
-/* The parts of U, each k = 2, in µΩ. */
+/* The parts of U, each k = 2, in µΩ. All NAN when the reading has no value or is no evidence, when
+ * the meter is not believed, and when a figure of it is not known or negative. */
 struct uncertainty {
 	double meter_uohm, temp_uohm, repeat_uohm;
-	double u95_uohm;              /* U of R20; NAN when the reading has no value or no evidence */
+	double u95_uohm;              /* U of R20 */
 };
-/* material -1: not known. With READING_VOLTAGE_DROP all parts and U are in metres of rail: only the
- * repeatability counts, and twice the meter's percentage (two voltages). */
+/* R is the resistance at the temperature at which it was measured, leads taken off; the
+ * repeatability is a share of R20. material -1: not known. Of QUANTITY_RAIL_DROP all parts and U are
+ * in metres of rail, shares of its equivalent length: only the repeatability counts, and twice the
+ * meter's percentage (two voltages). */
 void uncertainty_compute(const struct rulebook *rulebook, const struct reading *reading,
 	enum quantity quantity, int material, const struct meter *meter, struct uncertainty *to);
 

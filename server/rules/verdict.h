@@ -17,7 +17,7 @@
 enum verdict { VERDICT_NONE, VERDICT_WITHIN, VERDICT_UNPROVEN, VERDICT_OVER };
 extern const struct words verdict_words;
 
-/* Any of the three NAN: VERDICT_NONE. u95 may be 0. */
+/* Any of the three NAN or infinite, or u95 negative: VERDICT_NONE. u95 may be 0. */
 enum verdict verdict_of(double value, double u95, double limit);
 
 /* From 0 to 1; NAN when there is no verdict. With u95 = 0: 0 or 1. */

@@ -26,6 +26,73 @@ START_TEST(writes_text_numbers_and_days)
 }
 END_TEST
 
+/* By hand. 0.125, 2.5 and 0.0009765625 are ties that a double holds exactly; 1.005 is a little
+ * below what it says, 2.345 a little above. */
+static const struct { double value; int decimals; const char *text; } decimals[] = {
+	{ 0, 0, "0" }, { 0, 2, "0.00" }, { 1, 0, "1" }, { 12.3, 1, "12.3" }, { 12.3, 3, "12.300" },
+	{ 0.125, 2, "0.13" }, { -0.125, 2, "-0.13" }, { 2.5, 0, "3" }, { -2.5, 0, "-3" },
+	{ 0.375, 2, "0.38" }, { 0.0009765625, 9, "0.000976563" }, { 1.005, 2, "1.00" },
+	{ 0.615, 2, "0.61" }, { 2.345, 2, "2.35" }, { 0.49999999999999994, 0, "0" }, { 0.5, 0, "1" },
+	{ 9.99, 1, "10.0" }, { 999.9999, 3, "1000.000" }, { -0.04, 1, "0.0" }, { -0.05, 1, "-0.1" },
+	{ 0.000000001, 9, "0.000000001" }, { 1e-300, 9, "0.000000000" }, { 5e-324, 3, "0.000" },
+	{ 123456789.987654321, 9, "123456789.987654328" },  /* the double beside it */
+	{ 999999999999999.5, 1, "999999999999999.5" }, { 999999999999999.5, 0, "1000000000000000" },
+	{ 1e15, 2, "more than 10^15" }, { 1.7e308, 2, "more than 10^15" },
+	{ -1e15, 2, "less than -10^15" }, { INFINITY, 0, "more than 10^15" },
+	{ -INFINITY, 0, "less than -10^15" }, { NAN, 3, "not known" },
+	{ 1.5, -1, "2" }, { 1.5, 99, "1.500000000" },       /* decimals outside their bounds */
+};
+
+START_TEST(rounds_a_decimal_half_away_from_zero)
+{
+	for (size_t i = 0; i < sizeof decimals / sizeof decimals[0]; i++) {
+		char to[60];
+		struct sentence s;
+
+		sentence_begin(&s, to, sizeof to);
+		sentence_add_decimal(&s, decimals[i].value, decimals[i].decimals);
+		ck_assert_msg(strcmp(to, decimals[i].text) == 0, "%.17g to %d: %s", decimals[i].value,
+			decimals[i].decimals, to);
+	}
+}
+END_TEST
+
+/* By hand. */
+static const struct { double value; int figures; const char *text; } figures[] = {
+	{ 1234.6, 3, "1235" }, { 81.94, 3, "81.9" }, { 1.5, 3, "1.5" }, { 0.0754, 3, "0.0754" },
+	{ 0.07546, 3, "0.0755" }, { 9.994, 3, "9.99" }, { 9.996, 3, "10" }, { 99.96, 3, "100" },
+	{ 120, 2, "120" }, { 1230000, 3, "1230000" }, { 0, 4, "0" }, { -0.00012345, 3, "-0.000123" },
+	{ -31.7864, 5, "-31.786" }, { 1e-12, 3, "0" }, { -1e-12, 3, "0" }, { 0.1, 9, "0.1" },
+	{ 28.683181226, 6, "28.6832" }, { 1e14, 3, "100000000000000" }, { NAN, 3, "not known" },
+	{ INFINITY, 3, "more than 10^15" },
+};
+
+START_TEST(writes_so_many_figures_and_no_idle_zeros)
+{
+	for (size_t i = 0; i < sizeof figures / sizeof figures[0]; i++) {
+		char to[60];
+		struct sentence s;
+
+		sentence_begin(&s, to, sizeof to);
+		sentence_add_figures(&s, figures[i].value, figures[i].figures);
+		ck_assert_msg(strcmp(to, figures[i].text) == 0, "%.17g to %d: %s", figures[i].value,
+			figures[i].figures, to);
+	}
+}
+END_TEST
+
+START_TEST(a_number_is_cut_like_any_text)
+{
+	char to[4];
+	struct sentence s;
+
+	sentence_begin(&s, to, sizeof to);
+	sentence_add_decimal(&s, 12.345, 3);
+	ck_assert(s.cut);
+	ck_assert_str_eq(to, "12.");
+}
+END_TEST
+
 START_TEST(counts_one_without_an_s)
 {
 	char to[40];
@@ -47,7 +114,8 @@ START_TEST(rounds_a_number_and_drops_the_zeros_at_its_end)
 		{ 2, 3, "2" }, { 1.25, 2, "1.25" }, { 1.25, 1, "1.3" }, { 1.205, 2, "1.21" },
 		{ 1.0004, 3, "1" }, { 10.05, 3, "10.05" }, { 0.75, 0, "1" }, { 0, 2, "0" },
 		{ -0.5, 1, "-0.5" }, { -0.004, 2, "0" }, { 99.96, 1, "100" }, { 0.000001, 6, "0.000001" },
-		{ 999999999999.0, 6, "999999999999" }, { 1e12, 0, "" }, { NAN, 2, "" }, { -INFINITY, 2, "" },
+		{ 999999999999.0, 6, "999999999999" }, { 1e12, 0, "1000000000000" }, { NAN, 2, "not known" },
+		{ -INFINITY, 2, "less than -10^15" },
 	};
 
 	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
@@ -95,7 +163,9 @@ END_TEST
 
 int main(void)
 {
-	const TTest *const tests[] = { writes_text_numbers_and_days, counts_one_without_an_s,
+	const TTest *const tests[] = { writes_text_numbers_and_days,
+		rounds_a_decimal_half_away_from_zero, writes_so_many_figures_and_no_idle_zeros,
+		a_number_is_cut_like_any_text, counts_one_without_an_s,
 		rounds_a_number_and_drops_the_zeros_at_its_end,
 		cuts_at_a_whole_character, writes_nothing_into_no_room, NULL };
 

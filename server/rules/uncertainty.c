@@ -1,0 +1,85 @@
+#include "rules/uncertainty.h"
+
+#include <math.h>
+
+static const char *const standing_code[] = {
+	"in_calibration", "not_recorded", "out_of_calibration", "never_calibrated"
+};
+static const char *const standing_title[] = {
+	"the instrument was in calibration on the day of the reading",
+	"no instrument was recorded: the rulebook's assumed uncertainty is used",
+	"not evidence: the instrument was out of calibration on the day of the reading",
+	"not evidence: the instrument has no calibration on record from before the reading"
+};
+const struct words meter_standing_words = {
+	"meter_standing", standing_code, standing_title, 4
+};
+
+void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
+	struct meter *meter)
+{
+	const struct calibration *newest = NULL;
+
+	for (size_t i = 0; i < count; i++) {
+		const struct calibration *one = &calibrations[i];
+
+		if (one->calibrated_day <= day &&
+			(newest == NULL || one->calibrated_day >= newest->calibrated_day)) {
+			newest = one;
+		}
+	}
+	*meter = (struct meter){ METER_NEVER_CALIBRATED, NAN, NAN };
+	if (newest != NULL) {
+		meter->standing = newest->due_day < day ? METER_OUT_OF_CALIBRATION :
+			METER_IN_CALIBRATION;
+		meter->percent = newest->percent;
+		meter->uohm = newest->uohm;
+	}
+}
+
+bool meter_believed(enum meter_standing standing)
+{
+	return standing == METER_IN_CALIBRATION || standing == METER_NOT_RECORDED;
+}
+
+/* The parts alone; NAN where one does not follow. */
+static void parts(const struct rulebook *rulebook, const struct reading *reading,
+	enum quantity quantity, int material, const struct meter *meter, struct uncertainty *to)
+{
+	bool assumed = meter->standing == METER_NOT_RECORDED;
+	double share = (assumed ? rulebook->unknown_meter_percent : meter->percent) / 100;
+	double added_uohm = assumed ? rulebook->unknown_meter_uohm : meter->uohm;
+	double repeat_share = rulebook->repeatability_percent / 100;
+
+	to->temp_uohm = 0;
+	if (quantity == QUANTITY_RAIL_DROP) {
+		to->meter_uohm = 2 * share * reading->equivalent_m;
+		/* no value without the rail over the joint, though it does not enter */
+		to->repeat_uohm = isnan(reading->added_m) ? NAN : repeat_share * reading->equivalent_m;
+		return;
+	}
+	to->meter_uohm = share * reading->r_uohm + added_uohm;
+	to->repeat_uohm = repeat_share * reading->r20_uohm;
+	if (quantity == QUANTITY_END_TO_END) {
+		to->temp_uohm = material < 0 ? NAN : reading->r_uohm *
+			reading_alpha20((enum material)material) * rulebook->temp_uncertainty_k;
+	}
+}
+
+void uncertainty_compute(const struct rulebook *rulebook, const struct reading *reading,
+	enum quantity quantity, int material, const struct meter *meter, struct uncertainty *to)
+{
+	const struct uncertainty none = { NAN, NAN, NAN, NAN };
+
+	*to = none;
+	if (reading->standing > READING_WEAKER || !meter_believed(meter->standing)) {
+		return;
+	}
+	parts(rulebook, reading, quantity, material, meter, to);
+	if (!(to->meter_uohm >= 0 && to->temp_uohm >= 0 && to->repeat_uohm >= 0)) {
+		*to = none;
+		return;
+	}
+	to->u95_uohm = sqrt(to->meter_uohm * to->meter_uohm + to->temp_uohm * to->temp_uohm +
+		to->repeat_uohm * to->repeat_uohm);
+}
