@@ -54,20 +54,25 @@ static void by_other(const struct rulebook *rulebook, enum due_basis basis, int3
 	due->soon_from_day = due_day - (int32_t)rulebook->notice_days;
 }
 
-static int32_t forecast_day(const struct rulebook *rulebook, const struct due_facts *facts)
+/* Not before a number of days after another day, if that is known. */
+static int32_t not_before(int32_t day, int32_t other_day, int32_t days)
+{
+	return other_day != DAY_NONE && day < other_day + days ? other_day + days : day;
+}
+
+int32_t due_forecast_day(const struct rulebook *rulebook, const struct due_facts *facts)
 {
 	int32_t day = facts->early_day - (int32_t)rulebook->forecast_lead_days;
-	int32_t least_days = rulebook->act_days > 1 ? (int32_t)rulebook->act_days : 1;
 
-	return facts->inspected_day != DAY_NONE && day < facts->inspected_day + least_days ?
-		facts->inspected_day + least_days : day;
+	day = not_before(day, facts->inspected_day, 1);
+	return not_before(day, facts->early_from_day, (int32_t)rulebook->act_days);
 }
 
 static void by_grade(const struct rulebook *rulebook, const struct due_facts *facts,
 	struct due *due)
 {
-	if (facts->early_day != DAY_NONE && forecast_day(rulebook, facts) < due->due_day) {
-		by_other(rulebook, DUE_FORECAST, facts->early_day, forecast_day(rulebook, facts), due);
+	if (facts->early_day != DAY_NONE && due_forecast_day(rulebook, facts) < due->due_day) {
+		by_other(rulebook, DUE_FORECAST, facts->early_day, due_forecast_day(rulebook, facts), due);
 	}
 	if (facts->grade == GRADE_ACT && facts->act_since_day != DAY_NONE &&
 		facts->act_since_day + (int32_t)rulebook->act_days <= due->due_day) {

@@ -8,9 +8,9 @@
  *               fixed day, so that the days over count up
  *   act         graded act: the day since which it is + act_days. Nothing but what mends it moves
  *               that day, so that it ends up overdue
- *   forecast    the early day on which a limit may be crossed - forecast_lead_days, but not sooner
- *               after the last complete inspection than act_days (at least a day): what may come is
- *               not more urgent than what is there
+ *   forecast    the early day on which a limit may be crossed - forecast_lead_days, but not before the
+ *               day after the last complete inspection, nor sooner than act_days after the newest
+ *               reading that it rests on: what may come is not more urgent than what is there
  *   out of service: never
  *
  * The interval is the rulebook's for the kind and criticality, in calendar months, clamped to the
@@ -57,9 +57,10 @@ struct due_facts {
 	int32_t deferred_until_day;  /* of the live deferral; DAY_NONE: none. A deferral lapses when a
 	                                complete inspection came after it was made: the caller, who
 	                                knows the order of the two, then passes DAY_NONE. */
-	enum grade grade;            /* GRADE_NONE: not judged, the two days below do not count */
+	enum grade grade;            /* GRADE_NONE: not judged, the days below do not count */
 	int32_t act_since_day;       /* of the earliest that makes it act; DAY_NONE */
-	int32_t early_day;           /* of the earliest forecast; DAY_NONE */
+	int32_t early_day;           /* of a forecast; DAY_NONE */
+	int32_t early_from_day;      /* the newest reading that it rests on; DAY_NONE: not known */
 };
 
 /* All days are DAY_NONE when out of service. */
@@ -74,6 +75,9 @@ struct due {
 	                                is deferred */
 	bool shortened;              /* the interval, for the grade */
 };
+
+/* The day that a forecast of these facts asks for; they have one. */
+int32_t due_forecast_day(const struct rulebook *rulebook, const struct due_facts *facts);
 
 void due_compute(const struct rulebook *rulebook, const struct due_facts *facts, struct due *due);
 

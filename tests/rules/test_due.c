@@ -260,7 +260,7 @@ static struct due graded(const struct rulebook *rulebook, const char *inspected,
 		.kind = BOND_STRUCTURE, .criticality = CRITICALITY_HIGH, .in_service = true,
 		.installed_day = DAY_NONE, .inspected_day = day(inspected),
 		.known_since_day = day("2026-01-15"), .deferred_until_day = DAY_NONE, .grade = grade,
-		.act_since_day = day(act_since), .early_day = day(early),
+		.act_since_day = day(act_since), .early_day = day(early), .early_from_day = day(inspected),
 	};
 	struct due due;
 
@@ -357,7 +357,7 @@ static const struct {
 	  DUE_FORECAST, "2026-06-28", "2026-03-30" },
 	{ "and not when it comes later", "2025-03-31", GRADE_SOUND, NULL, "2026-06-29",
 	  DUE_AFTER_INSPECTION, "2025-03-31", "2026-03-31" },
-	{ "14 days after the inspection", "2025-03-31", GRADE_WATCH, NULL, "2025-07-13",
+	{ "14 days after its reading", "2025-03-31", GRADE_WATCH, NULL, "2025-07-13",
 	  DUE_FORECAST, "2025-07-13", "2025-04-14" },
 	{ "not sooner than that", "2025-03-31", GRADE_WATCH, NULL, "2025-07-12",
 	  DUE_FORECAST, "2025-07-12", "2025-04-14" },
@@ -368,7 +368,7 @@ static const struct {
 	{ "earlier than act", "2025-03-31", GRADE_ACT, "2025-04-30", "2025-04-01",
 	  DUE_FORECAST, "2025-04-01", "2025-04-14" },
 	{ "an early day of 1970-01-01 is a day", "1969-12-01", GRADE_SOUND, NULL, "1970-01-01",
-	  DUE_FORECAST, "1970-01-01", "1969-12-15" },
+	  DUE_FORECAST, "1970-01-01", "1969-12-15" },   /* 14 days after the first of December */
 	{ "without a grade nothing counts", "2025-03-31", GRADE_NONE, "2025-03-31", "2025-04-01",
 	  DUE_AFTER_INSPECTION, "2025-03-31", "2026-03-31" },
 };
@@ -397,15 +397,33 @@ START_TEST(is_due_on_the_earliest_of_calendar_act_and_forecast)
 }
 END_TEST
 
-START_TEST(with_no_days_to_act_a_forecast_waits_for_the_day_after_the_inspection)
+/* Inspected 2025-03-31, 90 days before the early day, 14 after the reading. By hand. */
+static const struct { const char *label, *early, *from, *due; } forecasts[] = {
+	{ "90 days before", "2025-08-01", "2025-04-19", "2025-05-03" },
+	{ "a reading a day newer puts it off", "2025-08-01", "2025-04-20", "2025-05-04" },
+	{ "the reading is old: the day after the inspection", "2025-06-01", "2024-12-01", "2025-04-01" },
+	{ "that day itself", "2025-06-30", "2024-12-01", "2025-04-01" },
+	{ "and the first later one", "2025-07-01", "2024-12-01", "2025-04-02" },
+	{ "of a reading whose day is not known", "2025-06-01", NULL, "2025-04-01" },
+};
+
+START_TEST(a_forecast_waits_for_the_inspection_and_for_the_days_to_act)
 {
 	struct rulebook rulebook = every(12, 30, 14);
 
-	rulebook.act_days = 0;
-	ck_assert_int_eq(graded(&rulebook, "2025-03-31", GRADE_WATCH, NULL, "2025-04-01").due_day,
-		day("2025-04-01"));
-	ck_assert_int_eq(graded(&rulebook, "2025-03-31", GRADE_ACT, "2025-03-31", NULL).due_day,
-		day("2025-03-31"));
+	rulebook.act_days = 14;
+	rulebook.forecast_lead_days = 90;
+	for (size_t i = 0; i < sizeof forecasts / sizeof forecasts[0]; i++) {
+		struct due_facts facts = { .in_service = true, .installed_day = DAY_NONE,
+			.inspected_day = day("2025-03-31"), .deferred_until_day = DAY_NONE,
+			.grade = GRADE_WATCH, .early_day = day(forecasts[i].early),
+			.early_from_day = day(forecasts[i].from) };
+		struct due due;
+
+		due_compute(&rulebook, &facts, &due);
+		ck_assert_msg(due.due_day == day(forecasts[i].due), "%s", forecasts[i].label);
+		ck_assert_int_eq(due_forecast_day(&rulebook, &facts), due.due_day);
+	}
 }
 END_TEST
 
@@ -444,7 +462,7 @@ int main(void)
 		a_shortened_interval_is_rounded_down_to_a_month_at_least,
 		only_watch_and_act_shorten_the_interval,
 		is_due_on_the_earliest_of_calendar_act_and_forecast,
-		with_no_days_to_act_a_forecast_waits_for_the_day_after_the_inspection,
+		a_forecast_waits_for_the_inspection_and_for_the_days_to_act,
 		gives_the_reason_of_a_grade_and_a_forecast, NULL };
 
 	return case_run("due", tests);
