@@ -11,15 +11,16 @@
  *
  * Of two bonds that differ in the last reading alone, the one with the higher is never the less
  * urgent: a higher last reading never gives a later early day, and never loses a forecast. Two
- * things stand in the way, both because a last reading off the line of those before it adds scatter:
+ * things stand in the way, since a last reading off the line of those before it adds scatter:
  *
  *   far above   the scatter can leave the slope unproven, just when it matters. The slope counts as
  *               proven when it would be with some lower last reading: the early day is still that
  *               of the upper prediction limit of the readings as they are.
  *   below       the scatter alone would bring the early day forward, and a reading a little higher,
  *               nearer to the line, would put it back. So the early day is taken from the lowest
- *               upper limit that this or any higher last reading would give; never later than the
- *               day on which the fitted line crosses.
+ *               upper limit that this or any higher last reading would give. It is never later
+ *               than the day on which the fitted line crosses, but with three readings it can be
+ *               much later than the crossing of the band as drawn; from six on hardly.
  *
  * `held` says that one of them was needed: the forecast does not follow from the band alone. The
  * other numbers (slope, band, r2) are always those of the readings as they are. Of several readings
@@ -69,10 +70,11 @@ struct trend {
 	double t95_two_sided;         /* Student's t, 0.975, n - 2 */
 	double theil_sen_per_day, theil_sen_at_mean;
 	enum trend_lack lack;
-	int32_t crosses_day;          /* first on which the fitted line is at or over the limit; DAY_NONE:
-	                               * no forecast, or this one is later than a hundred years */
-	int32_t early_day;            /* first after last_day on which the upper prediction limit is at or
-	                               * over the limit; DAY_NONE: no forecast */
+	/* The first day on which the fitted line is at or over the limit; DAY_NONE: no forecast, or
+	 * later than a hundred years. */
+	int32_t crosses_day;
+	/* The first day after last_day on which the upper prediction limit is; DAY_NONE: no forecast. */
+	int32_t early_day;
 	bool held;
 };
 

@@ -106,8 +106,8 @@ struct row {
  * By hand. 10, 13, 14, 17: mean 13.5, slope 1100 / 50000 = 0.022, SSE 25 - 1100^2 / 50000 = 0.8, so
  * s^2 = 0.4 and slope / se = 7.8; fitted 25 at 150 + 11.5 / 0.022 = 672.7; the upper limit, 13.5 +
  * 0.022 X + 4.302653 sqrt(0.4 (1.25 + X^2 / 50000)), is 25 at X = 304.70, day 454.70.
- * 100, 110, 120 + d over equal steps: slope (10 + d / 2) a step, SSE d^2 / 6, slope / se is at t 0.95
- * for 1 (6.313752) where d = -4.30548.
+ * 100, 110, 120 + d over equal steps: slope (10 + d / 2) a step, SSE d^2 / 6, slope / se is at the
+ * t 0.95 for 1, 6.313752, where d = -4.30548.
  */
 static const struct row rows[] = {
 	{ "none", 0, { { 0, 0 } }, 25, TREND_TOO_FEW, DAY_NONE, DAY_NONE },
@@ -120,8 +120,8 @@ static const struct row rows[] = {
 		673, 455 },
 	{ "no limit", 4, { { 0, 10 }, { 100, 13 }, { 200, 14 }, { 300, 17 } }, NAN, TREND_NO_LIMIT,
 		DAY_NONE, DAY_NONE },
-	/* upper limit on days 300, 301, 302: 20.348, 20.376, 20.405; fitted 16.8, 16.822; fitted 20.37 and
-	 * 20.40 on days 462.3 and 463.6 */
+	/* upper limit on days 300, 301, 302: 20.348, 20.376, 20.405; fitted 16.8, 16.822; fitted 20.37
+	 * and 20.40 on days 462.3 and 463.6 */
 	{ "band over the limit at once", 4, { { 0, 10 }, { 100, 13 }, { 200, 14 }, { 300, 17 } }, 20.37,
 		TREND_COMPLETE, 463, 301 },
 	{ "and the day after tomorrow", 4, { { 0, 10 }, { 100, 13 }, { 200, 14 }, { 300, 17 } }, 20.40,

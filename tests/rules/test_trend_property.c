@@ -10,7 +10,7 @@
 #include "case.h"
 #include "rules/trend.h"
 
-enum { SERIES = 20000, STEPS = 12, MOST = 14 };
+enum { SERIES = 20000, STEPS = 8, MOST = 14 };
 
 static uint64_t state;
 
