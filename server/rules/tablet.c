@@ -2,7 +2,8 @@
 
 #include <string.h>
 
-const struct tablet_rule *const tablet_rules[] = { &tablet_chainage, &tablet_reading };
+const struct tablet_rule *const tablet_rules[] = { &tablet_chainage, &tablet_reading,
+	&tablet_meter, &tablet_grade, &tablet_due, &tablet_spot, &tablet_acceptance };
 const size_t tablet_rules_count = sizeof tablet_rules / sizeof tablet_rules[0];
 
 const struct tablet_rule *tablet_find(const char *name)

@@ -11,6 +11,7 @@
 #define RULES_TABLET_H
 
 #include "base/form.h"
+#include "rules/grade.h"
 #include "rules/rulebook.h"
 
 struct tablet_rule {
@@ -23,11 +24,77 @@ struct tablet_rule {
 /* "chainage": a text on a line's map -> the place, and how it is written; or a place -> how it is
  *             written. The stretches are checked too. */
 extern const struct tablet_rule tablet_chainage;
-/* "reading":  what the meter shows -> the value at 20 degrees and what there is to remark. */
+/* "reading":  what the meter shows, the meter, what the limit rests on -> the value at 20 degrees, its
+ *             uncertainty, the limits, the verdict, and a sentence for the crew. */
 extern const struct tablet_rule tablet_reading;
+/* "meter":    an instrument's calibrations and a day -> how far it is to be believed on it. */
+extern const struct tablet_rule tablet_meter;
+/* "grade":    what was seen, last readings ... -> the grade, on a day, with its reasons. */
+extern const struct tablet_rule tablet_grade;
+/* "due":      what due days rest on -> the day, its reason, the state on a day. */
+extern const struct tablet_rule tablet_due;
+/* "spot":     what stands on the rail, a wanted offset -> whether it is free, and what is. */
+extern const struct tablet_rule tablet_spot;
+/* "acceptance": what was checked of a new attachment -> whether it is accepted, check by check. */
+extern const struct tablet_rule tablet_acceptance;
 
 extern const struct tablet_rule *const tablet_rules[];
 extern const size_t tablet_rules_count;
+
+/*
+ * What is known of one bond before a visit, as the questions take it: made by the server, kept on
+ * the tablet. What is not known is absent, as form_clear leaves it.
+ */
+struct tablet_limit_facts {
+	int kind, criticality;
+	double cable_uohm_per_m, length_m;   /* of one cable */
+	int64_t cables;
+	double rail_uohm_per_m, rail_between_joints_m;
+	double baseline;              /* of the quantity that is asked; in struct tablet_bond absent */
+};
+extern const struct form tablet_limit_form;
+
+struct tablet_meter_facts {
+	int standing;
+	double percent, uohm;
+};
+extern const struct form tablet_meter_form;
+
+struct tablet_calibration {
+	int32_t calibrated_day, due_day;
+	double percent, uohm;
+};
+extern const struct form tablet_calibration_form;
+
+struct tablet_last {
+	int32_t day;                  /* absent: there is no such reading */
+	double value, u95, limit;
+	int verdict, open_circuit;
+};
+
+struct tablet_grade_facts {
+	int in_service, inspected, strength_failed, not_accepted, seen_a, seen_b;
+	int64_t failures_open;
+	struct tablet_last last[GRADE_QUANTITIES];
+	int32_t calendar_due_day, early_day, today;
+};
+extern const struct form tablet_grade_form;
+
+struct tablet_due_facts {
+	int kind, criticality, in_service, grade;
+	int32_t installed_day, inspected_day, known_since_day, deferred_until_day, act_since_day;
+	int32_t early_day, today;
+};
+extern const struct form tablet_due_form;
+
+struct tablet_bond {
+	int material;
+	struct tablet_limit_facts limit;
+	double baseline[GRADE_QUANTITIES];
+	struct tablet_grade_facts grade;
+	struct tablet_due_facts due;
+};
+extern const struct form tablet_bond_form;
 
 /* Room for the largest question and the largest answer. */
 enum { TABLET_STRUCT_SIZE = 8192 };

@@ -1,7 +1,7 @@
 #include <string.h>
 
 #include "rules/chainage.h"
-#include "rules/tablet.h"
+#include "rules/tablet_member.h"
 
 struct stretch {
 	int64_t distance_mm, start_mm, end_mm;
@@ -28,8 +28,7 @@ static const struct member stretch_members[] = {
 	{ STRETCH(distance_mm), .title = "From the datum", .unit = "mm" },
 	{ STRETCH(start_mm), .title = "Chainage at its start", .unit = "mm" },
 	{ STRETCH(end_mm), .title = "Chainage at its end", .unit = "mm" },
-	{ .name = "is_long", .title = "Counted past one post", .type = MEMBER_FLAG,
-		.offset = offsetof(struct stretch, is_long) },
+	TABLET_FLAG(stretch, is_long, "Counted past one post"),
 	{ 0 }
 };
 static const struct form stretch_form = { "TabletStretch", stretch_members,
@@ -38,24 +37,18 @@ static const struct form stretch_form = { "TabletStretch", stretch_members,
 static const struct member question_members[] = {
 	{ .name = "notation", .title = "Notation", .type = MEMBER_WORD, .required = true,
 		.words = &notation_words, .offset = offsetof(struct question, notation) },
-	{ .name = "stretches", .title = "Stretches", .type = MEMBER_LIST, .longest = LINE_MAP_MOST,
-		.form = &stretch_form, .offset = offsetof(struct question, stretches) },
-	{ .name = "text", .title = "Chainage", .type = MEMBER_TEXT,
-		.offset = offsetof(struct question, text) },
-	{ .name = "distance_mm", .title = "Place on the line", .unit = "mm", .type = MEMBER_INTEGER,
-		.offset = offsetof(struct question, distance_mm) },
+	TABLET_LIST(question, stretches, "Stretches", stretch_form),
+	TABLET_TEXT(question, text, "Chainage"),
+	TABLET_INTEGER(question, distance_mm, "Place on the line", "mm"),
 	{ 0 }
 };
 static const struct form question_form = { "TabletChainage", question_members,
 	sizeof(struct question) };
 
 static const struct member answer_members[] = {
-	{ .name = "distance_mm", .title = "Place on the line", .unit = "mm", .type = MEMBER_INTEGER,
-		.offset = offsetof(struct answer, distance_mm) },
-	{ .name = "written", .title = "As it is written", .type = MEMBER_TEXT,
-		.offset = offsetof(struct answer, written) },
-	{ .name = "problem", .title = "Why there is none", .type = MEMBER_TEXT,
-		.offset = offsetof(struct answer, problem) },
+	TABLET_INTEGER(answer, distance_mm, "Place on the line", "mm"),
+	TABLET_TEXT(answer, written, "As it is written"),
+	TABLET_TEXT(answer, problem, "Why there is none"),
 	{ 0 }
 };
 static const struct form answer_form = { "TabletChainageAnswer", answer_members,

@@ -1,0 +1,72 @@
+#include "rules/due.h"
+#include "rules/tablet_member.h"
+
+struct answer {
+	int state, basis;
+	int64_t days_over;
+	int32_t due_day, soon_from_day, overdue_from_day, deferred_until_day;
+	const char *reason;
+	char reason_text[DUE_REASON_SIZE];
+};
+
+static const struct member question_members[] = {
+	TABLET_WORD(tablet_due_facts, kind, "Kind", bond_kind_words),
+	TABLET_WORD(tablet_due_facts, criticality, "Criticality", criticality_words),
+	TABLET_FLAG(tablet_due_facts, in_service, "In service, as when it is left out"),
+	TABLET_DAY(tablet_due_facts, installed_day, "Installed"),
+	TABLET_DAY(tablet_due_facts, inspected_day, "Last complete inspection"),
+	TABLET_DAY(tablet_due_facts, known_since_day, "Registered"),
+	TABLET_DAY(tablet_due_facts, deferred_until_day, "Deferred until"),
+	TABLET_WORD(tablet_due_facts, grade, "Grade", grade_words),
+	TABLET_DAY(tablet_due_facts, act_since_day, "What makes it act began"),
+	TABLET_DAY(tablet_due_facts, early_day, "Early day of the forecast"),
+	TABLET_DAY(tablet_due_facts, today, "Today"),
+	{ 0 }
+};
+const struct form tablet_due_form = { "TabletDue", question_members,
+	sizeof(struct tablet_due_facts) };
+
+static const struct member answer_members[] = {
+	TABLET_WORD(answer, state, "State", due_state_words),
+	TABLET_WORD(answer, basis, "Basis", due_basis_words),
+	TABLET_INTEGER(answer, days_over, "Days since it was due", "days"),
+	TABLET_DAY(answer, due_day, "Due"),
+	TABLET_DAY(answer, soon_from_day, "Soon from"),
+	TABLET_DAY(answer, overdue_from_day, "Overdue from"),
+	TABLET_DAY(answer, deferred_until_day, "Deferred until"),
+	TABLET_TEXT(answer, reason, "Reason"),
+	{ 0 }
+};
+static const struct form answer_form = { "TabletDueAnswer", answer_members,
+	sizeof(struct answer) };
+
+static void answer(const struct rulebook *rulebook, const void *in, void *out)
+{
+	const struct tablet_due_facts *q = in;
+	struct answer *to = out;
+	struct due due;
+	/* a kind or criticality that is not said gets the strictest row */
+	const struct due_facts facts = {
+		.kind = q->kind < 0 ? BOND_KIND_NOT_KNOWN : (enum bond_kind)q->kind,
+		.criticality = q->criticality < 0 ? CRITICALITY_SAFETY : (enum criticality)q->criticality,
+		.in_service = q->in_service != 0, .installed_day = q->installed_day,
+		.inspected_day = q->inspected_day, .known_since_day = q->known_since_day,
+		.deferred_until_day = q->deferred_until_day,
+		.grade = q->grade < 0 ? GRADE_NONE : (enum grade)q->grade,
+		.act_since_day = q->act_since_day, .early_day = q->early_day };
+
+	due_compute(rulebook, &facts, &due);
+	to->basis = (int)due.basis;
+	to->due_day = due.due_day;
+	to->soon_from_day = due.soon_from_day;
+	to->overdue_from_day = due.overdue_from_day;
+	to->deferred_until_day = due.deferred_until_day;
+	if (q->today != DAY_NONE) {
+		to->state = (int)due_state_on(&due, q->today);
+		to->days_over = due_days_over(&due, q->today);
+	}
+	due_reason(&due, to->reason_text, sizeof to->reason_text);
+	to->reason = to->reason_text;
+}
+
+const struct tablet_rule tablet_due = { "due", &tablet_due_form, &answer_form, answer };

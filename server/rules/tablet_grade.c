@@ -1,0 +1,122 @@
+#include "rules/tablet_member.h"
+
+struct reason { int reason, grade; };
+
+struct answer {
+	int grade;
+	struct form_list reasons;
+	struct reason reason[REASONS];
+	const char *sentence;
+	char sentence_text[GRADE_REASONS_SIZE];
+	int32_t evidence_until_day;
+};
+
+static const struct member last_members[] = {
+	TABLET_DAY(tablet_last, day, "Day"),
+	TABLET_REAL(tablet_last, value, "Value", "µΩ, m of rail"),
+	TABLET_REAL(tablet_last, u95, "Uncertainty, k = 2", "µΩ, m of rail"),
+	TABLET_REAL(tablet_last, limit, "Limit", "µΩ, m of rail"),
+	TABLET_WORD(tablet_last, verdict, "Verdict", verdict_words),
+	TABLET_FLAG(tablet_last, open_circuit, "Open circuit"),
+	{ 0 }
+};
+static const struct form last_form = { "TabletLast", last_members, sizeof(struct tablet_last) };
+
+#define LAST_MEMBER(code, title_, quantity) { .name = code, .title = title_, \
+	.type = MEMBER_OBJECT, .form = &last_form, .offset = (quantity) * sizeof(struct tablet_last) }
+static const struct member lasts_members[] = {
+	LAST_MEMBER("end_to_end", "End to end", QUANTITY_END_TO_END),
+	LAST_MEMBER("contact_a", "Contact A", QUANTITY_CONTACT_A),
+	LAST_MEMBER("contact_b", "Contact B", QUANTITY_CONTACT_B),
+	LAST_MEMBER("rail_drop", "Rail drop", QUANTITY_RAIL_DROP),
+	{ 0 }
+};
+static const struct form lasts_form = { "TabletLasts", lasts_members,
+	sizeof(struct tablet_last[GRADE_QUANTITIES]) };
+
+static const struct member question_members[] = {
+	TABLET_FLAG(tablet_grade_facts, in_service, "In service, as when it is left out"),
+	TABLET_FLAG(tablet_grade_facts, inspected, "Visited at least once"),
+	TABLET_FLAG(tablet_grade_facts, strength_failed, "A live attachment failed its strength test"),
+	TABLET_FLAG(tablet_grade_facts, not_accepted, "A live attachment was not accepted"),
+	TABLET_INTEGER(tablet_grade_facts, failures_open, "Failures not made good", NULL),
+	TABLET_WORD(tablet_grade_facts, seen_a, "Last seen at end A", seen_words),
+	TABLET_WORD(tablet_grade_facts, seen_b, "Last seen at end B", seen_words),
+	TABLET_OBJECT(tablet_grade_facts, last, "Last readings", lasts_form),
+	TABLET_DAY(tablet_grade_facts, calendar_due_day, "Due by the calendar"),
+	TABLET_DAY(tablet_grade_facts, early_day, "Early day of the forecast"),
+	TABLET_DAY(tablet_grade_facts, today, "Today"),
+	{ 0 }
+};
+const struct form tablet_grade_form = { "TabletGrade", question_members,
+	sizeof(struct tablet_grade_facts) };
+
+static const struct member reason_members[] = {
+	TABLET_WORD(reason, reason, "Reason", grade_reason_words),
+	TABLET_WORD(reason, grade, "Grade that it gives", grade_words),
+	{ 0 }
+};
+static const struct form reason_form = { "TabletReason", reason_members, sizeof(struct reason) };
+
+static const struct member answer_members[] = {
+	TABLET_WORD(answer, grade, "Grade", grade_words),
+	TABLET_LIST(answer, reasons, "Reasons", reason_form),
+	TABLET_TEXT(answer, sentence, "Reasons in words"),
+	TABLET_DAY(answer, evidence_until_day, "Evidence counts until"),
+	{ 0 }
+};
+static const struct form answer_form = { "TabletGradeAnswer", answer_members,
+	sizeof(struct answer) };
+
+static int severity(const struct rulebook *rulebook, int seen)
+{
+	return seen < 0 ? SEVERITY_NONE : rulebook->severity[seen];
+}
+
+static struct grade_facts facts_of(const struct rulebook *rulebook, const struct tablet_grade_facts *q)
+{
+	int a = severity(rulebook, q->seen_a), b = severity(rulebook, q->seen_b);
+	struct grade_facts facts = { .in_service = q->in_service != 0, .inspected = q->inspected == 1,
+		.strength_failed = q->strength_failed == 1, .not_accepted = q->not_accepted == 1,
+		.failures_open = q->failures_open == FORM_NO_INTEGER ? 0 : q->failures_open,
+		.worst_seen = a > b ? a : b, .calendar_due_day = q->calendar_due_day,
+		.early_day = q->early_day };
+
+	for (int i = 0; i < GRADE_QUANTITIES; i++) {
+		const struct tablet_last *l = &q->last[i];
+
+		facts.last[i] = (struct grade_reading){ l->day != DAY_NONE, l->day, l->value, l->u95,
+			l->limit, l->verdict < 0 ? VERDICT_NONE : (enum verdict)l->verdict,
+			l->open_circuit == 1 };
+	}
+	return facts;
+}
+
+static void answer(const struct rulebook *rulebook, const void *in, void *out)
+{
+	const struct tablet_grade_facts *q = in;
+	const struct grade_facts facts = facts_of(rulebook, q);
+	struct answer *to = out;
+	struct grade_result made;
+
+	grade_compute(rulebook, &facts, &made);
+	to->grade = (int)made.grade;
+	if (q->today != DAY_NONE) {
+		to->grade = (int)grade_on(made.grade, made.evidence_until_day, q->today);
+	}
+	if (to->grade != (int)made.grade) {
+		made.reasons |= 1u << REASON_EVIDENCE_OLD;
+	}
+	to->reasons.items = to->reason;
+	for (int reason = 0; reason < REASONS; reason++) {
+		if ((made.reasons >> reason & 1) != 0) {
+			to->reason[to->reasons.count++] = (struct reason){ reason,
+				(int)grade_of_reason((enum grade_reason)reason) };
+		}
+	}
+	grade_sentence(made.reasons, to->sentence_text, sizeof to->sentence_text);
+	to->sentence = made.reasons != 0 ? to->sentence_text : NULL;
+	to->evidence_until_day = made.evidence_until_day;
+}
+
+const struct tablet_rule tablet_grade = { "grade", &tablet_grade_form, &answer_form, answer };
