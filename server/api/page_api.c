@@ -21,6 +21,7 @@ static const struct { const char *pattern, *file; } pages[] = {
 	{ "/bonds/{id}", "/bond.html" }, { "/bonds/{id}/inspect", "/inspect.html" },
 	{ "/lines/{id}", "/line.html" }, { "/repeat", "/repeat.html" }, { "/import", "/import.html" },
 	{ "/report", "/report.html" }, { "/list", "/list.html" },
+	{ "/rulebook", "/rulebook.html" },
 };
 
 static void page(const struct request *req, struct reply *out)
@@ -43,6 +44,7 @@ static void file(const struct request *req, struct reply *out)
 const struct route page_routes[] = {
 	PAGE("/"), PAGE("/sign-in"), PAGE("/due"), PAGE("/bonds/{id}"), PAGE("/bonds/{id}/inspect"),
 	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"), PAGE("/report"), PAGE("/list"),
+	PAGE("/rulebook"),
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }
 };

@@ -103,6 +103,19 @@ static void add_default(struct json *j, const struct member *m, const char *at)
 	}
 }
 
+/* From the table down to the value; each level stands at its next member. */
+static void add_titles(const struct rulebook_walk *walk, struct text *to)
+{
+	text_add_char(to, '[');
+	for (int i = 0; i <= walk->depth; i++) {
+		const char *title = walk->at[i].m[-1].title;
+
+		text_add_z(to, i > 0 ? "," : "");
+		text_add_json(to, title, strlen(title));
+	}
+	text_add_char(to, ']');
+}
+
 static void add_value(const struct rulebook_walk *walk, const struct rulebook *given,
 	struct text *to)
 {
@@ -110,7 +123,8 @@ static void add_value(const struct rulebook_walk *walk, const struct rulebook *g
 	struct json j = json_begin(to);
 
 	json_text(&j, "path", walk->path);
-	json_text(&j, "title", walk->title);
+	json_name(&j, "titles");
+	add_titles(walk, to);
 	json_text(&j, "unit", m->unit);
 	json_text(&j, "type", m->type == MEMBER_INTEGER ? "whole" : m->type == MEMBER_REAL ? "number" :
 		"word");

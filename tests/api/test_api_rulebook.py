@@ -57,6 +57,8 @@ class Rulebook(unittest.TestCase):
         joint = values["limits.rail_joint.joint_percent"]
         self.assertEqual((joint["unit"], joint["default"], joint["basis"]), ("%", 5, "standard"))
         self.assertEqual((joint["least"], joint["most"], joint["required"]), (0.1, 100, False))
+        self.assertEqual(joint["titles"], ["Limits of resistance", "Rail joint bond",
+                                           "Share of the rail between two joints"])
         grace = values["grace_days"]
         self.assertEqual((grace["type"], grace["unit"], grace["default"]), ("whole", "days", 14))
         self.assertEqual(grace["basis"], "example")

@@ -67,6 +67,20 @@ const STATES = [
 	['repeat places', '/repeat', {}],
 	['repeat places, one open', '/repeat', { act: place }],
 	['repeat places, nothing matches', '/repeat?least=99', {}],
+	['rulebook', '/rulebook', {}],
+	['rulebook, changing', '/rulebook', { who: 'manager', act: async (page) => page.click('.edit') }],
+	['rulebook, refused', '/rulebook', { who: 'manager', act: async (page) => {
+		await page.click('.edit');
+		await page.fill('[name="grace_days"]', '400');
+		await page.press('[name="grace_days"]', 'Tab');
+		await page.click('.adopt');
+		await page.click('#adopt .main');
+		await page.waitForSelector('.problem');
+	} }],
+	['rulebook, asked once more', '/rulebook', { who: 'manager', act: async (page) => {
+		await page.click('.edit');
+		await page.click('.adopt');
+	} }],
 	['import', '/import', { who: 'manager' }],
 	['import, tried', '/import', { act: async (page) => {
 		await page.check('input[name="kind"][value="lines"]');
@@ -172,12 +186,12 @@ test('every title says what and where', async () => {
 		['/', /^What needs a visit, every line · \d+ overdue$/], ['/due', /^Due, every line · \d+ overdue$/], [`/due?line=${railway.lines.SAN}`, /^Due, Sandle branch · \d+ overdue$/],
 		[`/bonds/${id('V-0007')}`, /^V-0007, Vale line · /], [`/bonds/${id('V-0007')}/inspect`, /^Inspect V-0007, Vale line/],
 		['/repeat', /^Repeat places, every line · 1$/], ['/report?lines=SAN', /^Report, Sandle branch, \d{4}-\d\d-\d\d · \d+ overdue$/],
-		['/list?of=odd-data', /^Data that look wrong, every row · \d+ rows$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
+		['/list?of=odd-data', /^Data that look wrong, every row · \d+ rows$/], ['/rulebook', /^Rulebook, version 1 · from 1900-01-01$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
 	])
 		assert.match(await (await open(path, { who: 'manager' })).title(), title);
 });
 
-for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60]])
+for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60]])
 	test(`${path.replace(/\d+/, 'N')} is under ${most} kB when it is first loaded`, async () => {
 		const page = await open('/sign-in');
 		const network = await page.context().newCDPSession(page);

@@ -14,6 +14,7 @@ import { cellLink, cellText, describedList } from '../../static/js/logic/list-vi
 import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
+import { broughtBy, countExamples, differences, figureWords, flatten, inSections, namedProblems, OWN, restsOn, standings, unflatten } from '../../static/js/logic/rulebook.js';
 import { readingResult } from '../../static/js/logic/resistance.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
 
@@ -331,4 +332,69 @@ test('a cell is told in words, and leads to its record', () => {
 	assert.equal(cellLink('bonds', { name: 'label' }, { id: 8 }), '/bonds/8');
 	assert.equal(cellLink('odd-data', { name: 'line' }, { line_id: 3 }), '/lines/3');
 	assert.equal(cellLink('kits', { name: 'label' }, { id: 8 }), null);
+});
+
+const bookValues = [
+	{ path: 'table.one.normal', titles: ['Table', 'One', 'Normal'], unit: 'months', type: 'whole', default: 12, basis: 'example', source: 'An example.' },
+	{ path: 'table.one.share', titles: ['Table', 'One', 'Share'], unit: '%', type: 'number', default: null, basis: 'standard', source: 'Not used.' },
+	{ path: 'notice_days', titles: ['Notice'], unit: 'days', type: 'whole', default: 30, basis: 'example', source: 'An example: so long.' },
+	{ path: 'severity.loose', titles: ['Defect', 'Loose'], unit: null, type: 'word', words: 'severity', default: 'act', basis: 'example', source: 'An example.' },
+	{ path: 'new_value', titles: ['New'], unit: null, type: 'whole', default: 2, basis: 'common_practice', source: 'Common practice.' }
+];
+const bookWords = { severity: new Map([['none', 'no defect'], ['act', 'act on it']]) };
+const basisWords = new Map([['standard', 'standard'], ['common_practice', 'common practice'], ['example', 'example']]);
+const book = { from_day: '2026-01-01', table: { one: { normal: 12 } }, notice_days: 30, severity: { loose: 'act' }, new_value: 2 };
+
+test('a rulebook is flat by path, and whole again', () => {
+	const flat = flatten(book);
+	assert.equal(flat.get('table.one.normal'), 12);
+	assert.deepEqual(unflatten(flat), book);
+	flat.set('table.one.normal', null);
+	assert.deepEqual(unflatten(flat).table, { one: {} });
+});
+
+test('no value of a rulebook is without a section', () => {
+	const sections = inSections(bookValues);
+	assert.equal(sections.flatMap(({ singles, cells }) => [...singles, ...cells]).length, bookValues.length);
+	const further = sections.at(-1);
+	assert.equal(further.title, 'Further values');
+	assert.deepEqual(further.singles.map(({ path }) => path), ['table.one.normal', 'table.one.share', 'new_value']);
+});
+
+test('tells in which values two rulebooks differ', () => {
+	const after = flatten(book);
+	after.set('notice_days', 20);
+	after.set('table.one.share', 5);
+	const changed = differences(bookValues, flatten(book), after);
+	assert.deepEqual(changed.map(({ path, before, after: then }) => [path, before, then]), [['table.one.share', null, 5], ['notice_days', 30, 20]]);
+	assert.equal(figureWords(changed[0], changed[0].before, bookWords), 'not used');
+	assert.equal(figureWords(changed[0], changed[0].after, bookWords), '5 %');
+	assert.equal(figureWords(bookValues[3], 'act', bookWords), 'act on it');
+});
+
+test('says what a value rests on: given, or the railway\u2019s own with its reason', () => {
+	const [, , notice] = bookValues;
+	assert.deepEqual(restsOn(notice, 30, undefined, basisWords), { word: 'example', why: 'An example: so long.' });
+	assert.deepEqual(restsOn(notice, 30, 'Agreed.', basisWords), { word: OWN, why: 'Agreed.' });
+	assert.deepEqual(restsOn(notice, 20, undefined, basisWords, { version: 3, reason: 'A review.' }), { word: OWN, why: 'No reason of its own; version 3: A review.' });
+	assert.equal(countExamples(bookValues, flatten(book), new Map()), 3);
+	assert.equal(countExamples(bookValues, flatten({ ...book, notice_days: 20 }), new Map([['severity.loose', 'So.']])), 1);
+});
+
+test('says of each version whether it holds', () => {
+	// by hand, on a day in 2026 with version 4 in force: 5 is still to come; 3 was to hold from July, but 4 took its place in May
+	const rows = [[5, '2027-01-01'], [4, '2026-05-01'], [3, '2026-07-01'], [2, '2026-01-01'], [1, '1900-01-01']].map(([version, from_day]) => ({ version, from_day }));
+	assert.deepEqual(standings(rows, 4).map(({ standing }) => standing), ['holds from 2027-01-01', 'in force', 'never held', 'held until 2026-05-01', 'held until 2026-01-01']);
+});
+
+test('finds the version that brought a value', () => {
+	const [one, two] = [flatten(book), flatten({ ...book, notice_days: 20 })];
+	const since = broughtBy(bookValues, [{ version: 1, flat: one }, { version: 2, flat: two, reason: 'x' }, { version: 3, flat: two, reason: 'y' }]);
+	assert.equal(since.get('notice_days').version, 2);
+	assert.equal(since.has('new_value'), false);
+});
+
+test('a refused value is named in the words of the trade', () => {
+	assert.deepEqual(namedProblems([{ field: 'rulebook.notice_days', detail: 'notice_days must be so' }, { field: 'reason', detail: 'reason is required' }], bookValues),
+		[{ field: 'notice_days', detail: 'Notice must be so' }, { field: 'reason', detail: 'reason is required' }]);
 });

@@ -1,0 +1,156 @@
+/*
+ * The rulebook as a document. A value is described by GET /api/rulebook/values: {path, titles, unit,
+ * type, words, least, most, required, help, default, basis, source}; what it is stands in a rulebook
+ * under its path.
+ */
+
+/** The sections in the order in which they are read: single values by name, a table by the name of its member. */
+const SECTIONS = [
+	{ title: 'Intervals between inspections', table: 'interval_months' },
+	{ title: 'Due, grace and what moves a due day', names: ['notice_days', 'grace_days', 'watch_interval_percent', 'act_days', 'forecast_lead_days', 'evidence_months'] },
+	{ title: 'Limits of resistance', table: 'limits', names: ['watch_percent'], intro: 'The lowest limit that can be formed for a bond is its limit. A figure that is left out is not used for that kind.' },
+	{ title: 'Uncertainty of a reading', names: ['temp_uncertainty_k', 'repeatability_percent', 'unknown_meter_percent', 'unknown_meter_uohm'] },
+	{ title: 'What a defect means', names: ['severity'] },
+	{ title: 'Spots on the rail', names: ['spot_clearance_mm', 'rail_end_clearance_mm', 'weld_clearance_mm', 'bolt_hole_clearance_mm'] },
+	{ title: 'Acceptance of a new attachment', names: ['arc_least_s', 'arc_most_s', 'hold_least_s', 'stub_most_mm'] },
+	{ title: 'Repeat places', names: ['repeat_window_mm', 'repeat_period_months', 'repeat_least_count'] },
+	{ title: 'Cross bonds', names: ['cross_spacing_m'] }
+];
+
+const nameOf = ({ path }) => path.split('.')[0];
+
+/** @returns {{title: string, intro?: string, singles: object[], cells: object[]}[]} no value is left out */
+export function inSections(values) {
+	const named = new Set(SECTIONS.flatMap(({ names = [], table }) => [...names, table]));
+	const further = values.filter((value) => !named.has(nameOf(value)));
+
+	return [
+		...SECTIONS.map(({ title, intro, names = [], table }) => ({
+			title, intro, singles: values.filter((value) => names.includes(nameOf(value))), cells: values.filter((value) => nameOf(value) === table)
+		})),
+		...(further.length ? [{ title: 'Further values', singles: further, cells: [] }] : [])
+	];
+}
+
+/** The values of a table in rows and columns. @returns {{columns: object[], rows: {title: string, cells: object[]}[]}} */
+export function gridOf(cells) {
+	const rows = new Map();
+
+	for (const value of cells) {
+		const key = value.path.split('.')[1];
+		if (!rows.has(key))
+			rows.set(key, { title: value.titles[1], cells: [] });
+		rows.get(key).cells.push(value);
+	}
+	const [first] = rows.values();
+	return { rows: [...rows.values()], columns: first.cells.map((value) => ({ ...value, title: value.titles.slice(2).join(', ') })) };
+}
+
+/** {notice_days: 30, interval_months: {...}} as a Map: path -> value. */
+export function flatten(rulebook, before = '') {
+	return new Map(Object.entries(rulebook).flatMap(([name, value]) => typeof value === 'object' && value !== null
+		? [...flatten(value, `${before}${name}.`)] : [[before + name, value]]));
+}
+
+/** The other way round; what is null or undefined is left out. Objects of the paths are always there. */
+export function unflatten(map) {
+	const rulebook = {};
+
+	for (const [path, value] of map) {
+		const names = path.split('.');
+		const last = names.pop();
+		const at = names.reduce((object, name) => (object[name] ??= {}), rulebook);
+		if (value !== null && value !== undefined)
+			at[last] = value;
+	}
+	return rulebook;
+}
+
+/** What a value is, in words: "30", "not used", "act on it". @param {Record<string, Map<string, string>>} words */
+export function valueWords(value, is, words) {
+	return is === null || is === undefined ? 'not used' : value.type === 'word' ? words[value.words].get(is) ?? is : String(is).replace('-', '\u2212');
+}
+
+/** The same with its unit. */
+export function figureWords(value, is, words) {
+	const text = valueWords(value, is, words);
+	return value.unit && is !== null && is !== undefined ? `${text} ${value.unit}` : text;
+}
+
+const same = (a, b) => (a ?? null) === (b ?? null);
+
+/** @returns {object[]} the values in which two rulebooks (flattened) differ, each with before and after */
+export function differences(values, before, after) {
+	return values.map((value) => ({ ...value, before: before.get(value.path) ?? null, after: after.get(value.path) ?? null }))
+		.filter((value) => value.before !== value.after);
+}
+
+/** A value's name among all others: "Limits of resistance, Structure bond, As much as so much rail". */
+export const fullTitle = ({ titles }) => titles.join(', ');
+
+/** Problems of an adoption: the field as the page names it, the value in the words of the trade. */
+export function namedProblems(errors, values) {
+	return errors.map(({ field, detail }) => {
+		const path = field.replace(/^rulebook\./, '');
+		const value = values.find((one) => one.path === path);
+		const name = `${path.split('.').at(-1)} `;
+
+		return { field: path, detail: value && detail.startsWith(name) ? `${fullTitle(value)} ${detail.slice(name.length)}` : detail };
+	});
+}
+
+export const OWN = 'the railway\u2019s own';
+
+/**
+ * What a value rests on: its sign in words, and why.
+ *
+ * @param {object} value
+ * @param {*} is
+ * @param {string} [reason]  the railway's own
+ * @param {Map<string, string>} basisWords  titles
+ * @param {{version: number, reason: string}} [since]  the version that brought it
+ */
+export function restsOn(value, is, reason, basisWords, since) {
+	if (reason)
+		return { word: OWN, why: reason };
+	if (!same(is, value.default))
+		return { word: OWN, why: since ? `No reason of its own; version ${since.version}: ${since.reason}` : '' };
+	return { word: basisWords.get(value.basis), why: value.source };
+}
+
+/** How many values are still the program's examples. */
+export function countExamples(values, now, reasons) {
+	return values.filter((value) => value.basis === 'example' && value.default !== null && !reasons.has(value.path) && same(now.get(value.path), value.default)).length;
+}
+
+/**
+ * The versions, newest first, each with what it is: "in force", "holds from 2027-01-01", "never held"
+ * (a later version took its place before its day), "held until 2026-03-01".
+ *
+ * @param {{version: number, from_day: string}[]} rows  newest first
+ * @param {number} inForce  version
+ */
+export function standings(rows, inForce) {
+	return rows.map((one, i) => {
+		const after = rows.slice(0, i);
+		const next = after.filter(({ from_day: day }) => day > one.from_day).map(({ from_day: day }) => day).sort()[0];
+
+		return { ...one, standing: one.version === inForce ? 'in force' : after.some(({ from_day: day }) => day <= one.from_day) ? 'never held'
+			: one.version > inForce ? `holds from ${one.from_day}` : next ? `held until ${next}` : 'held before' };
+	});
+}
+
+/** Which version brought each value: path -> {version, reason}. @param {{version, reason, flat: Map}[]} versions  oldest first */
+export function broughtBy(values, versions) {
+	const since = new Map();
+
+	for (const [i, version] of versions.entries()) {
+		if (i > 0) {
+			for (const { path: changed } of differences(values, versions[i - 1].flat, version.flat))
+				since.set(changed, version);
+		}
+	}
+	return since;
+}
+
+export const countWords = (n, one, many = `${one}s`) => `${n.toLocaleString('en').replaceAll(',', '\u202f')} ${n === 1 ? one : many}`;

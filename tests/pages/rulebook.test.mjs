@@ -1,0 +1,108 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { begin } from './support/begin.mjs';
+import { rest } from './support/browser.mjs';
+import { TODAY } from './support/railway.mjs';
+
+const { open, api } = await begin();
+const cell = (page, value) => page.locator('.singles tr', { hasText: value }).locator('td');
+const figure = (page, path) => page.locator(`[name="${path}"]`);
+
+async function type(page, path, text) {
+	await figure(page, path).fill(text);
+	await figure(page, path).press('Tab');
+}
+
+test('reads as a document: each value with its unit, and what it rests on', async () => {
+	const page = await open('/rulebook');
+
+	assert.equal(await page.title(), 'Rulebook, version 1 · from 1900-01-01');
+	assert.deepEqual(await cell(page, 'Grace after the due day').allTextContents(),
+		['14', 'days', 'example', 'An example: the railway decides how late an inspection may be, 0 for not at all.']);
+	assert.deepEqual((await cell(page, 'Failures that make a repeat').allTextContents()).slice(0, 3), ['2', '', 'common practice']);
+	assert.equal(await page.locator('.grid').count(), 2);
+	const structure = page.locator('.grid').nth(0).locator('tr', { hasText: 'Structure bond' });
+	assert.deepEqual(await structure.locator('td').allTextContents(), ['24', '12', '6']);
+	assert.match(await page.textContent('.bases >> nth=1'), /Share of the rail between two joints\s*standard: 5 % of the rail between joints: EN 50122-2/);
+	assert.match(await page.textContent('.owned'), /^\d+ values are still the program’s example/);
+	assert.ok(await page.isHidden('.edit'), 'a planner reads it');
+	// by hand: the nine sections of the rulebook
+	assert.equal(await page.locator('.contents a').count(), 9);
+});
+
+test('a new version: what is refused stands beside its value, all at once, and nothing typed is lost', async () => {
+	const page = await open('/rulebook', { who: 'manager' });
+
+	await page.click('.edit');
+	await type(page, 'interval_months.structure.high', '30');
+	await type(page, 'watch_percent', '82,5');
+	await type(page, 'grace_days', 'ten');
+	await page.click('.adopt');
+	assert.match(await page.locator('tr', { has: figure(page, 'grace_days') }).locator('.problem').textContent(), /"ten" is not a number/);
+	await type(page, 'grace_days', '400');
+	await page.click('.adopt');
+	assert.match(await page.textContent('#adopt'), /You change 3 values/);
+	await page.click('#adopt .main');
+	await rest(page);
+	// the bounds come first: what goes together is only asked of values that are possible
+	assert.match(await page.locator('tr', { has: figure(page, 'grace_days') }).locator('.problem').textContent(), /Grace after the due day must be a whole number from 0 to 365 days/);
+	assert.match(await page.locator('.changes .problem').textContent(), /reason/);
+	await type(page, 'grace_days', '10');
+	await page.fill('#reason', 'Too many were late.');
+	await page.click('.adopt');
+	await page.click('#adopt .main');
+	await rest(page);
+	assert.match(await page.locator('td', { has: figure(page, 'interval_months.structure.high') }).textContent(), /cannot have a longer interval/);
+	await page.reload();
+	await rest(page);
+	assert.equal(await figure(page, 'watch_percent').inputValue(), '82.5');
+	assert.equal(await page.inputValue('#reason'), 'Too many were late.');
+	await page.click('.leave');
+	await page.reload();
+	await rest(page);
+	assert.equal(await page.locator('.singles input').count(), 0);
+});
+
+test('adopting asks once more; then the version, its changes and reasons stand in the document', async () => {
+	const page = await open('/rulebook', { who: 'manager' });
+
+	await page.click('.edit');
+	await type(page, 'interval_months.structure.high', '8');
+	await type(page, 'limits.rail_joint.joint_percent', '');
+	await page.fill('[data-path="interval_months.structure.high"]', 'Masts rust faster by the sea.');
+	await page.selectOption('#stays', 'grace_days');
+	await page.click('.add-stays');
+	await page.fill('[data-path="grace_days"]', 'Agreed with the region.');
+	assert.equal(await page.textContent('#changes-title'), 'You change 2 values');
+	assert.deepEqual(await page.locator('.differences > li > p').allTextContents(), [
+		'Months between inspections, Structure bond, High: 12 months → 8 months',
+		'Limits of resistance, Rail joint bond, Share of the rail between two joints: 5 % → not used',
+		'Grace after the due day: 14 days → stays'
+	]);
+	await page.fill('#reason', 'The yearly review.');
+	await page.click('.adopt');
+	await page.click('#adopt .cancel');
+	assert.equal((await api.get('/api/rulebook')).version, 1, 'nothing was adopted');
+	await page.click('.adopt');
+	await page.click('#adopt .main');
+	await page.waitForFunction(() => document.querySelector('h1').textContent === 'Rulebook, version 2');
+	await page.waitForSelector('.following', { state: 'hidden' });
+	const kept = await api.get('/api/rulebooks/2');
+	assert.equal(kept.rulebook.interval_months.structure.high, 8);
+	assert.equal(kept.rulebook.limits.rail_joint.joint_percent, undefined);
+	assert.equal(kept.rulebook.from_day, TODAY);
+	assert.deepEqual(kept.reasons.map(({ path }) => path).sort(), ['grace_days', 'interval_months.structure.high']);
+	assert.deepEqual(await cell(page, 'Grace after the due day').allTextContents(), ['14', 'days', 'the railway’s own', 'Agreed with the region.']);
+	assert.match(await page.textContent('.own >> nth=0'), /Structure bond, High: 8 months \(given: 12\)\. Masts rust faster by the sea\./);
+	assert.match(await page.textContent('.own >> nth=1'), /version 2: The yearly review\./);
+	const newest = page.locator('.versions li').nth(0);
+	assert.match(await newest.textContent(), /Version 2\s+in force .*by Mona Field\s+The yearly review\./);
+	await newest.locator('summary').click();
+	assert.deepEqual(await newest.locator('tbody > tr').allTextContents(), [
+		'Months between inspections, Structure bond, High12 months8 monthsMasts rust faster by the sea.',
+		'Limits of resistance, Rail joint bond, Share of the rail between two joints5 %not used']);
+	await page.click('.versions a >> nth=1');
+	await rest(page);
+	assert.match(await page.textContent('.summary'), /in force is version 2/);
+});
