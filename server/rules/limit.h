@@ -36,11 +36,13 @@ enum limit_absence {
 	LIMIT_NO_CABLES,
 	LIMIT_NO_BASELINE,            /* no commissioning reading of what is live now */
 	LIMIT_NO_RAIL,                /* rail profile of the track not known */
-	LIMIT_NO_JOINTS               /* length of rail between joints not known (welded rail) */
+	LIMIT_NO_JOINTS,              /* length of rail between joints not known (welded rail) */
+	LIMIT_BASELINE_NOT_POSITIVE   /* a joint that added no rail: a factor of it is no limit */
 };
 extern const struct words limit_absence_words;
 
-/* What the register knows. NAN, 0: not known. */
+/* What the register knows. NAN, 0 and what is negative or infinite: not known. A kind or criticality
+ * outside the terms has the row of BOND_KIND_NOT_KNOWN, the figure of CRITICALITY_SAFETY. */
 struct limit_facts {
 	enum bond_kind kind;
 	enum criticality criticality;
@@ -65,8 +67,10 @@ struct limits {
 void limit_form(const struct rulebook *rulebook, const struct limit_facts *facts,
 	struct limits *limits);
 
-/* How one limit was made, for an engineer to check: "36.3 µΩ/m x 1.5 m / 1 cable + 2 x 10 µΩ, plus
- * 10 %: 81.9 µΩ"; or why it was not. */
+/* How one limit was made, for an engineer to check: "(268 µΩ/m × 1.5 m / 1 cable + 2 × 10 µΩ) + 10 %
+ * = 464.2 µΩ"; or why it was not, in the words of its absence. Figures in six places, results in
+ * five; never more than LIMIT_WORKING_SIZE - 1 bytes. */
+enum { LIMIT_WORKING_SIZE = 180 };
 void limit_working(const struct rulebook *rulebook, const struct limit_facts *facts,
 	const struct limits *limits, enum limit_kind kind, struct sentence *s);
 
