@@ -132,14 +132,15 @@ static void list_page(const struct request *req, struct reply *out)
 	trial_end(&trial);
 }
 
-/* An unlinked file in the register's temporary folder: gone when it is closed. */
+/* An unlinked file in TMPDIR or /var/tmp (/tmp may be memory): gone when it is closed. */
 static int spool_file(struct problem *why)
 {
 	const char *folder = getenv("TMPDIR");
 	char name[256];
 	int fd;
 
-	snprintf(name, sizeof name, "%s/bondbook-XXXXXX", folder != NULL ? folder : "/tmp");
+	snprintf(name, sizeof name, "%s/bondbook-XXXXXX", folder != NULL && *folder != '\0' ? folder :
+		"/var/tmp");
 	fd = mkstemp(name);
 	if (fd < 0) {
 		problem_set(why, PROBLEM_STORE, NULL, "There is no room for the file: please try again.");

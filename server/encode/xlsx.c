@@ -295,7 +295,7 @@ bool encode_xlsx(const struct table *table, const struct encode_options *options
 	size_t *count, struct problem *why)
 {
 	const char *set = getenv("TMPDIR");
-	const char *folder = set != NULL && *set != '\0' ? set : "/tmp";
+	const char *folder = set != NULL && *set != '\0' ? set : "/var/tmp";   /* /tmp may be memory */
 	struct rows rows = { 0 };
 	char path[4096];
 	int len = snprintf(path, sizeof path, "%s/bondbook-XXXXXX", folder);

@@ -8,6 +8,7 @@ import { rowKeys } from '../parts/row-keys.js';
 import { make, stamp } from '../parts/template.js';
 
 const PAGE = '500';
+const PRINTED_MOST = 5000;   // rows; the files have more
 
 const $ = (selector) => document.querySelector(selector);
 const form = $('.filters');
@@ -192,7 +193,7 @@ function next() {
 
 /** Every row of the filter is printed, not a page of it. */
 async function printAll() {
-	const { rows, whole } = await getAll(name, chosen());
+	const { rows, whole } = await getAll(name, chosen(), PRINTED_MOST);
 	const before = page;
 
 	page = { rows, next: whole ? null : 'more', after: '' };

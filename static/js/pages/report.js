@@ -224,11 +224,12 @@ function showPlaces() {
 	say(section, (rows.length ? `${placesCount()} ${rows.length === 1 ? 'place' : 'places'}, the worst first.${more ? ' The files have them all.' : ''}`
 		: 'No place on these lines has failed repeatedly.') + asOf(day), rows.length === 0);
 	section.querySelector('tbody').replaceChildren(...rows.map((place) => {
-		const tr = row([place.count, 'figure'], '', place.line, [placeWords(place, words.rail), 'keep'], [place.first_day, 'keep'], [place.last_day, 'keep'],
+		const tr = row('', place.line, [placeWords(place, words.rail), 'keep'], [place.first_day, 'keep'], [place.last_day, 'keep'],
 			[place.mean_days_between === null ? '' : Math.round(place.mean_days_between), 'figure']);
 		const link = make('a', spanWords(place), 'keep');
 		link.href = `/repeat?place=${place.id}`;
-		tr.cells[1].append(link);
+		tr.cells[0].append(link);
+		tr.prepend(figure(place.count, listPage('/api/failures', { place: place.id }), `failures at ${spanWords(place)}`));
 		return tr;
 	}));
 }

@@ -1,9 +1,11 @@
 /**
- * Repeats a line of text at the top of every printed page.
+ * Repeats a line of text at the top of every printed page, where the browser can.
  *
  * @returns {(text: string) => void} sets it
  */
 export function printHead() {
+	if (!document.adoptedStyleSheets)
+		return () => {};   // Safari before 16.4
 	const sheet = new CSSStyleSheet();
 
 	document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet];
