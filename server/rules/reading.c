@@ -6,7 +6,8 @@ static const char *const remark_code[REMARKS] = {
 	"none", "one_direction", "no_temperature", "no_material", "leads_not_recorded",
 	"leads_too_large", "nothing_measured", "no_current", "not_finite", "current_absurd",
 	"temperature_absurd", "leads_negative", "same_sign", "not_positive", "too_small",
-	"too_large", "no_rail", "rail_absurd", "rail_opposed", "other_method"
+	"too_large", "no_rail", "rail_absurd", "rail_opposed", "other_method", "other_quantity",
+	"no_joint_length"
 };
 static const char *const remark_title[REMARKS] = {
 	"nothing to remark",
@@ -29,7 +30,10 @@ static const char *const remark_title[REMARKS] = {
 	("no result: the rail compared with must be more than 0 and at most 1,000 m, and carry a "
 		"voltage"),
 	"no result: the voltages over joint and rail must have the same sign",
-	"no result: a drop against the rail is measured by the voltage-drop ratio"
+	"no result: a drop against the rail is measured by the voltage-drop ratio",
+	"not evidence: a voltage-drop ratio gives metres of rail, and no resistance",
+	("not evidence: without the length of rail between the contacts over the joint nobody knows "
+		"what the joint adds")
 };
 const struct words reading_remark_words = {
 	"reading_remark", remark_code, remark_title, REMARKS
@@ -52,6 +56,8 @@ enum reading_standing reading_standing_of(enum reading_remark remark)
 	case REMARK_NO_MATERIAL:
 	case REMARK_LEADS_NOT_RECORDED:
 	case REMARK_LEADS_TOO_LARGE:
+	case REMARK_OTHER_QUANTITY:
+	case REMARK_NO_JOINT_LENGTH:
 		return READING_NOT_EVIDENCE;
 	default:
 		return READING_NO_RESULT;
@@ -231,6 +237,12 @@ static bool equivalent(const struct reading_values *v, struct reading *reading)
 	}
 	reading->equivalent_m = m;
 	reading->added_m = m - v->joint_m;
+	if (v->quantity != QUANTITY_RAIL_DROP) {
+		remark(reading, REMARK_OTHER_QUANTITY);
+	}
+	if (isnan(v->joint_m)) {
+		remark(reading, REMARK_NO_JOINT_LENGTH);
+	}
 	return true;
 }
 

@@ -9,7 +9,8 @@
  *   to 20 degrees         R20 = R / (1 + alpha20 (T - 20)); a contact measured alone is not
  *                         corrected: R20 = R
  *   voltage-drop ratio    m = V_joint / V_rail x l_rail, the same current through both; the joint
- *                         adds m - l_joint. No resistance follows from it.
+ *                         adds m - l_joint. No resistance follows from it, and no evidence for a
+ *                         quantity that is one
  *
  * alpha20: copper 0.00393, aluminium 0.00403 per K (IEC 60287-1-1, table 1).
  */
@@ -57,6 +58,8 @@ enum reading_remark {
 	REMARK_RAIL_ABSURD,
 	REMARK_RAIL_OPPOSED,
 	REMARK_OTHER_METHOD,
+	REMARK_OTHER_QUANTITY,
+	REMARK_NO_JOINT_LENGTH,
 	REMARKS
 };
 extern const struct words reading_remark_words;

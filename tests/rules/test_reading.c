@@ -159,8 +159,8 @@ static const struct {
 	enum reading_remark remark;
 } drops[] = {
 	{ "six feet", 200, NAN, 100, 0.9144, 0.9144, 1.8288, 0.9144, REMARK_ONE_DIRECTION },
-	{ "60E1", 100, NAN, 22.0 / 0.7670, 1, NAN, 3.486364, NAN, REMARK_ONE_DIRECTION },
-	{ "54E1", 100, NAN, 22.0 / 0.6977, 1, NAN, 3.171364, NAN, REMARK_ONE_DIRECTION },
+	{ "60E1", 100, NAN, 22.0 / 0.7670, 1, NAN, 3.486364, NAN, REMARK_NO_JOINT_LENGTH },
+	{ "54E1", 100, NAN, 22.0 / 0.6977, 1, NAN, 3.171364, NAN, REMARK_NO_JOINT_LENGTH },
 	{ "reversed", 205, -195, 100, 1, 0.5, 2, 1.5, REMARK_NONE },
 	{ "the leads the other way about", -200, NAN, -100, 1, 0.5, 2, 1.5, REMARK_ONE_DIRECTION },
 	{ "better than rail", 90, NAN, 100, 1, 1, 0.9, -0.1, REMARK_ONE_DIRECTION },
@@ -313,6 +313,7 @@ rail_limits[] = {
 	{ "1,000 m of rail", AT(rail_m), 1000, REMARK_NONE },
 	{ "more", AT(rail_m), 1000.1, REMARK_RAIL_ABSURD },
 	{ "no rail over the joint", AT(joint_m), 0, REMARK_NONE },
+	{ "nobody knows how much", AT(joint_m), NAN, REMARK_NO_JOINT_LENGTH },
 	{ "less than none", AT(joint_m), -0.1, REMARK_RAIL_ABSURD },
 	{ "1,000 m over the joint", AT(joint_m), 1000, REMARK_NONE },
 	{ "more", AT(joint_m), 1000.1, REMARK_RAIL_ABSURD },
@@ -354,6 +355,56 @@ START_TEST(a_drop_against_the_rail_needs_its_method)
 	ck_assert_int_eq(computed(&v).remark, REMARK_OTHER_METHOD);
 	v.method = READING_VOLTAGE_DROP;  /* and a resistance shown is no voltage */
 	ck_assert_int_eq(computed(&v).remark, REMARK_NOTHING_MEASURED);
+}
+END_TEST
+
+START_TEST(a_voltage_drop_is_no_evidence_of_a_resistance)
+{
+	struct reading_values v = blank();
+
+	v.method = READING_VOLTAGE_DROP;
+	v.forward_uv = 205;
+	v.reverse_uv = -195;
+	v.rail_uv = 100;
+	v.rail_m = 1;
+	v.joint_m = 0.5;
+	for (int q = QUANTITY_END_TO_END; q <= QUANTITY_CONTACT_B; q++) {
+		struct reading r;
+
+		v.quantity = (enum quantity)q;
+		r = computed(&v);
+		ck_assert_int_eq(r.remark, REMARK_OTHER_QUANTITY);
+		ck_assert_int_eq(r.standing, READING_NOT_EVIDENCE);
+		ck_assert_double_eq(r.equivalent_m, 2);
+		ck_assert(isnan(r.r_uohm) && isnan(r.r20_uohm));
+	}
+}
+END_TEST
+
+/* All evidence has a value that can be judged; what has no result has none. */
+START_TEST(all_evidence_has_a_value)
+{
+	static const double some[] = { NAN, 0, 0.5, -495, 505, 1000 };
+	enum { SOME = 6, ALL = 4 * 3 * SOME * SOME * SOME * SOME };
+
+	for (int i = 0; i < ALL; i++) {
+		struct reading_values v = blank();
+		struct reading r;
+		double value;
+
+		v.quantity = (enum quantity)(i % 4);
+		v.method = (enum reading_method)(i / 4 % 3);
+		v.forward_uv = some[i / 12 % SOME];
+		v.reverse_uv = some[i / 12 / SOME % SOME];
+		v.shown_uohm = v.lead_uohm = v.rail_uv = some[i / 12 / SOME / SOME % SOME];
+		v.temp_c = v.current_a = v.rail_m = v.joint_m = some[i / 12 / SOME / SOME / SOME % SOME];
+		r = computed(&v);
+		value = v.quantity == QUANTITY_RAIL_DROP ? r.added_m : r.r20_uohm;
+		ck_assert_msg(r.standing > READING_WEAKER || isfinite(value), "%d: %s", i,
+			reading_remark_words.code[r.remark]);
+		ck_assert_msg(r.standing != READING_NO_RESULT || isnan(value), "%d: %s", i,
+			reading_remark_words.code[r.remark]);
+	}
 }
 END_TEST
 
@@ -410,6 +461,7 @@ int main(void)
 		gives_a_voltage_drop_as_metres_of_rail, takes_the_leads_off_a_two_wire_value,
 		four_wires_carry_no_leads, gives_no_result_for_what_cannot_be,
 		gives_no_metres_for_what_cannot_be, a_drop_against_the_rail_needs_its_method,
+		a_voltage_drop_is_no_evidence_of_a_resistance, all_evidence_has_a_value,
 		keeps_all_remarks_and_names_the_worst, voltages_come_before_what_the_meter_showed,
 		each_remark_begins_with_what_it_makes_of_the_reading, NULL };
 
