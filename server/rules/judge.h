@@ -21,12 +21,13 @@
  *                   attachment
  *   act since       the earliest day of all that makes the bond act: what is added to it later does
  *                   not give it more time. A day that is not known is that since which it is known
- *   forecast        of a quantity whose fitted line is over the limit already: the day after its last
- *                   reading
+ *   forecast        of a quantity whose rising line is over the limit already, though its last reading
+ *                   need not be: the day after that reading
  */
 #ifndef RULES_JUDGE_H
 #define RULES_JUDGE_H
 
+#include "rules/acceptance.h"
 #include "rules/due.h"
 #include "rules/grade.h"
 #include "rules/trend.h"
@@ -42,7 +43,7 @@ struct judge_visit {
 struct judge_reading {
 	/* given */
 	size_t visit;                 /* index */
-	struct reading_values values;
+	struct reading_values values; /* the material is set by this function */
 	struct meter meter;
 	/* made */
 	struct reading reading;

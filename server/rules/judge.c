@@ -1,0 +1,341 @@
+#include "rules/judge.h"
+
+#include <math.h>
+
+#include "base/day.h"
+
+static bool has_remark(const struct reading *reading, enum reading_remark remark)
+{
+	return (reading->remarks >> remark & 1) != 0;
+}
+
+static void compute_reading(const struct rulebook *rulebook, int material,
+	struct judge_reading *r)
+{
+	enum quantity quantity = r->values.quantity;
+
+	r->values.material = material;
+	reading_compute(&r->values, &r->reading);
+	r->evidence = r->reading.standing <= READING_WEAKER && meter_believed(r->meter.standing);
+	uncertainty_compute(rulebook, &r->reading, quantity, material, &r->meter, &r->uncertainty);
+	r->value = quantity == QUANTITY_RAIL_DROP ? r->reading.added_m : r->reading.r20_uohm;
+}
+
+static int32_t live_since(const struct judge_facts *facts)
+{
+	int32_t day = DAY_NONE;
+
+	for (size_t i = 0; i < facts->n_attachments; i++) {
+		const struct judge_attachment *a = &facts->attachments[i];
+
+		day = a->live && a->made_day > day ? a->made_day : day;
+	}
+	return day;
+}
+
+/* What one pass over the readings of a quantity needs. */
+struct quantity_pass {
+	const struct rulebook *rulebook;
+	struct judge_facts *facts;
+	enum quantity quantity;
+	int32_t live_since_day;
+	struct limits limits;         /* of what is live now */
+	struct limits bare;           /* without the baseline */
+	bool formed;
+};
+
+static const struct judge_visit *visit_of(const struct judge_facts *facts,
+	const struct judge_reading *r)
+{
+	return &facts->visits[r->visit];
+}
+
+static bool is_commissioning(const struct judge_facts *facts, const struct judge_reading *r)
+{
+	return visit_of(facts, r)->purpose == PURPOSE_COMMISSIONING;
+}
+
+/* Of what is live now, and with a value that counts. */
+static bool counts(const struct quantity_pass *p, const struct judge_reading *r)
+{
+	return r->values.quantity == p->quantity && r->evidence && !isnan(r->value) &&
+		visit_of(p->facts, r)->day >= p->live_since_day;
+}
+
+static double baseline(const struct quantity_pass *p)
+{
+	double sum = 0;
+	size_t n = 0;
+
+	for (size_t i = 0; i < p->facts->n_readings; i++) {
+		const struct judge_reading *r = &p->facts->readings[i];
+
+		if (counts(p, r) && is_commissioning(p->facts, r)) {
+			sum += r->value;
+			n++;
+		}
+	}
+	return n > 0 ? sum / (double)n : NAN;
+}
+
+/* Two sets are enough for all readings of a quantity. */
+static void form_limits(struct quantity_pass *p)
+{
+	struct limit_facts *facts = &p->facts->limit;
+
+	facts->quantity = p->quantity;
+	facts->baseline = NAN;
+	limit_form(p->rulebook, facts, &p->bare);
+	facts->baseline = baseline(p);
+	limit_form(p->rulebook, facts, &p->limits);
+	p->formed = true;
+}
+
+static void judge_reading(struct quantity_pass *p, struct judge_reading *r)
+{
+	double value = r->evidence ? r->value : NAN;
+
+	if (!p->formed) {
+		form_limits(p);
+	}
+	r->limits = is_commissioning(p->facts, r) || visit_of(p->facts, r)->day < p->live_since_day ?
+		p->bare : p->limits;
+	r->verdict = verdict_of(value, r->uncertainty.u95_uohm, r->limits.limit);
+	r->p_within = verdict_p_within(value, r->uncertainty.u95_uohm, r->limits.limit);
+}
+
+static double share_of_limit(const struct grade_reading *r)
+{
+	return r->open_circuit ? INFINITY : r->value / r->limit;
+}
+
+/* Of two readings of one day: by what they prove, then by how much of the limit is used. */
+static bool is_worse(const struct grade_reading *a, const struct grade_reading *b)
+{
+	if (a->open_circuit != b->open_circuit) {
+		return a->open_circuit;
+	}
+	return a->verdict != b->verdict ? a->verdict > b->verdict :
+		share_of_limit(a) > share_of_limit(b) || (isnan(share_of_limit(b)) && a->value > b->value);
+}
+
+/* An open circuit has no value, but says more than one. */
+static bool is_open_circuit(const struct quantity_pass *p, const struct judge_reading *r)
+{
+	return r->values.quantity == p->quantity && has_remark(&r->reading, REMARK_TOO_LARGE) &&
+		meter_believed(r->meter.standing) && visit_of(p->facts, r)->day >= p->live_since_day;
+}
+
+static void keep_last(const struct quantity_pass *p, const struct judge_reading *r,
+	struct grade_reading *last)
+{
+	const struct grade_reading this = { .there = true, .day = visit_of(p->facts, r)->day,
+		.value = r->value, .u95 = r->uncertainty.u95_uohm, .limit = r->limits.limit,
+		.verdict = r->verdict, .open_circuit = is_open_circuit(p, r) };
+
+	if (!last->there || this.day > last->day || (this.day == last->day && is_worse(&this, last))) {
+		*last = this;
+	}
+}
+
+static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
+	struct judgement *to)
+{
+	struct grade_reading *last = &to->last[p->quantity];
+	size_t n = 0;
+
+	*last = (struct grade_reading){ .value = NAN, .u95 = NAN, .limit = NAN };
+	for (size_t i = 0; i < p->facts->n_readings; i++) {
+		struct judge_reading *r = &p->facts->readings[i];
+
+		if (r->values.quantity != p->quantity) {
+			continue;
+		}
+		judge_reading(p, r);
+		if (counts(p, r)) {
+			scratch[n++] = (struct trend_point){ visit_of(p->facts, r)->day, r->value };
+		}
+		if (counts(p, r) || is_open_circuit(p, r)) {
+			keep_last(p, r, last);
+		}
+	}
+	trend_compute(scratch, n, last->limit, &to->trend[p->quantity]);
+}
+
+/* The day on which a rising line may cross the limit; DAY_NONE. When it is over the limit already,
+ * though the last reading need not be, that is the day after it. */
+static int32_t early_of(const struct trend *trend, bool fitted_line)
+{
+	if (trend->lack == TREND_CROSSED && trend->slope_per_day > 0) {
+		return trend->last_day + 1;
+	}
+	return trend->lack != TREND_COMPLETE ? DAY_NONE :
+		fitted_line ? trend->crosses_day : trend->early_day;
+}
+
+static int32_t earlier(int32_t a, int32_t b)
+{
+	return a == DAY_NONE || (b != DAY_NONE && b < a) ? b : a;
+}
+
+/* The earliest forecast is told; the one that asks for the earliest inspection moves the due day,
+ * and that may be another one. */
+static void take_forecasts(const struct rulebook *rulebook, struct due_facts *due,
+	struct judgement *to)
+{
+	int32_t early_day = DAY_NONE, from_day = DAY_NONE, due_day = DAY_NONE;
+
+	to->crosses_day = to->early_day = DAY_NONE;
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		int32_t early = early_of(&to->trend[q], false);
+
+		to->crosses_day = earlier(to->crosses_day, early_of(&to->trend[q], true));
+		to->early_day = earlier(to->early_day, early);
+		if (early == DAY_NONE) {
+			continue;
+		}
+		due->early_day = early;
+		due->early_from_day = to->trend[q].last_day;
+		if (due_day == DAY_NONE || due_forecast_day(rulebook, due) < due_day) {
+			early_day = early;
+			from_day = to->trend[q].last_day;
+			due_day = due_forecast_day(rulebook, due);
+		}
+	}
+	due->early_day = early_day;
+	due->early_from_day = from_day;
+}
+
+static int worst_quantity(const struct grade_reading *last)
+{
+	int worst = -1;
+
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		if (last[q].there && !isnan(share_of_limit(&last[q])) &&
+			(worst < 0 || share_of_limit(&last[q]) > share_of_limit(&last[worst]))) {
+			worst = q;
+		}
+	}
+	return worst;
+}
+
+/* Since when it acts: the earliest day of all that says so. */
+static void acts_since(const struct judge_facts *facts, int32_t day, struct judgement *to)
+{
+	to->act_since_day = earlier(to->act_since_day,
+		day != DAY_NONE ? day : facts->due.known_since_day);
+}
+
+/* The severity of what was last seen at one end, and the day of that. */
+static int seen_at(const struct rulebook *rulebook, const struct judge_facts *facts,
+	enum bond_end end, int32_t *day)
+{
+	int32_t since_day = DAY_NONE;
+	int severity = SEVERITY_NONE;
+
+	for (size_t i = 0; i < facts->n_attachments; i++) {
+		if (facts->attachments[i].live && facts->attachments[i].end == end) {
+			since_day = facts->attachments[i].made_day;
+		}
+	}
+	for (size_t i = 0; i < facts->n_visits; i++) {
+		const struct judge_visit *v = &facts->visits[i];
+		int seen = end == END_A ? v->seen_a : v->seen_b;
+
+		if (v->outcome != OUTCOME_NOT_REACHED && v->day >= since_day && seen >= 0 &&
+			seen < RULEBOOK_SEEN && seen != SEEN_NOT_VISIBLE) {
+			severity = rulebook->severity[seen];
+			*day = v->day;
+		}
+	}
+	return severity;
+}
+
+static void take_seen(const struct rulebook *rulebook, const struct judge_facts *facts,
+	struct grade_facts *grade, struct judgement *to)
+{
+	for (size_t i = 0; i < facts->n_visits; i++) {
+		grade->inspected = grade->inspected ||
+			facts->visits[i].outcome != OUTCOME_NOT_REACHED;
+	}
+	for (int end = END_A; end <= END_B; end++) {
+		int32_t day = DAY_NONE;
+		int severity = seen_at(rulebook, facts, (enum bond_end)end, &day);
+
+		grade->worst_seen = severity > grade->worst_seen ? severity : grade->worst_seen;
+		if (severity == SEVERITY_ACT) {
+			acts_since(facts, day, to);
+		}
+	}
+}
+
+static void take_attachments(const struct judge_facts *facts, struct grade_facts *grade,
+	struct judgement *to)
+{
+	for (size_t i = 0; i < facts->n_attachments; i++) {
+		const struct judge_attachment *a = &facts->attachments[i];
+
+		if (a->live && (a->strength_failed || a->accepted == NOT_ACCEPTED)) {
+			grade->strength_failed = grade->strength_failed || a->strength_failed;
+			/* a failed test is what it was not accepted for */
+			grade->not_accepted = grade->not_accepted || !a->strength_failed;
+			acts_since(facts, a->made_day, to);
+		}
+	}
+}
+
+static void take_readings(const struct judge_facts *facts, struct grade_facts *grade,
+	struct judgement *to)
+{
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		grade->last[q] = to->last[q];
+		if (to->last[q].open_circuit || to->last[q].verdict == VERDICT_OVER) {
+			acts_since(facts, to->last[q].day, to);
+		}
+	}
+}
+
+static void judge_grade(const struct rulebook *rulebook, struct judge_facts *facts,
+	struct judgement *to)
+{
+	struct grade_facts grade = { .in_service = facts->due.in_service,
+		.failures_open = facts->failures_open, .early_day = to->early_day };
+	struct due calendar;
+
+	to->act_since_day = DAY_NONE;
+	take_seen(rulebook, facts, &grade, to);
+	take_attachments(facts, &grade, to);
+	take_readings(facts, &grade, to);
+	if (facts->failures_open > 0) {
+		acts_since(facts, facts->failure_since_day, to);
+	}
+	facts->due.grade = GRADE_NONE;
+	due_compute(rulebook, &facts->due, &calendar);
+	grade.calendar_due_day = calendar.due_day;
+	grade_compute(rulebook, &grade, &to->grade);
+	if (to->grade.grade != GRADE_ACT) {
+		to->act_since_day = DAY_NONE;
+	}
+}
+
+void judge_bond(const struct rulebook *rulebook, struct judge_facts *facts,
+	struct trend_point *scratch, struct judgement *to)
+{
+	struct quantity_pass pass = { .rulebook = rulebook, .facts = facts };
+
+	pass.live_since_day = to->live_since_day = live_since(facts);
+	for (size_t i = 0; i < facts->n_readings; i++) {
+		compute_reading(rulebook, facts->material, &facts->readings[i]);
+	}
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		pass.quantity = (enum quantity)q;
+		pass.formed = false;
+		judge_quantity(&pass, scratch, to);
+	}
+	to->worst_quantity = worst_quantity(to->last);
+	take_forecasts(rulebook, &facts->due, to);
+	judge_grade(rulebook, facts, to);
+	facts->due.grade = to->grade.grade;
+	facts->due.act_since_day = to->act_since_day;
+	due_compute(rulebook, &facts->due, &to->due);
+}
