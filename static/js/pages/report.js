@@ -41,7 +41,7 @@ function chosen() {
 async function load() {
 	const turn = ++asked;
 
-	$('.summary').textContent = 'The figures are being counted.';
+	$('.summary').textContent = 'The figures are being counted; for many lines that takes a while.';
 	const got = await get(`/api/report?${chosen()}`).catch((problem) => {
 		$('.summary').textContent = '';
 		throw problem;
