@@ -1,0 +1,329 @@
+#include "rules/working.h"
+
+#include <math.h>
+
+static const char *const step_code[WORKING_STEPS] = {
+	"resistance", "leads", "thermal", "at_20_degrees", "evidence", "meter", "temperature",
+	"repeatability", "uncertainty", "limit_cable", "limit_baseline", "limit_rail", "limit_joint",
+	"limit_contact", "limit_absolute", "lowest", "verdict", "probability"
+};
+static const char *const step_title[WORKING_STEPS] = {
+	"Measured", "Leads", "Thermal voltage", "At 20 °C", "Evidence", "Uncertainty of the instrument",
+	"Uncertainty of the temperature", "Repeatability", "Uncertainty", "Limit by the cable",
+	"Limit by the value at commissioning", "Limit by metres of rail",
+	"Limit by the rail between joints", "Limit of one contact", "Limit of the railway's own",
+	"Limit", "Verdict", "Probability"
+};
+const struct words working_step_words = { "working_step", step_code, step_title, WORKING_STEPS };
+
+/* Writes the pattern with a figure for each '#', one below zero in brackets. */
+static void fill(struct sentence *s, const char *pattern, const double *figures)
+{
+	for (; *pattern != '\0'; pattern++) {
+		if (*pattern != '#') {
+			char text[5] = { *pattern };   /* a whole character of UTF-8 */
+
+			for (int i = 1; i < 4 && ((unsigned char)pattern[1] & 0xC0) == 0x80; i++) {
+				text[i] = *++pattern;
+			}
+			sentence_add(s, text);
+			continue;
+		}
+		sentence_add(s, *figures < 0 ? "(" : "");
+		sentence_add_figures(s, *figures, 6);
+		sentence_add(s, *figures < 0 ? ")" : "");
+		figures++;
+	}
+}
+#define FILL(s, pattern, ...) fill(s, pattern, (const double[]){ __VA_ARGS__ })
+
+static bool in_metres(const struct working_facts *f)
+{
+	return f->values->quantity == QUANTITY_RAIL_DROP;
+}
+
+static const char *unit_of(const struct working_facts *f)
+{
+	return in_metres(f) ? " m of rail" : " µΩ";
+}
+
+static double value_of(const struct working_facts *f)
+{
+	return in_metres(f) ? f->reading->added_m : f->reading->r20_uohm;
+}
+
+static void voltage(const struct reading_values *v, struct sentence *s)
+{
+	if (!isnan(v->forward_uv) && !isnan(v->reverse_uv)) {
+		FILL(s, "(# − #) µV", v->forward_uv, v->reverse_uv);
+	} else if (!isnan(v->forward_uv)) {
+		FILL(s, "# µV", v->forward_uv);
+	} else {
+		FILL(s, "−# µV", v->reverse_uv);
+	}
+}
+
+static void resistance(const struct working_facts *f, struct sentence *s)
+{
+	const struct reading_values *v = f->values;
+	bool both = !isnan(v->forward_uv) && !isnan(v->reverse_uv);
+	bool leads = v->method == READING_TWO_WIRE && !isnan(v->lead_uohm);
+	double uohm = f->reading->r_uohm + (leads ? v->lead_uohm : 0);
+
+	if (!isnan(f->reading->equivalent_m)) {
+		sentence_add(s, "m = ");
+		voltage(v, s);
+		FILL(s, both ? " / (2 × # µV) × # m = # m of rail." : " / # µV × # m = # m of rail.",
+			v->rail_uv, v->rail_m, f->reading->equivalent_m);
+	} else if (isnan(uohm)) {
+		sentence_add(s, "Nothing follows from what was written down.");
+	} else if (isnan(v->forward_uv) && isnan(v->reverse_uv)) {
+		FILL(s, "R = # µΩ, as the instrument showed it.", uohm);
+	} else {
+		sentence_add(s, "R = ");
+		voltage(v, s);
+		FILL(s, both ? " / (2 × # A) = # µΩ." : " / # A = # µΩ.", v->current_a, uohm);
+	}
+}
+
+static void leads(const struct working_facts *f, struct sentence *s)
+{
+	const struct reading_values *v = f->values;
+
+	if (v->method != READING_TWO_WIRE) {
+		sentence_add(s, v->method == READING_VOLTAGE_DROP ?
+			"Two voltages were compared: no leads are in them." : "Four-wire: no leads are in it.");
+	} else if (isnan(v->lead_uohm)) {
+		sentence_add(s, "Two-wire, and the resistance of the leads was not recorded.");
+	} else if (isnan(f->reading->r_uohm)) {
+		FILL(s, "Two-wire, with # µΩ of leads.", v->lead_uohm);
+	} else {
+		FILL(s, "# µΩ − # µΩ of leads = # µΩ; evidence when not below 10 × # µΩ = # µΩ.",
+			f->reading->r_uohm + v->lead_uohm, v->lead_uohm, f->reading->r_uohm, v->lead_uohm,
+			10 * v->lead_uohm);
+	}
+}
+
+static void thermal(const struct working_facts *f, struct sentence *s)
+{
+	const struct reading_values *v = f->values;
+
+	if (!isnan(f->reading->thermal_uv)) {
+		FILL(s, "(# + #) µV / 2 = # µV.", v->forward_uv, v->reverse_uv, f->reading->thermal_uv);
+	} else if (isnan(v->forward_uv) && isnan(v->reverse_uv)) {
+		sentence_add(s, "Not known: no voltages were written down.");
+	} else if (isnan(v->forward_uv) || isnan(v->reverse_uv)) {
+		sentence_add(s, "Not known, and still in the value: the current went one way only.");
+	} else {
+		sentence_add(s, "Does not follow from these voltages.");
+	}
+}
+
+static void at_20_degrees(const struct working_facts *f, struct sentence *s)
+{
+	const struct reading_values *v = f->values;
+	const struct reading *r = f->reading;
+
+	if (!isnan(r->added_m)) {
+		FILL(s, "The joint adds # m − # m = # m of rail.", r->equivalent_m, v->joint_m, r->added_m);
+	} else if (isnan(r->r20_uohm)) {
+		sentence_add(s, "There is no value that could be judged.");
+	} else if (v->quantity != QUANTITY_END_TO_END) {
+		FILL(s, "R20 = R = # µΩ: a contact measured alone is not corrected.", r->r20_uohm);
+	} else {
+		FILL(s, "R20 = # µΩ / (1 + # × (# − 20)) = # µΩ.", r->r_uohm,
+			reading_alpha20((enum material)v->material), v->temp_c, r->r20_uohm);
+	}
+}
+
+static void evidence(const struct working_facts *f, struct sentence *s)
+{
+	const char *meter = meter_standing_words.title[f->meter->standing];
+	const char *remark = reading_remark_words.title[f->reading->remark];
+
+	if (f->reading->standing >= READING_NOT_EVIDENCE) {
+		sentence_add(s, remark);
+	} else if (!meter_believed(f->meter->standing)) {
+		sentence_add(s, meter);
+	} else {
+		sentence_add(s, f->reading->standing == READING_WEAKER ? remark : "Evidence");
+		sentence_add(s, "; ");
+		sentence_add(s, meter);
+	}
+	sentence_add(s, ".");
+}
+
+static void meter(const struct working_facts *f, struct sentence *s)
+{
+	bool assumed = f->meter->standing == METER_NOT_RECORDED;
+	double percent = assumed ? f->rulebook->unknown_meter_percent : f->meter->percent;
+	double uohm = assumed ? f->rulebook->unknown_meter_uohm : f->meter->uohm;
+
+	if (in_metres(f)) {
+		FILL(s, "2 × # % × # m = # m of rail, as two voltages were measured", percent,
+			f->reading->equivalent_m, f->uncertainty->meter_uohm);
+	} else {
+		FILL(s, "# % × # µΩ + # µΩ = # µΩ", percent, f->reading->r_uohm, uohm,
+			f->uncertainty->meter_uohm);
+	}
+	sentence_add(s, assumed ? ", by the rulebook's assumed figures." : ".");
+}
+
+static void temperature(const struct working_facts *f, struct sentence *s)
+{
+	if (f->values->quantity != QUANTITY_END_TO_END) {
+		sentence_add(s, "None: the value was not corrected for temperature.");
+		return;
+	}
+	FILL(s, "# µΩ × # × # K = # µΩ.", f->reading->r_uohm,
+		reading_alpha20((enum material)f->values->material), f->rulebook->temp_uncertainty_k,
+		f->uncertainty->temp_uohm);
+}
+
+static void repeatability(const struct working_facts *f, struct sentence *s)
+{
+	FILL(s, in_metres(f) ? "# % × # m = # m of rail." : "# % × # µΩ = # µΩ.",
+		f->rulebook->repeatability_percent,
+		in_metres(f) ? f->reading->equivalent_m : f->reading->r20_uohm,
+		f->uncertainty->repeat_uohm);
+}
+
+static void uncertainty(const struct working_facts *f, struct sentence *s)
+{
+	const struct uncertainty *u = f->uncertainty;
+
+	FILL(s, "U = √(#² + #² + #²) = #", u->meter_uohm, u->temp_uohm, u->repeat_uohm, u->u95_uohm);
+	sentence_add(s, unit_of(f));
+	FILL(s, " (k = 2), u = U / 2 = #", u->u95_uohm / 2);
+	sentence_add(s, unit_of(f));
+	sentence_add(s, ".");
+}
+
+static void limit(const struct working_facts *f, enum limit_kind kind, struct sentence *s)
+{
+	if (f->limits->absence[kind] != LIMIT_FORMED) {
+		sentence_add(s, "None: ");
+	}
+	limit_working(f->rulebook, f->limit_facts, f->limits, kind, s);
+	sentence_add(s, ".");
+}
+
+static void lowest(const struct working_facts *f, struct sentence *s)
+{
+	if (f->limits->lowest < 0) {
+		sentence_add(s, "No limit could be formed.");
+		return;
+	}
+	sentence_add(s, "The lowest is that of ");
+	sentence_add(s, limit_kind_words.title[f->limits->lowest]);
+	FILL(s, ": #", f->limits->limit);
+	sentence_add(s, unit_of(f));
+	sentence_add(s, ".");
+}
+
+/* As many decimals as show on which side of the limit each of the two ends lies. */
+static int decimals_that_tell(double low, double high, double limit, int least)
+{
+	double scale = pow(10, least);
+	int decimals = least;
+
+	while (decimals < 9 &&
+		((low != limit && round(low * scale) == round(limit * scale)) ||
+			(high != limit && round(high * scale) == round(limit * scale)))) {
+		scale *= 10;
+		decimals++;
+	}
+	return decimals;
+}
+
+/* One side: "90 + 10 = 100 µΩ <= 100 µΩ". */
+static void side(const struct working_facts *f, const char *sign, double end, int decimals,
+	struct sentence *s)
+{
+	sentence_add_real(s, value_of(f), decimals);
+	sentence_add(s, sign);
+	sentence_add_real(s, f->uncertainty->u95_uohm, decimals);
+	sentence_add(s, " = ");
+	sentence_add_real(s, end, decimals);
+	sentence_add(s, unit_of(f));
+	sentence_add(s, end <= f->limits->limit ? " ≤ " : " > ");
+	sentence_add_real(s, f->limits->limit, decimals);
+	sentence_add(s, unit_of(f));
+}
+
+static void verdict(const struct working_facts *f, struct sentence *s)
+{
+	double low = value_of(f) - f->uncertainty->u95_uohm;
+	double high = value_of(f) + f->uncertainty->u95_uohm;
+	int decimals;
+
+	sentence_add(s, verdict_words.title[f->verdict]);
+	if (f->verdict == VERDICT_NONE) {
+		sentence_add(s, f->limits->lowest < 0 ? ": there is no limit." : ": there is no evidence.");
+		return;
+	}
+	decimals = decimals_that_tell(low, high, f->limits->limit, in_metres(f) ? 4 : 3);
+	sentence_add(s, ": ");
+	if (f->verdict != VERDICT_OVER) {
+		side(f, " + ", high, decimals, s);
+	}
+	if (f->verdict == VERDICT_UNPROVEN) {
+		sentence_add(s, ", but ");
+	}
+	if (f->verdict != VERDICT_WITHIN) {
+		side(f, " − ", low, decimals, s);
+	}
+	sentence_add(s, ".");
+}
+
+static void probability(const struct working_facts *f, struct sentence *s)
+{
+	double u = f->uncertainty->u95_uohm / 2;
+
+	if (f->verdict == VERDICT_NONE) {
+		sentence_add(s, "None without a verdict.");
+		return;
+	}
+	if (u > 0) {
+		FILL(s, "Φ((# − #) / #) = Φ(#) = ", f->limits->limit, value_of(f), u,
+			(f->limits->limit - value_of(f)) / u);
+	}
+	if (u > 0 && (f->p_within > 0.9999 || f->p_within < 0.0001)) {
+		sentence_add(s, f->p_within > 0.5 ? "more than 99.99" : "less than 0.01");
+	} else {
+		sentence_add_real(s, f->p_within * 100, 2);
+	}
+	sentence_add(s, " % that the true value is within the limit.");
+}
+
+/* The words of a table begin small. "m = ..." is a symbol and stays. */
+static void begin_with_capital(char *text)
+{
+	if (text[0] >= 'a' && text[0] <= 'z' && text[1] != ' ') {
+		text[0] = (char)(text[0] - 'a' + 'A');
+	}
+}
+
+typedef void step_writer(const struct working_facts *facts, struct sentence *s);
+
+void working_write(const struct working_facts *facts, struct working *to)
+{
+	static step_writer *const writers[WORKING_STEPS] = { resistance, leads, thermal, at_20_degrees,
+		evidence, meter, temperature, repeatability, uncertainty, [WORKING_LOWEST] = lowest,
+		verdict, probability };
+
+	for (int i = 0; i < WORKING_STEPS; i++) {
+		bool of_u = i >= WORKING_METER && i <= WORKING_UNCERTAINTY;
+		struct sentence s;
+
+		sentence_begin(&s, to->step[i], sizeof to->step[i]);
+		if (of_u && isnan(facts->uncertainty->u95_uohm)) {
+			sentence_add(&s, "None: there is no evidence.");
+		} else if (writers[i] != NULL) {
+			writers[i](facts, &s);
+		} else {
+			limit(facts, (enum limit_kind)(i - WORKING_LIMIT), &s);
+		}
+		begin_with_capital(to->step[i]);
+	}
+}

@@ -1,0 +1,326 @@
+#include <math.h>
+#include <string.h>
+
+#include "case.h"
+#include "rules/working.h"
+
+/* All that the working is made of. The rulebook: 5 K, 2 %, and for a joint bond all limits. */
+struct bench {
+	struct rulebook rulebook;
+	struct reading_values values;
+	struct meter meter;
+	struct limit_facts limit_facts;
+};
+
+static struct bench bench(void)
+{
+	struct bench b = { .rulebook = rulebook_default(),
+		.values = { .quantity = QUANTITY_END_TO_END, .method = READING_FOUR_WIRE,
+			.material = MATERIAL_COPPER, .forward_uv = NAN, .reverse_uv = NAN, .current_a = NAN,
+			.shown_uohm = NAN, .lead_uohm = NAN, .rail_uv = NAN, .rail_m = NAN, .joint_m = NAN,
+			.temp_c = 20 },
+		.meter = { METER_IN_CALIBRATION, 1, 0.5 },
+		.limit_facts = { .kind = BOND_RAIL_JOINT, .criticality = CRITICALITY_NORMAL,
+			.cable_uohm_per_m = 268, .length_m = 1.5, .cables = 1, .ends = 2, .baseline = 240,
+			.rail_uohm_per_m = NAN, .rail_between_joints_m = NAN } };
+
+	b.rulebook.temp_uncertainty_k = 5;
+	b.rulebook.repeatability_percent = 2;
+	b.rulebook.unknown_meter_percent = 5;
+	b.rulebook.unknown_meter_uohm = 5;
+	b.rulebook.limits[BOND_RAIL_JOINT] = (struct rulebook_limits){ 10, 10, 1.5, NAN, 5, 50,
+		{ 500, 400, 300 } };
+	return b;
+}
+
+/* As the service does it. */
+static struct working worked(struct bench *b)
+{
+	struct reading reading;
+	struct uncertainty uncertainty;
+	struct limits limits;
+	struct working working;
+	double value;
+
+	b->limit_facts.quantity = b->values.quantity;
+	reading_compute(&b->values, &reading);
+	uncertainty_compute(&b->rulebook, &reading, b->values.quantity, b->values.material, &b->meter,
+		&uncertainty);
+	limit_form(&b->rulebook, &b->limit_facts, &limits);
+	value = b->values.quantity == QUANTITY_RAIL_DROP ? reading.added_m : reading.r20_uohm;
+	memset(&working, 0xA5, sizeof working);
+	working_write(&(const struct working_facts){ &b->rulebook, &b->values, &reading, &b->meter,
+		&uncertainty, &b->limit_facts, &limits,
+		verdict_of(value, uncertainty.u95_uohm, limits.limit),
+		verdict_p_within(value, uncertainty.u95_uohm, limits.limit) }, &working);
+	for (int i = 0; i < WORKING_STEPS; i++) {
+		size_t len = strlen(working.step[i]);
+
+		/* whole sentences, none of them cut */
+		ck_assert_msg(len > 1 && len < WORKING_SIZE - 1 && working.step[i][len - 1] == '.', "%s: %s",
+			working_step_words.code[i], working.step[i]);
+	}
+	return working;
+}
+
+static void says(const struct working *working, const char *const expected[WORKING_STEPS])
+{
+	for (int i = 0; i < WORKING_STEPS; i++) {
+		ck_assert_msg(strcmp(working->step[i], expected[i]) == 0, "%s: %s\nnot: %s",
+			working_step_words.code[i], working->step[i], expected[i]);
+	}
+}
+
+/* By hand, as the sentences show: 300 / 1.05895 = 283.299495, of which 2 % are 5.665990;
+ * √(3.5² + 5.895² + 5.66599²) = 8.894069; (360 − 283.299495) / 4.447035 = 17.2476. */
+START_TEST(shows_each_step_of_a_good_reading)
+{
+	static const char *const expected[WORKING_STEPS] = {
+		"R = (3005 − (-2995)) µV / (2 × 10 A) = 300 µΩ.",
+		"Four-wire: no leads are in it.",
+		"(3005 + (-2995)) µV / 2 = 5 µV.",
+		"R20 = 300 µΩ / (1 + 0.00393 × (35 − 20)) = 283.299 µΩ.",
+		"Evidence; the instrument was in calibration on the day of the reading.",
+		"1 % × 300 µΩ + 0.5 µΩ = 3.5 µΩ.",
+		"300 µΩ × 0.00393 × 5 K = 5.895 µΩ.",
+		"2 % × 283.299 µΩ = 5.66599 µΩ.",
+		"U = √(3.5² + 5.895² + 5.66599²) = 8.89407 µΩ (k = 2), u = U / 2 = 4.44703 µΩ.",
+		"(268 µΩ/m × 1.5 m / 1 cable + 2 × 10 µΩ) + 10 % = 464.2 µΩ.",
+		"1.5 × 240 µΩ at commissioning = 360 µΩ.",
+		"None: the rulebook does not use it for this kind of bond.",
+		"None: the length of rail between joints is not known.",
+		"None: it says nothing of what was measured.",
+		"The rulebook's figure = 500 µΩ.",
+		"The lowest is that of the value at commissioning: 360 µΩ.",
+		"Within the limit: 283.299 + 8.894 = 292.194 µΩ ≤ 360 µΩ.",
+		"Φ((360 − 283.299) / 4.44703) = Φ(17.2476) = more than 99.99 % that the true value is within "
+			"the limit.",
+	};
+	struct bench b = bench();
+	struct working working;
+
+	b.values.forward_uv = 3005;
+	b.values.reverse_uv = -2995;
+	b.values.current_a = 10;
+	b.values.temp_c = 35;
+	working = worked(&b);
+	says(&working, expected);
+}
+END_TEST
+
+/* By hand: m = 2.5, adds 2, U = √((2 × 5 % × 2.5)² + (2 % × 2.5)²) = 0.254951; the limit is 5 % of
+ * 45 m = 2.25; (2.25 − 2) / 0.1274755 = 1.961161, of which Φ is 0.97507 (a table has 0.9750 at
+ * 1.96). */
+START_TEST(shows_each_step_in_metres_of_rail)
+{
+	static const char *const expected[WORKING_STEPS] = {
+		"m = (255 − (-245)) µV / (2 × 100 µV) × 1 m = 2.5 m of rail.",
+		"Two voltages were compared: no leads are in them.",
+		"(255 + (-245)) µV / 2 = 5 µV.",
+		"The joint adds 2.5 m − 0.5 m = 2 m of rail.",
+		"Evidence; no instrument was recorded: the rulebook's assumed uncertainty is used.",
+		"2 × 5 % × 2.5 m = 0.25 m of rail, as two voltages were measured, by the rulebook's assumed "
+			"figures.",
+		"None: the value was not corrected for temperature.",
+		"2 % × 2.5 m = 0.05 m of rail.",
+		"U = √(0.25² + 0² + 0.05²) = 0.254951 m of rail (k = 2), u = U / 2 = 0.127475 m of rail.",
+		"None: it says nothing of what was measured.",
+		"None: there is no commissioning reading of what is attached now.",
+		"None: the rulebook does not use it for this kind of bond.",
+		"5 % of 45 m of rail between joints = 2.25 m of rail.",
+		"None: it says nothing of what was measured.",
+		"None: it says nothing of what was measured.",
+		"The lowest is that of the rail between joints: 2.25 m of rail.",
+		"Unproven, measure again: 2 + 0.255 = 2.255 m of rail > 2.25 m of rail, but "
+			"2 − 0.255 = 1.745 m of rail ≤ 2.25 m of rail.",
+		"Φ((2.25 − 2) / 0.127475) = Φ(1.96116) = 97.51 % that the true value is within the limit.",
+	};
+	struct bench b = bench();
+	struct working working;
+
+	b.values.quantity = QUANTITY_RAIL_DROP;
+	b.values.method = READING_VOLTAGE_DROP;
+	b.values.forward_uv = 255;
+	b.values.reverse_uv = -245;
+	b.values.rail_uv = 100;
+	b.values.rail_m = 1;
+	b.values.joint_m = 0.5;
+	b.meter = (struct meter){ METER_NOT_RECORDED, NAN, NAN };
+	b.limit_facts.baseline = NAN;
+	b.limit_facts.rail_between_joints_m = 45;
+	working = worked(&b);
+	says(&working, expected);
+}
+END_TEST
+
+/* Two wires on a contact, one direction: 1000 - 100 = 900 µΩ; limit 50. */
+START_TEST(shows_the_leads_and_what_is_weaker)
+{
+	struct bench b = bench();
+	struct working w;
+
+	b.values.quantity = QUANTITY_CONTACT_B;
+	b.values.method = READING_TWO_WIRE;
+	b.values.reverse_uv = -10000;
+	b.values.current_a = 10;
+	b.values.lead_uohm = 100;
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_RESISTANCE], "R = −(-10000) µV / 10 A = 1000 µΩ.");
+	ck_assert_str_eq(w.step[WORKING_LEADS],
+		"1000 µΩ − 100 µΩ of leads = 900 µΩ; evidence when not below 10 × 100 µΩ = 1000 µΩ.");
+	ck_assert_str_eq(w.step[WORKING_THERMAL],
+		"Not known, and still in the value: the current went one way only.");
+	ck_assert_str_eq(w.step[WORKING_20_DEGREES],
+		"R20 = R = 900 µΩ: a contact measured alone is not corrected.");
+	ck_assert_str_eq(w.step[WORKING_EVIDENCE],
+		"Weaker: measured with the current one way only, the thermal voltage is still in it; "
+		"the instrument was in calibration on the day of the reading.");
+	ck_assert_str_eq(w.step[WORKING_TEMPERATURE],
+		"None: the value was not corrected for temperature.");
+	/* U = √(9.5² + 18²) = 20.353 */
+	ck_assert_str_eq(w.step[WORKING_VERDICT],
+		"Over the limit: 900 − 20.353 = 879.647 µΩ > 50 µΩ.");
+	b.values.lead_uohm = NAN;
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_LEADS],
+		"Two-wire, and the resistance of the leads was not recorded.");
+	ck_assert_str_eq(w.step[WORKING_VERDICT], "No verdict: there is no evidence.");
+}
+END_TEST
+
+START_TEST(says_why_a_reading_is_not_evidence)
+{
+	struct bench b = bench();
+	struct working w;
+
+	b.values.shown_uohm = 300;
+	b.meter.standing = METER_OUT_OF_CALIBRATION;
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_RESISTANCE], "R = 300 µΩ, as the instrument showed it.");
+	ck_assert_str_eq(w.step[WORKING_EVIDENCE],
+		"Not evidence: the instrument was out of calibration on the day of the reading.");
+	for (int i = WORKING_METER; i <= WORKING_UNCERTAINTY; i++) {
+		ck_assert_str_eq(w.step[i], "None: there is no evidence.");
+	}
+	ck_assert_str_eq(w.step[WORKING_PROBABILITY], "None without a verdict.");
+	b.values.temp_c = NAN;   /* what is wrong with the reading itself comes first */
+	ck_assert_str_eq(worked(&b).step[WORKING_EVIDENCE],
+		"Not evidence: without the conductor's temperature there is no value at 20 °C.");
+	b.values.shown_uohm = -1;
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_RESISTANCE], "Nothing follows from what was written down.");
+	ck_assert_str_eq(w.step[WORKING_20_DEGREES], "There is no value that could be judged.");
+}
+END_TEST
+
+START_TEST(says_that_there_is_no_limit)
+{
+	struct bench b = bench();
+	struct working w;
+
+	b.values.shown_uohm = 300;
+	b.rulebook.limits[BOND_RAIL_JOINT] = (struct rulebook_limits){ NAN, NAN, NAN, NAN, NAN, NAN,
+		{ NAN, NAN, NAN } };
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_LOWEST], "No limit could be formed.");
+	ck_assert_str_eq(w.step[WORKING_VERDICT], "No verdict: there is no limit.");
+}
+END_TEST
+
+/* A contact without instrument error: U = 2 % of 50 = 1, the limit beside 51. */
+START_TEST(shows_as_many_decimals_as_decide)
+{
+	static const struct { double limit; const char *verdict; } rows[] = {
+		{ 52, "Within the limit: 50 + 1 = 51 µΩ ≤ 52 µΩ." },
+		{ 51, "Within the limit: 50 + 1 = 51 µΩ ≤ 51 µΩ." },
+		{ 51.00004, "Within the limit: 50 + 1 = 51 µΩ ≤ 51.00004 µΩ." },
+		{ 50.99996, "Unproven, measure again: 50 + 1 = 51 µΩ > 50.99996 µΩ, but 50 − 1 = 49 µΩ ≤ "
+			"50.99996 µΩ." },
+		{ 49, "Unproven, measure again: 50 + 1 = 51 µΩ > 49 µΩ, but 50 − 1 = 49 µΩ ≤ 49 µΩ." },
+		{ 48.99996, "Over the limit: 50 − 1 = 49 µΩ > 48.99996 µΩ." },
+	};
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct bench b = bench();
+
+		b.values.quantity = QUANTITY_CONTACT_A;
+		b.values.shown_uohm = 50;
+		b.meter = (struct meter){ METER_IN_CALIBRATION, 0, 0 };
+		b.limit_facts.baseline = NAN;
+		b.rulebook.limits[BOND_RAIL_JOINT].contact_uohm = rows[i].limit;
+		ck_assert_str_eq(worked(&b).step[WORKING_VERDICT], rows[i].verdict);
+	}
+}
+END_TEST
+
+START_TEST(a_reading_without_uncertainty_is_certain)
+{
+	struct bench b = bench();
+	struct working w;
+
+	b.values.quantity = QUANTITY_CONTACT_A;
+	b.values.shown_uohm = 50;
+	b.meter = (struct meter){ METER_IN_CALIBRATION, 0, 0 };
+	b.rulebook.repeatability_percent = 0;
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_VERDICT], "Within the limit: 50 + 0 = 50 µΩ ≤ 50 µΩ.");
+	ck_assert_str_eq(w.step[WORKING_PROBABILITY],
+		"100 % that the true value is within the limit.");
+	b.values.shown_uohm = 51;
+	ck_assert_str_eq(worked(&b).step[WORKING_PROBABILITY],
+		"0 % that the true value is within the limit.");
+}
+END_TEST
+
+/* The largest and the least figures that the forms take, in all combinations of quantity, method
+ * and instrument: worked() finds a sentence that was cut. */
+START_TEST(no_sentence_is_cut_whatever_was_measured)
+{
+	static const double figures[] = { NAN, -123456.789012, 0.000123456789, 98765.4321098,
+		123456789.123 };
+	enum { FIGURES = 5, ALL = 4 * 3 * 4 * FIGURES * FIGURES * FIGURES };
+
+	for (int i = 0; i < ALL; i++) {
+		struct bench b = bench();
+		double one = figures[i / 48 % FIGURES], two = figures[i / 48 / FIGURES % FIGURES];
+		double three = figures[i / 48 / FIGURES / FIGURES];
+
+		b.values.quantity = (enum quantity)(i % 4);
+		b.values.method = (enum reading_method)(i / 4 % 3);
+		b.meter.standing = (enum meter_standing)(i / 12 % 4);
+		b.meter.percent = b.meter.uohm = 12.3456789;
+		b.values.forward_uv = b.values.shown_uohm = one;
+		b.values.reverse_uv = b.values.rail_uv = two;
+		b.values.lead_uohm = b.values.joint_m = three;
+		b.values.current_a = b.values.rail_m = 987.654321;
+		b.values.temp_c = -12.3456789;
+		b.limit_facts.cable_uohm_per_m = b.limit_facts.length_m = b.limit_facts.baseline =
+			b.limit_facts.rail_uohm_per_m = b.limit_facts.rail_between_joints_m = three;
+		worked(&b);
+	}
+}
+END_TEST
+
+START_TEST(each_step_has_its_words)
+{
+	for (int i = 0; i < WORKING_STEPS; i++) {
+		ck_assert_ptr_nonnull(working_step_words.code[i]);
+		ck_assert_ptr_nonnull(working_step_words.title[i]);
+	}
+	for (int i = 0; i < LIMITS; i++) {   /* limit_cable is of the limit cable */
+		ck_assert_str_eq(working_step_words.code[WORKING_LIMIT + i] + strlen("limit_"),
+			limit_kind_words.code[i]);
+	}
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = { shows_each_step_of_a_good_reading,
+		shows_each_step_in_metres_of_rail, shows_the_leads_and_what_is_weaker,
+		says_why_a_reading_is_not_evidence, says_that_there_is_no_limit,
+		shows_as_many_decimals_as_decide, a_reading_without_uncertainty_is_certain,
+		no_sentence_is_cut_whatever_was_measured, each_step_has_its_words, NULL };
+
+	return case_run("working", tests);
+}
