@@ -331,6 +331,7 @@ void judge_bond(const struct rulebook *rulebook, struct judge_facts *facts,
 		pass.quantity = (enum quantity)q;
 		pass.formed = false;
 		judge_quantity(&pass, scratch, to);
+		to->baseline[q] = pass.formed ? facts->limit.baseline : NAN;
 	}
 	to->worst_quantity = worst_quantity(to->last);
 	take_forecasts(rulebook, &facts->due, to);

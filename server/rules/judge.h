@@ -80,6 +80,7 @@ struct judge_facts {
 struct judgement {
 	int32_t live_since_day;       /* DAY_NONE: no attachment on record, all readings count */
 	struct trend trend[GRADE_QUANTITIES];  /* by enum quantity */
+	double baseline[GRADE_QUANTITIES];  /* at commissioning of what is live; NAN */
 	int worst_quantity;           /* of last readings: nearest to or furthest over its limit; -1 */
 	struct grade_reading last[GRADE_QUANTITIES];
 	struct grade_result grade;

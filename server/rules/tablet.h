@@ -42,23 +42,24 @@ extern const struct tablet_rule *const tablet_rules[];
 extern const size_t tablet_rules_count;
 
 /*
- * What is known of one bond before a visit, as the questions take it: made by the server, kept on
- * the tablet. What is not known is absent, as form_clear leaves it.
+ * What is known of one bond before a visit, in the forms that the questions take: made by the server
+ * (service/tablet.h), kept on the tablet. What is not known is absent.
  */
 struct tablet_limit_facts {
 	int kind, criticality;
 	double cable_uohm_per_m, length_m;   /* of one cable */
 	int64_t cables;
 	double rail_uohm_per_m, rail_between_joints_m;
-	double baseline;              /* of the quantity that is asked; in struct tablet_bond absent */
+	double baseline;              /* of the quantity that is asked; absent in what is known */
 };
 extern const struct form tablet_limit_form;
 
-struct tablet_meter_facts {
-	int standing;
-	double percent, uohm;
+struct tablet_last {              /* evidence of one quantity, since the newest attachment */
+	int32_t day;                  /* absent: there is none */
+	double value, u95, limit;
+	int verdict, open_circuit;
 };
-extern const struct form tablet_meter_form;
+extern const struct form tablet_lasts_form;   /* GRADE_QUANTITIES of them */
 
 struct tablet_calibration {
 	int32_t calibrated_day, due_day;
@@ -66,35 +67,21 @@ struct tablet_calibration {
 };
 extern const struct form tablet_calibration_form;
 
-struct tablet_last {
-	int32_t day;                  /* absent: there is no such reading */
-	double value, u95, limit;
-	int verdict, open_circuit;
+struct tablet_instrument {
+	int64_t id;
+	struct form_list calibrations;   /* struct tablet_calibration, oldest first */
 };
 
-struct tablet_grade_facts {
-	int in_service, inspected, strength_failed, not_accepted, seen_a, seen_b;
-	int64_t failures_open;
-	struct tablet_last last[GRADE_QUANTITIES];
-	int32_t calendar_due_day, early_day, today;
-};
-extern const struct form tablet_grade_form;
-
-struct tablet_due_facts {
-	int kind, criticality, in_service, grade;
-	int32_t installed_day, inspected_day, known_since_day, deferred_until_day, act_since_day;
-	int32_t early_day, today;
-};
-extern const struct form tablet_due_form;
-
-struct tablet_bond {
+struct tablet_known {
+	int64_t bond_id, rulebook_version;
 	int material;
 	struct tablet_limit_facts limit;
 	double baseline[GRADE_QUANTITIES];
-	struct tablet_grade_facts grade;
-	struct tablet_due_facts due;
+	struct tablet_last last[GRADE_QUANTITIES];
+	struct form_list instruments;    /* struct tablet_instrument; one that is not there was never
+	                                    calibrated */
 };
-extern const struct form tablet_bond_form;
+extern const struct form tablet_known_form;
 
 /* Room for the largest question and the largest answer. */
 enum { TABLET_STRUCT_SIZE = 8192 };

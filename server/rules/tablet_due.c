@@ -1,6 +1,12 @@
 #include "rules/due.h"
 #include "rules/tablet_member.h"
 
+struct question {
+	int kind, criticality, in_service, grade;
+	int32_t installed_day, inspected_day, known_since_day, deferred_until_day, act_since_day;
+	int32_t early_day, early_from_day, today;
+};
+
 struct answer {
 	int state, basis;
 	int64_t days_over;
@@ -10,21 +16,22 @@ struct answer {
 };
 
 static const struct member question_members[] = {
-	TABLET_WORD(tablet_due_facts, kind, "Kind", bond_kind_words),
-	TABLET_WORD(tablet_due_facts, criticality, "Criticality", criticality_words),
-	TABLET_FLAG(tablet_due_facts, in_service, "In service, as when it is left out"),
-	TABLET_DAY(tablet_due_facts, installed_day, "Installed"),
-	TABLET_DAY(tablet_due_facts, inspected_day, "Last complete inspection"),
-	TABLET_DAY(tablet_due_facts, known_since_day, "Registered"),
-	TABLET_DAY(tablet_due_facts, deferred_until_day, "Deferred until"),
-	TABLET_WORD(tablet_due_facts, grade, "Grade", grade_words),
-	TABLET_DAY(tablet_due_facts, act_since_day, "What makes it act began"),
-	TABLET_DAY(tablet_due_facts, early_day, "Early day of the forecast"),
-	TABLET_DAY(tablet_due_facts, today, "Today"),
+	TABLET_WORD(question, kind, "Kind", bond_kind_words),
+	TABLET_WORD(question, criticality, "Criticality", criticality_words),
+	TABLET_FLAG(question, in_service, "In service, as when it is left out"),
+	TABLET_DAY(question, installed_day, "Installed"),
+	TABLET_DAY(question, inspected_day, "Last complete inspection"),
+	TABLET_DAY(question, known_since_day, "Registered"),
+	TABLET_DAY(question, deferred_until_day, "Deferred until"),
+	TABLET_WORD(question, grade, "Grade", grade_words),
+	TABLET_DAY(question, act_since_day, "What makes it act began"),
+	TABLET_DAY(question, early_day, "Early day of the forecast"),
+	TABLET_DAY(question, early_from_day, "Newest reading that it rests on"),
+	TABLET_DAY(question, today, "Today"),
 	{ 0 }
 };
-const struct form tablet_due_form = { "TabletDue", question_members,
-	sizeof(struct tablet_due_facts) };
+static const struct form question_form = { "TabletDue", question_members,
+	sizeof(struct question) };
 
 static const struct member answer_members[] = {
 	TABLET_WORD(answer, state, "State", due_state_words),
@@ -42,7 +49,7 @@ static const struct form answer_form = { "TabletDueAnswer", answer_members,
 
 static void answer(const struct rulebook *rulebook, const void *in, void *out)
 {
-	const struct tablet_due_facts *q = in;
+	const struct question *q = in;
 	struct answer *to = out;
 	struct due due;
 	/* a kind or criticality that is not said gets the strictest row */
@@ -53,7 +60,8 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 		.inspected_day = q->inspected_day, .known_since_day = q->known_since_day,
 		.deferred_until_day = q->deferred_until_day,
 		.grade = q->grade < 0 ? GRADE_NONE : (enum grade)q->grade,
-		.act_since_day = q->act_since_day, .early_day = q->early_day };
+		.act_since_day = q->act_since_day, .early_day = q->early_day,
+		.early_from_day = q->early_from_day };
 
 	due_compute(rulebook, &facts, &due);
 	to->basis = (int)due.basis;
@@ -69,4 +77,4 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 	to->reason = to->reason_text;
 }
 
-const struct tablet_rule tablet_due = { "due", &tablet_due_form, &answer_form, answer };
+const struct tablet_rule tablet_due = { "due", &question_form, &answer_form, answer };

@@ -1,5 +1,12 @@
 #include "rules/tablet_member.h"
 
+struct question {
+	int in_service, inspected, strength_failed, not_accepted, seen_a, seen_b;
+	int64_t failures_open;
+	struct tablet_last last[GRADE_QUANTITIES];
+	int32_t calendar_due_day, early_day, today;
+};
+
 struct reason { int reason, grade; };
 
 struct answer {
@@ -11,45 +18,22 @@ struct answer {
 	int32_t evidence_until_day;
 };
 
-static const struct member last_members[] = {
-	TABLET_DAY(tablet_last, day, "Day"),
-	TABLET_REAL(tablet_last, value, "Value", "µΩ, m of rail"),
-	TABLET_REAL(tablet_last, u95, "Uncertainty, k = 2", "µΩ, m of rail"),
-	TABLET_REAL(tablet_last, limit, "Limit", "µΩ, m of rail"),
-	TABLET_WORD(tablet_last, verdict, "Verdict", verdict_words),
-	TABLET_FLAG(tablet_last, open_circuit, "Open circuit"),
-	{ 0 }
-};
-static const struct form last_form = { "TabletLast", last_members, sizeof(struct tablet_last) };
-
-#define LAST_MEMBER(code, title_, quantity) { .name = code, .title = title_, \
-	.type = MEMBER_OBJECT, .form = &last_form, .offset = (quantity) * sizeof(struct tablet_last) }
-static const struct member lasts_members[] = {
-	LAST_MEMBER("end_to_end", "End to end", QUANTITY_END_TO_END),
-	LAST_MEMBER("contact_a", "Contact A", QUANTITY_CONTACT_A),
-	LAST_MEMBER("contact_b", "Contact B", QUANTITY_CONTACT_B),
-	LAST_MEMBER("rail_drop", "Rail drop", QUANTITY_RAIL_DROP),
-	{ 0 }
-};
-static const struct form lasts_form = { "TabletLasts", lasts_members,
-	sizeof(struct tablet_last[GRADE_QUANTITIES]) };
-
 static const struct member question_members[] = {
-	TABLET_FLAG(tablet_grade_facts, in_service, "In service, as when it is left out"),
-	TABLET_FLAG(tablet_grade_facts, inspected, "Visited at least once"),
-	TABLET_FLAG(tablet_grade_facts, strength_failed, "A live attachment failed its strength test"),
-	TABLET_FLAG(tablet_grade_facts, not_accepted, "A live attachment was not accepted"),
-	TABLET_INTEGER(tablet_grade_facts, failures_open, "Failures not made good", NULL),
-	TABLET_WORD(tablet_grade_facts, seen_a, "Last seen at end A", seen_words),
-	TABLET_WORD(tablet_grade_facts, seen_b, "Last seen at end B", seen_words),
-	TABLET_OBJECT(tablet_grade_facts, last, "Last readings", lasts_form),
-	TABLET_DAY(tablet_grade_facts, calendar_due_day, "Due by the calendar"),
-	TABLET_DAY(tablet_grade_facts, early_day, "Early day of the forecast"),
-	TABLET_DAY(tablet_grade_facts, today, "Today"),
+	TABLET_FLAG(question, in_service, "In service, as when it is left out"),
+	TABLET_FLAG(question, inspected, "Visited at least once"),
+	TABLET_FLAG(question, strength_failed, "A live attachment failed its strength test"),
+	TABLET_FLAG(question, not_accepted, "A live attachment was not accepted"),
+	TABLET_INTEGER(question, failures_open, "Failures not made good", NULL),
+	TABLET_WORD(question, seen_a, "Last seen at end A", seen_words),
+	TABLET_WORD(question, seen_b, "Last seen at end B", seen_words),
+	TABLET_OBJECT(question, last, "Last readings", tablet_lasts_form),
+	TABLET_DAY(question, calendar_due_day, "Due by the calendar"),
+	TABLET_DAY(question, early_day, "Early day of the forecast"),
+	TABLET_DAY(question, today, "Today"),
 	{ 0 }
 };
-const struct form tablet_grade_form = { "TabletGrade", question_members,
-	sizeof(struct tablet_grade_facts) };
+static const struct form question_form = { "TabletGrade", question_members,
+	sizeof(struct question) };
 
 static const struct member reason_members[] = {
 	TABLET_WORD(reason, reason, "Reason", grade_reason_words),
@@ -73,7 +57,7 @@ static int severity(const struct rulebook *rulebook, int seen)
 	return seen < 0 ? SEVERITY_NONE : rulebook->severity[seen];
 }
 
-static struct grade_facts facts_of(const struct rulebook *rulebook, const struct tablet_grade_facts *q)
+static struct grade_facts facts_of(const struct rulebook *rulebook, const struct question *q)
 {
 	int a = severity(rulebook, q->seen_a), b = severity(rulebook, q->seen_b);
 	struct grade_facts facts = { .in_service = q->in_service != 0, .inspected = q->inspected == 1,
@@ -94,7 +78,7 @@ static struct grade_facts facts_of(const struct rulebook *rulebook, const struct
 
 static void answer(const struct rulebook *rulebook, const void *in, void *out)
 {
-	const struct tablet_grade_facts *q = in;
+	const struct question *q = in;
 	const struct grade_facts facts = facts_of(rulebook, q);
 	struct answer *to = out;
 	struct grade_result made;
@@ -119,4 +103,4 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 	to->evidence_until_day = made.evidence_until_day;
 }
 
-const struct tablet_rule tablet_grade = { "grade", &tablet_grade_form, &answer_form, answer };
+const struct tablet_rule tablet_grade = { "grade", &question_form, &answer_form, answer };

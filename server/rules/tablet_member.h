@@ -20,4 +20,11 @@
 #define TABLET_LIST(of, field, title_, form_) \
 	{ TABLET_MEMBER(of, field, title_, MEMBER_LIST), .form = &form_, .longest = 300 }
 
+/* How far a meter is to be believed: what "meter" answers and "reading" asks for. */
+struct tablet_meter_facts {
+	int standing;
+	double percent, uohm;
+};
+extern const struct form tablet_meter_form;
+
 #endif

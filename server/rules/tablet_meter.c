@@ -17,16 +17,6 @@ static const struct member meter_members[] = {
 const struct form tablet_meter_form = { "TabletMeter", meter_members,
 	sizeof(struct tablet_meter_facts) };
 
-static const struct member calibration_members[] = {
-	TABLET_DAY(tablet_calibration, calibrated_day, "Calibrated"),
-	TABLET_DAY(tablet_calibration, due_day, "Good through"),
-	TABLET_REAL(tablet_calibration, percent, "Of the reading", "%"),
-	TABLET_REAL(tablet_calibration, uohm, "And", "µΩ"),
-	{ 0 }
-};
-const struct form tablet_calibration_form = { "TabletCalibration", calibration_members,
-	sizeof(struct tablet_calibration) };
-
 static const struct member question_members[] = {
 	TABLET_DAY(question, day, "Day of the reading"),
 	TABLET_LIST(question, calibrations, "Calibrations", tablet_calibration_form),

@@ -215,6 +215,9 @@ START_TEST(the_baseline_is_of_what_is_live_now_and_not_for_itself)
 	ck_assert_double_eq(second->limits.limit, 100);
 	ck_assert_int_eq(second->limits.absence[LIMIT_BASELINE], LIMIT_NO_BASELINE);
 	ck_assert_double_eq(later->limits.limit, 67.5);
+	ck_assert_double_eq(r->is.baseline[QUANTITY_END_TO_END], 45);
+	ck_assert_double_eq(r->is.baseline[QUANTITY_CONTACT_A], 6);
+	ck_assert(isnan(r->is.baseline[QUANTITY_CONTACT_B]));
 	ck_assert_int_eq(later->limits.lowest, LIMIT_BASELINE);
 	ck_assert_int_eq(later->verdict, VERDICT_WITHIN);    /* 62 + 5 */
 	ck_assert_double_eq(contact->limits.limit, 9);       /* of its own quantity */
