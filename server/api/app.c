@@ -19,6 +19,7 @@ struct app {
 	struct writer *writer;
 	struct keeper *keeper;
 	struct jobs *jobs;
+	struct under_way *under_way;
 	struct static_files *pages;
 	struct http_server *_Atomic http;   /* it serves before we are told where it is */
 	pthread_key_t reader;        /* each worker's own struct store */
@@ -124,7 +125,8 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 	}
 	app->register_path = strdup(options->register_path);
 	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
-	if (app->register_path == NULL || !app->has_key) {
+	app->under_way = under_way_new();
+	if (app->register_path == NULL || app->under_way == NULL || !app->has_key) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (start_parts(app, options, why)) {
 		return app;
@@ -144,6 +146,7 @@ void app_stop(struct app *app)
 		return;
 	}
 	atomic_store(&app->stopping, true);
+	under_way_stop(app->under_way);
 	if (app->http != NULL) {
 		http_server_stop(app->http, 30);
 	}
@@ -151,6 +154,7 @@ void app_stop(struct app *app)
 	keeper_stop(app->keeper);
 	writer_stop(app->writer);
 	static_files_free(app->pages);
+	under_way_free(app->under_way);
 	if (app->has_key) {
 		pthread_key_delete(app->reader);
 	}
@@ -161,6 +165,16 @@ void app_stop(struct app *app)
 struct writer *app_writer(struct app *app)
 {
 	return app->writer;
+}
+
+const char *app_register_path(const struct app *app)
+{
+	return app->register_path;
+}
+
+struct under_way *app_under_way(struct app *app)
+{
+	return app->under_way;
 }
 
 void app_follow_rulebook(struct app *app)

@@ -5,6 +5,7 @@
 #ifndef API_APP_H
 #define API_APP_H
 
+#include "api/under_way.h"
 #include "http/server.h"
 #include "http/static.h"
 #include "store/writer.h"
@@ -29,6 +30,8 @@ void app_stop(struct app *app);
 
 /* For handlers: req->app. */
 struct writer *app_writer(struct app *app);
+const char *app_register_path(const struct app *app);
+struct under_way *app_under_way(struct app *app);
 const struct static_files *app_pages(struct app *app);
 /* What is derived may no longer be made under the rulebook in force. */
 void app_follow_rulebook(struct app *app);

@@ -4,7 +4,7 @@
 
 const struct route *const *app_routes(void)
 {
-	static const struct route *tables[16];
+	static const struct route *tables[24];
 	size_t n = 0;
 
 	tables[n++] = about_routes;
@@ -18,6 +18,8 @@ const struct route *const *app_routes(void)
 	tables[n++] = report_routes;
 	tables[n++] = person_routes;
 	tables[n++] = rulebook_routes;
+	tables[n++] = trial_routes;
+	tables[n++] = progress_routes;
 	tables[n++] = import_routes;
 	tables[n++] = list_routes();
 	tables[n++] = page_routes;

@@ -17,6 +17,8 @@ extern const struct route repeat_routes[];
 extern const struct route report_routes[];
 extern const struct route person_routes[];
 extern const struct route rulebook_routes[];
+extern const struct route trial_routes[];     /* a rulebook tried */
+extern const struct route progress_routes[];  /* how far long requests are */
 extern const struct route import_routes[];
 extern const struct route about_routes[];     /* words, description, health, metrics */
 

@@ -191,6 +191,11 @@ bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_
 	return why->code == PROBLEM_NONE;
 }
 
+bool store_bond_last(struct store *store, int64_t *id, struct problem *why)
+{
+	return sql_integer(store, "SELECT max(id) FROM bond", NULL, 0, 0, id, why);
+}
+
 bool store_bond_count(struct store *store, int64_t *count, struct problem *why)
 {
 	return sql_integer(store, "SELECT count(*) FROM bond", NULL, 0, 0, count, why);

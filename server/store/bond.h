@@ -136,6 +136,8 @@ bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_stat
 bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t most, size_t *count,
 	struct problem *why);
 
+/* The greatest number of a bond; 0 when there is none. */
+bool store_bond_last(struct store *store, int64_t *id, struct problem *why);
 bool store_bond_count(struct store *store, int64_t *count, struct problem *why);
 
 /* All bonds of a line. *ids is the caller's: free(). */

@@ -23,7 +23,8 @@ NEEDS = {
     ("put", "/api/bonds/{id}"): "plan",
     ("post", "/api/lines"): "manage", ("post", "/api/tracks"): "manage",
     ("post", "/api/maps"): "manage", ("post", "/api/instruments"): "manage",
-    ("post", "/api/kits"): "manage",
+    ("post", "/api/kits"): "manage", ("post", "/api/rulebooks"): "manage",
+    ("post", "/api/rulebook/trial"): "manage", ("delete", "/api/progress/{id}"): "manage",
     ("post", "/api/people"): "administer", ("put", "/api/people/{id}"): "administer",
 }
 

@@ -1,10 +1,12 @@
 """Adopting a rulebook: due days follow it in the background, while everything else is answered."""
 import datetime
+import hashlib
+import pathlib
 import time
 import unittest
 
 import program
-from program import bond
+from program import bond, new_id
 
 
 class Rulebook(unittest.TestCase):
@@ -96,6 +98,59 @@ class Rulebook(unittest.TestCase):
             {"path": "grace_days", "reason": "c"}]})
         self.assertEqual(got.status, 422)
         self.assertEqual(got.fields(), ["reasons[1].path", "reasons[2].path"])
+
+    def test_a_trial_says_what_would_change_and_changes_nothing(self):
+        ids = {}
+        for label, chainage, months in (("B1", "1+000", 8), ("B2", "2+000", 2)):
+            ids[label] = self.boss.must("POST", "/api/bonds", bond(label, chainage)).json["id"]
+            day = datetime.date.today() - datetime.timedelta(days=31 * months)
+            self.boss.must("PUT", "/api/inspections/" + new_id(),
+                           {"bond_id": ids[label], "day": day.isoformat(), "readings": []})
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        before = self.register.counts(), self.register.query("PRAGMA data_version")
+        files = self.files()
+        same = self.boss.must("POST", "/api/rulebook/trial", {"rulebook": book}).json
+        self.assertEqual(same["states"], [{"before": "later", "after": "later", "count": 2}])
+        self.assertEqual((same["lines"], same["newly_overdue"]), ([], {"count": 0, "bonds": []}))
+        book["interval_months"]["rail_joint"] = {"normal": 6, "high": 6, "safety": 3}
+        book["repeat_window_mm"] = 20000
+        got = self.boss.must("POST", "/api/rulebook/trial?progress=" + new_id(),
+                             {"rulebook": book}).json
+        # eight months ago, and six are allowed, with 14 days of grace
+        self.assertIn({"before": "later", "after": "overdue", "count": 1}, got["states"])
+        self.assertEqual(got["newly_overdue"]["count"], 1)
+        self.assertEqual(got["newly_overdue"]["bonds"][0]["label"], "B1")
+        self.assertEqual(got["newly_overdue"]["bonds"][0]["bond_id"], ids["B1"])
+        self.assertEqual((got["places_before"], got["places_after"]), (0, 0))
+        self.assertEqual((got["bonds"], got["against_version"]), (2, 1))
+        self.assertEqual((got["lines"][0]["overdue_before"], got["lines"][0]["overdue_after"]), (0, 1))
+        self.assertEqual(self.files(), files)
+        self.assertEqual((self.register.counts(), self.register.query("PRAGMA data_version")), before)
+        self.assertEqual(self.boss.must("GET", "/api/rulebook").json["version"], 1)
+
+    def files(self):
+        """What stands in the register and its log, byte by byte."""
+        return [hashlib.sha256(pathlib.Path(self.register.data, name).read_bytes()).hexdigest()
+                for name in ("register.db", "register.db-wal")]
+
+    def test_a_trial_refuses_what_could_not_be_adopted(self):
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        book["grace_days"] = 300
+        got = self.boss.ask("POST", "/api/rulebook/trial", {"rulebook": book})
+        self.assertEqual((got.status, got.fields()), (422, ["rulebook.grace_days"]))
+        book["grace_days"] = 3
+        got = self.boss.ask("POST", "/api/rulebook/trial?progress=12", {"rulebook": book})
+        self.assertEqual((got.status, got.fields()), (422, ["progress"]))
+        planner = program.Client(self.server, "planner")
+        got = planner.ask("POST", "/api/rulebook/trial", {"rulebook": book})
+        self.assertEqual(got.status, 403)
+        planner.close()
+
+    def test_nothing_is_under_way_under_an_unknown_id(self):
+        for method in ("GET", "DELETE"):
+            self.assertEqual(self.boss.ask(method, "/api/progress/" + new_id()).status, 404)
 
 
 if __name__ == "__main__":

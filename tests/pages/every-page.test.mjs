@@ -77,6 +77,14 @@ const STATES = [
 		await page.click('#adopt .main');
 		await page.waitForSelector('.problem');
 	} }],
+	['rulebook, tried', '/rulebook', { who: 'manager', act: async (page) => {
+		await page.click('.edit');
+		await page.fill('[name="interval_months.rail_joint.normal"]', '6');
+		await page.press('[name="interval_months.rail_joint.normal"]', 'Tab');
+		await page.click('.try');
+		await page.waitForSelector('.tried summary');
+		await page.locator('.tried summary').first().click();
+	} }],
 	['rulebook, asked once more', '/rulebook', { who: 'manager', act: async (page) => {
 		await page.click('.edit');
 		await page.click('.adopt');

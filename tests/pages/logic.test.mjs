@@ -14,7 +14,7 @@ import { cellLink, cellText, describedList } from '../../static/js/logic/list-vi
 import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
-import { broughtBy, countExamples, differences, figureWords, flatten, inSections, namedProblems, OWN, restsOn, standings, unflatten } from '../../static/js/logic/rulebook.js';
+import { broughtBy, countExamples, differences, figureWords, flatten, inSections, linesByChange, moveTable, namedProblems, OWN, restsOn, standings, stepWords, trialSentences, unflatten } from '../../static/js/logic/rulebook.js';
 import { readingResult } from '../../static/js/logic/resistance.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
 
@@ -397,4 +397,35 @@ test('finds the version that brought a value', () => {
 test('a refused value is named in the words of the trade', () => {
 	assert.deepEqual(namedProblems([{ field: 'rulebook.notice_days', detail: 'notice_days must be so' }, { field: 'reason', detail: 'reason is required' }], bookValues),
 		[{ field: 'notice_days', detail: 'Notice must be so' }, { field: 'reason', detail: 'reason is required' }]);
+});
+
+const none = { states: [{ before: 'later', after: 'later', count: 9 }], grades: [], verdicts: [], due_moved: [], lines: [] };
+
+test('a trial is told in sentences, what matters most first', () => {
+	const words = { verdict: new Map([['within', 'within'], ['unproven', 'unproven'], ['over', 'over']]), grade: new Map([['sound', 'sound'], ['watch', 'watch']]) };
+	const result = {
+		...none, due_moved: [{ from_days: 1, to_days: 31, earlier: 5, later: 0 }, { from_days: 32, to_days: null, earlier: 1, later: 2 }],
+		states: [{ before: 'later', after: 'overdue', count: 400 }, { before: 'due', after: 'overdue', count: 12 }, { before: 'overdue', after: 'due', count: 1 }, { before: 'overdue', after: 'overdue', count: 70 }],
+		verdicts: [{ before: 'within', after: 'over', count: 3 }, { before: 'within', after: 'unproven', count: 15 }, { before: 'within', after: 'within', count: 99 }],
+		grades: [{ before: 'sound', after: 'watch', count: 1 }], places_before: 41, places_after: 57
+	};
+	// by hand: 400 + 12; 15 + 3; 5 + 1 earlier, 2 later
+	assert.deepEqual(trialSentences(result, words), [
+		'412 bonds more would be overdue today, and 1 bond would not be overdue any more.',
+		'18 verdicts of last readings would be another: 15 from within to unproven, 3 from within to over.',
+		'1 bond would have another grade: 1 from sound to watch.',
+		'8 due days would move: 6 earlier, 2 later.',
+		'There would be 57 repeat places instead of 41.'
+	]);
+	assert.match(trialSentences(none, words)[0], /^Nothing would change today/);
+	assert.equal(trialSentences({ ...none, places_before: 4, places_after: 4 }, words).length, 1);
+});
+
+test('a trial as tables: from what to what, the lines with most changes first', () => {
+	const { rows, columns, count } = moveTable([{ before: 'later', after: 'soon', count: 2 }, { before: 'later', after: 'later', count: 5 }]);
+	assert.deepEqual([rows, columns, count('later', 'soon'), count('soon', 'later')], [['later'], ['soon', 'later'], 2, 0]);
+	const line = (line_id, overdue_before, overdue_after, grades, verdicts) => ({ line_id, overdue_before, overdue_after, grades, verdicts });
+	assert.deepEqual(linesByChange([line(1, 0, 2, 0, 0), line(2, 9, 3, 0, 0), line(3, 0, 0, 1, 2)]).map((one) => one.line_id), [2, 3, 1]);
+	assert.equal(stepWords({ from_days: 1, to_days: 31 }), '1 to 31');
+	assert.equal(stepWords({ from_days: 732, to_days: null }), '732 and more');
 });

@@ -106,3 +106,33 @@ test('adopting asks once more; then the version, its changes and reasons stand i
 	await rest(page);
 	assert.match(await page.textContent('.summary'), /in force is version 2/);
 });
+
+test('trying says what would change, with the bonds, and changes nothing', async () => {
+	const page = await open('/rulebook', { who: 'manager' });
+	const [{ version }, before] = await Promise.all([api.get('/api/rulebook'), api.get('/api/due?limit=1')]);
+
+	await page.click('.edit');
+	await page.click('.try');
+	await page.waitForSelector('.tried .said li');
+	assert.match(await page.textContent('.tried .said'), /^Nothing would change today/);
+	// without a grace what is due is overdue from the day after its due day on
+	const due = (await api.get('/api/due?state=due&limit=100')).rows.filter(({ due_day: day }) => day < TODAY).length;
+	await type(page, 'grace_days', '0');
+	await page.click('.try');
+	await page.waitForFunction(() => /overdue/.test(document.querySelector('.tried .said').textContent));
+	assert.match(await page.textContent('.tried .said'), new RegExp(`^${due} bonds? more would be overdue today`));
+	assert.match(await page.textContent('.tried .basis'), new RegExp(`against version ${version}; counted in .* Nothing was changed`));
+	await page.locator('.tried summary', { hasText: 'Bonds that would be overdue' }).click();
+	const link = page.locator('.tried details[open] tbody a').first();
+	assert.match(await link.getAttribute('href'), /^\/bonds\/\d+$/);
+	assert.equal((await api.get('/api/rulebook')).version, version);
+	assert.deepEqual((await api.get('/api/due?limit=1')).totals, before.totals);
+	await type(page, 'grace_days', '1');
+	await page.click('.adopt');
+	assert.match(await page.textContent('#adopt .untried'), /You have not tried these values/);
+	await page.click('#adopt .cancel');
+	await type(page, 'grace_days', '400');
+	await page.click('.try');
+	await page.waitForSelector('.singles .problem');
+	await page.click('.leave');
+});

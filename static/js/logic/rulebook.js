@@ -154,3 +154,58 @@ export function broughtBy(values, versions) {
 }
 
 export const countWords = (n, one, many = `${one}s`) => `${n.toLocaleString('en').replaceAll(',', '\u202f')} ${n === 1 ? one : many}`;
+
+/* ---- what a trial found: the answer of POST /api/rulebook/trial ---- */
+
+const sum = (moves, which) => moves.filter(which).reduce((all, { count }) => all + count, 0);
+const differs = ({ before, after }) => before !== after;
+
+/** "15 from within to unproven, 3 from within to over", most first. @param {Map<string, string>} titles */
+function movedWords(moves, titles) {
+	return moves.filter(differs).sort((a, b) => b.count - a.count)
+		.map(({ before, after, count }) => `${count} from ${titles.get(before) ?? before} to ${titles.get(after) ?? after}`).join(', ');
+}
+
+/**
+ * What would change, in sentences, what matters most first.
+ *
+ * @param {object} result
+ * @param {Record<string, Map<string, string>>} words
+ */
+export function trialSentences(result, words) {
+	const { states, grades, verdicts, due_moved: steps } = result;
+	const more = sum(states, ({ before, after }) => after === 'overdue' && before !== 'overdue');
+	const fewer = sum(states, ({ before, after }) => before === 'overdue' && after !== 'overdue');
+	const [regraded, judged] = [sum(grades, differs), sum(verdicts, differs)];
+	const [earlier, later] = ['earlier', 'later'].map((way) => steps.reduce((all, step) => all + step[way], 0));
+	const said = [];
+
+	if (more || fewer)
+		said.push([more && `${countWords(more, 'bond')} more would be overdue today`, fewer && `${countWords(fewer, 'bond')} would not be overdue any more`].filter(Boolean).join(', and '));
+	if (judged)
+		said.push(`${countWords(judged, 'verdict')} of last readings would be another: ${movedWords(verdicts, words.verdict ?? new Map())}`);
+	if (regraded)
+		said.push(`${countWords(regraded, 'bond')} would have another grade: ${movedWords(grades, words.grade ?? new Map())}`);
+	if (earlier || later)
+		said.push(`${countWords(earlier + later, 'due day')} would move: ${[earlier && `${earlier} earlier`, later && `${later} later`].filter(Boolean).join(', ')}`);
+	if (result.places_before !== undefined && result.places_before !== result.places_after)
+		said.push(`There would be ${countWords(result.places_after, 'repeat place')} instead of ${result.places_before}`);
+	return said.length ? said.map((text) => `${text}.`) : ['Nothing would change today: no due state, grade, verdict, due day or repeat place.'];
+}
+
+/** Moves as a table: the words that occur, and counts by before and after. */
+export function moveTable(moves) {
+	const named = (which) => [...new Set(moves.map((move) => move[which]))];
+	const [rows, columns] = [named('before'), named('after')];
+
+	return { rows, columns, count: (before, after) => moves.find((move) => move.before === before && move.after === after)?.count ?? 0 };
+}
+
+/** The lines where most would change, first. */
+export function linesByChange(lines) {
+	const change = (line) => Math.abs(line.overdue_after - line.overdue_before) + line.grades + line.verdicts;
+	return [...lines].sort((a, b) => change(b) - change(a) || a.line_id - b.line_id);
+}
+
+/** "1 to 31", "732 and more". */
+export const stepWords = ({ from_days: from, to_days: to }) => to ? `${from} to ${to}` : `${from} and more`;

@@ -4,6 +4,7 @@ import { readNumber } from '../logic/number.js';
 import { broughtBy, countExamples, countWords, differences, figureWords, flatten, fullTitle, namedProblems, unflatten } from '../logic/rulebook.js';
 import { frame, may } from '../parts/frame.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
+import { rulebookTrial } from '../parts/rulebook-trial.js';
 import { rulebookValues } from '../parts/rulebook-values.js';
 import { rulebookVersions } from '../parts/rulebook-versions.js';
 import { fillSelect, stamp } from '../parts/template.js';
@@ -120,6 +121,7 @@ function leave() {
 	} catch { /* nothing was kept */ }
 	editing = false;
 	clearProblem(form);
+	trial.clear();
 	showVersion();
 }
 
@@ -189,6 +191,7 @@ function adopt() {
 		return;
 	$('#adopt-title').textContent = `Adopt version ${versions[0].version + 1} of the rulebook`;
 	$('#adopt .what').textContent = `You change ${countWords(changedNow().length, 'value')}. It holds from ${form.from_day.value || 'a day that is still to be said'}. Due days, grades and repeat places are then made again in the background; the verdicts given before stay in the history.`;
+	$('#adopt .untried').textContent = tried === JSON.stringify(body().rulebook) ? '' : 'You have not tried these values: the trial says which bonds would be overdue and which verdicts would change.';
 	showNotice(dialog.querySelector('.notice'), '');
 	dialog.showModal();
 }
@@ -213,6 +216,25 @@ async function adoptNow() {
 		} else {
 			showNotice(dialog.open ? dialog.querySelector('.notice') : $('.main-notice'), problem.detail ?? problem.message, problem.status);
 		}
+	} finally {
+		button.disabled = false;
+	}
+}
+
+const trial = rulebookTrial($('.tried'), () => words);
+let tried = '';            // the rulebook of the last trial
+
+async function tryIt() {
+	if (refuseTexts())
+		return;
+	const { rulebook } = body();
+	const button = $('.try');
+	button.disabled = true;
+	try {
+		if (await trial.run(rulebook))
+			tried = JSON.stringify(rulebook);
+	} catch (problem) {
+		showRefused(problem);
 	} finally {
 		button.disabled = false;
 	}
@@ -245,6 +267,7 @@ $('.edit').addEventListener('click', () => {
 	$('.sections input').focus();
 });
 $('.leave').addEventListener('click', leave);
+$('.try').addEventListener('click', tryIt);
 $('.adopt').addEventListener('click', adopt);
 dialog.querySelector('form').addEventListener('submit', (e) => {
 	e.preventDefault();

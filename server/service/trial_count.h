@@ -1,0 +1,59 @@
+/* What would change, counted bond by bond: by state, grade and verdict, by line, and which. */
+#ifndef SERVICE_TRIAL_COUNT_H
+#define SERVICE_TRIAL_COUNT_H
+
+#include "rules/due.h"
+#include "rules/grade.h"
+#include "rules/verdict.h"
+
+enum { TRIAL_STATES = DUE_NOT + 1, TRIAL_GRADES = GRADE_ACT + 1, TRIAL_VERDICTS = VERDICT_OVER + 1,
+	TRIAL_LISTED = 1000, TRIAL_STEPS = 6 };
+
+/* A due day moves by at most so many days; the last step is all that is more. */
+extern const int32_t trial_step_days[TRIAL_STEPS];
+
+/* What a bond is today under one rulebook. */
+struct trial_side {
+	enum due_state state;
+	int32_t due_day;                     /* DAY_NONE: never */
+	enum grade grade;
+	int verdict[GRADE_QUANTITIES];       /* of the last evidence of each quantity; -1: none */
+};
+
+struct trial_bond {
+	int64_t bond_id, line_id;
+	struct trial_side before, after;
+};
+
+/* The bonds of lowest number; of them all there are `all`. */
+struct trial_list {
+	struct trial_bond *bonds;            /* owned; room for TRIAL_LISTED */
+	size_t count;
+	int64_t all;
+};
+
+struct trial_line {
+	int64_t bonds, overdue_before, overdue_after, grades, verdicts;
+};
+
+struct trial_count {
+	int64_t bonds;
+	/* [before][after] */
+	int64_t due[TRIAL_STATES][TRIAL_STATES];
+	int64_t grade[TRIAL_GRADES][TRIAL_GRADES];
+	int64_t verdict[TRIAL_VERDICTS][TRIAL_VERDICTS];   /* readings */
+	int64_t earlier[TRIAL_STEPS], later[TRIAL_STEPS];  /* due days, bonds */
+	struct trial_list overdue, grades, verdicts;       /* newly overdue, another grade, verdict */
+	struct trial_line *lines;            /* owned; by the line's number */
+	size_t n_lines;
+};
+
+/* Counts one; bonds come in the order of their numbers. False: out of memory. */
+bool trial_count_add(struct trial_count *count, const struct trial_bond *bond);
+
+/* Adds what was counted apart. False: out of memory. */
+bool trial_count_join(struct trial_count *to, const struct trial_count *from);
+
+void trial_count_release(struct trial_count *count);
+
+#endif
