@@ -177,6 +177,7 @@ static bool add_places(const struct writing *w, struct json *j)
 	struct table table;
 	struct list_run *run = NULL;
 	struct json part;
+	int64_t count = 0;               /* of the one total that the list has */
 	size_t rows;
 	bool ok = list_query_read(&repeat_list, pairs, 2, w->today, &q, &wrong);
 
@@ -188,8 +189,10 @@ static bool add_places(const struct writing *w, struct json *j)
 	json_name(&part, "rows");
 	text_add_char(j->to, '[');
 	run = ok ? list_open(w->store, &q, &table, w->why) : NULL;
-	ok = run != NULL && encode_json_rows(&table, j->to, &rows, w->why);
+	ok = run != NULL && encode_json_rows(&table, j->to, &rows, w->why) &&
+		list_totals(w->store, &q, &count, w->why);
 	text_add_char(j->to, ']');
+	json_integer(&part, "count", count);
 	json_flag(&part, "more", ok && list_has_more(run));
 	json_end(&part);
 	list_close(run);

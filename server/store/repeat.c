@@ -231,6 +231,7 @@ static const struct list_sort repeat_sorts[] = {
 	{ "newest", "newest failure first", { "p.last_day" }, .descending = true },
 	{ "place", "along the line", { "p.line_id", "p.from_mm" } },
 };
+static const struct list_total repeat_totals[] = { { "places", "1" } };
 const struct list repeat_list = {
 	.name = "repeat-places", .title = "Repeat places",
 	.summary = "Places where bonds keep failing, by the rulebook's window and period.",
@@ -239,5 +240,6 @@ const struct list repeat_list = {
 	.columns = repeat_columns, .n_columns = COUNT(repeat_columns),
 	.filters = repeat_filters, .n_filters = COUNT(repeat_filters),
 	.sorts = repeat_sorts, .n_sorts = COUNT(repeat_sorts),
+	.totals = repeat_totals, .n_totals = COUNT(repeat_totals),
 	.is_slow = true,
 };

@@ -149,6 +149,7 @@ class Report(unittest.TestCase):
                              sum(g["bonds"] for g in got["overdue"]["groups"]))
             self.assertEqual(self.count(got["repeat_places"]["list"]),
                              len(got["repeat_places"]["rows"]))
+            self.assertEqual(got["repeat_places"]["count"], len(got["repeat_places"]["rows"]))
             for row in got["unsurveyed"]["rows"]:
                 self.assertEqual(self.count(row["list"]), row["bonds"])
             for row in got["odd"]["rows"]:

@@ -218,10 +218,10 @@ const asOf = (day) => day === report.day ? '' : ` As of today, ${day}.`;
 
 function showPlaces() {
 	const section = $('.places');
-	const { rows, list, more, as_of: day } = report.repeat_places;
+	const { rows, list, count, more, as_of: day } = report.repeat_places;
 
 	showFiles(section, list);
-	say(section, (rows.length ? `${placesCount()} ${rows.length === 1 ? 'place' : 'places'}, the worst first.${more ? ' The files have them all.' : ''}`
+	say(section, (rows.length ? `${count} ${count === 1 ? 'place' : 'places'}, the worst first.${more ? ` The worst ${rows.length} are below, the files have all.` : ''}`
 		: 'No place on these lines has failed repeatedly.') + asOf(day), rows.length === 0);
 	section.querySelector('tbody').replaceChildren(...rows.map((place) => {
 		const tr = row('', place.line, [placeWords(place, words.rail), 'keep'], [place.first_day, 'keep'], [place.last_day, 'keep'],
@@ -233,8 +233,6 @@ function showPlaces() {
 		return tr;
 	}));
 }
-
-const placesCount = () => report.repeat_places.more ? `over ${report.repeat_places.rows.length}` : report.repeat_places.rows.length;
 
 /* The report's lines as a filter; every one when none was named. */
 const lineFilter = () => ({ lines: report.every_line ? '' : report.lines.map(({ code }) => code).join(',') });
@@ -279,7 +277,7 @@ function showCounts(all) {
 	const figures = [
 		[all.overdue, 'overdue', states('overdue')], [all.deferred, 'deferred', states('deferred')],
 		[shareOnTime(total) && `${shareOnTime(total)} %`, 'on time in two years', listPage(months[0].list, span)],
-		[placesCount(), 'repeat places', listPage(report.repeat_places.list)],
+		[report.repeat_places.count, 'repeat places', listPage(report.repeat_places.list)],
 		[unsurveyed, 'still to be surveyed', unsurveyed && listPage(report.unsurveyed.rows[0].list, lineFilter())],
 		[sums(report.odd.rows, 'count').count, 'data that look wrong', listPage(report.odd.list)]
 	];
