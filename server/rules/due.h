@@ -8,8 +8,8 @@
  *               fixed day, so that the days over count up
  *   act         graded act: the day since which it is + act_days. Nothing but what mends it moves
  *               that day, so that it ends up overdue
- *   forecast    the early day on which a limit may be crossed - forecast_lead_days, but not before the
- *               day after the last complete inspection, nor sooner than act_days after the newest
+ *   forecast    the early day on which a limit may be crossed - forecast_lead_days, but not before
+ *               the day after the last complete inspection, nor sooner than act_days after the newest
  *               reading that it rests on: what may come is not more urgent than what is there
  *   out of service: never
  *
@@ -66,7 +66,7 @@ struct due_facts {
 /* All days are DAY_NONE when out of service. */
 struct due {
 	enum due_basis basis;
-	int32_t counted_from_day;    /* inspection, installation, known since; act since; the early day */
+	int32_t counted_from_day;    /* inspection, installation, known since, act since, early day */
 	int64_t interval_months;     /* 0 unless due by the calendar after one of the first two */
 	int32_t due_day;             /* a deferral does not move it */
 	int32_t soon_from_day;

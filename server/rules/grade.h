@@ -2,8 +2,8 @@
  * The grade of a bond, with its reasons, worst first.
  *
  *   act       the last reading of a quantity over its limit, or an open circuit; a failed strength
- *             test; a failure not made good; a defect that the rulebook calls critical; an attachment
- *             that was not accepted
+ *             test; a failure not made good; a defect that the rulebook calls critical; an
+ *             attachment that was not accepted
  *   watch     a last reading unproven, or above the watch fraction of its limit; a lesser defect; a
  *             forecast that crosses the limit before the next inspection by the calendar
  *   sound     inspected, with evidence, and none of these
@@ -68,8 +68,8 @@ struct grade_facts {
 	int worst_seen;               /* enum severity of what was last seen at either end */
 	struct grade_reading last[GRADE_QUANTITIES]; /* by enum quantity */
 	int32_t calendar_due_day;     /* with the unshortened interval; DAY_NONE */
-	int32_t early_day;            /* earliest of the quantities' forecasts; DAY_NONE. Strictly before
-	                                 the calendar's day it is a reason */
+	int32_t early_day;            /* earliest of the quantities' forecasts; DAY_NONE. A reason
+	                                 strictly before the calendar's day */
 };
 
 struct grade_result {

@@ -10,19 +10,19 @@
  * Rules of order: readings belong to visits, both oldest first (day, then order of recording).
  * Corrected visits, attachments and failures are left out by the caller.
  *
- *   live since      the newest attachment of either end (its day): earlier readings do not count for
- *                   trend, grade and baseline; they keep verdicts of their own
- *   baseline        mean R20 of the evidence of a quantity from visits of purpose commissioning on or
- *                   after live since; without one the limit is not formed. A commissioning reading
- *                   itself is not judged by it
+ *   live since      the newest attachment of either end (its day): earlier readings do not count
+ *                   for trend, grade and baseline; they keep verdicts of their own
+ *   baseline        mean R20 of the evidence of a quantity from visits of purpose commissioning on
+ *                   or after live since; without one the limit is not formed. A commissioning
+ *                   reading itself is not judged by it
  *   last            the newest evidence of a quantity since live since, or open circuit; of one day
  *                   the worse
  *   seen            at an end by the newest visit that saw it, on or after the day of its live
  *                   attachment
  *   act since       the earliest day of all that makes the bond act: what is added to it later does
  *                   not give it more time. A day that is not known is that since which it is known
- *   forecast        of a quantity whose rising line is over the limit already, though its last reading
- *                   need not be: the day after that reading
+ *   forecast        of a quantity whose rising line is over the limit already, though its last
+ *                   reading need not be: the day after that reading
  */
 #ifndef RULES_JUDGE_H
 #define RULES_JUDGE_H

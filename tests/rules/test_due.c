@@ -401,7 +401,7 @@ END_TEST
 static const struct { const char *label, *early, *from, *due; } forecasts[] = {
 	{ "90 days before", "2025-08-01", "2025-04-19", "2025-05-03" },
 	{ "a reading a day newer puts it off", "2025-08-01", "2025-04-20", "2025-05-04" },
-	{ "the reading is old: the day after the inspection", "2025-06-01", "2024-12-01", "2025-04-01" },
+	{ "an old reading: the day after the inspection", "2025-06-01", "2024-12-01", "2025-04-01" },
 	{ "that day itself", "2025-06-30", "2024-12-01", "2025-04-01" },
 	{ "and the first later one", "2025-07-01", "2024-12-01", "2025-04-02" },
 	{ "of a reading whose day is not known", "2025-06-01", NULL, "2025-04-01" },

@@ -237,7 +237,7 @@ START_TEST(readings_before_the_newest_attachment_keep_their_verdict_and_count_no
 
 	attach(r, END_A, FIRST - 1);
 	attach(r, END_B, FIRST);
-	expect(r, GRADE_ACT, 1u << REASON_OVER);             /* on the day of the attachment it counts */
+	expect(r, GRADE_ACT, 1u << REASON_OVER);             /* on that day itself it counts */
 	attach(r, END_B, FIRST + 1);
 	expect(r, GRADE_UNKNOWN, 1u << REASON_NO_EVIDENCE);
 	ck_assert_int_eq(before->verdict, VERDICT_OVER);

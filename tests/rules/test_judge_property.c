@@ -2,8 +2,8 @@
  * Making a record worse never improves a verdict or a grade, and never postpones a due day: over
  * random bonds.
  *
- * Of the readings it is the newest of a quantity that is raised. An earlier one may rightly make the
- * newest look better: what was measured at commissioning is a limit of those that follow, and a
+ * Of the readings it is the newest of a quantity that is raised. An earlier one may rightly make
+ * the newest look better: what was measured at commissioning is a limit of those that follow, and a
  * higher reading in the middle or at the beginning flattens a trend.
  */
 #include <math.h>
@@ -93,13 +93,15 @@ static void any_readings(struct record *r)
 	for (size_t visit = 0; visit < r->facts.n_visits && n < READINGS; visit++) {
 		enum quantity q = one_in(4) ? any_quantity[any(6)] : main_one;
 		bool drop = q == QUANTITY_RAIL_DROP;
-		double value = start + slope * (r->visits[visit].day - FIRST) + between(0, one_in(2) ? 1 : 30);
+		double value = start + slope * (r->visits[visit].day - FIRST) +
+			between(0, one_in(2) ? 1 : 30);
 
 		if (one_in(8)) {
 			continue;
 		}
 		r->readings[n++] = (struct judge_reading){ .visit = visit, .values = { .quantity = q,
-			.method = drop ? READING_VOLTAGE_DROP : one_in(6) ? READING_TWO_WIRE : READING_FOUR_WIRE,
+			.method = drop ? READING_VOLTAGE_DROP : one_in(6) ? READING_TWO_WIRE :
+			READING_FOUR_WIRE,
 			.forward_uv = drop ? value * 10 : NAN, .reverse_uv = NAN, .current_a = NAN,
 			.shown_uohm = drop ? NAN : one_in(40) ? 2e9 : value, .lead_uohm = between(0, 3),
 			.rail_uv = drop ? 500 : NAN, .rail_m = drop ? 1 : NAN, .joint_m = drop ? 0.5 : NAN,
