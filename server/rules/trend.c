@@ -234,7 +234,7 @@ void trend_compute(const struct trend_point *points, size_t n, double limit, str
 		to->last_day = (int32_t)points[n - 1].day;
 	}
 	if (n < TREND_LEAST_POINTS) {
-		to->lack = TREND_TOO_FEW;
+		to->lack = TREND_FEW_READINGS;
 		return;
 	}
 	if (to->last_day - to->first_day < TREND_LEAST_DAYS) {

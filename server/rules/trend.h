@@ -48,7 +48,7 @@ struct trend_point { double day, value; };
 /* Why there is no forecast. The numbers are stored: only add at the end. */
 enum trend_lack {
 	TREND_COMPLETE,               /* there is one */
-	TREND_TOO_FEW,                /* fewer than 3 readings */
+	TREND_FEW_READINGS,           /* fewer than 3 readings */
 	TREND_TOO_SHORT,              /* over fewer than 180 days */
 	TREND_NOT_RISING,             /* slope not positive at 95 % */
 	TREND_NO_LIMIT,

@@ -164,7 +164,7 @@ START_TEST(a_bond_without_visits_is_unknown)
 	ck_assert_int_eq(is->due.basis, DUE_AFTER_INSTALLATION);
 	ck_assert_int_eq(is->due.due_day, FIRST + 365);
 	ck_assert_int_eq(is->worst_quantity, -1);
-	ck_assert_int_eq(is->trend[QUANTITY_CONTACT_B].lack, TREND_TOO_FEW);
+	ck_assert_int_eq(is->trend[QUANTITY_CONTACT_B].lack, TREND_FEW_READINGS);
 	ck_assert_int_eq(is->grade.evidence_until_day, DAY_NONE);
 	visit(r, FIRST, PURPOSE_ROUTINE);
 	r->visits[0].outcome = OUTCOME_NOT_REACHED;

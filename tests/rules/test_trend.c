@@ -110,8 +110,8 @@ struct row {
  * t 0.95 for 1, 6.313752, where d = -4.30548.
  */
 static const struct row rows[] = {
-	{ "none", 0, { { 0, 0 } }, 25, TREND_TOO_FEW, DAY_NONE, DAY_NONE },
-	{ "two", 2, { { 0, 10 }, { 1000, 12 } }, 25, TREND_TOO_FEW, DAY_NONE, DAY_NONE },
+	{ "none", 0, { { 0, 0 } }, 25, TREND_FEW_READINGS, DAY_NONE, DAY_NONE },
+	{ "two", 2, { { 0, 10 }, { 1000, 12 } }, 25, TREND_FEW_READINGS, DAY_NONE, DAY_NONE },
 	{ "three over 179 days", 3, { { 1, 10 }, { 100, 11 }, { 180, 12 } }, 25, TREND_TOO_SHORT,
 		DAY_NONE, DAY_NONE },
 	{ "three over 180 days, in line", 3, { { 0, 10 }, { 90, 11 }, { 180, 12 } }, 25,

@@ -91,7 +91,7 @@ START_TEST(a_higher_last_reading_is_never_less_urgent)
 	state = 20240229;
 	for (int i = 0; i < SERIES; i++) {
 		struct trend_point points[MOST];
-		struct trend before = { .lack = TREND_TOO_FEW }, t;
+		struct trend before = { .lack = TREND_FEW_READINGS }, t;
 		double limit, step = exp(uniform(-4, 3));
 		size_t n = series_make(points, &limit);
 		char where[80];
