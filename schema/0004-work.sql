@@ -65,8 +65,7 @@ CREATE TABLE failure (
 ) STRICT;
 CREATE UNIQUE INDEX failure_replaced ON failure (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX failure_of_bond ON failure (bond_id, found_day, id);
--- (with the day, so that the places of the whole network are found without the rows)
-CREATE INDEX failure_at_place ON failure (line_id, track_id, rail, distance_mm, found_day);
+CREATE INDEX failure_at_place ON failure (line_id, track_id, rail, distance_mm);
 CREATE INDEX failure_by_day ON failure (found_day, id);
 
 -- What made a failure good.

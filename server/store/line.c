@@ -2,6 +2,18 @@
 
 #include "store/sql.h"
 
+/* What a search finds the line by: its code, and its name from each word on. */
+static bool add_words(struct store *store, int64_t line_id, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO line_word (word, line_id) WITH RECURSIVE rest (words) AS ("
+		"SELECT lower(name) FROM line WHERE id = $1 UNION ALL "
+		"SELECT substr(words, instr(words, ' ') + 1) FROM rest WHERE instr(words, ' ') > 0) "
+		"SELECT words, $1 FROM rest WHERE words <> '' UNION SELECT lower(code), $1 FROM line "
+		"WHERE id = $1";
+
+	return sql_run(store, sql, (struct value[]){ value_integer(line_id) }, 1, why);
+}
+
 bool store_line_insert(struct store *store, struct line *line, const struct origin *origin,
 	struct problem *why)
 {
@@ -15,7 +27,7 @@ bool store_line_insert(struct store *store, struct line *line, const struct orig
 		return false;
 	}
 	line->id = sql_last_id(store);
-	return true;
+	return add_words(store, line->id, why);
 }
 
 bool store_track_insert(struct store *store, struct track *track, const struct origin *origin,

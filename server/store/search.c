@@ -31,7 +31,9 @@ static void to_capitals(const char *text, char *to, size_t size)
 	to[len] = '\0';
 }
 
-/* Adds what begins with a text: up to the text with the last of all characters (U+10FFFF) after. */
+/* What begins with a text stands before the text with U+10FFFF after it. */
+#define LAST_OF_ALL "\xF4\x8F\xBF\xBF"
+
 static bool add_labels(struct store *store, const char *text, struct found_bond *to, size_t *count,
 	struct problem *why)
 {
@@ -42,7 +44,7 @@ static bool add_labels(struct store *store, const char *text, struct found_bond 
 	sqlite3_stmt *rows;
 
 	memcpy(end, text, len);
-	memcpy(end + len, "\xF4\x8F\xBF\xBF", 5);
+	memcpy(end + len, LAST_OF_ALL, sizeof LAST_OF_ALL);
 	rows = sql_select(store, sql, (struct value[]){ value_text(text), value_text(end),
 		value_integer((int64_t)(SEARCH_ROWS - *count)) }, 3, why);
 	while (sql_row(store, rows, why)) {
@@ -80,7 +82,8 @@ bool store_search_near(struct store *store, int64_t line_id, int64_t distance_mm
 	return why->code == PROBLEM_NONE;
 }
 
-/* The patterns of what begins so, and of a later word that does, in small letters a to z. */
+/* The patterns of what begins so, and of a later word that does. LIKE takes the letters A to Z for
+ * their small ones by itself; lower() around a column would cost twice as much again. */
 struct patterns {
 	char first[2 * SEARCH_TEXT_SIZE + 2];
 	char word[2 * SEARCH_TEXT_SIZE + 4];
@@ -94,7 +97,7 @@ static void make_patterns(const char *text, struct patterns *to)
 		if (*text == '%' || *text == '_' || *text == '\\') {
 			to->first[at++] = '\\';
 		}
-		to->first[at++] = (char)(*text >= 'A' && *text <= 'Z' ? *text - 'A' + 'a' : *text);
+		to->first[at++] = *text;
 	}
 	to->first[at++] = '%';
 	to->first[at] = '\0';
@@ -102,23 +105,17 @@ static void make_patterns(const char *text, struct patterns *to)
 	memcpy(to->word + 2, to->first, at + 1);
 }
 
-#define BEGINS(column) "lower(" column ") LIKE $1 ESCAPE '\\'"
-#define HAS_WORD(column) "(" BEGINS(column) " OR lower(" column ") LIKE $2 ESCAPE '\\')"
+#define BEGINS(column) column " LIKE $1 ESCAPE '\\'"
+#define HAS_WORD(column) "(" BEGINS(column) " OR " column " LIKE $2 ESCAPE '\\')"
 
-bool store_search_lines(struct store *store, const char *text, bool names,
-	struct found_line *to, size_t *count, struct problem *why)
+#define LINE_COLUMNS "SELECT l.id, l.code, l.name, l.notation, l.electrification, " \
+	"(SELECT count(*) FROM bond_state s WHERE s.line_id = l.id) FROM line l WHERE "
+#define SHORT_FIRST "length(l.code), l.code LIMIT 8"
+
+static bool read_lines(struct store *store, sqlite3_stmt *rows, struct found_line *to,
+	size_t *count, struct problem *why)
 {
-	static const char sql[] = "SELECT l.id, l.code, l.name, l.notation, l.electrification, "
-		"(SELECT count(*) FROM bond_state s WHERE s.line_id = l.id) FROM line l "
-		"WHERE " BEGINS("l.code") " OR (" HAS_WORD("l.name") " AND $3 = 1) "
-		"ORDER BY CASE WHEN " BEGINS("l.code") " THEN 0 ELSE 1 END, length(l.code), l.code LIMIT 8";
-	struct patterns p;
-	sqlite3_stmt *rows;
-
-	make_patterns(text, &p);
 	*count = 0;
-	rows = sql_select(store, sql, (struct value[]){ value_text(p.first), value_text(p.word),
-		value_integer(names) }, 3, why);
 	while (sql_row(store, rows, why)) {
 		struct found_line *l = &to[(*count)++];
 
@@ -130,6 +127,26 @@ bool store_search_lines(struct store *store, const char *text, bool names,
 		column_text(rows, 2, l->line.name, sizeof l->line.name);
 	}
 	return why->code == PROBLEM_NONE;
+}
+
+bool store_search_lines(struct store *store, const char *text, bool names,
+	struct found_line *to, size_t *count, struct problem *why)
+{
+	static const char of_code[] = LINE_COLUMNS "lower(l.code) >= $1 AND lower(l.code) < $2 ORDER BY "
+		SHORT_FIRST;
+	static const char of_both[] = LINE_COLUMNS "l.id IN (SELECT w.line_id FROM line_word w "
+		"WHERE w.word >= $1 AND w.word < $2) ORDER BY CASE WHEN lower(l.code) >= $1 "
+		"AND lower(l.code) < $2 THEN 0 ELSE 1 END, " SHORT_FIRST;
+	char small[SEARCH_TEXT_SIZE], end[SEARCH_TEXT_SIZE + 4];
+	size_t len = strlen(text);
+
+	for (size_t i = 0; i <= len; i++) {
+		small[i] = (char)(text[i] >= 'A' && text[i] <= 'Z' ? text[i] - 'A' + 'a' : text[i]);
+	}
+	memcpy(end, small, len);
+	memcpy(end + len, LAST_OF_ALL, sizeof LAST_OF_ALL);
+	return read_lines(store, sql_select(store, names ? of_both : of_code, (struct value[]){
+		value_text(small), value_text(end) }, 2, why), to, count, why);
 }
 
 bool store_search_people(struct store *store, const char *text, struct found_person *to,
