@@ -101,11 +101,16 @@ static void fit_files(struct http_options *options)
 	}
 }
 
-static void fill_defaults(struct http_options *options)
+unsigned http_threads(const struct http_options *options)
 {
 	long cores = sysconf(_SC_NPROCESSORS_ONLN);
 
-	options->threads = options->threads > 0 ? options->threads : cores > 1 ? (unsigned)cores : 1;
+	return options->threads > 0 ? options->threads : cores > 1 ? (unsigned)cores : 1;
+}
+
+static void fill_defaults(struct http_options *options)
+{
+	options->threads = http_threads(options);
 	options->connections_most = options->connections_most > 0 ? options->connections_most : 2000;
 	options->idle_s = options->idle_s > 0 ? options->idle_s : 30;
 	options->deadline_s = options->deadline_s > 0 ? options->deadline_s : 60;

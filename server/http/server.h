@@ -44,6 +44,9 @@ struct http_options {
 
 struct http_server;
 
+/* How many threads will answer: as many as was said, or one a core. */
+unsigned http_threads(const struct http_options *options);
+
 /* Starts serving in threads of its own; NULL: *why says why not (the port is in use ...).
  * tables and everything they point to must outlive the server. */
 struct http_server *http_server_start(const struct http_options *options,

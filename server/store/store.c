@@ -373,6 +373,14 @@ struct store *store_open(const char *path, enum store_mode mode, struct problem 
 	return store;
 }
 
+void store_cache(struct store *store, unsigned kilobytes)
+{
+	char sql[48];
+
+	snprintf(sql, sizeof sql, "PRAGMA cache_size = -%u", kilobytes);
+	sqlite3_exec(store->db, sql, NULL, NULL, NULL);
+}
+
 void store_close(struct store *store)
 {
 	if (store == NULL) {

@@ -32,6 +32,9 @@ enum store_mode {
 struct store *store_open(const char *path, enum store_mode mode, struct problem *why);
 void store_close(struct store *store);
 
+/* How much of the file the connection may keep in memory, instead of 8 MB (reading), 32 (writing). */
+void store_cache(struct store *store, unsigned kilobytes);
+
 /* Transactions of the writing connection. Savepoints nest inside one. */
 bool store_begin(struct store *store, struct problem *why);
 bool store_commit(struct store *store, struct problem *why);
