@@ -44,11 +44,6 @@ class Bench:
             file.writelines(line + "\n" for line in lines)
         return path
 
-    def some(self, name, path, count):
-        """So many ids of a list, drawn from all of it."""
-        last = self.ids[path, name]
-        return [self.draw.randint(1, last) for _ in range(count)]
-
     # ---- the due list against a raw loop and a Node server ----
 
     def due(self):
@@ -89,8 +84,7 @@ class Bench:
         bonds = []
         for line in self.draw.choices(lines, k=20):
             bonds += register.get(server, f"/api/bonds?line={line}&limit=1000")["rows"]
-        bonds = self.draw.sample(bonds, 500)
-        self.draw.shuffle(lines)
+        bonds, lines = self.draw.sample(bonds, 500), self.draw.choices(lines, k=3000)
         page = ["GET /api/bonds/{0}", *(f"GET /api/{of}?bond={{0}}&limit=1000" for of in (
             "inspections", "readings", "failures", "deferrals", "attachments"))]
         return {
