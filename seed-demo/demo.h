@@ -11,6 +11,7 @@
 #include "plan.h"
 #include "random.h"
 #include "service/inspection.h"
+#include "service/attachment.h"
 #include "service/work.h"
 
 struct demo_bond {

@@ -2,6 +2,7 @@
 
 #include "api/bond_json.h"
 #include "api/deed.h"
+#include "api/judgement_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "service/bond.h"
@@ -20,6 +21,20 @@ static void bond_get(const struct request *req, struct reply *out)
 		return;
 	}
 	json_bond_etag(bond.version, out->etag, sizeof out->etag);
+	reply_json(out, 200, &body);
+}
+
+static void judgement_get(const struct request *req, struct reply *out)
+{
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	int64_t id;
+
+	if (!request_id(req, 0, &id, &why) || !json_judgement(req, id, &body, &why)) {
+		text_release(&body);
+		reply_problem(out, &why);
+		return;
+	}
 	reply_json(out, 200, &body);
 }
 
@@ -78,7 +93,9 @@ static void bond_put(const struct request *req, struct reply *out)
 
 const struct route bond_routes[] = {
 	{ METHOD_GET, "/api/bonds/{id}", ROUTE_READ, CAN_READ, bond_get,
-	  "A bond with its ends, live attachments and what is due." },
+	  "A bond with its ends, live attachments, what is due and its grade." },
+	{ METHOD_GET, "/api/bonds/{id}/judgement", ROUTE_READ, CAN_READ, judgement_get,
+	  "The grade of a bond and what it rests on: readings, limits, trends, forecasts." },
 	{ METHOD_POST, "/api/bonds", ROUTE_WRITE, CAN_PLAN, bond_post, "Registers a bond.",
 	  DEED_BODY(&bond_form) },
 	{ METHOD_PUT, "/api/bonds/{id}", ROUTE_WRITE, CAN_PLAN, bond_put,

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "api/json.h"
+#include "api/judgement_json.h"
 #include "base/form.h"
 #include "service/derive.h"
 #include "service/refer.h"
@@ -75,50 +75,62 @@ static bool add_end(const struct request *req, const struct bond *b, enum bond_e
 	return true;
 }
 
-/* The state of the derived row; the reason is written from the record, as the rule words it. */
-static bool add_due(const struct request *req, const struct bond *bond, struct text *to,
+static void add_due(struct json *bond, const struct bond_state *s, const char *deferral,
+	int32_t today)
+{
+	char reason[DUE_REASON_SIZE];
+	struct json j;
+
+	due_reason(&s->due, reason, sizeof reason);
+	json_name(bond, "due");
+	j = json_begin(bond->to);
+	json_word(&j, "state", &due_state_words, (int)due_state_on(&s->due, today));
+	json_day(&j, "due_day", s->due.due_day);
+	if (s->due.due_day == DAY_NONE) {
+		json_text(&j, "days_over", NULL);
+	} else {
+		json_integer(&j, "days_over", due_days_over(&s->due, today));
+	}
+	json_text(&j, "reason", reason);
+	json_word(&j, "basis", &due_basis_words, (int)s->due.basis);
+	json_integer(&j, "interval_months", s->due.interval_months);
+	json_day(&j, "last_inspection_day", s->last_inspection_day);
+	json_day(&j, "deferred_to_day", s->due.deferred_until_day);
+	json_text(&j, "deferral_reason", deferral);
+	json_integer(&j, "failures_open", s->failures_open);
+	json_integer(&j, "rulebook_version", s->rulebook_version);
+	json_end(&j);
+}
+
+/* The members "due" and "grade", as the rules give them now from the record. */
+static bool add_state(const struct request *req, int64_t bond_id, struct json *to,
 	struct problem *why)
 {
 	struct act act = { .store = req->context, .today = req->today };
 	struct bond_state s;
-	char reason[DUE_REASON_SIZE], deferral[2001];
-	struct json j;
+	char deferral[2001];
+	bool ok = rulebook_in_force(req->context, req->today, &act.rulebook, why) &&
+		derive_bond_state(&act, bond_id, &s, why) &&
+		store_deferral_reason(req->context, s.deferral_id, deferral, sizeof deferral, why);
 
-	if (!rulebook_in_force(req->context, req->today, &act.rulebook, why) ||
-		!derive_bond_state(&act, bond, &s, why) ||
-		!store_deferral_reason(req->context, s.deferral_id, deferral, sizeof deferral, why)) {
+	act_release(&act);
+	if (!ok) {
 		return false;
 	}
-	due_reason(&s.due, reason, sizeof reason);
-	j = json_begin(to);
-	json_word(&j, "state", &due_state_words, (int)due_state_on(&s.due, req->today));
-	json_day(&j, "due_day", s.due.due_day);
-	if (s.due.due_day == DAY_NONE) {
-		json_text(&j, "days_over", NULL);
-	} else {
-		json_integer(&j, "days_over", due_days_over(&s.due, req->today));
-	}
-	json_text(&j, "reason", reason);
-	json_word(&j, "basis", &due_basis_words, (int)s.due.basis);
-	json_integer(&j, "interval_months", s.due.interval_months);
-	json_day(&j, "last_inspection_day", s.last_inspection_day);
-	json_day(&j, "deferred_to_day", s.due.deferred_until_day);
-	json_text(&j, "deferral_reason", deferral);
-	json_integer(&j, "failures_open", s.failures_open);
-	json_integer(&j, "rulebook_version", s.rulebook_version);
-	json_end(&j);
+	add_due(to, &s, deferral, req->today);
+	json_grade(to, &s, req->today);
 	return true;
 }
 
-void json_due_of(const struct request *req, int64_t bond_id, struct text *to)
+void json_state_of(const struct request *req, int64_t bond_id, struct json *to)
 {
-	struct bond bond;
 	struct problem why = { 0 };
-	size_t from = to->len;
+	size_t from = to->to->len;
+	const char *joint = to->joint;
 
-	if (!store_bond_get(req->context, bond_id, &bond, &why) || !add_due(req, &bond, to, &why)) {
-		to->len = from;
-		text_add_z(to, "null");
+	if (!add_state(req, bond_id, to, &why)) {
+		to->to->len = from;
+		to->joint = joint;
 	}
 }
 
@@ -186,8 +198,7 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 		return false;
 	}
 	text_add_char(to, ']');
-	json_name(&j, "due");
-	if (!add_due(req, b, to, why)) {
+	if (!add_state(req, b->id, &j, why)) {
 		return false;
 	}
 	json_end(&j);

@@ -1,7 +1,8 @@
-/* A bond as JSON, with its ends, live attachments and what is due. */
+/* A bond as JSON, with its ends, live attachments what is due and its grade. */
 #ifndef API_BOND_JSON_H
 #define API_BOND_JSON_H
 
+#include "api/json.h"
 #include "http/request.h"
 #include "store/bond.h"
 
@@ -9,8 +10,9 @@
 bool json_bond(const struct request *req, const struct bond *bond, struct text *to,
 	struct problem *why);
 
-/* Adds {"state":...,"due_day":...,"days_over":...,"reason":...}; null when it cannot be read. */
-void json_due_of(const struct request *req, int64_t bond_id, struct text *to);
+/* Adds the members "due" {"state":...,"due_day":...,"days_over":...,"reason":...} and "grade"
+ * {"grade":...,"reasons":[...],"because":...}; nothing when they cannot be read. */
+void json_state_of(const struct request *req, int64_t bond_id, struct json *to);
 
 /* "3" in quotes: the version as a strong ETag. */
 void json_bond_etag(int64_t version, char *to, size_t size);

@@ -48,7 +48,10 @@ bool deed_act(const struct request *req, struct act *act, struct problems *why)
 {
 	const struct origin origin = { .person_id = req->who.person_id, .now_ms = req->now_ms };
 
-	return act_begin(act, req->context, &origin, req->today, why);
+	bool ok = act_begin(act, req->context, &origin, req->today, why);
+
+	act->is_live = true;
+	return ok;
 }
 
 static bool run_act(const struct request *req, deed *run, struct recorded *recorded,
@@ -78,12 +81,13 @@ void deed_do(const struct request *req, struct reply *out, deed *run, const char
 	reply_json(out, recorded.already ? 200 : 201, &body);
 }
 
-void deed_do_sent(const struct request *req, struct reply *out, deed *run)
+void deed_do_sent(const struct request *req, struct reply *out, deed *run, deed_more *more)
 {
 	struct recorded recorded = { 0 };
 	struct problems why = { 0 };
 	struct text body = { 0 };
 	const char *uuid = req->params[0];
+	struct json j;
 
 	if (!uuid_read(uuid, strlen(uuid), deed_form(req))) {
 		problems_add(&why, PROBLEM_VALUE, "id", "The address ends in a UUID made by the sender, like "
@@ -93,13 +97,17 @@ void deed_do_sent(const struct request *req, struct reply *out, deed *run)
 		reply_problems(out, &why);
 		return;
 	}
-	text_addf(&body, "{\"id\":\"%s\",\"number\":%lld,\"already\":%s", (char *)deed_form(req),
-		(long long)recorded.id, recorded.already ? "true" : "false");
+	j = json_begin(&body);
+	json_text(&j, "id", deed_form(req));
+	json_integer(&j, "number", recorded.id);
+	json_flag(&j, "already", recorded.already);
 	if (recorded.bond_id != 0) {
-		text_add_z(&body, ",\"due\":");
-		json_due_of(req, recorded.bond_id, &body);
+		json_state_of(req, recorded.bond_id, &j);
+		if (more != NULL) {
+			more(req, recorded.id, recorded.bond_id, &body);
+		}
 	}
-	text_add_char(&body, '}');
+	json_end(&j);
 	snprintf(out->location, sizeof out->location, "%.150s", req->path);
 	reply_json(out, recorded.already ? 200 : 201, &body);
 }

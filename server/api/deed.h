@@ -32,7 +32,9 @@ bool deed_act(const struct request *req, struct act *act, struct problems *why);
 void deed_do(const struct request *req, struct reply *out, deed *run, const char *place);
 
 /* The same for what is sent with PUT under the sender's own id (the first {..} of the route, copied
- * to the start of the form, where its uuid stands). The answer also has the bond's "due". */
-void deed_do_sent(const struct request *req, struct reply *out, deed *run);
+ * to the start of the form, where its uuid stands). The answer also has the bond's "due" and
+ * "grade", and what `more` (may be NULL) adds: members with their commas. */
+typedef void deed_more(const struct request *req, int64_t id, int64_t bond_id, struct text *to);
+void deed_do_sent(const struct request *req, struct reply *out, deed *run, deed_more *more);
 
 #endif

@@ -1,8 +1,10 @@
 /* What crews and planners send under ids of their own: PUT, so that sending twice keeps once. */
 #include "api/deed.h"
+#include "api/judgement_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rows.h"
+#include "service/attachment.h"
 #include "service/inspection.h"
 #include "service/work.h"
 #include "store/failure.h"
@@ -36,27 +38,27 @@ static bool attach(struct act *act, void *form, struct recorded *recorded, struc
 
 static void inspection_put(const struct request *req, struct reply *out)
 {
-	deed_do_sent(req, out, inspect);
+	deed_do_sent(req, out, inspect, json_judged_inspection);
 }
 
 static void failure_put(const struct request *req, struct reply *out)
 {
-	deed_do_sent(req, out, fail);
+	deed_do_sent(req, out, fail, NULL);
 }
 
 static void repair_put(const struct request *req, struct reply *out)
 {
-	deed_do_sent(req, out, mend);
+	deed_do_sent(req, out, mend, NULL);
 }
 
 static void deferral_put(const struct request *req, struct reply *out)
 {
-	deed_do_sent(req, out, defer);
+	deed_do_sent(req, out, defer, NULL);
 }
 
 static void attachment_put(const struct request *req, struct reply *out)
 {
-	deed_do_sent(req, out, attach);
+	deed_do_sent(req, out, attach, json_judged_attachment);
 }
 
 /* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */
@@ -120,7 +122,7 @@ const struct route record_routes[] = {
 	{ METHOD_GET, "/api/attachments/{uuid}", ROUTE_READ, CAN_READ, attachment_get,
 	  "An attachment." },
 	{ METHOD_PUT, "/api/inspections/{uuid}", ROUTE_WRITE, CAN_INSPECT, inspection_put,
-	  "Records an inspection with its readings.", DEED_BODY(&inspection_form) },
+	  "Records an inspection with its readings; the answer says what they are worth.", DEED_BODY(&inspection_form) },
 	{ METHOD_PUT, "/api/failures/{uuid}", ROUTE_WRITE, CAN_INSPECT, failure_put,
 	  "Records a failure.", DEED_BODY(&failure_form) },
 	{ METHOD_PUT, "/api/repairs/{uuid}", ROUTE_WRITE, CAN_INSPECT, repair_put,
@@ -128,6 +130,6 @@ const struct route record_routes[] = {
 	{ METHOD_PUT, "/api/deferrals/{uuid}", ROUTE_WRITE, CAN_PLAN, deferral_put,
 	  "Defers the inspection of a bond.", DEED_BODY(&deferral_form) },
 	{ METHOD_PUT, "/api/attachments/{uuid}", ROUTE_WRITE, CAN_INSPECT, attachment_put,
-	  "Records the fixing of an end.", DEED_BODY(&attachment_form) },
+	  "Records the fixing of an end; the answer says whether it is accepted.", DEED_BODY(&attachment_form) },
 	{ 0 }
 };

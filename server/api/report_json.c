@@ -312,7 +312,7 @@ bool report_json(struct store *store, const struct query_pair *pairs, size_t cou
 	if (list_given_day(&q, "day", today) > today) {
 		return problems_add(why, PROBLEM_VALUE, "day", "day must not be after today.");
 	}
-	ok = report_make(store, w.lines, list_given_day(&q, "day", today), &report, &one) &&
+	ok = report_make(store, w.lines, list_given_day(&q, "day", today), today, &report, &one) &&
 		write_report(&w);
 	report_release(&report);
 	return ok || problems_take(why, &one);

@@ -12,6 +12,7 @@ const struct route *const *app_routes(void)
 	tables[n++] = bond_routes;
 	tables[n++] = record_routes;
 	tables[n++] = line_routes;
+	tables[n++] = rail_routes;
 	tables[n++] = strip_routes;
 	tables[n++] = search_routes;
 	tables[n++] = repeat_routes;

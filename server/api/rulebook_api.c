@@ -7,6 +7,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "rules/rulebook_walk.h"
+#include "service/recompute.h"
 #include "service/rulebook.h"
 
 static void add_reasons(const struct form_list *reasons, struct text *to)
@@ -48,16 +49,17 @@ static void in_force_get(const struct request *req, struct reply *out)
 	struct rulebook_version version = { 0 };
 	struct problem why = { 0 };
 	struct text body = { 0 };
-	int64_t made_under = 0;
+	struct recompute_progress progress;
 
 	if (rulebook_in_force(req->context, req->today, &in_force, &why) &&
 		rulebook_version_get(req->context, in_force.version, &version, &why) &&
-		store_mark_get(req->context, "rulebook", &made_under, &why)) {
+		recompute_progress(req->context, &in_force, &progress, &why)) {
 		struct json j = version_begin(&version, &body);
 
-		/* false while due days and repeat places are still being made again under it */
-		json_flag(&j, "followed", made_under == in_force.version ||
-			(made_under == 0 && in_force.version == 1));
+		/* false while what is derived is still being made again under it */
+		json_flag(&j, "followed", progress.is_followed);
+		json_integer(&j, "followed_bonds", progress.bonds);
+		json_integer(&j, "of_bonds", progress.of);
 		json_end(&j);
 		reply_json(out, 200, &body);
 	} else {

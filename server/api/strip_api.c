@@ -278,7 +278,7 @@ static bool add_axes(const struct request *req, const struct view *v,
 	return ok;
 }
 
-static void add_numbers(struct json *j, const char *name, const struct words *words, size_t count,
+static void add_numbers(struct json *j, const char *name, const char *const *codes, size_t count,
 	const int64_t *numbers)
 {
 	struct json all;
@@ -287,7 +287,7 @@ static void add_numbers(struct json *j, const char *name, const struct words *wo
 	all = json_begin(j->to);
 	for (size_t i = 0; i < count; i++) {
 		if (numbers[i] != 0) {
-			json_integer(&all, words->code[i], numbers[i]);
+			json_integer(&all, codes[i], numbers[i]);
 		}
 	}
 	json_end(&all);
@@ -312,8 +312,9 @@ static bool add_counts(const struct request *req, const struct view *v,
 		json_integer(&j, "from_mm", counts[i].stretch * v->step_mm);
 		json_id(&j, "track_id", counts[i].track_id);
 		json_integer(&j, "count", counts[i].bonds);
-		add_numbers(&j, "states", &due_state_words, DUE_TOTALS, counts[i].by_state);
-		add_numbers(&j, "kinds", &bond_kind_words, BOND_KIND_NOT_KNOWN + 1, counts[i].by_kind);
+		add_numbers(&j, "states", due_state_words.code, DUE_STATES, counts[i].by_state);
+		add_numbers(&j, "grades", grade_words.code + GRADE_UNKNOWN, DUE_GRADES, counts[i].by_grade);
+		add_numbers(&j, "kinds", bond_kind_words.code, BOND_KIND_NOT_KNOWN + 1, counts[i].by_kind);
 		json_end(&j);
 		bonds += counts[i].bonds;
 	}

@@ -166,6 +166,10 @@ static int check(struct store *store)
 	}
 	printf("%lld bonds, %lld readings, %lld groups of failures looked at.\n", (long long)r.bonds,
 		(long long)r.readings, (long long)r.groups);
+	if (r.waiting > 0) {
+		printf("%lld bonds are still to be made again: the server does that.\n",
+			(long long)r.waiting);
+	}
 	for (size_t i = 0; i < r.differences && i < CHECK_SHOWN; i++) {
 		puts(r.shown[i]);
 	}

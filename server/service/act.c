@@ -6,6 +6,7 @@
 
 #include "service/derive.h"
 #include "service/rulebook.h"
+#include "store/known.h"
 
 bool act_begin(struct act *act, struct store *store, const struct origin *origin, int32_t today,
 	struct problems *why)
@@ -33,6 +34,8 @@ bool act_end(struct act *act, struct problems *why)
 void act_release(struct act *act)
 {
 	free(act->touched);
+	known_free(act->known);
+	act->known = NULL;
 	act->touched = NULL;
 	act->n_touched = 0;
 }

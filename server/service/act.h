@@ -22,9 +22,11 @@ struct act {
 	struct store *store;
 	struct origin origin;
 	int32_t today;                  /* the railway's civil day */
+	bool is_live;                   /* somebody tells of his own work now, through the API */
 	struct rulebook rulebook;       /* the version that holds today */
 	struct failure_group *touched;
 	size_t n_touched;
+	struct known *known;            /* what judging asks for again and again; NULL until then */
 };
 
 bool act_begin(struct act *act, struct store *store, const struct origin *origin, int32_t today,

@@ -205,7 +205,7 @@ static bool keep_new(struct act *act, struct bond *b, struct problems *why)
 	struct problem trouble = { 0 };
 
 	return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
-		derive_new_bond(act, b, &trouble)) || act_refuse(why, &trouble, NULL);
+		derive_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool bond_register(struct act *act, const struct bond_new *form, struct recorded *recorded,
@@ -254,7 +254,7 @@ bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	b.id = bond_id;
 	b.version = kept.version;
 	return (store_bond_change(act->store, &b, &act->origin, &trouble) &&
-		derive_bond(act, &b, &trouble)) || act_refuse(why, &trouble, NULL);
+		derive_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int rail,

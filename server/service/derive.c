@@ -1,76 +1,123 @@
 #include "service/derive.h"
 
 #include <stdlib.h>
-#include <string.h>
 
+#include "service/judged.h"
 #include "service/refer.h"
 
-static bool state_of(struct act *act, const struct bond *bond, const struct bond_history *history,
-	struct bond_state *to, struct problem *why)
+bool derive_bond_state(struct act *act, int64_t bond_id, struct bond_state *to,
+	struct problem *why)
 {
-	const struct bond_end_fact *a = &bond->end[END_A];
+	struct judging j = { 0 };
+	bool ok = judging_one(act, &j, bond_id, why) && judging_state(act, &j, 0, to, why);
 
-	*to = (struct bond_state){ .version = bond->version,
-		.rulebook_version = act->rulebook.version };
-	if (!refer_chainage(act->store, bond->line_id, a->track_id, a->distance_mm, to->chainage, why)) {
+	judging_release(&j);
+	return ok;
+}
+
+static bool keep_reading(struct act *act, const struct judging *j, size_t i, size_t n,
+	struct problem *why)
+{
+	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
+	const struct reading_state *kept = &key->state;
+	struct reading_state state;
+
+	judging_reading_state(act, j, i, n, &state);
+	if (key->has_state && kept->rulebook_version == state.rulebook_version &&
+		reading_state_same(kept, &state)) {
+		return true;
+	}
+	if (key->has_state && kept->rulebook_version != 0 && kept->verdict != state.verdict) {
+		double value = j->facts.readings[n].values.quantity == QUANTITY_RAIL_DROP ?
+			kept->equivalent_m - j->facts.readings[n].values.joint_m : kept->r20_uohm;
+
+		if (!store_verdict_former_insert(act->store, key->inspection_id, key->n, kept, value,
+			act->origin.now_ms, why)) {
+			return false;
+		}
+	}
+	return store_reading_state_put(act->store, key->inspection_id, key->n, &state, why);
+}
+
+static bool same_cell(const struct due_cell *a, const struct due_cell *b)
+{
+	return a->line_id == b->line_id && a->kind == b->kind && a->criticality == b->criticality &&
+		a->surveyed == b->surveyed && a->due_day == b->due_day &&
+		a->soon_from_day == b->soon_from_day && a->overdue_from_day == b->overdue_from_day &&
+		a->deferred_to_day == b->deferred_to_day && a->grade == b->grade &&
+		a->evidence_until_day == b->evidence_until_day;
+}
+
+/* How the totals change, when they do. */
+struct counting {
+	struct due_cell *cells;       /* two for each bond; NULL: not counted */
+	size_t n;
+};
+
+static void count_change(struct counting *c, const struct bond_state *kept,
+	const struct bond_state *state)
+{
+	struct due_cell after = due_cell_of(state, 1);
+
+	if (c->cells == NULL) {
+		return;
+	}
+	if (kept != NULL) {
+		struct due_cell before = due_cell_of(kept, -1);
+
+		if (same_cell(&before, &after)) {
+			return;
+		}
+		c->cells[c->n++] = before;
+	}
+	c->cells[c->n++] = after;
+}
+
+static bool keep_bond(struct act *act, struct judging *j, size_t i, struct counting *counting,
+	struct problem *why)
+{
+	const struct record *r = &j->records.bonds[i];
+	const struct bond_state *kept = r->has_state ? &r->state : NULL;
+	struct bond_state state;
+
+	if (!judging_bond(act, j, i, why) || !judging_state(act, j, i, &state, why) ||
+		!store_bond_state_put(act->store, &r->bond, kept, &state, why)) {
 		return false;
 	}
-	due_compute(&act->rulebook, &history->due, &to->due);
-	to->last_inspection_day = history->due.inspected_day;
-	to->deferral_id = to->due.deferred_until_day != DAY_NONE ? history->deferral_id : 0;
-	to->failures_open = history->failures_open;
+	count_change(counting, kept, &state);
+	for (size_t n = 0; n < r->n_readings; n++) {
+		if (!keep_reading(act, j, i, n, why)) {
+			return false;
+		}
+	}
 	return true;
 }
 
-bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_state *to,
+bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool counted,
 	struct problem *why)
 {
-	struct bond_history history;
+	struct judging j = { 0 };
+	struct counting counting = { 0 };
+	bool ok = judging_read(act, &j, first_id, last_id, why);
 
-	return store_bond_history(act->store, bond, &history, why) &&
-		state_of(act, bond, &history, to, why);
+	if (ok && counted && j.records.n_bonds > 0) {
+		counting.cells = calloc(j.records.n_bonds, 2 * sizeof *counting.cells);
+		ok = counting.cells != NULL ||
+			problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	for (size_t i = 0; ok && i < j.records.n_bonds; i++) {
+		ok = keep_bond(act, &j, i, &counting, why);
+	}
+	ok = ok && (counting.n == 0 ||
+		store_due_cells_add(act->store, counting.cells, counting.n, why));
+	free(counting.cells);
+	judging_release(&j);
+	return ok;
 }
 
-bool derive_new_bond(struct act *act, const struct bond *bond, struct problem *why)
+bool derive_bond(struct act *act, int64_t bond_id, struct problem *why)
 {
-	const struct bond_history none = { .due = { .kind = bond->kind,
-		.criticality = bond->criticality, .in_service = bond->status == BOND_IN_SERVICE,
-		.installed_day = bond->installed_day, .inspected_day = DAY_NONE,
-		.known_since_day = instant_day(act->origin.now_ms), .deferred_until_day = DAY_NONE } };
-	struct bond_state state;
-
-	return state_of(act, bond, &none, &state, why) &&
-		store_bond_state_put(act->store, bond, &state, why);
-}
-
-bool derive_bond(struct act *act, const struct bond *bond, struct problem *why)
-{
-	struct bond_state state;
-
-	return derive_bond_state(act, bond, &state, why) &&
-		store_bond_state_put(act->store, bond, &state, why);
-}
-
-bool derive_bond_uncounted(struct act *act, const struct bond *bond, struct problem *why)
-{
-	struct bond_state state;
-
-	return derive_bond_state(act, bond, &state, why) &&
-		store_bond_state_write(act->store, bond, &state, why);
-}
-
-void derive_reading(const struct reading_row *row, int material, struct reading_result *to)
-{
-	const struct reading_values values = { .quantity = row->quantity, .method = row->method,
-		.material = material, .forward_uv = row->forward_uv, .reverse_uv = row->reverse_uv,
-		.current_a = row->current_a, .shown_uohm = row->shown_uohm, .lead_uohm = row->lead_uohm,
-		.rail_uv = row->rail_uv, .rail_m = row->rail_m, .joint_m = row->joint_m,
-		.temp_c = row->temp_c };
-	struct reading reading;
-
-	reading_compute(&values, &reading);
-	*to = (struct reading_result){ reading.r_uohm, reading.r20_uohm, reading.thermal_uv,
-		reading.equivalent_m, (int)reading.remark };
+	return derive_range(act, bond_id, bond_id, true, why);
 }
 
 /* One found place as a row: named after the failure that was found first there. */

@@ -4,22 +4,20 @@
 #define SERVICE_DERIVE_H
 
 #include "service/act.h"
-#include "store/inspection.h"
+#include "store/bond.h"
 
 /* Computes the derived row of a bond; does not keep it. */
-bool derive_bond_state(struct act *act, const struct bond *bond, struct bond_state *to,
+bool derive_bond_state(struct act *act, int64_t bond_id, struct bond_state *to,
 	struct problem *why);
 
-/* Computes and keeps it. */
-bool derive_bond(struct act *act, const struct bond *bond, struct problem *why);
-/* The same without the due list's totals, which the caller counts for many at once. */
-bool derive_bond_uncounted(struct act *act, const struct bond *bond, struct problem *why);
+/* Judges a bond and all its readings anew, and keeps what differs. A verdict that changes stays
+ * readable (verdict_former). */
+bool derive_bond(struct act *act, int64_t bond_id, struct problem *why);
 
-/* The same of a bond that was registered this moment, and so has no history to look for. */
-bool derive_new_bond(struct act *act, const struct bond *bond, struct problem *why);
-
-/* What follows from a reading of a bond whose conductor is of a material (-1: not known). */
-void derive_reading(const struct reading_row *row, int material, struct reading_result *to);
+/* The same of all bonds from first_id to last_id. counted: with the due list's totals, which the
+ * caller otherwise counts for all at the end. */
+bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool counted,
+	struct problem *why);
 
 /* Computes the repeat places of a group; *all (the caller's: free()) and which of the group's
  * failures belong to which: place_ids[i] is of the i-th of failures, 0 for none. */

@@ -122,15 +122,13 @@ static bool bond_of_place(struct act *act, const struct failure_new *form, struc
 static bool touch_corrected(struct act *act, int64_t replaces_id, struct problems *why)
 {
 	struct failure old;
-	struct bond bond;
 	struct problem trouble = { 0 };
 
 	if (replaces_id == 0) {
 		return true;
 	}
 	if (!store_failure_get(act->store, replaces_id, &old, &trouble) ||
-		!store_bond_get(act->store, old.bond_id, &bond, &trouble) ||
-		!derive_bond(act, &bond, &trouble)) {
+		!derive_bond(act, old.bond_id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	return act_touch(act, &(struct failure_group){ old.line_id, old.track_id, old.rail }, why);
@@ -190,18 +188,16 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	return touch_corrected(act, f.replaces_id, why) &&
 		act_touch(act, &(struct failure_group){ f.line_id, f.track_id, f.rail }, why) &&
 		record_made_good(act, form, why) &&
-		(derive_bond(act, &bond, &trouble) || act_refuse(why, &trouble, NULL));
+		(derive_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL));
 }
 
 static bool keep_repair(struct act *act, struct repair *r, const struct failure *failure,
 	struct problems *why)
 {
 	struct problem trouble = { 0 };
-	struct bond bond;
 
 	return (store_repair_insert(act->store, r, &act->origin, &trouble) &&
-		store_bond_get(act->store, failure->bond_id, &bond, &trouble) &&
-		derive_bond(act, &bond, &trouble)) || act_refuse(why, &trouble, NULL);
+		derive_bond(act, failure->bond_id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool repair_record(struct act *act, const struct repair_new *form, struct recorded *recorded,

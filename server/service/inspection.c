@@ -7,6 +7,7 @@
 #include "rules/plausible.h"
 #include "service/derive.h"
 #include "service/sent.h"
+#include "store/inspection.h"
 #include "store/person.h"
 #include "store/work.h"
 
@@ -115,7 +116,7 @@ static bool read_instrument(struct act *act, const struct reading_new *r, size_t
 }
 
 static bool keep_readings(struct act *act, const struct form_list *list, int64_t inspection_id,
-	int material, struct problems *why)
+	struct problems *why)
 {
 	const struct reading_new *sent = list->items;
 	struct problem trouble = { 0 };
@@ -125,14 +126,11 @@ static bool keep_readings(struct act *act, const struct form_list *list, int64_t
 		struct reading_row row = { (enum quantity)r->quantity, (enum reading_method)r->method,
 			r->forward_uv, r->reverse_uv, r->current_a, r->shown_uohm, r->lead_uohm, r->rail_uv,
 			r->rail_m, r->joint_m, r->temp_c, 0 };
-		struct reading_result result;
 
 		if (!read_instrument(act, r, i, &row.instrument_id, why)) {
 			return false;
 		}
-		derive_reading(&row, material, &result);
-		if (!store_reading_insert(act->store, inspection_id, (int64_t)i, &row, &trouble) ||
-			!store_reading_state_put(act->store, inspection_id, (int64_t)i, &result, &trouble)) {
+		if (!store_reading_insert(act->store, inspection_id, (int64_t)i, &row, &trouble)) {
 			return act_refuse(why, &trouble, NULL);
 		}
 	}
@@ -241,9 +239,9 @@ static bool keep(struct act *act, const struct inspection_new *form, const char 
 	i->note = form->note;
 	return (store_inspection_insert(act->store, i, &act->origin, &trouble) ||
 		act_refuse(why, &trouble, NULL)) &&
-		keep_readings(act, &form->readings, i->id, bond->material, why) &&
+		keep_readings(act, &form->readings, i->id, why) &&
 		record_found(act, form, bond->id, i->id, why) &&
-		(derive_bond(act, bond, &trouble) || act_refuse(why, &trouble, NULL));
+		(derive_bond(act, bond->id, &trouble) || act_refuse(why, &trouble, NULL));
 }
 
 bool inspection_record(struct act *act, const struct inspection_new *form,

@@ -165,9 +165,7 @@ static bool derive_line(struct act *act, int64_t line_id, struct problem *why)
 		store_failure_groups(act->store, line_id, &groups, &n_groups, why);
 
 	for (size_t i = 0; ok && i < n_bonds; i++) {
-		struct bond bond;
-
-		ok = store_bond_get(act->store, bonds[i], &bond, why) && derive_bond(act, &bond, why);
+		ok = derive_bond(act, bonds[i], why);
 	}
 	for (size_t i = 0; ok && i < n_groups; i++) {
 		ok = derive_repeat_places(act, &groups[i], why);

@@ -1,18 +1,18 @@
 #include "service/rebuild.h"
 
-#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "service/derive.h"
+#include "service/judged.h"
 #include "service/refer.h"
 #include "store/book.h"
 
 enum { AT_ONCE = 1000 };
 
-/* One bond or one reading at a time, rebuilt or checked. */
+/* A range of bonds at a time, rebuilt or checked. */
 struct pass {
 	struct act *act;
 	struct check_result *check;   /* NULL: rebuild */
@@ -38,7 +38,7 @@ static void differ(struct check_result *r, const char *format, ...)
 
 static void step(struct pass *p, int64_t by)
 {
-	p->done += by;
+	p->done = p->done + by < p->all ? p->done + by : p->all;
 	if (p->progress != NULL) {
 		p->progress(p->arg, p->done, p->all);
 	}
@@ -49,7 +49,9 @@ static const char *state_differs(const struct bond_state *k, const struct bond_s
 {
 	return k->version != w->version ? "the version" : strcmp(k->chainage, w->chainage) != 0 ?
 		"the chainage" : k->last_inspection_day != w->last_inspection_day ?
-		"the last inspection" : k->due.due_day != w->due.due_day ||
+		"the last inspection" : k->grade.grade != w->grade.grade ? "the grade" :
+		k->grade.reasons != w->grade.reasons ? "the reasons of the grade" :
+		!bond_state_same_judgement(k, w) ? "the judgement" : k->due.due_day != w->due.due_day ||
 		k->due.soon_from_day != w->due.soon_from_day ||
 		k->due.overdue_from_day != w->due.overdue_from_day || k->due.basis != w->due.basis ?
 		"the due day" : k->due.deferred_until_day != w->due.deferred_until_day ||
@@ -58,54 +60,78 @@ static const char *state_differs(const struct bond_state *k, const struct bond_s
 		"the rulebook" : NULL;
 }
 
-static bool check_bond(struct pass *p, const struct bond *bond, struct problem *why)
+static void check_reading(struct pass *p, const struct judging *j, size_t i, size_t n)
 {
-	struct bond_state kept, wanted;
-	struct problem none = { 0 };
+	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
+	struct reading_state wanted;
+
+	p->check->readings++;
+	judging_reading_state(p->act, j, i, n, &wanted);
+	if (!key->has_state || !reading_state_same(&key->state, &wanted)) {
+		differ(p->check, "Reading %lld of inspection %lld: its %s is not what the rules give.",
+			(long long)key->n, (long long)key->inspection_id, key->has_state &&
+			key->state.verdict != wanted.verdict ? "verdict" : "result");
+	} else if (key->state.rulebook_version < 1 ||
+		key->state.rulebook_version > p->act->rulebook.version) {
+		differ(p->check, "Reading %lld of inspection %lld: there was no rulebook %lld yet.",
+			(long long)key->n, (long long)key->inspection_id,
+			(long long)key->state.rulebook_version);
+	}
+}
+
+static bool check_bond(struct pass *p, struct judging *j, size_t i, struct problem *why)
+{
+	const struct record *r = &j->records.bonds[i];
+	struct bond_state wanted;
 	const char *what;
 
 	p->check->bonds++;
-	if (!derive_bond_state(p->act, bond, &wanted, why)) {
+	if (!judging_bond(p->act, j, i, why) || !judging_state(p->act, j, i, &wanted, why)) {
 		return false;
 	}
-	if (!store_bond_state_get(p->act->store, bond->id, &kept, &none)) {
-		if (none.code != PROBLEM_NOT_FOUND) {
-			*why = none;
-			return false;
-		}
-		differ(p->check, "Bond %lld is on no list.", (long long)bond->id);
+	if (!r->has_state) {
+		differ(p->check, "Bond %lld is on no list.", (long long)r->bond.id);
 		return true;
 	}
-	what = state_differs(&kept, &wanted);
+	if (r->state.rulebook_version == 0) {
+		p->check->waiting++;
+		return true;
+	}
+	what = state_differs(&r->state, &wanted);
 	if (what != NULL) {
-		differ(p->check, "Bond %lld (%s): %s is not what the rules give.", (long long)bond->id,
-			bond->label, what);
+		differ(p->check, "Bond %lld (%s): %s is not what the rules give.", (long long)r->bond.id,
+			r->bond.label, what);
+	}
+	for (size_t n = 0; n < r->n_readings; n++) {
+		check_reading(p, j, i, n);
 	}
 	return true;
 }
 
+static bool check_range(struct pass *p, int64_t first_id, int64_t last_id, struct problem *why)
+{
+	struct judging j = { 0 };
+	bool ok = judging_read(p->act, &j, first_id, last_id, why);
+
+	for (size_t i = 0; ok && i < j.records.n_bonds; i++) {
+		ok = check_bond(p, &j, i, why);
+	}
+	judging_release(&j);
+	return ok;
+}
+
 static bool pass_bonds(struct pass *p, struct problem *why)
 {
-	int64_t ids[AT_ONCE], after = 0;
-	size_t count;
+	int64_t first, last = 0;
 
-	do {
-		if (!store_bond_ids(p->act->store, after, ids, AT_ONCE, &count, why)) {
+	while (store_record_range(p->act->store, last, -1, AT_ONCE, &first, &last, why) && first != 0) {
+		if (!(p->check != NULL ? check_range(p, first, last, why) :
+			derive_range(p->act, first, last, false, why))) {
 			return false;
 		}
-		for (size_t i = 0; i < count; i++) {
-			struct bond bond;
-
-			if (!store_bond_get(p->act->store, ids[i], &bond, why) ||
-				!(p->check != NULL ? check_bond(p, &bond, why) :
-				derive_bond_uncounted(p->act, &bond, why))) {
-				return false;
-			}
-			after = ids[i];
-		}
-		step(p, (int64_t)count);
-	} while (count > 0);
-	return true;
+		step(p, AT_ONCE);
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 static bool check_counts(struct pass *p, struct problem *why)
@@ -119,58 +145,6 @@ static bool check_counts(struct pass *p, struct problem *why)
 		differ(p->check, "The totals of the due list are wrong in %lld places.", (long long)wrong);
 	}
 	return true;
-}
-
-static bool same(double a, double b)
-{
-	return (isnan(a) && isnan(b)) || a == b;
-}
-
-static bool pass_reading(struct pass *p, const struct reading_kept *k, int material,
-	struct problem *why)
-{
-	struct reading_result r;
-
-	bool alike;
-
-	derive_reading(&k->row, material, &r);
-	alike = k->has_result && same(k->result.r_uohm, r.r_uohm) &&
-		same(k->result.r20_uohm, r.r20_uohm) && same(k->result.thermal_uv, r.thermal_uv) &&
-		same(k->result.equivalent_m, r.equivalent_m) && k->result.remark == r.remark;
-	if (p->check == NULL) {
-		return alike || store_reading_state_put(p->act->store, k->inspection_id, k->n, &r, why);
-	}
-	p->check->readings++;
-	if (!alike) {
-		differ(p->check, "Reading %lld of inspection %lld: its result is not what the rules give.",
-			(long long)k->n, (long long)k->inspection_id);
-	}
-	return true;
-}
-
-static bool pass_readings(struct pass *p, struct problem *why)
-{
-	struct reading_kept *kept = calloc(AT_ONCE, sizeof *kept);
-	int64_t inspection_id = 0, n = -1;
-	size_t count;
-	bool ok = kept != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-
-	do {
-		struct bond bond = { 0 };
-
-		count = 0;
-		ok = ok && store_readings_after(p->act->store, inspection_id, n, kept, AT_ONCE, &count, why);
-		for (size_t i = 0; ok && i < count; i++) {
-			if (bond.id != kept[i].bond_id) {
-				ok = store_bond_get(p->act->store, kept[i].bond_id, &bond, why);
-			}
-			ok = ok && pass_reading(p, &kept[i], bond.material, why);
-			inspection_id = kept[i].inspection_id;
-			n = kept[i].n;
-		}
-	} while (ok && count > 0);
-	free(kept);
-	return ok;
 }
 
 static bool same_place(const struct repeat_row *a, const struct repeat_row *b)
@@ -246,10 +220,8 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 	struct problem trouble = { 0 };
 
 	return (store_bond_count(act->store, &p.all, &trouble) &&
-		store_due_count_forget(act->store, &trouble) &&
 		store_repeat_forget(act->store, &trouble) && pass_bonds(&p, &trouble) &&
-		store_due_count_add(act->store, 0, INT64_MAX, 1, &trouble) &&
-		pass_readings(&p, &trouble) && pass_groups(&p, &trouble) &&
+		store_due_count_make(act->store, &trouble) && pass_groups(&p, &trouble) &&
 		store_mark_put(act->store, "rulebook", act->rulebook.version, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
@@ -264,6 +236,6 @@ bool check_all(struct act *act, struct check_result *to, struct problems *why)
 		differ(to, "%s", file.detail);
 	}
 	return (pass_bonds(&p, &trouble) && check_counts(&p, &trouble) &&
-		pass_readings(&p, &trouble) && pass_groups(&p, &trouble)) ||
+		pass_groups(&p, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }

@@ -14,6 +14,7 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 enum { CHECK_SHOWN = 20 };
 struct check_result {
 	int64_t bonds, readings, groups;     /* looked at */
+	int64_t waiting;                     /* bonds that are still to be made again, by the server */
 	size_t differences;                  /* of all, also those not in shown[] */
 	char shown[CHECK_SHOWN][200];
 };

@@ -1,12 +1,15 @@
 #include "service/recompute.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "service/derive.h"
+#include "service/rulebook.h"
 #include "store/book.h"
+#include "store/record.h"
 
 /* Small enough for a crew's result not to wait longer than it notices. */
-enum { BONDS_OF_PIECE = 2000, LINES_OF_PIECE = 5 };
+enum { BONDS_OF_PIECE = 2000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
 
 /* Bonds of one piece: as they are kept, and how the totals change. */
 struct piece {
@@ -15,21 +18,101 @@ struct piece {
 	size_t n_kept, n_cells;
 };
 
-/* Only the due day rests on the rulebook; a deferral may count again, or no longer. */
+/* All but due days, repeat places and spots is the same under both. */
+static bool judges_alike(const struct rulebook *a, const struct rulebook *b)
+{
+	struct rulebook as_b = *a;
+	struct text one = { 0 }, other = { 0 };
+	bool alike;
+
+	as_b.version = b->version;
+	as_b.from_day = b->from_day;
+	memcpy(as_b.interval_months, b->interval_months, sizeof as_b.interval_months);
+	as_b.notice_days = b->notice_days;
+	as_b.grace_days = b->grace_days;
+	as_b.watch_interval_percent = b->watch_interval_percent;
+	as_b.act_days = b->act_days;
+	as_b.forecast_lead_days = b->forecast_lead_days;
+	as_b.repeat_window_mm = b->repeat_window_mm;
+	as_b.repeat_period_months = b->repeat_period_months;
+	as_b.repeat_least_count = b->repeat_least_count;
+	as_b.spot_clearance_mm = b->spot_clearance_mm;
+	as_b.rail_end_clearance_mm = b->rail_end_clearance_mm;
+	as_b.weld_clearance_mm = b->weld_clearance_mm;
+	as_b.bolt_hole_clearance_mm = b->bolt_hole_clearance_mm;
+	as_b.cross_spacing_m = b->cross_spacing_m;
+	form_write(&rulebook_form, &as_b, &one);
+	form_write(&rulebook_form, b, &other);
+	alike = !one.failed && !other.failed && one.len == other.len &&
+		memcmp(one.data, other.data, one.len) == 0;
+	text_release(&one);
+	text_release(&other);
+	return alike;
+}
+
+/* Whether the due day is all that is to be made again of a bond that is kept under a version. */
+static bool is_light(struct act *act, struct recompute *at, int64_t version, bool *light,
+	struct problem *why)
+{
+	struct rulebook_version former = { 0 };
+	bool ok = true;
+
+	if (version != 0 && version != at->compared) {
+		ok = rulebook_version_get(act->store, version, &former, why);
+		at->compared = ok ? version : 0;
+		at->alike = ok && judges_alike(&former.rulebook, &act->rulebook);
+		rulebook_version_release(&former);
+	}
+	*light = version != 0 && at->alike;
+	return ok;
+}
+
 static bool recompute_due(struct act *act, const struct due_kept *kept, struct piece *p,
 	struct problem *why)
 {
-	struct bond bond;
-	struct due due;
+	struct bond_state state = { .line_id = kept->line_id, .kind = kept->facts.kind,
+		.criticality = kept->facts.criticality, .surveyed = kept->surveyed, .due = kept->due,
+		.grade = { .grade = kept->facts.grade, .evidence_until_day = kept->evidence_until_day } };
 
-	if (kept->has_deferral) {
-		return store_bond_get(act->store, kept->bond_id, &bond, why) &&
-			derive_bond(act, &bond, why);
+	p->cells[p->n_cells++] = due_cell_of(&state, -1);
+	due_compute(&act->rulebook, &kept->facts, &state.due);
+	p->cells[p->n_cells++] = due_cell_of(&state, 1);
+	return store_due_write(act->store, kept->bond_id, &state.due, act->rulebook.version, why);
+}
+
+/* From the first of the piece that needs it on, whole records: as many as are read at one go. */
+static bool whole_piece(struct act *act, struct recompute *at, int64_t first_id, struct problem *why)
+{
+	int64_t first, last;
+
+	if (!store_record_range(act->store, first_id - 1, act->rulebook.version, WHOLE_OF_PIECE, &first,
+		&last, why) || !derive_range(act, first, last, true, why)) {
+		return false;
 	}
-	due_compute(&act->rulebook, &kept->facts, &due);
-	due_cell_of(kept, &kept->due, -1, &p->cells[p->n_cells++]);
-	due_cell_of(kept, &due, 1, &p->cells[p->n_cells++]);
-	return store_due_write(act->store, kept->bond_id, &due, act->rulebook.version, why);
+	at->after_bond = last;
+	return true;
+}
+
+static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
+	struct problem *why)
+{
+	bool ok = true;
+
+	for (size_t i = 0; ok && i < p->n_kept; i++) {
+		const struct due_kept *kept = &p->kept[i];
+		bool light = false;
+
+		ok = is_light(act, at, kept->version, &light, why);
+		if (ok && !light) {
+			/* when all of them are, a piece of its own is quicker */
+			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) &&
+				store_due_cells_add(act->store, p->cells, p->n_cells, why);
+		}
+		ok = ok && (kept->is_whole ? derive_bond(act, kept->bond_id, why) :
+			recompute_due(act, kept, p, why));
+		at->after_bond = kept->bond_id;
+	}
+	return ok && store_due_cells_add(act->store, p->cells, p->n_cells, why);
 }
 
 static bool bonds_piece(struct act *act, struct recompute *at, struct problem *why)
@@ -38,15 +121,10 @@ static bool bonds_piece(struct act *act, struct recompute *at, struct problem *w
 	bool ok = p != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 
 	ok = ok && store_dues_after(act->store, at->after_bond, act->rulebook.version, p->kept,
-		BONDS_OF_PIECE, &p->n_kept, why);
-	for (size_t i = 0; ok && i < p->n_kept; i++) {
-		ok = recompute_due(act, &p->kept[i], p, why);
-		at->after_bond = p->kept[i].bond_id;
-	}
-	ok = ok && store_due_cells_add(act->store, p->cells, p->n_cells, why);
+		BONDS_OF_PIECE, &p->n_kept, why) && light_piece(act, at, p, why);
 	at->bonds_done = ok && p->n_kept == 0;
 	free(p);
-	return ok;
+	return ok && store_mark_put(act->store, "recomputed", at->after_bond, why);
 }
 
 /* The repeat places of one line. */
@@ -63,6 +141,21 @@ static bool line_places(struct act *act, int64_t line_id, struct problem *why)
 	return ok;
 }
 
+/* What was marked to be made again meanwhile is made again before it is all said to be done. */
+static bool finish(struct act *act, struct recompute *at, struct problem *why)
+{
+	int64_t stale = 0;
+
+	if (!store_mark_get(act->store, "stale", &stale, why)) {
+		return false;
+	}
+	if (stale != at->stale) {
+		*at = (struct recompute){ .version = at->version, .stale = stale };
+		return true;
+	}
+	return store_mark_put(act->store, "rulebook", at->version, why);
+}
+
 static bool places_piece(struct act *act, struct recompute *at, struct problem *why)
 {
 	for (int i = 0; i < LINES_OF_PIECE; i++) {
@@ -72,7 +165,7 @@ static bool places_piece(struct act *act, struct recompute *at, struct problem *
 			return false;
 		}
 		if (line_id == 0) {
-			return store_mark_put(act->store, "rulebook", at->version, why);
+			return finish(act, at, why);
 		}
 		if (!line_places(act, line_id, why)) {
 			return false;
@@ -80,6 +173,12 @@ static bool places_piece(struct act *act, struct recompute *at, struct problem *
 		at->after_line = line_id;
 	}
 	return true;
+}
+
+/* A register that was never rebuilt began under the first. */
+static bool is_made_under(int64_t mark, const struct rulebook *in_force)
+{
+	return mark == in_force->version || (mark == 0 && in_force->version == 1);
 }
 
 bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct problem *why)
@@ -90,13 +189,30 @@ bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct p
 	if (!store_mark_get(act->store, "rulebook", &made_under, why)) {
 		return false;
 	}
-	/* a register that was never rebuilt began under the first */
-	if (made_under == act->rulebook.version || (made_under == 0 && act->rulebook.version == 1)) {
+	if (is_made_under(made_under, &act->rulebook)) {
 		return true;
 	}
 	if (at->version != act->rulebook.version) {
 		*at = (struct recompute){ .version = act->rulebook.version };
+		if (!store_mark_get(act->store, "stale", &at->stale, why)) {
+			return false;
+		}
 	}
 	*more = true;
 	return at->bonds_done ? places_piece(act, at, why) : bonds_piece(act, at, why);
+}
+
+bool recompute_progress(struct store *store, const struct rulebook *in_force,
+	struct recompute_progress *to, struct problem *why)
+{
+	int64_t made_under, at;
+
+	if (!store_mark_get(store, "rulebook", &made_under, why) ||
+		!store_mark_get(store, "recomputed", &at, why) ||
+		!store_bond_last(store, &to->of, why)) {
+		return false;
+	}
+	to->is_followed = is_made_under(made_under, in_force);
+	to->bonds = to->is_followed ? to->of : at < to->of ? at : to->of;
+	return true;
 }

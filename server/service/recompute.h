@@ -1,6 +1,7 @@
 /*
  * What is derived is made again under the rulebook in force, piece by piece, while the register is
- * used: after one was adopted, and on the day from which one holds.
+ * used: after one was adopted, on the day from which one holds, and after something was registered
+ * that many bonds are judged by (a conductor, a track's rail, a calibration).
  *
  * A piece is an act of its own and leaves all that is derived right: each row says under which
  * rulebook it was made. What stopped half-way is begun again, and finds most of it done.
@@ -16,9 +17,21 @@ struct recompute {
 	int64_t after_bond;
 	bool bonds_done;
 	int64_t after_line;     /* of the repeat places */
+	int64_t stale;          /* what was marked to be made again until it began */
+	int64_t compared;       /* a former version, and whether it judges as this one does: then */
+	bool alike;             /* grades and forecasts stand, and only due days are made again */
 };
 
 /* Makes the next piece, if there is one: then *more is true. */
 bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct problem *why);
+
+/* How far the register follows the rulebook in force. Bonds are counted by their numbers, which are
+ * given one after the other. */
+struct recompute_progress {
+	bool is_followed;
+	int64_t bonds, of;
+};
+bool recompute_progress(struct store *store, const struct rulebook *in_force,
+	struct recompute_progress *to, struct problem *why);
 
 #endif

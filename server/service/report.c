@@ -74,7 +74,7 @@ static bool count_states(struct store *store, const char *lines, struct report *
 {
 	struct state_rows rows;
 	struct state_row row;
-	bool ok = state_rows_open(store, lines, r->day, &rows, why);
+	bool ok = state_rows_open(store, lines, r->day, r->today, &rows, why);
 
 	while (ok && state_rows_next(&rows, &row, why)) {
 		count_state(&row, r,
@@ -121,12 +121,12 @@ static bool begin_lines(struct store *store, const char *lines, struct report *r
 	return true;
 }
 
-bool report_make(struct store *store, const char *lines, int32_t day, struct report *to,
-	struct problem *why)
+bool report_make(struct store *store, const char *lines, int32_t day, int32_t today,
+	struct report *to, struct problem *why)
 {
 	bool ok;
 
-	*to = (struct report){ .day = day };
+	*to = (struct report){ .day = day, .today = today };
 	begin_months(to);
 	if (!store_read_begin(store, why)) {
 		return false;

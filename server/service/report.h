@@ -29,7 +29,7 @@ struct report_of_line {
 };
 
 struct report {
-	int32_t day;
+	int32_t day, today;
 	struct report_lines lines;
 	struct report_of_line *of_line;  /* lines.count of them */
 	struct report_month month[REPORT_MONTHS];
@@ -41,8 +41,8 @@ struct report {
  * in the two years before it, follows from the inspections until that day; bonds still to be
  * surveyed and data that look wrong are today's whatever the day. Release *to in any case.
  */
-bool report_make(struct store *store, const char *lines, int32_t day, struct report *to,
-	struct problem *why);
+bool report_make(struct store *store, const char *lines, int32_t day, int32_t today,
+	struct report *to, struct problem *why);
 void report_release(struct report *report);
 
 #endif

@@ -17,6 +17,7 @@
 #define SERVICE_REPORT_ROWS_H
 
 #include "rules/report.h"
+#include "service/judged.h"
 #include "store/report.h"
 
 /* The lines of a report, walked one after the other. */
@@ -41,11 +42,13 @@ struct state_rows {
 	struct store *store;
 	struct report_lines lines;
 	struct report_rows rows;
-	int32_t day;
+	int32_t day, today;
 	struct rulebook rulebook;       /* the version that held on the day */
+	struct act act;                 /* on another day than today each bond is judged anew */
+	struct judging judging;
 };
-bool state_rows_open(struct store *store, const char *lines, int32_t day, struct state_rows *to,
-	struct problem *why);
+bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_t today,
+	struct state_rows *to, struct problem *why);
 bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why);
 void state_rows_close(struct state_rows *rows);
 

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "service/derive.h"
+#include "service/judged.h"
 #include "service/rulebook.h"
 
 enum { BONDS_OF_PIECE = 2000 };
@@ -23,45 +24,45 @@ bool rulebook_trial_begin(struct store *store, int32_t today, const struct ruleb
 	return true;
 }
 
-static void side_of(const struct rulebook_trial *trial, const struct rulebook *rulebook,
-	const struct due_facts *facts, struct trial_side *to)
+static bool side_of(struct act *act, struct judging *j, size_t i, const struct rulebook *rulebook,
+	struct trial_side *to, struct problem *why)
 {
-	struct due due;
+	const struct judgement *m = &j->judgement;
 
-	due_compute(rulebook, facts, &due);
-	*to = (struct trial_side){ due_state_on(&due, trial->today), due.due_day, GRADE_NONE,
-		{ -1, -1, -1, -1 } };
-}
-
-static bool count_bond(const struct rulebook_trial *trial, struct store *store,
-	const struct due_kept *kept, struct trial_count *count, struct problem *why)
-{
-	struct bond bond;
-	struct bond_history history = { .due = kept->facts };
-	struct trial_bond b = { .bond_id = kept->bond_id, .line_id = kept->line_id };
-
-	if (!kept->facts.in_service) {
-		return true;
-	}
-	if (kept->has_deferral && (!store_bond_get(store, kept->bond_id, &bond, why) ||
-		!store_bond_history(store, &bond, &history, why))) {
+	act->rulebook = *rulebook;
+	if (!judging_bond(act, j, i, why)) {
 		return false;
 	}
-	side_of(trial, &trial->now, &history.due, &b.before);
-	side_of(trial, &trial->then, &history.due, &b.after);
-	return trial_count_add(count, &b) ||
-		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	*to = (struct trial_side){ due_state_on(&m->due, act->today), m->due.due_day,
+		grade_on(m->grade.grade, m->grade.evidence_until_day, act->today), { 0 } };
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		to->verdict[q] = m->last[q].there ? (int)m->last[q].verdict : -1;
+	}
+	return true;
 }
 
-static bool piece(const struct rulebook_trial *trial, struct store *store, int64_t first,
-	struct due_kept *kept, struct trial_count *count, struct problem *why)
+static bool count_bond(const struct rulebook_trial *trial, struct act *act, struct judging *j,
+	size_t i, struct trial_count *count, struct problem *why)
 {
-	size_t n = 0;
-	bool ok = store_dues_after(store, first - 1, -1, kept, BONDS_OF_PIECE, &n, why);
+	const struct bond *bond = &j->records.bonds[i].bond;
+	struct trial_bond b = { .bond_id = bond->id, .line_id = bond->line_id };
 
-	/* numbers may be missing: what is beyond the piece is of another */
-	for (size_t i = 0; ok && i < n && kept[i].bond_id < first + BONDS_OF_PIECE; i++) {
-		ok = count_bond(trial, store, &kept[i], count, why);
+	if (bond->status != BOND_IN_SERVICE) {
+		return true;
+	}
+	return side_of(act, j, i, &trial->now, &b.before, why) &&
+		side_of(act, j, i, &trial->then, &b.after, why) && (trial_count_add(count, &b) ||
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory."));
+}
+
+/* By numbers, some of which may be missing. */
+static bool piece(const struct rulebook_trial *trial, struct act *act, int64_t first,
+	struct judging *j, struct trial_count *count, struct problem *why)
+{
+	bool ok = judging_read(act, j, first, first + BONDS_OF_PIECE - 1, why);
+
+	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
+		ok = count_bond(trial, act, j, i, count, why);
 	}
 	return ok;
 }
@@ -69,8 +70,9 @@ static bool piece(const struct rulebook_trial *trial, struct store *store, int64
 bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 	struct trial_count *count, struct problem *why)
 {
-	struct due_kept *kept = calloc(BONDS_OF_PIECE, sizeof *kept);
-	bool ok = kept != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	struct act act = { .store = store, .today = trial->today };
+	struct judging j = { 0 };
+	bool ok = true;
 
 	while (ok) {
 		int64_t first = atomic_fetch_add(&trial->next_id, BONDS_OF_PIECE);
@@ -78,12 +80,13 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 		if (first > trial->last_id) {
 			break;
 		}
-		ok = piece(trial, store, first, kept, count, why) &&
+		ok = piece(trial, &act, first, &j, count, why) &&
 			(!atomic_load(&trial->progress->stop) ||
 			problem_set(why, PROBLEM_BUSY, NULL, "The trial was ended before it was done."));
 		atomic_fetch_add(&trial->progress->done, BONDS_OF_PIECE);
 	}
-	free(kept);
+	judging_release(&j);
+	act_release(&act);
 	return ok;
 }
 

@@ -4,12 +4,17 @@
 #include "service/report_rows.h"
 #include "service/rulebook.h"
 
-bool state_rows_open(struct store *store, const char *lines, int32_t day, struct state_rows *to,
-	struct problem *why)
+bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_t today,
+	struct state_rows *to, struct problem *why)
 {
-	*to = (struct state_rows){ .store = store, .day = day };
-	return report_lines_read(store, lines, &to->lines, why) &&
-		rulebook_in_force(store, day, &to->rulebook, why) && (to->lines.count == 0 ||
+	*to = (struct state_rows){ .store = store, .day = day, .today = today,
+		.act = { .store = store, .today = day } };
+	if (!report_lines_read(store, lines, &to->lines, why) ||
+		!rulebook_in_force(store, day, &to->rulebook, why)) {
+		return false;
+	}
+	to->act.rulebook = to->rulebook;
+	return (to->lines.count == 0 ||
 		store_report_states(store, to->lines.line[0].id, day, &to->rows, why));
 }
 
@@ -17,20 +22,27 @@ void state_rows_close(struct state_rows *rows)
 {
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
+	judging_release(&rows->judging);
+	act_release(&rows->act);
 }
 
-static void judge(const struct state_rows *rows, struct state_row *row)
+/* What is kept today; on another day what follows from the record until then. */
+static bool judge(struct state_rows *rows, struct state_row *row, struct problem *why)
 {
-	const struct report_bond *b = &row->s.bond;
-	/* in service on that day, whatever became of it later */
-	const struct due_facts facts = { .kind = b->kind, .criticality = b->criticality,
-		.in_service = true, .installed_day = b->installed_day,
-		.inspected_day = row->s.inspected_day, .known_since_day = b->known_since_day,
-		.deferred_until_day = row->s.deferred_until_day };
+	if (rows->day == rows->today) {
+		row->due = row->s.kept;
+	} else {
+		struct due_facts *facts = &rows->judging.facts.due;
 
-	due_compute(&rows->rulebook, &facts, &row->due);
+		if (!judging_one_on(&rows->act, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
+			return false;
+		}
+		facts->deferred_until_day = row->s.deferred_until_day;
+		due_compute(&rows->rulebook, facts, &row->due);
+	}
 	row->state = due_state_on(&row->due, rows->day);
 	row->days_over = due_days_over(&row->due, rows->day);
+	return true;
 }
 
 bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why)
@@ -42,8 +54,7 @@ bool state_rows_next(struct state_rows *rows, struct state_row *row, struct prob
 			if (report_in_service_on(b->status, b->installed_day, b->removed_day,
 				b->known_since_day, rows->day)) {
 				row->line = &rows->lines.line[rows->lines.at];
-				judge(rows, row);
-				return true;
+				return judge(rows, row, why);
 			}
 		}
 		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
@@ -88,7 +99,7 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 	l->last_to = list_given_day(q, "last_to", INT32_MAX);
 	if (day > q->today) {
 		problem_set(why, PROBLEM_VALUE, "day", "day must not be after today.");
-	} else if (state_rows_open(store, list_given(q, "lines"), day, &l->rows, why)) {
+	} else if (state_rows_open(store, list_given(q, "lines"), day, q->today, &l->rows, why)) {
 		return l;
 	}
 	listing_close(l);

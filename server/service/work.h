@@ -1,4 +1,4 @@
-/* Deferrals, attachments, instruments and kits. */
+/* Deferrals, instruments and kits. */
 #ifndef SERVICE_WORK_H
 #define SERVICE_WORK_H
 
@@ -16,23 +16,6 @@ extern const struct form deferral_form;
 /* Somebody who is signed in decides today; until_day is after today and after the due day. */
 bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
 	struct problems *why);
-
-struct attachment_new {
-	char uuid[UUID_TEXT_SIZE];
-	struct bond_reference of;
-	int end;
-	int32_t made_day;
-	int method;
-	const char *person, *kit, *batch;
-	int64_t offset_mm;
-	int ground_bright, battery_charged, gun_flush, hammer_passed, solder_all_round;
-	double arc_s, hold_s, stub_mm;
-	const char *note;
-	char corrects[UUID_TEXT_SIZE];
-};
-extern const struct form attachment_form;
-bool attachment_record(struct act *act, const struct attachment_new *form,
-	struct recorded *recorded, struct problems *why);
 
 struct instrument_new {
 	const char *serial, *name;

@@ -3,6 +3,7 @@
 #define STORE_BOND_H
 
 #include "rules/due.h"
+#include "rules/grade.h"
 #include "store/line.h"
 
 enum { BOND_LABEL_SIZE = 61, BOND_NOTE_SIZE = 2001, BOND_STRUCTURE_SIZE = 61,
@@ -62,72 +63,83 @@ bool store_bond_find(struct store *store, int64_t line_id, const char *label, in
 bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
 	int64_t distance_mm, int64_t within_mm, int64_t *id, struct problem *why);
 
-/* What the register knows that decides when a bond is due, and what else its state shows. */
-struct bond_history {
-	struct due_facts due;
-	int64_t deferral_id;         /* the live one; 0: none */
-	int64_t failures_open;
-};
-bool store_bond_history(struct store *store, const struct bond *bond, struct bond_history *to,
-	struct problem *why);
-
 /* The reason of a kept deferral into to; "" when there is none. */
 bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, size_t size,
 	struct problem *why);
 
 /* The derived row of a bond. */
 struct bond_state {
-	int64_t version;
+	int64_t version;             /* of what is said of the bond; so are the next four */
+	int64_t line_id;
+	enum bond_kind kind;
+	enum criticality criticality;
+	bool surveyed;
 	char chainage[CHAINAGE_SIZE];
 	int32_t last_inspection_day;
 	struct due due;
 	int64_t deferral_id;
 	int64_t failures_open;
-	int64_t rulebook_version;
+	int64_t rulebook_version;    /* 0: to be made again, by the keeper */
+	struct grade_result grade;
+	int32_t act_since_day;       /* DAY_NONE unless graded act */
+	int worst_quantity;          /* enum quantity of the last reading nearest its limit; -1 */
+	int worst_verdict;           /* its enum verdict; -1 */
+	int64_t limit_ppm;           /* its value over its limit, millionths; -1: none */
+	int32_t crosses_day, early_day;   /* DAY_NONE: no forecast */
 };
-/* Keeps it when it differs from what is kept, and counts it among the due list's totals. */
+enum { LIMIT_PPM_MOST = 2147483647 };   /* an open circuit, or beyond all measure */
+/* True when both say the same: of the judgement, of all else that is derived. */
+bool bond_state_same_due(const struct bond_state *a, const struct bond_state *b);
+bool bond_state_same_judgement(const struct bond_state *a, const struct bond_state *b);
+/* Writes what differs from what is kept (NULL: nothing is). The totals of the due list are the
+ * caller's business. */
 bool store_bond_state_put(struct store *store, const struct bond *bond,
-	const struct bond_state *state, struct problem *why);
-/* The same without counting: the caller takes the bond out of the totals before, and counts it
- * after, together with many others. */
-bool store_bond_state_write(struct store *store, const struct bond *bond,
-	const struct bond_state *state, struct problem *why);
-/* Adds the bonds from first_id to last_id to the totals (by 1) or takes them out (by -1), as their
- * states are kept now. */
-bool store_due_count_add(struct store *store, int64_t first_id, int64_t last_id, int by,
+	const struct bond_state *kept, const struct bond_state *state, struct problem *why);
+/* Marks states to be made again by the keeper (service/recompute.h): of bonds with a conductor, on
+ * a track, measured with an instrument since a day. */
+bool store_stale_conductor(struct store *store, int material, int64_t conductor_class,
+	double area_mm2, struct problem *why);
+bool store_stale_track(struct store *store, int64_t track_id, struct problem *why);
+bool store_stale_profile(struct store *store, const char *code, struct problem *why);
+bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
 	struct problem *why);
 /*
  * Bonds after one, by id, whose state is kept under another rulebook than `version`; at most
  * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
- * facts.deferred_until_day is DAY_NONE, and where has_deferral the whole history must be asked.
+ * facts.deferred_until_day is DAY_NONE. Where is_whole the record must be read: a deferral may
+ * count again or no longer, a forecast may come before the next inspection or not.
  */
 struct due_kept {
 	int64_t bond_id;
 	int64_t line_id;
+	int64_t version;             /* of the rulebook that it is kept under */
 	bool surveyed;
 	struct due_facts facts;
-	bool has_deferral;
+	bool is_whole;
 	struct due due;              /* as it is kept: its days alone */
+	int32_t evidence_until_day;
 };
 bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
 	size_t most, size_t *count, struct problem *why);
 /* Keeps the due day of a bond that is not deferred, without counting it. */
 bool store_due_write(struct store *store, int64_t bond_id, const struct due *due, int64_t version,
 	struct problem *why);
-/* The same for many bonds that change: +1 or -1 in the totals for a due day, which may be none.
- * Sorts the cells. */
+
+/* The totals of the due list: how many bonds in service are alike in all of this. */
 struct due_cell {
 	int64_t line_id;
 	int kind, criticality, surveyed;
 	int32_t due_day, soon_from_day, overdue_from_day, deferred_to_day;
-	int by;
+	int grade;
+	int32_t evidence_until_day;  /* DAY_NONE unless sound */
+	int by;                      /* how many more, or fewer */
 };
-void due_cell_of(const struct due_kept *kept, const struct due *due, int by, struct due_cell *to);
+struct due_cell due_cell_of(const struct bond_state *state, int by);
+/* Adds them up; a cell whose due_day is none is left out. Sorts the cells. */
 bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t count,
 	struct problem *why);
-
-/* Forgets the totals; and how many of their rows differ from a count of all states. */
-bool store_due_count_forget(struct store *store, struct problem *why);
+/* Counts all states anew; and how many of the totals differ from such a count. */
+bool store_due_count_make(struct store *store, struct problem *why);
 bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *why);
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *state,
 	struct problem *why);

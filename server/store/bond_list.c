@@ -22,16 +22,45 @@ static const char *const state_sql[] = {
 	[DUE_OVERDUE] = SQL_OVERDUE, [DUE_DEFERRED] = SQL_DEFERRED, [DUE_NOT] = SQL_NOT,
 };
 
-const struct list_total due_totals[DUE_TOTALS] = {
-	{ "later", SQL_LATER }, { "soon", SQL_SOON }, { "due", SQL_DUE }, { "overdue", SQL_OVERDUE },
-	{ "deferred", SQL_DEFERRED },
+/* The grades of rules/grade.h on a day, likewise. (The last two alone, so that their indices are
+ * used; in the totals the day counts for what is sound alone, and is far back for all others.) */
+#define SQL_UNKNOWN "(s.grade = 1 OR (s.grade = 2 AND s.evidence_until_day < {today}))"
+#define SQL_SOUND "(s.grade = 2 AND s.evidence_until_day >= {today})"
+
+static const char *const grade_sql[] = {
+	[GRADE_NONE] = "s.grade = 0", [GRADE_UNKNOWN] = SQL_UNKNOWN, [GRADE_SOUND] = SQL_SOUND,
+	[GRADE_WATCH] = "s.grade = 3", [GRADE_ACT] = "s.grade = 4",
 };
+
+const struct list_total due_totals[DUE_TOTALS] = {
+	{ "later", SQL_LATER, "state" }, { "soon", SQL_SOON, "state" }, { "due", SQL_DUE, "state" },
+	{ "overdue", SQL_OVERDUE, "state" }, { "deferred", SQL_DEFERRED, "state" },
+	{ "unknown", SQL_UNKNOWN, "grade" }, { "sound", SQL_SOUND, "grade" },
+	{ "watch", "s.grade = 3", "grade" }, { "act", "s.grade = 4", "grade" },
+};
+
+void finish_grade(int32_t today, const struct cell *reasons, const struct cell *evidence,
+	struct cell *grade, struct cell *reason)
+{
+	enum grade kept = (enum grade)grade->integer;
+	enum grade now = grade_on(kept, evidence->is_null ? DAY_NONE : (int32_t)evidence->integer,
+		today);
+	int worst = REASON_EVIDENCE_OLD;
+
+	grade->integer = now;
+	if (now == kept) {
+		for (worst = 0; worst < REASONS && (reasons->integer >> worst & 1) == 0; worst++) {
+		}
+	}
+	*reason = (struct cell){ .is_null = worst == REASONS, .integer = worst };
+}
 
 enum due_column {
 	DUE_BOND_ID, DUE_LABEL, DUE_LINE_ID, DUE_LINE, DUE_TRACK, DUE_RAIL, DUE_CHAINAGE,
 	DUE_DISTANCE, DUE_KIND, DUE_CRITICALITY, DUE_SURVEYED, DUE_STATE, DUE_DUE_DAY, DUE_DAYS_OVER,
 	DUE_LAST_DAY, DUE_BASIS, DUE_DEFERRED_TO, DUE_DEFERRAL_REASON, DUE_FAILURES_OPEN,
-	DUE_SOON_FROM, DUE_OVERDUE_FROM
+	DUE_GRADE, DUE_REASON, DUE_VERDICT, DUE_SHARE, DUE_CROSSES, DUE_EARLY, DUE_SOON_FROM,
+	DUE_OVERDUE_FROM, DUE_REASONS, DUE_EVIDENCE
 };
 
 static const struct list_column due_columns[] = {
@@ -60,9 +89,17 @@ static const struct list_column due_columns[] = {
 		"(SELECT d.reason FROM deferral d WHERE d.id = s.deferral_id)" },
 	[DUE_FAILURES_OPEN] = { { "failures_open", "Failures not made good", NULL, CELL_INTEGER },
 		"s.failures_open" },
+	[DUE_GRADE] = COLUMN_OF_GRADE,
+	[DUE_REASON] = COLUMN_OF_REASON,
+	[DUE_VERDICT] = COLUMN_OF_VERDICT,
+	[DUE_SHARE] = COLUMN_OF_SHARE,
+	[DUE_CROSSES] = COLUMN_OF_CROSSES,
+	[DUE_EARLY] = COLUMN_OF_EARLY,
 	[DUE_SOON_FROM] = { { "soon_from_day", NULL, NULL, CELL_DAY }, "s.soon_from_day", true },
 	[DUE_OVERDUE_FROM] = { { "overdue_from_day", NULL, NULL, CELL_DAY }, "s.overdue_from_day",
 		true },
+	[DUE_REASONS] = COLUMN_OF_REASONS,
+	[DUE_EVIDENCE] = COLUMN_OF_EVIDENCE,
 };
 
 static int32_t cell_day(const struct cell *cell)
@@ -77,6 +114,7 @@ static void finish_due(int32_t today, struct cell *row)
 		.overdue_from_day = cell_day(&row[DUE_OVERDUE_FROM]),
 		.deferred_until_day = cell_day(&row[DUE_DEFERRED_TO]) };
 
+	finish_grade(today, &row[DUE_REASONS], &row[DUE_EVIDENCE], &row[DUE_GRADE], &row[DUE_REASON]);
 	row[DUE_STATE] = (struct cell){ .integer = due_state_on(&due, today) };
 	row[DUE_DAYS_OVER] = (struct cell){ .is_null = due.due_day == DAY_NONE,
 		.integer = due_days_over(&due, today) };
@@ -98,23 +136,37 @@ static void finish_due(int32_t today, struct cell *row)
 #define FILTER_OF_LABEL { "q", "Label begins with", FILTER_PREFIX, \
 	"s.label >= {value} AND s.label < {value_end}", .sort = "label" }
 
+#define FILTERS_OF_JUDGEMENT \
+	{ "grade", "Grade", FILTER_WORD, .word_sql = grade_sql, .words = &grade_words }, \
+	{ "verdict", "Verdict of the worst reading", FILTER_WORD, "s.worst_verdict = {value}", \
+	  .words = &verdict_words }, \
+	{ "crosses_before", "May cross its limit before", FILTER_DAY, CROSSES_BEFORE, .sort = "early" }
+/* (said twice so that the index is used) */
+#define EARLY "coalesce(s.early_day, 2147483647)"
+#define CROSSES_BEFORE "s.early_day < {value} AND " EARLY " < {value}"
+#define SORTS_OF_JUDGEMENT \
+	{ "limit", "nearest to the limit, or furthest over it, first", \
+	  { "coalesce(s.limit_ppm, -1)" }, .descending = true }, \
+	{ "early", "by the day on which the limit may be crossed", { EARLY } }
+
 const struct list_filter due_filters[DUE_FILTERS] = {
 	FILTER_OF_LINE, FILTER_OF_TRACK, FILTER_OF_KIND, FILTER_OF_CRITICALITY, FILTER_OF_SURVEYED,
 	FILTER_OF_LABEL,
 	{ "state", "State", FILTER_WORD, .word_sql = state_sql, .words = &due_state_words },
 	{ "until", "Due until", FILTER_DAY, "s.due_day <= {value}" },
-	FILTERS_OF_PLACE,
+	FILTERS_OF_PLACE, FILTERS_OF_JUDGEMENT,
 };
 
 static const struct list_sort due_sorts[] = {
 	{ "due", "by due day", { "s.due_day" } },
 	{ "place", "along the line", { "s.line_id", "s.distance_mm" } },
 	{ "label", "by label", { "s.label" }, { true } },
+	SORTS_OF_JUDGEMENT,
 };
 
 /* of due_count (due_count.c) */
 static const char *const counted_filters[] = { "line", "kind", "criticality", "surveyed", "until",
-	NULL };
+	"state", "grade", NULL };
 static const struct list_counts due_counts = { "due_count s", "s.bonds", counted_filters,
 	"s.line_id = 0" };
 
@@ -126,9 +178,11 @@ const struct list due_list = {
 	.filters = due_filters, .n_filters = DUE_FILTERS,
 	.sorts = due_sorts, .n_sorts = COUNT(due_sorts),
 	.finish = finish_due,
-	.totals = due_totals, .n_totals = DUE_TOTALS, .totals_without = "state",
+	.totals = due_totals, .n_totals = DUE_TOTALS,
 	.totals_from = "bond_state s", .counts = &due_counts,
 };
+
+enum { BOND_GRADE = 17, BOND_REASON, BOND_REASONS = BOND_REASON + 5, BOND_EVIDENCE };
 
 static const struct list_column bond_columns[] = {
 	{ { "id", "Bond number", NULL, CELL_INTEGER }, "s.bond_id" },
@@ -148,19 +202,29 @@ static const struct list_column bond_columns[] = {
 	{ { "failures_open", "Failures not made good", NULL, CELL_INTEGER }, "s.failures_open" },
 	{ { "longitude", "Longitude", "°", CELL_REAL }, "f.longitude" },
 	{ { "latitude", "Latitude", "°", CELL_REAL }, "f.latitude" },
+	[BOND_GRADE] = COLUMN_OF_GRADE, [BOND_REASON] = COLUMN_OF_REASON, COLUMN_OF_VERDICT,
+	COLUMN_OF_SHARE, COLUMN_OF_CROSSES, COLUMN_OF_EARLY,
+	[BOND_REASONS] = COLUMN_OF_REASONS, [BOND_EVIDENCE] = COLUMN_OF_EVIDENCE,
 };
+
+static void finish_bond(int32_t today, struct cell *row)
+{
+	finish_grade(today, &row[BOND_REASONS], &row[BOND_EVIDENCE], &row[BOND_GRADE],
+		&row[BOND_REASON]);
+}
 
 static const struct list_filter bond_filters[] = {
 	FILTER_OF_LINE, FILTER_OF_TRACK, FILTER_OF_KIND, FILTER_OF_CRITICALITY, FILTER_OF_SURVEYED,
 	FILTER_OF_LABEL,
 	{ "lines", "Lines, by code", FILTER_TEXTS, "l.code = {value}" },
 	{ "status", "Status", FILTER_WORD, "s.status = {value}", .words = &bond_status_words },
-	FILTERS_OF_PLACE,
+	FILTERS_OF_PLACE, FILTERS_OF_JUDGEMENT,
 };
 
 static const struct list_sort bond_sorts[] = {
 	{ "place", "along the line", { "s.line_id", "s.distance_mm" } },
 	{ "label", "by label", { "s.label" }, { true } },
+	SORTS_OF_JUDGEMENT,
 };
 
 const struct list bond_list = {
@@ -170,4 +234,5 @@ const struct list bond_list = {
 	.columns = bond_columns, .n_columns = COUNT(bond_columns),
 	.filters = bond_filters, .n_filters = COUNT(bond_filters),
 	.sorts = bond_sorts, .n_sorts = COUNT(bond_sorts),
+	.finish = finish_bond,
 };

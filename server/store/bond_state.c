@@ -1,79 +1,7 @@
 #include <string.h>
 
 #include "base/day.h"
-#include "store/bond.h"
-#include "store/sql.h"
-
-/* The newest complete inspection that no correction replaces. */
-static bool last_inspection(struct store *store, int64_t bond_id, int32_t *day, int64_t *at_ms,
-	struct problem *why)
-{
-	static const char sql[] = "SELECT i.day, i.recorded_at_ms FROM inspection i "
-		"WHERE i.bond_id = $1 AND i.outcome = 0 "
-		"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
-		"ORDER BY i.day DESC, i.id DESC LIMIT 1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
-		why);
-
-	*day = DAY_NONE;
-	*at_ms = 0;
-	if (sql_row(store, row, why)) {
-		*day = sqlite3_column_int(row, 0);
-		*at_ms = sqlite3_column_int64(row, 1);
-		sql_done(row);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-/* The newest deferral, if no complete inspection is of a later day than its decision, or of the
- * same day and recorded after it. */
-static bool live_deferral(struct store *store, int64_t bond_id, int32_t inspected_day,
-	int64_t inspected_at_ms, struct bond_history *to, struct problem *why)
-{
-	static const char sql[] = "SELECT d.id, d.until_day, d.decided_day, d.recorded_at_ms "
-		"FROM deferral d WHERE d.bond_id = $1 "
-		"AND NOT EXISTS (SELECT 1 FROM deferral c WHERE c.replaces_id = d.id) "
-		"ORDER BY d.id DESC LIMIT 1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
-		why);
-
-	to->due.deferred_until_day = DAY_NONE;
-	to->deferral_id = 0;
-	if (sql_row(store, row, why)) {
-		int32_t decided = sqlite3_column_int(row, 2);
-		bool ended = inspected_day != DAY_NONE && (inspected_day > decided ||
-			(inspected_day == decided && inspected_at_ms > sqlite3_column_int64(row, 3)));
-
-		if (!ended) {
-			to->deferral_id = sqlite3_column_int64(row, 0);
-			to->due.deferred_until_day = sqlite3_column_int(row, 1);
-		}
-		sql_done(row);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-bool store_bond_history(struct store *store, const struct bond *bond, struct bond_history *to,
-	struct problem *why)
-{
-	static const char since[] = "SELECT recorded_at_ms FROM bond WHERE id = $1";
-	static const char open[] = "SELECT count(*) FROM failure f WHERE f.bond_id = $1 "
-		"AND NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id) "
-		"AND NOT EXISTS (SELECT 1 FROM repair r WHERE r.failure_id = f.id)";
-	const struct value id = value_integer(bond->id);
-	int64_t inspected_at_ms, known_ms;
-
-	*to = (struct bond_history){ .due = { .kind = bond->kind, .criticality = bond->criticality,
-		.in_service = bond->status == BOND_IN_SERVICE, .installed_day = bond->installed_day } };
-	if (!last_inspection(store, bond->id, &to->due.inspected_day, &inspected_at_ms, why) ||
-		!live_deferral(store, bond->id, to->due.inspected_day, inspected_at_ms, to, why) ||
-		!sql_integer(store, since, &id, 1, 0, &known_ms, why) ||
-		!sql_integer(store, open, &id, 1, 0, &to->failures_open, why)) {
-		return false;
-	}
-	to->due.known_since_day = instant_day(known_ms);
-	return true;
-}
+#include "store/bond_row.h"
 
 static bool insert_state(struct store *store, const struct bond *b, const struct bond_state *s,
 	struct problem *why)
@@ -81,9 +9,12 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 	static const char sql[] = "INSERT INTO bond_state (bond_id, version, line_id, label, kind, "
 		"criticality, status, surveyed, track_id, rail, distance_mm, chainage, "
 		"last_inspection_day, due_day, soon_from_day, overdue_from_day, due_basis, "
-		"deferred_to_day, deferral_id, failures_open, rulebook_version) "
+		"deferred_to_day, deferral_id, failures_open, rulebook_version, grade, reasons, "
+		"evidence_until_day, worst_quantity, worst_verdict, limit_ppm, crosses_day, early_day, "
+		"act_since_day) "
 		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, "
-		"$19, $20, $21) ON CONFLICT (bond_id) DO UPDATE SET version = excluded.version, "
+		"$19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30) "
+		"ON CONFLICT (bond_id) DO UPDATE SET version = excluded.version, "
 		"line_id = excluded.line_id, label = excluded.label, kind = excluded.kind, "
 		"criticality = excluded.criticality, status = excluded.status, "
 		"surveyed = excluded.surveyed, track_id = excluded.track_id, rail = excluded.rail, "
@@ -92,7 +23,11 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"soon_from_day = excluded.soon_from_day, overdue_from_day = excluded.overdue_from_day, "
 		"due_basis = excluded.due_basis, deferred_to_day = excluded.deferred_to_day, "
 		"deferral_id = excluded.deferral_id, failures_open = excluded.failures_open, "
-		"rulebook_version = excluded.rulebook_version";
+		"rulebook_version = excluded.rulebook_version, grade = excluded.grade, "
+		"reasons = excluded.reasons, evidence_until_day = excluded.evidence_until_day, "
+		"worst_quantity = excluded.worst_quantity, worst_verdict = excluded.worst_verdict, "
+		"limit_ppm = excluded.limit_ppm, crosses_day = excluded.crosses_day, "
+		"early_day = excluded.early_day, act_since_day = excluded.act_since_day";
 	const struct bond_end_fact *a = &b->end[END_A];
 	const struct value values[] = { value_integer(b->id), value_integer(b->version),
 		value_integer(b->line_id), value_text(b->label), value_integer(b->kind),
@@ -102,51 +37,18 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		value_day(s->due.soon_from_day), value_day(s->due.overdue_from_day),
 		value_integer(s->due.basis), value_day(s->due.deferred_until_day),
 		value_id(s->deferral_id), value_integer(s->failures_open),
-		value_integer(s->rulebook_version) };
+		value_integer(s->rulebook_version), value_integer(s->grade.grade),
+		value_integer(s->grade.reasons), value_day(s->grade.evidence_until_day),
+		value_word(s->worst_quantity), value_word(s->worst_verdict),
+		value_int_or_null(s->limit_ppm, -1), value_day(s->crosses_day), value_day(s->early_day),
+		value_day(s->act_since_day) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
 
-/* What of the kept row decides where a bond is counted, and whether any of it would change. */
-struct kept_state {
-	bool there, same_facts, same, counted_alike;
-};
-
-static bool compare_kept(struct store *store, const struct bond *b, const struct bond_state *s,
-	struct kept_state *to, struct problem *why)
-{
-	static const char sql[] = "SELECT line_id, kind, criticality, due_day, soon_from_day, "
-		"overdue_from_day, deferred_to_day, version, chainage, last_inspection_day, due_basis, "
-		"deferral_id, failures_open, rulebook_version, surveyed FROM bond_state WHERE bond_id = $1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(b->id) }, 1, why);
-
-	*to = (struct kept_state){ 0 };
-	if (!sql_row(store, row, why)) {
-		return why->code == PROBLEM_NONE;
-	}
-	to->there = true;
-	to->counted_alike = sqlite3_column_int64(row, 0) == b->line_id &&
-		sqlite3_column_int(row, 1) == (int)b->kind &&
-		sqlite3_column_int(row, 2) == (int)b->criticality &&
-		column_day(row, 3) == s->due.due_day && column_day(row, 4) == s->due.soon_from_day &&
-		column_day(row, 5) == s->due.overdue_from_day &&
-		column_day(row, 6) == s->due.deferred_until_day &&
-		sqlite3_column_int(row, 14) == (b->surveyed ? 1 : 0);
-	/* what is said of a bond only changes with its version */
-	to->same_facts = sqlite3_column_int64(row, 7) == s->version;
-	to->same = to->counted_alike && to->same_facts &&
-		strcmp((const char *)sqlite3_column_text(row, 8), s->chainage) == 0 &&
-		column_day(row, 9) == s->last_inspection_day &&
-		sqlite3_column_int(row, 10) == (int)s->due.basis &&
-		sqlite3_column_int64(row, 11) == s->deferral_id &&
-		sqlite3_column_int64(row, 12) == s->failures_open &&
-		sqlite3_column_int64(row, 13) == s->rulebook_version;
-	sql_done(row);
-	return true;
-}
-
-/* Only what is derived: the indices over what is said of the bond are not touched. */
-static bool update_state(struct store *store, int64_t bond_id, const struct bond_state *s,
+/* What is derived, but for the judgement: the indices over that and over what is said of the bond
+ * are not touched. */
+static bool update_due(struct store *store, int64_t bond_id, const struct bond_state *s,
 	struct problem *why)
 {
 	static const char sql[] = "UPDATE bond_state SET chainage = $1, last_inspection_day = $2, "
@@ -163,38 +65,97 @@ static bool update_state(struct store *store, int64_t bond_id, const struct bond
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
 
-static bool write_state(struct store *store, const struct kept_state *kept, const struct bond *b,
-	const struct bond_state *s, struct problem *why)
-{
-	return kept->same || (kept->same_facts ? update_state(store, b->id, s, why) :
-		insert_state(store, b, s, why));
-}
-
-bool store_bond_state_write(struct store *store, const struct bond *b, const struct bond_state *s,
+/* No index is over these columns. */
+static bool update_version(struct store *store, int64_t bond_id, int64_t version,
 	struct problem *why)
 {
-	struct kept_state kept;
+	static const char sql[] = "UPDATE bond_state SET rulebook_version = $1 WHERE bond_id = $2";
 
-	return compare_kept(store, b, s, &kept, why) && write_state(store, &kept, b, s, why);
+	return sql_run(store, sql, (struct value[]){ value_integer(version), value_integer(bond_id) },
+		2, why);
 }
 
-bool store_bond_state_put(struct store *store, const struct bond *b, const struct bond_state *s,
+static bool update_judgement(struct store *store, int64_t bond_id, const struct bond_state *s,
 	struct problem *why)
 {
-	struct kept_state kept;
+	static const char sql[] = "UPDATE bond_state SET grade = $1, reasons = $2, "
+		"evidence_until_day = $3, worst_quantity = $4, worst_verdict = $5, limit_ppm = $6, "
+		"crosses_day = $7, early_day = $8, act_since_day = $9 WHERE bond_id = $10";
+	const struct value values[] = { value_integer(s->grade.grade), value_integer(s->grade.reasons),
+		value_day(s->grade.evidence_until_day), value_word(s->worst_quantity),
+		value_word(s->worst_verdict), value_int_or_null(s->limit_ppm, -1),
+		value_day(s->crosses_day), value_day(s->early_day), value_day(s->act_since_day),
+		value_integer(bond_id) };
 
-	return compare_kept(store, b, s, &kept, why) &&
-		(!kept.there || kept.counted_alike || store_due_count_add(store, b->id, b->id, -1, why)) &&
-		write_state(store, &kept, b, s, why) &&
-		(kept.counted_alike || store_due_count_add(store, b->id, b->id, 1, why));
+	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+}
+
+bool bond_state_same_due(const struct bond_state *a, const struct bond_state *b)
+{
+	return strcmp(a->chainage, b->chainage) == 0 &&
+		a->last_inspection_day == b->last_inspection_day && a->due.due_day == b->due.due_day &&
+		a->due.soon_from_day == b->due.soon_from_day &&
+		a->due.overdue_from_day == b->due.overdue_from_day && a->due.basis == b->due.basis &&
+		a->due.deferred_until_day == b->due.deferred_until_day &&
+		a->deferral_id == b->deferral_id && a->failures_open == b->failures_open;
+}
+
+bool bond_state_same_judgement(const struct bond_state *a, const struct bond_state *b)
+{
+	return a->grade.grade == b->grade.grade && a->grade.reasons == b->grade.reasons &&
+		a->grade.evidence_until_day == b->grade.evidence_until_day &&
+		a->worst_quantity == b->worst_quantity && a->worst_verdict == b->worst_verdict &&
+		a->limit_ppm == b->limit_ppm && a->crosses_day == b->crosses_day &&
+		a->early_day == b->early_day && a->act_since_day == b->act_since_day;
+}
+
+bool store_bond_state_put(struct store *store, const struct bond *b,
+	const struct bond_state *kept, const struct bond_state *s, struct problem *why)
+{
+	/* what is said of a bond only changes with its version */
+	if (kept == NULL || kept->version != s->version) {
+		return insert_state(store, b, s, why);
+	}
+	if (!bond_state_same_judgement(kept, s) && !update_judgement(store, b->id, s, why)) {
+		return false;
+	}
+	if (!bond_state_same_due(kept, s)) {
+		return update_due(store, b->id, s, why);
+	}
+	return kept->rulebook_version == s->rulebook_version ||
+		update_version(store, b->id, s->rulebook_version, why);
+}
+
+void bond_state_read(sqlite3_stmt *row, int at, struct bond_state *to)
+{
+	*to = (struct bond_state){ .version = sqlite3_column_int64(row, at),
+		.last_inspection_day = column_day(row, at + 2),
+		.due = { .due_day = column_day(row, at + 3), .soon_from_day = column_day(row, at + 4),
+		.overdue_from_day = column_day(row, at + 5),
+		.basis = (enum due_basis)sqlite3_column_int(row, at + 6),
+		.deferred_until_day = column_day(row, at + 7) },
+		.deferral_id = sqlite3_column_int64(row, at + 8),
+		.failures_open = sqlite3_column_int64(row, at + 9),
+		.rulebook_version = sqlite3_column_int64(row, at + 10),
+		.grade = { .grade = (enum grade)sqlite3_column_int(row, at + 11),
+		.reasons = (unsigned)sqlite3_column_int64(row, at + 12),
+		.evidence_until_day = column_day(row, at + 13) },
+		.worst_quantity = column_word(row, at + 14), .worst_verdict = column_word(row, at + 15),
+		.limit_ppm = sqlite3_column_type(row, at + 16) == SQLITE_NULL ? -1 :
+		sqlite3_column_int64(row, at + 16), .crosses_day = column_day(row, at + 17),
+		.early_day = column_day(row, at + 18), .act_since_day = column_day(row, at + 19),
+		.line_id = sqlite3_column_int64(row, at + 20),
+		.kind = (enum bond_kind)sqlite3_column_int(row, at + 21),
+		.criticality = (enum criticality)sqlite3_column_int(row, at + 22),
+		.surveyed = sqlite3_column_int(row, at + 23) != 0 };
+	column_text(row, at + 1, to->chainage, sizeof to->chainage);
 }
 
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *s,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT version, chainage, last_inspection_day, due_day, "
-		"soon_from_day, overdue_from_day, due_basis, deferred_to_day, deferral_id, failures_open, "
-		"rulebook_version FROM bond_state WHERE bond_id = $1";
+	static const char sql[] = "SELECT " BOND_STATE_COLUMNS " FROM bond_state s "
+		"WHERE s.bond_id = $1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
 		why);
 
@@ -205,14 +166,7 @@ bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_stat
 		}
 		return false;
 	}
-	*s = (struct bond_state){ .version = sqlite3_column_int64(row, 0),
-		.last_inspection_day = column_day(row, 2),
-		.due = { .basis = (enum due_basis)sqlite3_column_int(row, 6), .due_day = column_day(row, 3),
-		.soon_from_day = column_day(row, 4), .overdue_from_day = column_day(row, 5),
-		.deferred_until_day = column_day(row, 7) },
-		.deferral_id = sqlite3_column_int64(row, 8), .failures_open = sqlite3_column_int64(row, 9),
-		.rulebook_version = sqlite3_column_int64(row, 10) };
-	column_text(row, 1, s->chainage, sizeof s->chainage);
+	bond_state_read(row, 0, s);
 	sql_done(row);
 	return true;
 }

@@ -6,54 +6,22 @@
 #include "store/sql.h"
 
 #define CELLS(line) "SELECT " line ", s.kind, s.criticality, s.surveyed, s.due_day, " \
-	"s.soon_from_day, s.overdue_from_day, coalesce(s.deferred_to_day, -2147483648), "
+	"s.soon_from_day, s.overdue_from_day, coalesce(s.deferred_to_day, -2147483648), s.grade, " \
+	"CASE WHEN s.grade = 2 THEN coalesce(s.evidence_until_day, -2147483648) ELSE -2147483648 END, "
 #define OF_STATES " FROM bond_state s WHERE s.due_day IS NOT NULL"
-#define BY_CELL " GROUP BY 1, 2, 3, 4, 5, 6, 7, 8"
+#define BY_CELL " GROUP BY 1, 2, 3, 4, 5, 6, 7, 8, 9, 10"
 #define CELL "line_id, kind, criticality, surveyed, due_day, soon_from_day, overdue_from_day, " \
-	"deferred_to_day"
+	"deferred_to_day, grade, evidence_until_day"
 #define ADD "INSERT INTO due_count (" CELL ", bonds) "
 #define TO_OTHERS " ON CONFLICT (" CELL ") DO UPDATE SET bonds = due_count.bonds + excluded.bonds"
 
-static const char tidy[] = "DELETE FROM due_count WHERE bonds = 0";
-
-/* One bond needs no grouping, and one is what is counted most often. */
-static bool add_one(struct store *store, int64_t id, int by, struct problem *why)
+struct due_cell due_cell_of(const struct bond_state *s, int by)
 {
-	static const char line[] = ADD CELLS("s.line_id") "$1" OF_STATES " AND s.bond_id = $2" TO_OTHERS;
-	static const char all[] = ADD CELLS("0") "$1" OF_STATES " AND s.bond_id = $2" TO_OTHERS;
-	const struct value values[] = { value_integer(by), value_integer(id) };
-
-	return sql_run(store, line, values, 2, why) && sql_run(store, all, values, 2, why);
-}
-
-static bool add_range(struct store *store, int64_t first_id, int64_t last_id, int by,
-	struct problem *why)
-{
-	static const char line[] = ADD CELLS("s.line_id") "$1 * count(*)" OF_STATES
-		" AND s.bond_id BETWEEN $2 AND $3" BY_CELL TO_OTHERS;
-	static const char all[] = ADD CELLS("0") "$1 * count(*)" OF_STATES
-		" AND s.bond_id BETWEEN $2 AND $3" BY_CELL TO_OTHERS;
-	const struct value values[] = { value_integer(by), value_integer(first_id),
-		value_integer(last_id) };
-
-	return sql_run(store, line, values, 3, why) && sql_run(store, all, values, 3, why);
-}
-
-bool store_due_count_add(struct store *store, int64_t first_id, int64_t last_id, int by,
-	struct problem *why)
-{
-	if (!(first_id == last_id ? add_one(store, first_id, by, why) :
-		add_range(store, first_id, last_id, by, why))) {
-		return false;
-	}
-	/* what was taken out often comes back at once: tidied after that */
-	return by < 0 || sql_run(store, tidy, NULL, 0, why);
-}
-
-void due_cell_of(const struct due_kept *k, const struct due *due, int by, struct due_cell *to)
-{
-	*to = (struct due_cell){ k->line_id, (int)k->facts.kind, (int)k->facts.criticality, k->surveyed,
-		due->due_day, due->soon_from_day, due->overdue_from_day, due->deferred_until_day, by };
+	_Static_assert(GRADE_SOUND == 2, "the statements above say so");
+	return (struct due_cell){ s->line_id, (int)s->kind, (int)s->criticality, s->surveyed,
+		s->due.due_day, s->due.soon_from_day, s->due.overdue_from_day, s->due.deferred_until_day,
+		(int)s->grade.grade,
+		s->grade.grade == GRADE_SOUND ? s->grade.evidence_until_day : DAY_NONE, by };
 }
 
 static int compare_cells(const void *a, const void *b)
@@ -63,7 +31,8 @@ static int compare_cells(const void *a, const void *b)
 		x->criticality - y->criticality, x->surveyed - y->surveyed,
 		(int64_t)x->due_day - y->due_day, (int64_t)x->soon_from_day - y->soon_from_day,
 		(int64_t)x->overdue_from_day - y->overdue_from_day,
-		(int64_t)x->deferred_to_day - y->deferred_to_day };
+		(int64_t)x->deferred_to_day - y->deferred_to_day, x->grade - y->grade,
+		(int64_t)x->evidence_until_day - y->evidence_until_day };
 
 	for (size_t i = 0; i < sizeof differences / sizeof differences[0]; i++) {
 		if (differences[i] != 0) {
@@ -76,13 +45,15 @@ static int compare_cells(const void *a, const void *b)
 static bool add_cell(struct store *store, const struct due_cell *c, int64_t by,
 	struct problem *why)
 {
-	static const char sql[] = ADD "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)" TO_OTHERS;
+	static const char sql[] = ADD "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)"
+		TO_OTHERS;
 	const struct value values[] = { value_integer(c->line_id), value_integer(c->kind),
 		value_integer(c->criticality), value_integer(c->surveyed), value_integer(c->due_day),
 		value_integer(c->soon_from_day), value_integer(c->overdue_from_day),
-		value_integer(c->deferred_to_day), value_integer(by) };
+		value_integer(c->deferred_to_day), value_integer(c->grade),
+		value_integer(c->evidence_until_day), value_integer(by) };
 
-	return by == 0 || c->due_day == DAY_NONE || sql_run(store, sql, values, 9, why);
+	return by == 0 || c->due_day == DAY_NONE || sql_run(store, sql, values, 11, why);
 }
 
 /* What is alike is added up first. */
@@ -114,12 +85,17 @@ bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t cou
 	for (size_t i = 0; i < count; i++) {
 		cells[i].line_id = 0;
 	}
-	return add_cells(store, cells, count, why) && sql_run(store, tidy, NULL, 0, why);
+	return add_cells(store, cells, count, why) &&
+		sql_run(store, "DELETE FROM due_count WHERE bonds = 0", NULL, 0, why);
 }
 
-bool store_due_count_forget(struct store *store, struct problem *why)
+bool store_due_count_make(struct store *store, struct problem *why)
 {
-	return sql_run(store, "DELETE FROM due_count", NULL, 0, why);
+	static const char line[] = ADD CELLS("s.line_id") "count(*)" OF_STATES BY_CELL;
+	static const char all[] = ADD CELLS("0") "count(*)" OF_STATES BY_CELL;
+
+	return sql_run(store, "DELETE FROM due_count", NULL, 0, why) &&
+		sql_run(store, line, NULL, 0, why) && sql_run(store, all, NULL, 0, why);
 }
 
 bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *why)

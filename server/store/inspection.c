@@ -1,5 +1,6 @@
 #include "store/inspection.h"
 
+#include "store/judgement.h"
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
@@ -40,21 +41,6 @@ bool store_reading_insert(struct store *store, int64_t inspection_id, int64_t n,
 	return sql_run(store, sql, values, COUNT(values), why);
 }
 
-bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
-	const struct reading_result *r, struct problem *why)
-{
-	static const char sql[] = "INSERT INTO reading_state (inspection_id, n, r_uohm, r20_uohm, "
-		"thermal_uv, equivalent_m, remark) VALUES ($1, $2, $3, $4, $5, $6, $7) "
-		"ON CONFLICT (inspection_id, n) DO UPDATE SET r_uohm = excluded.r_uohm, "
-		"r20_uohm = excluded.r20_uohm, thermal_uv = excluded.thermal_uv, "
-		"equivalent_m = excluded.equivalent_m, remark = excluded.remark";
-	const struct value values[] = { value_integer(inspection_id), value_integer(n),
-		value_real(r->r_uohm), value_real(r->r20_uohm), value_real(r->thermal_uv),
-		value_real(r->equivalent_m), value_integer(r->remark) };
-
-	return sql_run(store, sql, values, COUNT(values), why);
-}
-
 bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id FROM inspection WHERE id = $1";
@@ -62,43 +48,6 @@ bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, st
 	return sql_integer(store, sql, (struct value[]){ value_integer(id) }, 1, 0, bond_id, why) &&
 		(*bond_id != 0 || problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no inspection %lld.",
 		(long long)id));
-}
-
-static void read_kept(sqlite3_stmt *row, struct reading_kept *k)
-{
-	*k = (struct reading_kept){ .inspection_id = sqlite3_column_int64(row, 0),
-		.n = sqlite3_column_int64(row, 1), .bond_id = sqlite3_column_int64(row, 2),
-		.row = { .quantity = (enum quantity)sqlite3_column_int(row, 3),
-		.method = (enum reading_method)sqlite3_column_int(row, 4),
-		.forward_uv = column_real(row, 5), .reverse_uv = column_real(row, 6),
-		.current_a = column_real(row, 7), .shown_uohm = column_real(row, 8),
-		.lead_uohm = column_real(row, 9), .rail_uv = column_real(row, 10),
-		.rail_m = column_real(row, 11), .joint_m = column_real(row, 12),
-		.temp_c = column_real(row, 13), .instrument_id = sqlite3_column_int64(row, 14) },
-		.has_result = sqlite3_column_type(row, 19) != SQLITE_NULL,
-		.result = { .r_uohm = column_real(row, 15), .r20_uohm = column_real(row, 16),
-		.thermal_uv = column_real(row, 17), .equivalent_m = column_real(row, 18),
-		.remark = sqlite3_column_int(row, 19) } };
-}
-
-bool store_readings_after(struct store *store, int64_t inspection_id, int64_t n,
-	struct reading_kept *to, size_t most, size_t *count, struct problem *why)
-{
-	static const char sql[] = "SELECT r.inspection_id, r.n, i.bond_id, r.quantity, r.method, "
-		"r.forward_uv, r.reverse_uv, r.current_a, r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, "
-		"r.joint_m, r.temp_c, r.instrument_id, s.r_uohm, s.r20_uohm, s.thermal_uv, s.equivalent_m, "
-		"s.remark FROM reading r JOIN inspection i ON i.id = r.inspection_id "
-		"LEFT JOIN reading_state s ON s.inspection_id = r.inspection_id AND s.n = r.n "
-		"WHERE (r.inspection_id, r.n) > ($1, $2) ORDER BY r.inspection_id, r.n LIMIT $3";
-	const struct value values[] = { value_integer(inspection_id), value_integer(n),
-		value_integer((int64_t)most) };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
-
-	*count = 0;
-	while (sql_row(store, rows, why)) {
-		read_kept(rows, &to[(*count)++]);
-	}
-	return why->code == PROBLEM_NONE;
 }
 
 #define REPLACED "EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id)"
@@ -151,6 +100,14 @@ const struct list inspection_list = {
 	.sorts = inspection_sorts, .n_sorts = COUNT(inspection_sorts),
 };
 
+/* In µΩ at 20 °C; of a rail drop the metres of rail that the joint adds. */
+#define JUDGED "CASE r.quantity WHEN 3 THEN s.equivalent_m - r.joint_m ELSE s.r20_uohm END"
+
+static const char *const verdict_sql[] = {
+	[VERDICT_NONE] = "s.verdict = 0", [VERDICT_WITHIN] = "s.verdict = 1",
+	[VERDICT_UNPROVEN] = "s.verdict = 2", [VERDICT_OVER] = "s.verdict = 3",
+};
+
 static const struct list_column reading_columns[] = {
 	{ { "inspection", "Inspection", NULL, CELL_TEXT, .width = 36 }, "i.uuid" },
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "i.bond_id" },
@@ -175,6 +132,15 @@ static const struct list_column reading_columns[] = {
 	{ { "thermal_uv", "Thermal e.m.f.", "µV", CELL_REAL }, "s.thermal_uv" },
 	{ { "equivalent_m", "Equivalent rail", "m", CELL_REAL }, "s.equivalent_m" },
 	{ { "remark", "Remark", NULL, CELL_WORD, &reading_remark_words }, "s.remark" },
+	{ { "meter", "Instrument on that day", NULL, CELL_WORD, &meter_standing_words }, "s.meter" },
+	{ { "value", "Judged value", NULL, CELL_REAL }, JUDGED },
+	{ { "u95", "Uncertainty (k = 2)", NULL, CELL_REAL }, "s.u95" },
+	{ { "limit", "Limit", NULL, CELL_REAL }, "s.limit_value" },
+	{ { "limit_kind", "By", NULL, CELL_WORD, &limit_kind_words }, "s.limit_kind" },
+	{ { "verdict", "Verdict", NULL, CELL_WORD, &verdict_words }, "s.verdict" },
+	{ { "p_within", "Probability of being within", NULL, CELL_REAL }, "round(s.p_within, 6)" },
+	{ { "rulebook_version", "First judged so under rulebook", NULL, CELL_INTEGER },
+	  "nullif(s.rulebook_version, 0)" },
 };
 static const struct list_filter reading_filters[] = {
 	{ "inspection", "Inspection", FILTER_TEXT, "i.uuid = {value}" },
@@ -183,6 +149,8 @@ static const struct list_filter reading_filters[] = {
 	{ "from", "From this day", FILTER_DAY, "i.day >= {value}" },
 	{ "to", "To this day", FILTER_DAY, "i.day <= {value}" },
 	{ "quantity", "Quantity", FILTER_WORD, "r.quantity = {value}", .words = &quantity_words },
+	{ "verdict", "Verdict", FILTER_WORD, .word_sql = verdict_sql, .words = &verdict_words },
+	{ "instrument", "Instrument, by serial number", FILTER_TEXT, "n.serial = {value}" },
 };
 static const struct list_sort reading_sorts[] = {
 	{ "newest", "newest first", { "i.day", "i.id" }, .descending = true },

@@ -32,34 +32,15 @@ struct reading_row {
 	int64_t instrument_id;          /* 0: not recorded */
 };
 
-/* What follows from it (reading_state). */
-struct reading_result {
-	double r_uohm, r20_uohm, thermal_uv, equivalent_m;   /* NAN: none */
-	int remark;                     /* index of a word: why weaker, or no evidence */
-};
-
 bool store_inspection_insert(struct store *store, struct inspection *inspection,
 	const struct origin *origin, struct problem *why);
 
 /* Readings are numbered from 0 within their inspection. */
 bool store_reading_insert(struct store *store, int64_t inspection_id, int64_t n,
 	const struct reading_row *reading, struct problem *why);
-bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
-	const struct reading_result *result, struct problem *why);
 
 /* The bond, the day and the id of a kept inspection; PROBLEM_NOT_FOUND. */
 bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, struct problem *why);
-
-/* Reads readings in order of (inspection, n) after the given key, with what is stored of their
- * results: for rebuild and check. *count tells how many, at most `most`. */
-struct reading_kept {
-	int64_t inspection_id, n, bond_id;
-	struct reading_row row;
-	bool has_result;
-	struct reading_result result;
-};
-bool store_readings_after(struct store *store, int64_t inspection_id, int64_t n,
-	struct reading_kept *to, size_t most, size_t *count, struct problem *why);
 
 extern const struct list inspection_list;
 extern const struct list reading_list;

@@ -139,6 +139,9 @@ const struct list line_list = {
 	.sorts = line_sorts, .n_sorts = 1,
 };
 
+#define OF_TRACK(column) "(SELECT f." column " FROM track_fact f WHERE f.track_id = t.id " \
+	"ORDER BY f.version DESC LIMIT 1)"
+
 static const struct list_column track_columns[] = {
 	{ { "id", "Number", NULL, CELL_INTEGER }, "t.id" },
 	{ { "line_id", "Line number", NULL, CELL_INTEGER }, "t.line_id" },
@@ -146,6 +149,9 @@ static const struct list_column track_columns[] = {
 	{ { "name", "Track", NULL, CELL_TEXT }, "t.name" },
 	{ { "left_label", "Left rail", NULL, CELL_TEXT }, "t.left_label" },
 	{ { "right_label", "Right rail", NULL, CELL_TEXT }, "t.right_label" },
+	{ { "rail_profile", "Rail profile", NULL, CELL_TEXT }, OF_TRACK("rail_profile") },
+	{ { "rail_between_joints_m", "Rail between joints", "m", CELL_REAL },
+	  OF_TRACK("rail_between_joints_m") },
 	{ { "own_map", "Has a chainage map of its own", NULL, CELL_FLAG },
 	  "EXISTS (SELECT 1 FROM line_map m WHERE m.line_id = t.line_id AND m.track_id = t.id)" },
 };

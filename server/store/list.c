@@ -206,7 +206,7 @@ static bool is_given(const struct list_query *q, const char *name)
 }
 
 /* The smaller table, when it can tell these rows apart. */
-static const struct list_counts *counts_of(const struct list_query *q)
+static const struct list_counts *counts_of(const struct list_query *q, const char *without)
 {
 	const struct list_counts *counts = q->list->counts;
 
@@ -217,46 +217,48 @@ static const struct list_counts *counts_of(const struct list_query *q)
 		while (counts->filters[at] != NULL && strcmp(counts->filters[at], name) != 0) {
 			at++;
 		}
-		if (counts->filters[at] == NULL && strcmp(name, q->list->totals_without) != 0) {
+		if (counts->filters[at] == NULL && strcmp(name, without) != 0) {
 			return NULL;
 		}
 	}
 	return counts;
 }
 
-static void build_totals(struct build *b)
+/* Of the totals from `from` up to `to`, which leave out the same filter. */
+static void build_totals(struct build *b, size_t from, size_t to)
 {
 	const struct list *list = b->query->list;
-	const struct list_counts *counts = counts_of(b->query);
+	const char *without = list->totals[from].without;
+	const struct list_counts *counts = counts_of(b->query, without);
 
 	text_add_z(&b->sql, "SELECT ");
-	for (size_t i = 0; i < list->n_totals; i++) {
-		text_add_z(&b->sql, i > 0 ? ", sum(" : "sum(");
+	for (size_t i = from; i < to; i++) {
+		text_add_z(&b->sql, i > from ? ", sum(" : "sum(");
 		add_condition(b, list->totals[i].sql, value_null());
 		text_addf(&b->sql, counts != NULL ? " * %s)" : ")", counts != NULL ? counts->weight : "");
 	}
 	text_addf(&b->sql, " FROM %s", counts != NULL ? counts->from : list->totals_from != NULL ?
 		list->totals_from : list->from);
-	add_conditions(b, list->totals_without != NULL ? list->totals_without : "");
+	add_conditions(b, without);
 	if (counts != NULL && !is_given(b->query, "line")) {
 		text_addf(&b->sql, " AND %s", counts->without_line);
 	}
 }
 
-static bool count_totals(struct store *store, const struct list_query *query, int64_t *to,
-	struct problem *why)
+static bool count_some(struct store *store, const struct list_query *query, size_t from,
+	size_t to_end, int64_t *to, struct problem *why)
 {
 	struct build *b = calloc(1, sizeof *b);
 	sqlite3_stmt *row = NULL;
 
 	if (b != NULL) {
 		b->query = query;
-		build_totals(b);
+		build_totals(b, from, to_end);
 		row = b->sql.failed ? NULL : sql_select(store, b->sql.data, b->values, b->count, why);
 	}
 	if (sql_row(store, row, why)) {
-		for (size_t i = 0; i < query->list->n_totals; i++) {
-			to[i] = sqlite3_column_int64(row, (int)i);
+		for (size_t i = from; i < to_end; i++) {
+			to[i] = sqlite3_column_int64(row, (int)(i - from));
 		}
 		sql_done(row);
 	} else if (why->code == PROBLEM_NONE) {
@@ -267,6 +269,23 @@ static bool count_totals(struct store *store, const struct list_query *query, in
 	}
 	free(b);
 	return why->code == PROBLEM_NONE;
+}
+
+static bool count_totals(struct store *store, const struct list_query *query, int64_t *to,
+	struct problem *why)
+{
+	const struct list_total *totals = query->list->totals;
+	size_t next;
+
+	for (size_t from = 0; from < query->list->n_totals; from = next) {
+		for (next = from + 1; next < query->list->n_totals &&
+			strcmp(totals[next].without, totals[from].without) == 0; next++) {
+		}
+		if (!count_some(store, query, from, next, to, why)) {
+			return false;
+		}
+	}
+	return true;
 }
 
 /* The list, the day, and what is filtered by; each text with its length, so that none can pass for

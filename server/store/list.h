@@ -72,11 +72,8 @@ struct list {
 	size_t n_sorts;
 	/* Fills computed cells (sql NULL) from the others; row has all columns, hidden ones too. */
 	void (*finish)(int32_t today, struct cell *row);
-	/* Totals over the filtered rows (the filter `totals_without` left out, so that all its words
-	 * are counted): one 0/1 expression a name. */
-	const struct list_total *totals;
+	const struct list_total *totals;    /* over the filtered rows */
 	size_t n_totals;
-	const char *totals_without;
 	const char *totals_from;            /* what of `from` they and the filters need; NULL: all */
 	const struct list_counts *counts;   /* NULL: rows are counted */
 	/* Rows that the rules make, instead of SQL: `from`, `id` and the sql of columns and filters
@@ -95,9 +92,12 @@ struct list_computed {
 	void (*close)(void *rows);
 };
 
+/* A total. The filter `without` is left out, so that all its words are counted; totals that leave out
+ * the same stand side by side. */
 struct list_total {
 	const char *name;
-	const char *sql;
+	const char *sql;                    /* 0 or 1 of each row */
+	const char *without;
 };
 
 /* A smaller table, each row of which stands for many of the list's: totals are added up from it

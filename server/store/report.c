@@ -78,13 +78,13 @@ bool store_report_lines(struct store *store, struct report_line **lines, size_t 
 	return why->code == PROBLEM_NONE;
 }
 
-/* The same choice as store_bond_history makes for today. */
+/* The same choice as store_records_read makes for today. */
 bool store_report_states(struct store *store, int64_t line_id, int32_t day,
 	struct report_rows *rows, struct problem *why)
 {
 	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, i.recorded_at_ms, d.until_day, "
-		"d.decided_day, d.recorded_at_ms, d.reason FROM " BOND_TABLES
-		"LEFT JOIN inspection i ON i.id = (SELECT x.id FROM inspection x "
+		"d.decided_day, d.recorded_at_ms, d.reason, s.due_basis, s.due_day, s.soon_from_day, "
+		"s.overdue_from_day, s.deferred_to_day FROM " BOND_TABLES "LEFT JOIN inspection i ON i.id = (SELECT x.id FROM inspection x "
 		"WHERE x.bond_id = s.bond_id AND x.outcome = 0 AND x.day <= $1 AND "
 		NOT_REPLACED("inspection", "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1) "
 		"LEFT JOIN deferral d ON d.id = (SELECT x.id FROM deferral x "
@@ -109,6 +109,11 @@ bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 	to->inspected_day = column_day(rows->rows, BOND_READ);
 	to->deferred_until_day = column_day(rows->rows, BOND_READ + 2);
 	to->deferral_reason = text_at(rows->rows, BOND_READ + 5);
+	to->kept = (struct due){ .basis = (enum due_basis)sqlite3_column_int(rows->rows, BOND_READ + 6),
+		.due_day = column_day(rows->rows, BOND_READ + 7),
+		.soon_from_day = column_day(rows->rows, BOND_READ + 8),
+		.overdue_from_day = column_day(rows->rows, BOND_READ + 9),
+		.deferred_until_day = column_day(rows->rows, BOND_READ + 10) };
 	decided = column_day(rows->rows, BOND_READ + 3);
 	ended = to->inspected_day != DAY_NONE && (to->inspected_day > decided ||
 		(to->inspected_day == decided && sqlite3_column_int64(rows->rows, BOND_READ + 1) >

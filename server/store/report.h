@@ -49,6 +49,7 @@ struct report_state {
 	int32_t inspected_day;          /* DAY_NONE: never until then */
 	int32_t deferred_until_day;     /* DAY_NONE: no deferral that was still live */
 	const char *deferral_reason;    /* "" when there is none */
+	struct due kept;                /* as it is today, whatever the day: its basis and days */
 };
 bool store_report_states(struct store *store, int64_t line_id, int32_t day,
 	struct report_rows *rows, struct problem *why);

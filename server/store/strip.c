@@ -18,7 +18,8 @@ enum strip_column {
 	STRIP_ID, STRIP_LABEL, STRIP_KIND, STRIP_CRITICALITY, STRIP_TRACK, STRIP_RAIL,
 	STRIP_DISTANCE, STRIP_CHAINAGE, STRIP_ON, STRIP_STRUCTURE, STRIP_B_ON, STRIP_B_TRACK,
 	STRIP_B_RAIL, STRIP_B_DISTANCE, STRIP_B_STRUCTURE, STRIP_FAILURES, STRIP_STATE, STRIP_DUE,
-	STRIP_DAYS_OVER, STRIP_DEFERRED_TO, STRIP_SOON_FROM, STRIP_OVERDUE_FROM
+	STRIP_DAYS_OVER, STRIP_DEFERRED_TO, STRIP_GRADE, STRIP_REASON, STRIP_VERDICT, STRIP_SHARE,
+	STRIP_CROSSES, STRIP_EARLY, STRIP_SOON_FROM, STRIP_OVERDUE_FROM, STRIP_REASONS, STRIP_EVIDENCE
 };
 
 static const struct list_column columns[] = {
@@ -52,9 +53,17 @@ static const struct list_column columns[] = {
 	[STRIP_DAYS_OVER] = { { "days_over", "Days over", "days", CELL_INTEGER }, NULL },
 	[STRIP_DEFERRED_TO] = { { "deferred_to_day", "Deferred to", NULL, CELL_DAY },
 		"s.deferred_to_day" },
+	[STRIP_GRADE] = COLUMN_OF_GRADE,
+	[STRIP_REASON] = COLUMN_OF_REASON,
+	[STRIP_VERDICT] = COLUMN_OF_VERDICT,
+	[STRIP_SHARE] = COLUMN_OF_SHARE,
+	[STRIP_CROSSES] = COLUMN_OF_CROSSES,
+	[STRIP_EARLY] = COLUMN_OF_EARLY,
 	[STRIP_SOON_FROM] = { { "soon_from_day", NULL, NULL, CELL_DAY }, "s.soon_from_day", true },
 	[STRIP_OVERDUE_FROM] = { { "overdue_from_day", NULL, NULL, CELL_DAY }, "s.overdue_from_day",
 		true },
+	[STRIP_REASONS] = COLUMN_OF_REASONS,
+	[STRIP_EVIDENCE] = COLUMN_OF_EVIDENCE,
 };
 
 static int32_t cell_day(const struct cell *cell)
@@ -69,6 +78,8 @@ static void finish(int32_t today, struct cell *row)
 		.overdue_from_day = cell_day(&row[STRIP_OVERDUE_FROM]),
 		.deferred_until_day = cell_day(&row[STRIP_DEFERRED_TO]) };
 
+	finish_grade(today, &row[STRIP_REASONS], &row[STRIP_EVIDENCE], &row[STRIP_GRADE],
+		&row[STRIP_REASON]);
 	row[STRIP_STATE] = (struct cell){ .integer = due_state_on(&due, today) };
 	row[STRIP_DAYS_OVER] = (struct cell){ .integer = due_days_over(&due, today) };
 }
@@ -84,7 +95,7 @@ const struct list strip_list = {
 	.filters = due_filters, .n_filters = DUE_FILTERS,
 	.sorts = sorts, .n_sorts = 1,
 	.finish = finish,
-	.totals = due_totals, .n_totals = DUE_TOTALS, .totals_without = "state",
+	.totals = due_totals, .n_totals = DUE_TOTALS,
 };
 
 /* Counts under way: rows come by stretch, track and kind; the kinds of a track are put together. */
@@ -109,8 +120,11 @@ static bool fold(void *arg, const int64_t *keys, int64_t rows, const int64_t *to
 	}
 	last->bonds += rows;
 	last->by_kind[keys[2]] += rows;
-	for (size_t i = 0; i < DUE_TOTALS; i++) {
+	for (size_t i = 0; i < DUE_STATES; i++) {
 		last->by_state[i] += totals[i];
+	}
+	for (size_t i = 0; i < DUE_GRADES; i++) {
+		last->by_grade[i] += totals[DUE_STATES + i];
 	}
 	return true;
 }

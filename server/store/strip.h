@@ -16,7 +16,8 @@ struct strip_count {
 	int64_t stretch;
 	int64_t track_id;                          /* 0: not stated */
 	int64_t bonds;
-	int64_t by_state[DUE_TOTALS];              /* enum due_state */
+	int64_t by_state[DUE_STATES];              /* enum due_state */
+	int64_t by_grade[DUE_GRADES];              /* enum grade less GRADE_UNKNOWN */
 	int64_t by_kind[BOND_KIND_NOT_KNOWN + 1];
 };
 

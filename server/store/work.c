@@ -48,6 +48,22 @@ bool store_attachment_insert(struct store *store, struct attachment *a,
 	return true;
 }
 
+bool store_attachment_end(struct store *store, int64_t id, int64_t *bond_id, int *bond_end,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT bond_id, bond_end FROM attachment WHERE id = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
+
+	*bond_id = 0;
+	*bond_end = -1;
+	if (sql_row(store, row, why)) {
+		*bond_id = sqlite3_column_int64(row, 0);
+		*bond_end = sqlite3_column_int(row, 1);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
 bool store_instrument_insert(struct store *store, struct instrument *i,
 	const struct origin *origin, struct problem *why)
 {
@@ -63,7 +79,7 @@ bool store_instrument_insert(struct store *store, struct instrument *i,
 	return true;
 }
 
-bool store_calibration_insert(struct store *store, const struct calibration *c,
+bool store_calibration_insert(struct store *store, const struct calibration_row *c,
 	const struct origin *origin, struct problem *why)
 {
 	static const char sql[] = "INSERT INTO calibration (instrument_id, calibrated_day, due_day, "
@@ -77,7 +93,7 @@ bool store_calibration_insert(struct store *store, const struct calibration *c,
 	return sql_run(store, sql, values, 7, why);
 }
 
-bool store_calibration_kept(struct store *store, const struct calibration *c, bool *there,
+bool store_calibration_kept(struct store *store, const struct calibration_row *c, bool *there,
 	struct problem *why)
 {
 	static const char sql[] = "SELECT id FROM calibration WHERE instrument_id = $1 "

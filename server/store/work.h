@@ -39,6 +39,10 @@ struct attachment {
 bool store_attachment_insert(struct store *store, struct attachment *attachment,
 	const struct origin *origin, struct problem *why);
 
+/* The bond and the end of a kept attachment; 0 and -1: there is none. */
+bool store_attachment_end(struct store *store, int64_t id, int64_t *bond_id, int *bond_end,
+	struct problem *why);
+
 /* The live attachment of an end: the newest that no other replaces. *id 0: none. */
 struct attachment_live {
 	int64_t id;
@@ -55,14 +59,14 @@ struct instrument {
 	int64_t id;
 	const char *serial, *name;
 };
-struct calibration {
+struct calibration_row {
 	int64_t instrument_id;
 	int32_t calibrated_day, due_day;
 	double uncertainty_percent, uncertainty_uohm;
 };
 bool store_instrument_insert(struct store *store, struct instrument *instrument,
 	const struct origin *origin, struct problem *why);
-bool store_calibration_insert(struct store *store, const struct calibration *calibration,
+bool store_calibration_insert(struct store *store, const struct calibration_row *calibration,
 	const struct origin *origin, struct problem *why);
 bool store_instrument_find(struct store *store, const char *serial, int64_t *id,
 	struct problem *why);
@@ -76,7 +80,7 @@ bool store_kit_insert(struct store *store, struct kit *kit, const struct origin 
 bool store_kit_find(struct store *store, const char *code, int64_t *id, struct problem *why);
 
 /* True in *there when one with the same content is kept. */
-bool store_calibration_kept(struct store *store, const struct calibration *calibration,
+bool store_calibration_kept(struct store *store, const struct calibration_row *calibration,
 	bool *there, struct problem *why);
 bool store_kit_kept(struct store *store, const struct kit *kit, bool *there, struct problem *why);
 

@@ -48,6 +48,12 @@ class Description(unittest.TestCase):
              "from_day": "2099-01-01"}})
         must("PUT", "/api/attachments/" + new_id(), {"bond_id": one, "end": "a", "made_day":
              "2026-01-02", "method": "direct_braze", "kit": "K", "ground_bright": False})
+        must("POST", "/api/conductors", {"material": "copper", "conductor_class": 5, "area_mm2": 55,
+             "uohm_per_m": 350, "source": "Data sheet"})
+        must("POST", "/api/rail-profiles", {"code": "OWN 50", "mass_kg_m": 50.1, "area_cm2": 63.9,
+             "uohm_per_m": 36, "source": "Measured"})
+        must("POST", "/api/rail-marks", {"bond_id": one, "end": "a", "kind": "weld",
+             "offset_mm": 700, "note": "Seen"})
 
     @classmethod
     def tearDownClass(cls):

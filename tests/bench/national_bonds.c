@@ -29,13 +29,17 @@ static void make_instruments(struct national *n)
 	for (int i = 0; i < INSTRUMENTS; i++) {
 		char serial[24];
 		struct instrument instrument = { .serial = serial, .name = "Microhmmeter" };
-		struct calibration calibration = { .calibrated_day = n->today - 100,
-			.due_day = n->today + 265, .uncertainty_percent = 0.5, .uncertainty_uohm = 0.2 };
+		struct calibration_row calibration = { .uncertainty_percent = 0.5,
+			.uncertainty_uohm = 0.2 };
 
 		snprintf(serial, sizeof serial, "MO-%04d", 100 + i);
 		must(store_instrument_insert(n->store, &instrument, &n->act.origin, &why), &why);
 		calibration.instrument_id = instrument.id;
-		must(store_calibration_insert(n->store, &calibration, &n->act.origin, &why), &why);
+		for (int year = 0; year < 14; year++) {
+			calibration.calibrated_day = n->today - 100 - year * 365;
+			calibration.due_day = calibration.calibrated_day + 365;
+			must(store_calibration_insert(n->store, &calibration, &n->act.origin, &why), &why);
+		}
 	}
 }
 

@@ -9,6 +9,7 @@
 #include "service/inspection.h"
 #include "service/line.h"
 #include "service/person.h"
+#include "service/attachment.h"
 #include "service/work.h"
 #include "store/register.h"
 

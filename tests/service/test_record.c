@@ -2,6 +2,7 @@
 #include "case.h"
 #include "service/railway.h"
 #include "service/rebuild.h"
+#include "store/kept.h"
 
 static struct inspection_new visit(int n, int64_t bond_id, const char *day)
 {
@@ -284,7 +285,7 @@ START_TEST(rebuild_gives_what_was_kept_and_check_sees_a_changed_row)
 	s.due.due_day++;
 	s.failures_open = 0;
 	ck_assert(store_bond_get(r.store, id, &bond, &one));
-	ck_assert(store_bond_state_put(r.store, &bond, &s, &one));
+	keep_state(r.store, &bond, s);
 	railway_must(check_all(&r.act, &result, &why), &why);
 	ck_assert_int_eq(result.differences, 1);
 	railway_must(rebuild_all(&r.act, NULL, NULL, &why), &why);

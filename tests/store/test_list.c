@@ -10,14 +10,16 @@
 #include "store/book.h"
 #include "store/failure.h"
 #include "store/inspection.h"
+#include "store/kept.h"
 #include "store/person.h"
+#include "store/rail.h"
 #include "store/register.h"
 #include "store/strip.h"
 #include "store/work.h"
 
 static const struct list *const lists[] = { &line_list, &track_list, &bond_list, &due_list,
 	&inspection_list, &reading_list, &failure_list, &repair_list, &repeat_list, &deferral_list,
-	&attachment_list, &instrument_list, &kit_list, &person_list, &import_list, &mapping_list,
+	&attachment_list, &instrument_list, &kit_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &import_list, &mapping_list,
 	&strip_list };
 enum { LISTS = sizeof lists / sizeof lists[0], BONDS = 300, TODAY = 20454 };   /* 2026-01-01 */
 
@@ -42,13 +44,13 @@ static void fill(struct store *store)
 			.installed_day = DAY_NONE, .known_since_day = TODAY,
 			.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i * 7,
 			.deferred_until_day = i % 13 == 0 ? TODAY + i % 5 - 2 : DAY_NONE };
-		struct bond_state s = { .version = 1, .chainage = "0+000", .last_inspection_day =
-			facts.inspected_day, .rulebook_version = 1 };
+		struct bond_state s = state_graded(i, TODAY);
 
 		snprintf(b.label, sizeof b.label, "B%03d", i);
 		ck_assert(store_bond_insert(store, &b, &origin, &why));
+		s.last_inspection_day = facts.inspected_day;
 		due_compute(&rules, &facts, &s.due);
-		ck_assert_msg(store_bond_state_put(store, &b, &s, &why), "%s", why.detail);
+		keep_state(store, &b, s);
 	}
 	ck_assert(store_commit(store, &why));
 }
@@ -170,7 +172,7 @@ START_TEST(the_state_filter_and_the_totals_say_what_the_rule_says)
 {
 	struct register_file f;
 	struct store *store;
-	int64_t totals[5];
+	int64_t totals[DUE_TOTALS];
 	size_t counted[6] = { 0 };
 	struct list_query q;
 	struct problems why = { 0 };
@@ -209,6 +211,51 @@ START_TEST(the_state_filter_and_the_totals_say_what_the_rule_says)
 }
 END_TEST
 
+START_TEST(the_grade_filter_and_its_totals_say_what_the_rule_says_on_the_day)
+{
+	struct register_file f;
+	struct store *store;
+	struct problem trouble = { 0 };
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	for (int32_t today = TODAY - 4; today <= TODAY + 4; today++) {
+		int64_t totals[DUE_TOTALS], counted[GRADE_ACT + 1] = { 0 };
+		struct list_query q;
+		struct problems why = { 0 };
+
+		for (int grade = GRADE_NONE; grade <= GRADE_ACT; grade++) {
+			const struct query_pair pairs[] = { { "grade", grade_words.code[grade] },
+				{ "limit", "1000" } };
+			struct table table;
+			struct cell row[40];
+			bool failed;
+			struct list_run *r;
+
+			ck_assert(list_query_read(&due_list, pairs, 2, today, &q, &why));
+			r = list_open(store, &q, &table, &trouble);
+			while (table.next(table.source, row, &failed)) {
+				for (size_t c = 0; c < table.n_columns; c++) {
+					if (strcmp(table.columns[c].name, "grade") == 0) {
+						ck_assert_int_eq(row[c].integer, grade);   /* by grade_on, row by row */
+					}
+				}
+				counted[grade]++;
+			}
+			list_close(r);
+		}
+		ck_assert(list_totals(store, &q, totals, &trouble));
+		for (int grade = GRADE_UNKNOWN; grade <= GRADE_ACT; grade++) {
+			ck_assert_int_eq(totals[DUE_STATES + grade - GRADE_UNKNOWN], counted[grade]);
+		}
+		ck_assert_int_gt(counted[GRADE_ACT], 0);
+	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
 /* The rows of each state, one list a state. */
 static void count_rows(struct store *store, const struct query_pair *filter, int64_t to[5])
 {
@@ -228,14 +275,15 @@ static void hold_totals_against_rows(struct store *store)
 {
 	static const struct query_pair filters[] = { { "kind", "rail_joint" }, { "line", "1" },
 		{ "line", "2" }, { "criticality", "normal" }, { "until", "2025-12-01" }, { "surveyed", "no" },
-		{ "q", "B0" }, { "kind", "rail_joint,structure" }, { "state", "overdue" } };
+		{ "q", "B0" }, { "kind", "rail_joint,structure" }, { "state", "overdue" }, { "grade", "watch" },
+		{ "grade", "unknown,sound" }, { "crosses_before", "2026-01-20" } };
 
 	for (size_t i = 0; i < sizeof filters / sizeof filters[0]; i++) {
 		const struct query_pair every = { "limit", "1000" };
 		struct list_query q;
 		struct problems wrong_query = { 0 };
 		struct problem why = { 0 };
-		int64_t rows[5], totals[5];
+		int64_t rows[5], totals[DUE_TOTALS];
 
 		count_rows(store, strcmp(filters[i].name, "state") == 0 ? &every : &filters[i], rows);
 		ck_assert(list_query_read(&due_list, &filters[i], 1, TODAY, &q, &wrong_query));
@@ -277,7 +325,7 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 			s.due.due_day = s.due.soon_from_day = s.due.overdue_from_day = DAY_NONE;
 			s.due.deferred_until_day = DAY_NONE;
 		}
-		ck_assert(store_bond_state_put(store, &b, &s, &why));
+		keep_state(store, &b, s);
 	}
 	hold_totals_against_rows(store);     /* before they are there for others, and after */
 	hold_totals_against_rows(reader);
@@ -286,11 +334,11 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 	hold_totals_against_rows(reader);
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_eq(off, 0);
-	ck_assert(store_due_count_add(store, 1, 10, 1, &why));    /* twice in the totals */
+	ck_assert(store_due_cells_add(store, &(struct due_cell){ 1, 0, 0, 0, 20000, 20000, 20000,
+		20000, 1, 20000, 1 }, 1, &why));    /* a bond that is not there */
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_gt(off, 0);
-	ck_assert(store_due_count_forget(store, &why) &&
-		store_due_count_add(store, 0, INT64_MAX, 1, &why));
+	ck_assert(store_due_count_make(store, &why));
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_eq(off, 0);
 	store_close(reader);
@@ -467,6 +515,7 @@ int main(void)
 		every_list_runs_with_each_filter_and_sort_and_all_together,
 		pages_give_every_row_once_whatever_the_sort_and_the_limit,
 		the_state_filter_and_the_totals_say_what_the_rule_says,
+		the_grade_filter_and_its_totals_say_what_the_rule_says_on_the_day,
 		the_totals_follow_every_state_that_is_kept,
 		a_wrong_query_is_told_by_name_and_all_at_once,
 		a_prefix_takes_quotes_and_percent_signs_as_they_are,

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "case.h"
+#include "store/kept.h"
 #include "store/register.h"
 #include "store/search.h"
 #include "store/work.h"
@@ -20,7 +21,7 @@ static void add_bond(struct store *store, int64_t line_id, const char *label, in
 
 	snprintf(b.label, sizeof b.label, "%s", label);
 	ck_assert(store_bond_insert(store, &b, &origin, &why));
-	ck_assert_msg(store_bond_state_put(store, &b, &s, &why), "%s", why.detail);
+	keep_state(store, &b, s);
 }
 
 static struct store *make(struct register_file *f)

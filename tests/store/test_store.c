@@ -110,7 +110,8 @@ START_TEST(the_record_can_neither_be_changed_nor_deleted)
 	static const char *const record[] = { "person", "person_fact", "competence", "line", "track",
 		"line_map", "map_stretch", "bond", "bond_fact", "end_fact", "instrument", "calibration",
 		"kit", "kit_check", "attachment", "inspection", "reading", "failure", "repair", "deferral",
-		"rulebook", "round", "round_bond", "import", "import_mapping" };
+		"rulebook", "round", "round_bond", "import", "import_mapping", "conductor", "rail_profile",
+		"track_fact", "rail_mark", "verdict_former" };
 	struct register_file f;
 	struct store *store;
 

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "case.h"
+#include "store/kept.h"
 #include "store/register.h"
 #include "store/strip.h"
 
@@ -37,13 +38,13 @@ static void add_bond(struct railway *r, int i, int64_t at_mm)
 		.installed_day = DAY_NONE, .known_since_day = TODAY,
 		.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i % 300 * 7,
 		.deferred_until_day = i % 13 == 0 ? TODAY + i % 5 - 2 : DAY_NONE };
-	struct bond_state s = { .version = 1, .chainage = "0+000", .last_inspection_day =
-		facts.inspected_day, .rulebook_version = 1 };
+	struct bond_state s = state_graded(i / 3, TODAY);
 
 	snprintf(b.label, sizeof b.label, "B%05d", i);
 	ck_assert_msg(store_bond_insert(r->store, &b, &origin, &why), "%s", why.detail);
+	s.last_inspection_day = facts.inspected_day;
 	due_compute(&rules, &facts, &s.due);
-	ck_assert_msg(store_bond_state_put(r->store, &b, &s, &why), "%s", why.detail);
+	keep_state(r->store, &b, s);
 }
 
 /* Bonds from before the datum on, three to a place. */
@@ -100,9 +101,12 @@ static void check_sums(struct railway *r, const struct query_pair *pairs, size_t
 		ck_assert(i == 0 || all[i].stretch > all[i - 1].stretch ||
 			(all[i].stretch == all[i - 1].stretch && all[i].track_id > all[i - 1].track_id));
 		bonds += all[i].bonds;
-		for (size_t k = 0; k < DUE_TOTALS; k++) {
+		for (size_t k = 0; k < DUE_STATES; k++) {
 			got[k] += all[i].by_state[k];
 			states += all[i].by_state[k];
+		}
+		for (size_t k = 0; k < DUE_GRADES; k++) {
+			got[DUE_STATES + k] += all[i].by_grade[k];
 		}
 		for (size_t k = 0; k <= BOND_KIND_NOT_KNOWN; k++) {
 			kinds += all[i].by_kind[k];

@@ -1,0 +1,364 @@
+#include "api/judgement_json.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "service/derive.h"
+#include "service/rulebook.h"
+
+static void add_reasons(struct json *j, unsigned reasons)
+{
+	const char *joint = "";
+	char because[GRADE_REASONS_SIZE];
+
+	json_name(j, "reasons");
+	text_add_char(j->to, '[');
+	for (int reason = 0; reason < REASONS; reason++) {
+		if ((reasons >> reason & 1) != 0) {
+			text_add_z(j->to, joint);
+			text_add_char(j->to, '"');
+			text_add_z(j->to, grade_reason_words.code[reason]);
+			text_add_char(j->to, '"');
+			joint = ",";
+		}
+	}
+	text_add_char(j->to, ']');
+	grade_sentence(reasons, because, sizeof because);
+	json_text(j, "because", because);
+}
+
+void json_grade(struct json *bond, const struct bond_state *s, int32_t today)
+{
+	enum grade now = grade_on(s->grade.grade, s->grade.evidence_until_day, today);
+	unsigned reasons = s->grade.reasons;
+	struct json j;
+
+	if (now != s->grade.grade) {
+		reasons |= 1u << REASON_EVIDENCE_OLD;
+	}
+	json_name(bond, "grade");
+	j = json_begin(bond->to);
+	json_word(&j, "grade", &grade_words, (int)now);
+	add_reasons(&j, reasons);
+	json_day(&j, "evidence_until_day", s->grade.evidence_until_day);
+	json_day(&j, "act_since_day", s->act_since_day);
+	json_word(&j, "worst_quantity", &quantity_words, s->worst_quantity);
+	json_word(&j, "verdict", &verdict_words, s->worst_verdict);
+	json_real(&j, "limit_percent", s->limit_ppm < 0 || s->limit_ppm == LIMIT_PPM_MOST ? NAN :
+		(double)s->limit_ppm / 10000);
+	json_day(&j, "crosses_day", s->crosses_day);
+	json_day(&j, "early_day", s->early_day);
+	json_end(&j);
+}
+
+static const char *unit_of(enum quantity quantity)
+{
+	return quantity == QUANTITY_RAIL_DROP ? "m" : "µΩ";
+}
+
+static void add_limits(struct json *quantity, const struct limits *limits)
+{
+	json_name(quantity, "limits");
+	text_add_char(quantity->to, '[');
+	for (int kind = 0; kind < LIMITS; kind++) {
+		struct json j;
+
+		if (kind > 0) {
+			text_add_char(quantity->to, ',');
+		}
+		j = json_begin(quantity->to);
+		json_word(&j, "kind", &limit_kind_words, kind);
+		json_real(&j, "value", limits->of[kind]);
+		json_flag(&j, "lowest", kind == limits->lowest);
+		json_word(&j, "absence", &limit_absence_words, limits->absence[kind] == LIMIT_FORMED ? -1 :
+			(int)limits->absence[kind]);
+		json_text(&j, "absent_because", limits->absence[kind] == LIMIT_FORMED ? NULL :
+			limit_absence_words.title[limits->absence[kind]]);
+		json_end(&j);
+	}
+	text_add_char(quantity->to, ']');
+}
+
+static void add_trend(struct json *quantity, const struct trend *t)
+{
+	struct json j;
+
+	json_name(quantity, "trend");
+	j = json_begin(quantity->to);
+	json_integer(&j, "readings", (int64_t)t->n);
+	json_day(&j, "first_day", t->first_day);
+	json_day(&j, "last_day", t->last_day);
+	json_real(&j, "slope_per_year", t->slope_per_day * 365.25);
+	json_real(&j, "slope_se_per_year", t->slope_se * 365.25);
+	json_real(&j, "theil_sen_per_year", t->theil_sen_per_day * 365.25);
+	json_real(&j, "r2", t->r2);
+	/* of the fitted line and its band: value(day) = at_mean + slope (day - mean_day), half width
+	 * t95 s sqrt(1 + 1/n + (day - mean_day)^2 / sxx); days since 1970-01-01 */
+	json_real(&j, "at_mean", t->at_mean);
+	json_real(&j, "mean_day", t->mean_day);
+	json_real(&j, "slope_per_day", t->slope_per_day);
+	json_real(&j, "s", t->s);
+	json_real(&j, "sxx", t->sxx);
+	json_real(&j, "t95", t->t95_two_sided);
+	json_real(&j, "theil_sen_per_day", t->theil_sen_per_day);
+	json_real(&j, "theil_sen_at_mean", t->theil_sen_at_mean);
+	json_day(&j, "crosses_day", t->crosses_day);
+	json_day(&j, "early_day", t->early_day);
+	json_flag(&j, "held", t->held);
+	json_word(&j, "lack", &trend_lack_words, t->lack == TREND_COMPLETE ? -1 : (int)t->lack);
+	json_text(&j, "no_forecast_because", t->lack == TREND_COMPLETE ? NULL :
+		trend_lack_words.title[t->lack]);
+	json_end(&j);
+}
+
+static void add_last(struct json *quantity, const struct grade_reading *last)
+{
+	struct json j;
+
+	json_name(quantity, "last");
+	if (!last->there) {
+		text_add_z(quantity->to, "null");
+		return;
+	}
+	j = json_begin(quantity->to);
+	json_day(&j, "day", last->day);
+	json_real(&j, "value", last->value);
+	json_real(&j, "u95", last->u95);
+	json_real(&j, "limit", last->limit);
+	json_word(&j, "verdict", &verdict_words, (int)last->verdict);
+	json_flag(&j, "open_circuit", last->open_circuit);
+	json_end(&j);
+}
+
+static void add_points(const struct judging *judging, enum quantity quantity, struct json *to)
+{
+	const struct judge_facts *f = &judging->facts;
+	const char *joint = "";
+
+	json_name(to, "points");
+	text_add_char(to->to, '[');
+	for (size_t i = 0; i < f->n_readings; i++) {
+		const struct judge_reading *r = &f->readings[i];
+		struct json j;
+
+		if (r->values.quantity != quantity) {
+			continue;
+		}
+		text_add_z(to->to, joint);
+		joint = ",";
+		j = json_begin(to->to);
+		json_day(&j, "day", f->visits[r->visit].day);
+		json_real(&j, "value", r->value);
+		json_real(&j, "u95", r->uncertainty.u95_uohm);
+		json_real(&j, "limit", r->limits.limit);
+		json_flag(&j, "evidence", r->evidence);
+		json_word(&j, "verdict", &verdict_words, (int)r->verdict);
+		json_end(&j);
+	}
+	text_add_char(to->to, ']');
+}
+
+/* The reading that the judgement rests on, or else what could be said before one is made. */
+static void limits_of(const struct act *act, const struct judging *judging, enum quantity quantity,
+	struct limits *to)
+{
+	const struct judge_facts *f = &judging->facts;
+	struct limit_facts facts = f->limit;
+
+	for (size_t i = f->n_readings; i-- > 0;) {
+		const struct judge_reading *r = &f->readings[i];
+
+		if (r->values.quantity == quantity && r->evidence &&
+			f->visits[r->visit].purpose != PURPOSE_COMMISSIONING) {
+			*to = r->limits;
+			return;
+		}
+	}
+	facts.quantity = quantity;
+	facts.baseline = NAN;
+	limit_form(&act->rulebook, &facts, to);
+}
+
+static void add_quantity(const struct act *act, const struct judging *judging,
+	enum quantity quantity, struct text *to)
+{
+	const struct judgement *m = &judging->judgement;
+	struct limits limits;
+	struct json j = json_begin(to);
+
+	limits_of(act, judging, quantity, &limits);
+	json_word(&j, "quantity", &quantity_words, (int)quantity);
+	json_text(&j, "unit", unit_of(quantity));
+	add_last(&j, &m->last[quantity]);
+	json_real(&j, "limit", limits.limit);
+	json_word(&j, "limit_kind", &limit_kind_words, limits.lowest);
+	add_limits(&j, &limits);
+	add_trend(&j, &m->trend[quantity]);
+	add_points(judging, quantity, &j);
+	json_end(&j);
+}
+
+static void add_judgement(const struct act *act, const struct judging *judging,
+	const struct bond_state *state, struct text *to)
+{
+	struct json j = json_begin(to);
+
+	json_integer(&j, "bond_id", judging->records.bonds[0].bond.id);
+	json_integer(&j, "rulebook_version", act->rulebook.version);
+	json_day(&j, "live_since_day", judging->judgement.live_since_day);
+	json_grade(&j, state, act->today);
+	json_name(&j, "quantities");
+	text_add_char(to, '[');
+	for (int quantity = 0; quantity < GRADE_QUANTITIES; quantity++) {
+		if (quantity > 0) {
+			text_add_char(to, ',');
+		}
+		add_quantity(act, judging, (enum quantity)quantity, to);
+	}
+	text_add_char(to, ']');
+	json_end(&j);
+}
+
+bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
+	struct problem *why)
+{
+	struct act act = { .store = req->context, .today = req->today };
+	struct judging judging = { 0 };
+	struct bond_state state;
+	bool ok = rulebook_in_force(req->context, req->today, &act.rulebook, why) &&
+		judging_one(&act, &judging, bond_id, why) && judging_state(&act, &judging, 0, &state, why);
+
+	if (ok) {
+		add_judgement(&act, &judging, &state, to);
+	}
+	judging_release(&judging);
+	act_release(&act);
+	return ok;
+}
+
+/* What there is to judge of a bond, for an answer: false leaves the answer as it is. */
+static bool judge_again(const struct request *req, struct act *act, struct judging *judging,
+	int64_t bond_id)
+{
+	struct problem why = { 0 };
+
+	return rulebook_in_force(req->context, req->today, &act->rulebook, &why) &&
+		judging_one(act, judging, bond_id, &why);
+}
+
+static void add_reading(const struct judge_reading *r, int64_t n, struct text *to)
+{
+	struct json j = json_begin(to);
+
+	json_integer(&j, "n", n);
+	json_word(&j, "quantity", &quantity_words, (int)r->values.quantity);
+	json_text(&j, "unit", unit_of(r->values.quantity));
+	json_real(&j, "value", r->value);
+	json_real(&j, "u95", r->uncertainty.u95_uohm);
+	json_real(&j, "limit", r->limits.limit);
+	json_word(&j, "limit_kind", &limit_kind_words, r->limits.lowest);
+	json_word(&j, "verdict", &verdict_words, (int)r->verdict);
+	json_real(&j, "p_within", r->p_within);
+	json_flag(&j, "evidence", r->evidence);
+	json_word(&j, "remark", &reading_remark_words, (int)r->reading.remark);
+	json_word(&j, "meter", &meter_standing_words, (int)r->meter.standing);
+	json_end(&j);
+}
+
+void json_judged_inspection(const struct request *req, int64_t inspection_id, int64_t bond_id,
+	struct text *to)
+{
+	struct act act = { .store = req->context, .today = req->today };
+	struct judging judging = { 0 };
+	const char *joint = "";
+
+	if (judge_again(req, &act, &judging, bond_id)) {
+		text_add_z(to, ",\"readings\":[");
+		for (size_t i = 0; i < judging.facts.n_readings; i++) {
+			const struct record_reading *key = &judging.records.reading_keys[i];
+
+			if (key->inspection_id == inspection_id) {
+				text_add_z(to, joint);
+				joint = ",";
+				add_reading(&judging.facts.readings[i], key->n, to);
+			}
+		}
+		text_add_char(to, ']');
+	}
+	judging_release(&judging);
+	act_release(&act);
+}
+
+/* The newest verdict of a commissioning reading on or after the attachment, that over its end. */
+static enum verdict commissioned(const struct judging *judging, const struct record_attachment *a)
+{
+	const struct judge_facts *f = &judging->facts;
+	enum verdict verdict = VERDICT_NONE;
+
+	for (size_t i = 0; i < f->n_readings; i++) {
+		const struct judge_reading *r = &f->readings[i];
+		const struct judge_visit *v = &f->visits[r->visit];
+
+		if (v->purpose == PURPOSE_COMMISSIONING && v->day >= a->made_day &&
+			r->values.quantity != (a->end == END_A ? QUANTITY_CONTACT_B : QUANTITY_CONTACT_A) &&
+			r->verdict != VERDICT_NONE) {
+			verdict = r->verdict;
+		}
+	}
+	return verdict;
+}
+
+static void add_acceptance(const struct act *act, struct acceptance_facts *facts, struct text *to)
+{
+	static const char *const results[] = { [CHECK_GOOD] = "good", [CHECK_BAD] = "bad",
+		[CHECK_NOT_RECORDED] = "not_recorded" };
+	struct acceptance acceptance;
+	struct json j;
+	const char *joint = "";
+
+	acceptance_compute(&act->rulebook, facts, &acceptance);
+	text_add_z(to, ",\"acceptance\":");
+	j = json_begin(to);
+	json_word(&j, "accepted", &accepted_words, (int)acceptance.accepted);
+	json_name(&j, "checks");
+	text_add_char(to, '[');
+	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
+		char sentence[ACCEPTANCE_SENTENCE_SIZE];
+		struct json c;
+
+		if (acceptance.is[check] == CHECK_DOES_NOT_APPLY) {
+			continue;
+		}
+		acceptance_sentence(&act->rulebook, facts, &acceptance, (enum acceptance_check)check,
+			sentence, sizeof sentence);
+		text_add_z(to, joint);
+		joint = ",";
+		c = json_begin(to);
+		json_word(&c, "check", &acceptance_check_words, check);
+		json_text(&c, "is", results[acceptance.is[check]]);
+		json_text(&c, "sentence", sentence);
+		json_end(&c);
+	}
+	text_add_char(to, ']');
+	json_end(&j);
+}
+
+void json_judged_attachment(const struct request *req, int64_t attachment_id, int64_t bond_id,
+	struct text *to)
+{
+	struct act act = { .store = req->context, .today = req->today };
+	struct judging judging = { 0 };
+
+	if (judge_again(req, &act, &judging, bond_id)) {
+		for (size_t i = 0; i < judging.records.n_attachments; i++) {
+			struct record_attachment a = judging.records.attachments[i];
+
+			if (a.id == attachment_id) {
+				a.facts.reading = commissioned(&judging, &a);
+				add_acceptance(&act, &a.facts, to);
+			}
+		}
+	}
+	judging_release(&judging);
+	act_release(&act);
+}

@@ -1,0 +1,29 @@
+/* Recording the fixing of an end of a bond. */
+#ifndef SERVICE_ATTACHMENT_H
+#define SERVICE_ATTACHMENT_H
+
+#include "service/refer.h"
+
+struct attachment_new {
+	char uuid[UUID_TEXT_SIZE];       /* from the address */
+	struct bond_reference of;
+	int end;
+	int32_t made_day;
+	int method;
+	const char *person, *kit, *batch;
+	int64_t offset_mm;
+	int ground_bright, battery_charged, gun_flush, hammer_passed, solder_all_round;
+	double arc_s, hold_s, stub_mm;
+	const char *note;
+	char corrects[UUID_TEXT_SIZE];
+};
+extern const struct form attachment_form;
+/*
+ * Keeps it once, and judges the bond anew. In a live act an offset inside the clearance of a spoilt
+ * spot or of a mark on the rail is refused, naming both and the next free one; older than 30 days,
+ * imported or told of the past it happened, and is kept.
+ */
+bool attachment_record(struct act *act, const struct attachment_new *form,
+	struct recorded *recorded, struct problems *why);
+
+#endif

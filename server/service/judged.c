@@ -1,0 +1,173 @@
+#include "service/judged.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "service/refer.h"
+
+enum { CONTACTS_IN_SERIES = 2 };
+
+static bool ready(struct act *act, struct problem *why)
+{
+	if (act->known == NULL) {
+		act->known = known_new();
+	}
+	return act->known != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
+
+void judging_forget(struct act *act)
+{
+	known_forget(act->known);
+}
+
+bool judging_read(struct act *act, struct judging *j, int64_t first_id, int64_t last_id,
+	struct problem *why)
+{
+	return ready(act, why) &&
+		store_records_read(act->store, act->known, first_id, last_id, RECORD_ALL, &j->records, why);
+}
+
+static bool judging_as_of(struct act *act, struct judging *j, int32_t day, struct problem *why)
+{
+	if (day != RECORD_ALL) {
+		j->records.bonds[0].bond.status = BOND_IN_SERVICE;
+	}
+	return judging_bond(act, j, 0, why);
+}
+
+bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
+	struct problem *why)
+{
+	return ready(act, why) &&
+		store_records_read(act->store, act->known, bond_id, bond_id, day, &j->records, why) &&
+		(j->records.n_bonds > 0 || problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
+		(long long)bond_id)) && judging_as_of(act, j, day, why);
+}
+
+void judging_release(struct judging *j)
+{
+	records_release(&j->records);
+	free(j->scratch);
+	free(j->attachments);
+	*j = (struct judging){ 0 };
+}
+
+static bool room_for(void **array, size_t *room, size_t count, size_t size, struct problem *why)
+{
+	void *more;
+
+	if (count <= *room) {
+		return true;
+	}
+	more = realloc(*array, count * 2 * size);
+	if (more == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	*array = more;
+	*room = count * 2;
+	return true;
+}
+
+/* The commissioning reading is judged with the readings, so it does not count here. */
+static void judge_attachments(const struct act *act, struct judging *j, const struct record *r)
+{
+	for (size_t i = 0; i < r->n_attachments; i++) {
+		const struct record_attachment *a = &j->records.attachments[r->attachment + i];
+		struct acceptance acceptance;
+
+		acceptance_compute(&act->rulebook, &a->facts, &acceptance);
+		j->attachments[i] = (struct judge_attachment){ .end = a->end, .made_day = a->made_day,
+			.live = a->live, .accepted = (int)acceptance.accepted,
+			.strength_failed = acceptance.is[CHECK_HAMMER] == CHECK_BAD };
+	}
+}
+
+bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *why)
+{
+	struct record *r = &j->records.bonds[i];
+	const struct bond *b = &r->bond;
+
+	if (!room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
+		!room_for((void **)&j->attachments, &j->room_attachments, r->n_attachments,
+		sizeof *j->attachments, why)) {
+		return false;
+	}
+	judge_attachments(act, j, r);
+	j->facts = (struct judge_facts){
+		.due = { .kind = b->kind, .criticality = b->criticality,
+		.in_service = b->status == BOND_IN_SERVICE, .installed_day = b->installed_day,
+		.inspected_day = r->inspected_day, .known_since_day = r->known_since_day,
+		.deferred_until_day = r->deferred_until_day, .act_since_day = DAY_NONE,
+		.early_day = DAY_NONE },
+		.limit = { .kind = b->kind, .criticality = b->criticality, .baseline = NAN,
+		.cable_uohm_per_m = r->cable_uohm_per_m, .length_m = b->length_m, .cables = b->cables,
+		.ends = CONTACTS_IN_SERIES, .rail_uohm_per_m = r->rail.uohm_per_m,
+		.rail_between_joints_m = r->rail.between_joints_m },
+		.material = b->material, .failures_open = r->failures_open,
+		.failure_since_day = r->failure_since_day, .n_visits = r->n_visits,
+		.n_readings = r->n_readings, .attachments = j->attachments,
+		.n_attachments = r->n_attachments };
+	if (r->n_visits > 0) {
+		j->facts.visits = &j->records.visits[r->visit];
+	}
+	if (r->n_readings > 0) {
+		j->facts.readings = &j->records.readings[r->reading];
+	}
+	judge_bond(&act->rulebook, &j->facts, j->scratch, &j->judgement);
+	return true;
+}
+
+bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct problem *why)
+{
+	return judging_one_on(act, j, bond_id, RECORD_ALL, why);
+}
+
+static int64_t ppm_of(const struct grade_reading *last)
+{
+	double share = last->value / last->limit;
+
+	if (last->open_circuit || share >= (double)LIMIT_PPM_MOST / 1e6) {
+		return LIMIT_PPM_MOST;
+	}
+	return isnan(share) ? -1 : share <= 0 ? 0 : llround(share * 1e6);
+}
+
+bool judging_state(struct act *act, const struct judging *j, size_t i, struct bond_state *to,
+	struct problem *why)
+{
+	const struct record *r = &j->records.bonds[i];
+	const struct bond_end_fact *a = &r->bond.end[END_A];
+	const struct judgement *m = &j->judgement;
+	int worst = m->worst_quantity;
+
+	*to = (struct bond_state){ .version = r->bond.version, .line_id = r->bond.line_id,
+		.kind = r->bond.kind, .criticality = r->bond.criticality, .surveyed = r->bond.surveyed,
+		.rulebook_version = act->rulebook.version, .due = m->due,
+		.last_inspection_day = r->inspected_day,
+		.deferral_id = m->due.deferred_until_day != DAY_NONE ? r->deferral_id : 0,
+		.failures_open = r->failures_open, .grade = m->grade, .act_since_day = m->act_since_day,
+		.worst_quantity = worst, .worst_verdict = worst < 0 ? -1 : (int)m->last[worst].verdict,
+		.limit_ppm = worst < 0 ? -1 : ppm_of(&m->last[worst]), .crosses_day = m->crosses_day,
+		.early_day = m->early_day };
+	return refer_chainage(act->store, r->bond.line_id, a->track_id, a->distance_mm, to->chainage,
+		why);
+}
+
+void judging_reading_state(const struct act *act, const struct judging *j, size_t i, size_t n,
+	struct reading_state *to)
+{
+	const struct judge_reading *r = &j->facts.readings[n];
+	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
+
+	*to = (struct reading_state){ .r_uohm = r->reading.r_uohm, .r20_uohm = r->reading.r20_uohm,
+		.thermal_uv = r->reading.thermal_uv, .equivalent_m = r->reading.equivalent_m,
+		.remark = (int)r->reading.remark, .meter = (int)r->meter.standing,
+		.verdict = (int)r->verdict, .limit_kind = r->limits.lowest, .limit = r->limits.limit,
+		.u95 = r->uncertainty.u95_uohm, .p_within = r->p_within,
+		.rulebook_version = act->rulebook.version };
+	if (key->has_state && key->state.rulebook_version >= 1 &&
+		key->state.rulebook_version < to->rulebook_version &&
+		reading_state_same(to, &key->state)) {
+		to->rulebook_version = key->state.rulebook_version;
+	}
+}

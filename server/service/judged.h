@@ -1,0 +1,54 @@
+/*
+ * The record of bonds as the rules judge it. Reading and judging are two steps, so that many bonds
+ * are read at once; what is kept of them is derive.h's.
+ *
+ *     struct judging j = { 0 };
+ *     ok = judging_read(act, &j, first_id, last_id, why);
+ *     for (i = 0; ok && i < j.records.n_bonds; i++) {
+ *         ok = judging_bond(act, &j, i, why);       (j.facts and j.judgement are of bond i now)
+ *     }
+ *     judging_release(&j);
+ */
+#ifndef SERVICE_JUDGED_H
+#define SERVICE_JUDGED_H
+
+#include "service/act.h"
+#include "store/record.h"
+
+struct judging {
+	struct records records;
+	struct judge_facts facts;         /* borrows from records and from below */
+	struct judgement judgement;
+	struct trend_point *scratch;
+	size_t room;
+	struct judge_attachment *attachments;
+	size_t room_attachments;
+};
+
+bool judging_read(struct act *act, struct judging *j, int64_t first_id, int64_t last_id,
+	struct problem *why);
+bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *why);
+void judging_release(struct judging *j);
+
+/* One bond, read and judged; PROBLEM_NOT_FOUND. It is j->records.bonds[0]. */
+bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct problem *why);
+
+/* The same by what was seen, made and found until a day, on which it was in service. Deferrals are
+ * as they are now. RECORD_ALL: as it is. */
+bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
+	struct problem *why);
+
+/* The state that follows for the bond judged last, number i. */
+bool judging_state(struct act *act, const struct judging *j, size_t i, struct bond_state *to,
+	struct problem *why);
+
+/* The state of its reading number n (from 0). It keeps the version of the rulebook under which it
+ * first came out like this. */
+void judging_reading_state(const struct act *act, const struct judging *j, size_t i, size_t n,
+	struct reading_state *to);
+
+/* Everything kept in act->known is read again when next asked for: after a calibration, a
+ * conductor, a rail was registered. */
+void judging_forget(struct act *act);
+
+#endif

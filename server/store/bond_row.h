@@ -1,0 +1,17 @@
+/* A row of bond_state, for the files of store/ that read it. */
+#ifndef STORE_BOND_ROW_H
+#define STORE_BOND_ROW_H
+
+#include "store/bond.h"
+#include "store/sql.h"
+
+#define BOND_STATE_COLUMNS "s.version, s.chainage, s.last_inspection_day, s.due_day, " \
+	"s.soon_from_day, s.overdue_from_day, s.due_basis, s.deferred_to_day, s.deferral_id, " \
+	"s.failures_open, s.rulebook_version, s.grade, s.reasons, s.evidence_until_day, " \
+	"s.worst_quantity, s.worst_verdict, s.limit_ppm, s.crosses_day, s.early_day, s.act_since_day, s.line_id, " \
+	"s.kind, s.criticality, s.surveyed"
+
+/* The columns above, from column `at` on. */
+void bond_state_read(sqlite3_stmt *row, int at, struct bond_state *to);
+
+#endif

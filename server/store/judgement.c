@@ -1,0 +1,82 @@
+#include "store/judgement.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "store/sql.h"
+
+static bool same(double a, double b)
+{
+	return (isnan(a) && isnan(b)) || a == b;
+}
+
+bool reading_state_same(const struct reading_state *a, const struct reading_state *b)
+{
+	return same(a->r_uohm, b->r_uohm) && same(a->r20_uohm, b->r20_uohm) &&
+		same(a->thermal_uv, b->thermal_uv) && same(a->equivalent_m, b->equivalent_m) &&
+		a->remark == b->remark && a->meter == b->meter && a->verdict == b->verdict &&
+		a->limit_kind == b->limit_kind && same(a->limit, b->limit) && same(a->u95, b->u95) &&
+		same(a->p_within, b->p_within);
+}
+
+bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
+	const struct reading_state *s, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO reading_state (inspection_id, n, r_uohm, r20_uohm, "
+		"thermal_uv, equivalent_m, remark, meter, verdict, limit_kind, limit_value, u95, p_within, "
+		"rulebook_version) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) "
+		"ON CONFLICT (inspection_id, n) DO UPDATE SET r_uohm = excluded.r_uohm, "
+		"r20_uohm = excluded.r20_uohm, thermal_uv = excluded.thermal_uv, "
+		"equivalent_m = excluded.equivalent_m, remark = excluded.remark, meter = excluded.meter, "
+		"verdict = excluded.verdict, limit_kind = excluded.limit_kind, "
+		"limit_value = excluded.limit_value, u95 = excluded.u95, p_within = excluded.p_within, "
+		"rulebook_version = excluded.rulebook_version";
+	const struct value values[] = { value_integer(inspection_id), value_integer(n),
+		value_real(s->r_uohm), value_real(s->r20_uohm), value_real(s->thermal_uv),
+		value_real(s->equivalent_m), value_integer(s->remark), value_integer(s->meter),
+		value_integer(s->verdict), value_word(s->limit_kind), value_real(s->limit),
+		value_real(s->u95), value_real(s->p_within), value_integer(s->rulebook_version) };
+
+	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+}
+
+bool store_verdict_former_insert(struct store *store, int64_t inspection_id, int64_t n,
+	const struct reading_state *former, double value, int64_t now_ms, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO verdict_former (inspection_id, n, rulebook_version, "
+		"verdict, limit_kind, limit_value, value, u95, replaced_at_ms) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+	const struct value values[] = { value_integer(inspection_id), value_integer(n),
+		value_integer(former->rulebook_version), value_integer(former->verdict),
+		value_word(former->limit_kind), value_real(former->limit), value_real(value),
+		value_real(former->u95), value_integer(now_ms) };
+
+	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+}
+
+bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n,
+	struct verdict_former **all, size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT rulebook_version, verdict, limit_kind, limit_value, value, "
+		"u95, replaced_at_ms FROM verdict_former WHERE inspection_id = $1 AND n = $2 ORDER BY id";
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(inspection_id),
+		value_integer(n) }, 2, why);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+			sql_done(rows);
+			break;
+		}
+		(*all)[(*count)++] = (struct verdict_former){ sqlite3_column_int64(rows, 0),
+			sqlite3_column_int(rows, 1), column_word(rows, 2), column_real(rows, 3),
+			column_real(rows, 4), column_real(rows, 5), sqlite3_column_int64(rows, 6) };
+	}
+	if (why->code != PROBLEM_NONE) {
+		free(*all);
+		*all = NULL;
+		*count = 0;
+	}
+	return why->code == PROBLEM_NONE;
+}

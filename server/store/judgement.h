@@ -1,0 +1,43 @@
+/* What the rules make of readings and bonds, as it is kept (reading_state, bond_state). */
+#ifndef STORE_JUDGEMENT_H
+#define STORE_JUDGEMENT_H
+
+#include "rules/limit.h"
+#include "rules/reading.h"
+#include "rules/uncertainty.h"
+#include "rules/verdict.h"
+#include "store/bond.h"
+
+/* Of one reading. The last five are in µΩ, of a rail drop in metres of rail; NAN: none. */
+struct reading_state {
+	double r_uohm, r20_uohm, thermal_uv, equivalent_m;
+	int remark;                     /* enum reading_remark */
+	int meter;                      /* enum meter_standing */
+	int verdict;                    /* enum verdict */
+	int limit_kind;                 /* enum limit_kind; -1: none formed */
+	double limit, u95, p_within;
+	int64_t rulebook_version;       /* under which it first came out like this; 0: never judged */
+};
+
+/* True when both say the same, whatever rulebook they came out under. */
+bool reading_state_same(const struct reading_state *a, const struct reading_state *b);
+
+bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
+	const struct reading_state *state, struct problem *why);
+
+/* A verdict that is about to be replaced: kept for ever. value: what was compared (R20; added
+ * metres of a rail drop). */
+bool store_verdict_former_insert(struct store *store, int64_t inspection_id, int64_t n,
+	const struct reading_state *former, double value, int64_t now_ms, struct problem *why);
+
+/* The verdicts of one reading before the one kept, oldest first; *all is the caller's: free(). */
+struct verdict_former {
+	int64_t rulebook_version;
+	int verdict, limit_kind;
+	double limit, value, u95;
+	int64_t replaced_at_ms;
+};
+bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n,
+	struct verdict_former **all, size_t *count, struct problem *why);
+
+#endif

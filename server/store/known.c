@@ -1,0 +1,237 @@
+#include "store/known.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "rules/conductor.h"
+#include "store/sql.h"
+
+/* One thing asked for, by two numbers; found by open addressing. */
+struct kept {
+	bool there;
+	int64_t key, more;
+	double first, second;               /* of a cable, of a rail */
+	struct calibration *calibrations;   /* of an instrument */
+	size_t n_calibrations;
+};
+
+struct shelf {
+	struct kept *slots;
+	size_t count, room;                 /* room is a power of two, at most half of it in use */
+};
+
+enum shelf_of { METERS, CABLES, RAILS, SHELVES };
+
+struct known {
+	struct shelf shelf[SHELVES];
+};
+
+struct known *known_new(void)
+{
+	return calloc(1, sizeof (struct known));
+}
+
+void known_forget(struct known *known)
+{
+	for (size_t s = 0; known != NULL && s < SHELVES; s++) {
+		struct shelf *shelf = &known->shelf[s];
+
+		for (size_t i = 0; i < shelf->room; i++) {
+			free(shelf->slots[i].calibrations);
+		}
+		free(shelf->slots);
+		*shelf = (struct shelf){ 0 };
+	}
+}
+
+void known_free(struct known *known)
+{
+	known_forget(known);
+	free(known);
+}
+
+static struct kept *slot_of(const struct shelf *shelf, int64_t key, int64_t more)
+{
+	uint64_t hash = ((uint64_t)key * 31 + (uint64_t)more) * 0x9E3779B97F4A7C15u;
+	size_t at = (size_t)(hash >> 32) & (shelf->room - 1);
+
+	while (shelf->slots[at].there && (shelf->slots[at].key != key || shelf->slots[at].more != more)) {
+		at = (at + 1) & (shelf->room - 1);
+	}
+	return &shelf->slots[at];
+}
+
+static bool grow(struct shelf *shelf, struct problem *why)
+{
+	struct shelf more = { .count = shelf->count, .room = shelf->room > 0 ? shelf->room * 2 : 64 };
+
+	if (shelf->count * 2 < shelf->room) {
+		return true;
+	}
+	more.slots = calloc(more.room, sizeof *more.slots);
+	if (more.slots == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	for (size_t i = 0; i < shelf->room; i++) {
+		if (shelf->slots[i].there) {
+			*slot_of(&more, shelf->slots[i].key, shelf->slots[i].more) = shelf->slots[i];
+		}
+	}
+	free(shelf->slots);
+	*shelf = more;
+	return true;
+}
+
+/* The slot of a thing, to be filled when it is new; NULL: out of memory. */
+static struct kept *find(struct shelf *shelf, int64_t key, int64_t more, struct problem *why)
+{
+	struct kept *kept;
+
+	if (!grow(shelf, why)) {
+		return NULL;
+	}
+	kept = slot_of(shelf, key, more);
+	kept->key = key;
+	kept->more = more;
+	return kept;
+}
+
+static void put(struct shelf *shelf, struct kept *kept)
+{
+	kept->there = true;
+	shelf->count++;
+}
+
+static bool read_calibrations(struct store *store, struct kept *k, struct problem *why)
+{
+	static const char sql[] = "SELECT calibrated_day, due_day, uncertainty_percent, "
+		"uncertainty_uohm FROM calibration WHERE instrument_id = $1 ORDER BY calibrated_day, id";
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(k->key) }, 1, why);
+
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)&k->calibrations, k->n_calibrations, sizeof *k->calibrations, why)) {
+			sql_done(rows);
+			break;
+		}
+		k->calibrations[k->n_calibrations++] = (struct calibration){ sqlite3_column_int(rows, 0),
+			sqlite3_column_int(rows, 1), sqlite3_column_double(rows, 2),
+			sqlite3_column_double(rows, 3) };
+	}
+	if (why->code != PROBLEM_NONE) {
+		free(k->calibrations);
+		k->calibrations = NULL;
+		k->n_calibrations = 0;
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+bool store_known_meter(struct store *store, struct known *known, int64_t instrument_id,
+	int32_t day, struct meter *to, struct problem *why)
+{
+	struct shelf *shelf = &known->shelf[METERS];
+	struct kept *kept;
+
+	if (instrument_id == 0) {
+		*to = (struct meter){ METER_NOT_RECORDED, NAN, NAN };
+		return true;
+	}
+	kept = find(shelf, instrument_id, 0, why);
+	if (kept == NULL || (!kept->there && !read_calibrations(store, kept, why))) {
+		return false;
+	}
+	if (!kept->there) {
+		put(shelf, kept);
+	}
+	meter_on(kept->calibrations, kept->n_calibrations, day, to);
+	return true;
+}
+
+static bool read_number(struct store *store, const char *sql, const struct value *values,
+	size_t count, double *to, struct problem *why)
+{
+	sqlite3_stmt *row = sql_select(store, sql, values, count, why);
+
+	if (sql_row(store, row, why)) {
+		*to = column_real(row, 0);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+bool store_known_cable(struct store *store, struct known *known, int material,
+	int64_t conductor_class, double area_mm2, double *uohm_per_m, struct problem *why)
+{
+	static const char sql[] = "SELECT uohm_per_m FROM conductor WHERE material = $1 "
+		"AND conductor_class = $2 AND abs(area_mm2 - $3) < 0.01 ORDER BY id DESC LIMIT 1";
+	struct shelf *shelf = &known->shelf[CABLES];
+	struct kept *kept;
+
+	*uohm_per_m = NAN;
+	if (material < 0 || conductor_class == 0 || !isfinite(area_mm2)) {
+		return true;
+	}
+	/* (areas are to 0.01 mm², as in the published table) */
+	kept = find(shelf, material * 16 + conductor_class, llround(area_mm2 * 1000), why);
+	if (kept == NULL) {
+		return false;
+	}
+	if (!kept->there) {
+		const struct value values[] = { value_integer(material), value_integer(conductor_class),
+			value_real(area_mm2) };
+
+		kept->first = conductor_uohm_per_m(material, conductor_class, area_mm2);
+		if (!read_number(store, sql, values, 3, &kept->first, why)) {
+			return false;
+		}
+		put(shelf, kept);
+	}
+	*uohm_per_m = kept->first;
+	return true;
+}
+
+static bool read_rail(struct store *store, struct kept *k, struct problem *why)
+{
+	static const char fact[] = "SELECT rail_profile, rail_between_joints_m FROM track_fact "
+		"WHERE track_id = $1 ORDER BY version DESC LIMIT 1";
+	static const char own[] = "SELECT uohm_per_m FROM rail_profile WHERE code = $1 "
+		"ORDER BY id DESC LIMIT 1";
+	sqlite3_stmt *row = sql_select(store, fact, (struct value[]){ value_integer(k->key) }, 1, why);
+	const struct rail_row *published;
+	char profile[32] = "";
+
+	k->first = k->second = NAN;
+	if (sql_row(store, row, why)) {
+		column_text(row, 0, profile, sizeof profile);
+		k->second = column_real(row, 1);
+		sql_done(row);
+	}
+	if (why->code != PROBLEM_NONE || profile[0] == '\0') {
+		return why->code == PROBLEM_NONE;
+	}
+	published = rail_find(profile);
+	if (published != NULL) {
+		k->first = rail_uohm_per_m(published);
+	}
+	return read_number(store, own, (struct value[]){ value_text(profile) }, 1, &k->first, why);
+}
+
+bool store_known_rail(struct store *store, struct known *known, int64_t track_id,
+	struct known_rail *to, struct problem *why)
+{
+	struct shelf *shelf = &known->shelf[RAILS];
+	struct kept *kept;
+
+	*to = (struct known_rail){ NAN, NAN };
+	if (track_id == 0) {
+		return true;
+	}
+	kept = find(shelf, track_id, 0, why);
+	if (kept == NULL || (!kept->there && !read_rail(store, kept, why))) {
+		return false;
+	}
+	if (!kept->there) {
+		put(shelf, kept);
+	}
+	*to = (struct known_rail){ kept->first, kept->second };
+	return true;
+}

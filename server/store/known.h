@@ -1,0 +1,34 @@
+/*
+ * What judging many bonds asks for again and again: calibrations, conductors, rails of tracks. Read
+ * once and kept as long as the caller's work, which is one transaction: what changes within it is
+ * forgotten by known_forget.
+ */
+#ifndef STORE_KNOWN_H
+#define STORE_KNOWN_H
+
+#include "rules/uncertainty.h"
+#include "store/store.h"
+
+struct known;
+
+struct known *known_new(void);    /* NULL: out of memory */
+void known_free(struct known *known);
+void known_forget(struct known *known);
+
+/* The standing and figures of an instrument (0: none recorded) on a day. */
+bool store_known_meter(struct store *store, struct known *known, int64_t instrument_id,
+	int32_t day, struct meter *to, struct problem *why);
+
+/* µΩ for 1 m of one cable at 20 °C: the railway's own row, else the published table's; NAN. */
+bool store_known_cable(struct store *store, struct known *known, int material,
+	int64_t conductor_class, double area_mm2, double *uohm_per_m, struct problem *why);
+
+/* The rail of a track (0: not stated): µΩ for 1 m of one rail by its profile, the railway's own
+ * row before the table's; length between joints. NAN: not known. */
+struct known_rail {
+	double uohm_per_m, between_joints_m;
+};
+bool store_known_rail(struct store *store, struct known *known, int64_t track_id,
+	struct known_rail *to, struct problem *why);
+
+#endif

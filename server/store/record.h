@@ -1,0 +1,84 @@
+/*
+ * The whole record of bonds, as judging needs it, with what is kept of their judgement: many bonds
+ * at a time, by ranges of their ids, one ordered statement for each kind of thing.
+ *
+ * What a correction replaces is left out. The pieces that the rules make (judge_reading's second
+ * part) are not filled.
+ */
+#ifndef STORE_RECORD_H
+#define STORE_RECORD_H
+
+#include "base/day.h"
+#include "rules/acceptance.h"
+#include "rules/judge.h"
+#include "store/inspection.h"
+#include "store/judgement.h"
+#include "store/known.h"
+
+#define RECORD_ALL INT32_MAX   /* as a day: all there is */
+
+/* A reading beside its judge_reading: its key, and what is kept of its result. */
+struct record_reading {
+	int64_t inspection_id, n;
+	bool has_state;
+	struct reading_state state;
+};
+
+struct record_attachment {
+	int64_t id;
+	enum bond_end end;
+	int32_t made_day;
+	bool live;                        /* the newest of its end */
+	int64_t offset_mm;                /* FORM_NO_INTEGER: not recorded */
+	struct acceptance_facts facts;    /* without a commissioning reading */
+};
+
+/* One bond; its things lie side by side in the arrays of struct records. */
+struct record {
+	struct bond bond;                 /* without place_written, note and reason */
+	int32_t known_since_day;
+	int32_t inspected_day;            /* of the last complete inspection; DAY_NONE */
+	int32_t deferred_until_day;       /* of the live deferral; DAY_NONE */
+	int64_t deferral_id;              /* 0: none */
+	int64_t failures_open;
+	int32_t failure_since_day;        /* the oldest open one was found; DAY_NONE */
+	double cable_uohm_per_m;          /* NAN: not known; so below */
+	struct known_rail rail;
+	size_t visit, n_visits;           /* oldest first; all that are not replaced */
+	size_t reading, n_readings;       /* in the order of the visits; .visit counts from 0 */
+	size_t attachment, n_attachments; /* by end, oldest first */
+	bool has_state;
+	struct bond_state state;          /* as it is kept */
+};
+
+struct records {
+	int32_t until_day;
+	struct record *bonds;
+	size_t n_bonds;
+	struct judge_visit *visits;
+	int64_t *visit_ids;               /* inspection of each */
+	int64_t *visit_at_ms;             /* when it was recorded */
+	size_t n_visits;
+	struct judge_reading *readings;
+	struct record_reading *reading_keys;
+	size_t n_readings;
+	struct record_attachment *attachments;
+	size_t n_attachments;
+	size_t room_bonds, room_visits, room_readings, room_attachments;
+};
+
+/*
+ * The bonds from first_id to last_id, by id, with what was seen, made and found until a day (of what
+ * is known now; the bond itself as it is said to be now), into *to: zeroed at first, used again by the next
+ * call, released at the end. Bonds without a state (never derived) are there too.
+ */
+bool store_records_read(struct store *store, struct known *known, int64_t first_id,
+	int64_t last_id, int32_t until_day, struct records *to, struct problem *why);
+void records_release(struct records *records);
+
+/* The id that ends a range of at most `most` bonds beginning after `after`; 0 when there is none.
+ * With `not_version` other than -1 only bonds whose state is of another rulebook begin a range. */
+bool store_record_range(struct store *store, int64_t after, int64_t not_version, size_t most,
+	int64_t *first_id, int64_t *last_id, struct problem *why);
+
+#endif
