@@ -93,8 +93,8 @@ START_TEST(shows_each_step_of_a_good_reading)
 		"The rulebook's figure = 500 µΩ.",
 		"The lowest is that of the value at commissioning: 360 µΩ.",
 		"Within the limit: 283.299 + 8.894 = 292.194 µΩ ≤ 360 µΩ.",
-		"Φ((360 − 283.299) / 4.44703) = Φ(17.2476) = more than 99.99 % that the true value is within "
-			"the limit.",
+		("Φ((360 − 283.299) / 4.44703) = Φ(17.2476) = more than 99.99 % that the true value is within "
+			"the limit."),
 	};
 	struct bench b = bench();
 	struct working working;
@@ -119,8 +119,8 @@ START_TEST(shows_each_step_in_metres_of_rail)
 		"(255 + (-245)) µV / 2 = 5 µV.",
 		"The joint adds 2.5 m − 0.5 m = 2 m of rail.",
 		"Evidence; no instrument was recorded: the rulebook's assumed uncertainty is used.",
-		"2 × 5 % × 2.5 m = 0.25 m of rail, as two voltages were measured, by the rulebook's assumed "
-			"figures.",
+		("2 × 5 % × 2.5 m = 0.25 m of rail, as two voltages were measured, by the rulebook's assumed "
+			"figures."),
 		"None: the value was not corrected for temperature.",
 		"2 % × 2.5 m = 0.05 m of rail.",
 		"U = √(0.25² + 0² + 0.05²) = 0.254951 m of rail (k = 2), u = U / 2 = 0.127475 m of rail.",
@@ -131,8 +131,8 @@ START_TEST(shows_each_step_in_metres_of_rail)
 		"None: it says nothing of what was measured.",
 		"None: it says nothing of what was measured.",
 		"The lowest is that of the rail between joints: 2.25 m of rail.",
-		"Unproven, measure again: 2 + 0.255 = 2.255 m of rail > 2.25 m of rail, but "
-			"2 − 0.255 = 1.745 m of rail ≤ 2.25 m of rail.",
+		("Unproven, measure again: 2 + 0.255 = 2.255 m of rail > 2.25 m of rail, but "
+			"2 − 0.255 = 1.745 m of rail ≤ 2.25 m of rail."),
 		"Φ((2.25 − 2) / 0.127475) = Φ(1.96116) = 97.51 % that the true value is within the limit.",
 	};
 	struct bench b = bench();
