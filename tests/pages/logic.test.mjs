@@ -422,8 +422,8 @@ test('a trial is told in sentences, what matters most first', () => {
 });
 
 test('a trial as tables: from what to what, the lines with most changes first', () => {
-	const { rows, columns, count } = moveTable([{ before: 'later', after: 'soon', count: 2 }, { before: 'later', after: 'later', count: 5 }]);
-	assert.deepEqual([rows, columns, count('later', 'soon'), count('soon', 'later')], [['later'], ['soon', 'later'], 2, 0]);
+	const { rows, columns, count } = moveTable([{ before: 'later', after: 'soon', count: 2 }, { before: 'later', after: 'later', count: 5 }], new Map([['later', ''], ['soon', ''], ['due', '']]));
+	assert.deepEqual([rows, columns, count('later', 'soon'), count('soon', 'later')], [['later'], ['later', 'soon'], 2, 0]);
 	const line = (line_id, overdue_before, overdue_after, grades, verdicts) => ({ line_id, overdue_before, overdue_after, grades, verdicts });
 	assert.deepEqual(linesByChange([line(1, 0, 2, 0, 0), line(2, 9, 3, 0, 0), line(3, 0, 0, 1, 2)]).map((one) => one.line_id), [2, 3, 1]);
 	assert.equal(stepWords({ from_days: 1, to_days: 31 }), '1 to 31');

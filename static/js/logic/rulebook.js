@@ -163,7 +163,7 @@ const differs = ({ before, after }) => before !== after;
 /** "15 from within to unproven, 3 from within to over", most first. @param {Map<string, string>} titles */
 function movedWords(moves, titles) {
 	return moves.filter(differs).sort((a, b) => b.count - a.count)
-		.map(({ before, after, count }) => `${count} from ${titles.get(before) ?? before} to ${titles.get(after) ?? after}`).join(', ');
+		.map(({ before, after, count }) => `${count} from ${titles.get(before)} to ${titles.get(after)}`).join(', ');
 }
 
 /**
@@ -183,9 +183,9 @@ export function trialSentences(result, words) {
 	if (more || fewer)
 		said.push([more && `${countWords(more, 'bond')} more would be overdue today`, fewer && `${countWords(fewer, 'bond')} would not be overdue any more`].filter(Boolean).join(', and '));
 	if (judged)
-		said.push(`${countWords(judged, 'verdict')} of last readings would be another: ${movedWords(verdicts, words.verdict ?? new Map())}`);
+		said.push(`${countWords(judged, 'verdict')} of last readings would be another: ${movedWords(verdicts, words.verdict)}`);
 	if (regraded)
-		said.push(`${countWords(regraded, 'bond')} would have another grade: ${movedWords(grades, words.grade ?? new Map())}`);
+		said.push(`${countWords(regraded, 'bond')} would have another grade: ${movedWords(grades, words.grade)}`);
 	if (earlier || later)
 		said.push(`${countWords(earlier + later, 'due day')} would move: ${[earlier && `${earlier} earlier`, later && `${later} later`].filter(Boolean).join(', ')}`);
 	if (result.places_before !== undefined && result.places_before !== result.places_after)
@@ -193,9 +193,9 @@ export function trialSentences(result, words) {
 	return said.length ? said.map((text) => `${text}.`) : ['Nothing would change today: no due state, grade, verdict, due day or repeat place.'];
 }
 
-/** Moves as a table: the words that occur, and counts by before and after. */
-export function moveTable(moves) {
-	const named = (which) => [...new Set(moves.map((move) => move[which]))];
+/** Moves as a table: the words that occur, in the order of their list, and counts by before and after. */
+export function moveTable(moves, titles) {
+	const named = (which) => [...titles.keys()].filter((code) => moves.some((move) => move[which] === code));
 	const [rows, columns] = [named('before'), named('after')];
 
 	return { rows, columns, count: (before, after) => moves.find((move) => move.before === before && move.after === after)?.count ?? 0 };

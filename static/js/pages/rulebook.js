@@ -66,7 +66,7 @@ function showVersion() {
 /** While what is derived is made again: how far that is. */
 async function follow() {
 	const now = await get('/api/rulebook');
-	const share = now.share_done ?? null;
+	const share = now.of_bonds ? now.followed_bonds / now.of_bonds : null;
 	const bar = $('.following > progress');
 
 	$('.following').hidden = now.followed;

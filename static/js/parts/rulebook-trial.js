@@ -119,16 +119,15 @@ function table(title, heads, rows, note = '') {
 function moves(title, counted, titles) {
 	if (!counted.some(({ before, after }) => before !== after))
 		return null;
-	const { rows, columns, count } = moveTable(counted);
-	const word = (code) => titles?.get(code) ?? code;
+	const { rows, columns, count } = moveTable(counted, titles);
 
-	return table(title, ['Now', ...columns.map((after) => [`then ${word(after)}`, 'figure'])],
-		rows.map((before) => [word(before), ...columns.map((after) => [count(before, after) || '', 'figure'])]));
+	return table(title, ['Now', ...columns.map((after) => [`then ${titles.get(after)}`, 'figure'])],
+		rows.map((before) => [titles.get(before), ...columns.map((after) => [count(before, after) || '', 'figure'])]));
 }
 
 function movedDays(steps) {
 	if (!steps.some(({ earlier, later }) => earlier || later))
 		return null;
-	return table('Due days that move', [['By days', 'figure'], ['Earlier', 'figure'], ['Later', 'figure']],
-		steps.map((step) => [[stepWords(step), 'figure'], [step.earlier, 'figure'], [step.later, 'figure']]));
+	return table('Due days that move', ['By so many days', ['Earlier', 'figure'], ['Later', 'figure']],
+		steps.map((step) => [stepWords(step), [step.earlier, 'figure'], [step.later, 'figure']]));
 }
