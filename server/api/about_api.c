@@ -8,9 +8,11 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "rules/grade.h"
 #include "rules/odd.h"
 #include "rules/report.h"
 #include "rules/rulebook.h"
+#include "rules/verdict.h"
 #include "store/bond.h"
 
 static const struct words *const all_words[] = { &notation_words, &electrification_words,
@@ -18,7 +20,8 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&bond_end_words, &end_on_words, &rail_face_words, &attach_method_words, &purpose_words,
 	&seen_words, &outcome_words, &quantity_words, &reading_method_words, &failure_mode_words,
 	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
-	&timely_words, &odd_words, &severity_words, &rulebook_basis_words };
+	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
+	&verdict_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -83,3 +83,33 @@ bool rulebook_value_same(const struct rulebook_walk *walk, const struct rulebook
 	return memcmp(at, bt, walk->member->type == MEMBER_INTEGER ? sizeof(int64_t) :
 		walk->member->type == MEMBER_DAY ? sizeof(int32_t) : sizeof(int)) == 0;
 }
+
+/* By the name of the member that a value belongs to. What a future program adds is taken to judge. */
+static bool is_of_judgement(const char *path)
+{
+	static const char *const others[] = { "from_day", "interval_months", "notice_days",
+		"grace_days", "watch_interval_percent", "act_days", "forecast_lead_days",
+		"repeat_window_mm", "repeat_period_months", "repeat_least_count", "spot_clearance_mm",
+		"rail_end_clearance_mm", "weld_clearance_mm", "bolt_hole_clearance_mm",
+		"cross_spacing_m" };
+	size_t len = strcspn(path, ".");
+
+	for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+		if (strlen(others[i]) == len && strncmp(path, others[i], len) == 0) {
+			return false;
+		}
+	}
+	return true;
+}
+
+bool rulebook_judges_alike(const struct rulebook *a, const struct rulebook *b)
+{
+	struct rulebook_walk walk = rulebook_walk_begin();
+
+	while (rulebook_walk_next(&walk)) {
+		if (is_of_judgement(walk.path) && !rulebook_value_same(&walk, a, b)) {
+			return false;
+		}
+	}
+	return true;
+}

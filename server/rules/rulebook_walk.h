@@ -43,4 +43,9 @@ bool rulebook_walk_find(struct rulebook_walk *walk, const char *path);
 bool rulebook_value_same(const struct rulebook_walk *walk, const struct rulebook *a,
 	const struct rulebook *b);
 
+/* Whether both judge alike: the same limits, uncertainties, defects, memory and acceptance. What
+ * differs may be due days, the lookout for repeat places, and the advice on new spots and on the
+ * spacing of cross bonds. */
+bool rulebook_judges_alike(const struct rulebook *a, const struct rulebook *b);
+
 #endif

@@ -1,8 +1,8 @@
 #include "service/recompute.h"
 
 #include <stdlib.h>
-#include <string.h>
 
+#include "rules/rulebook_walk.h"
 #include "service/derive.h"
 #include "service/rulebook.h"
 #include "store/book.h"
@@ -18,38 +18,6 @@ struct piece {
 	size_t n_kept, n_cells;
 };
 
-/* All but due days, repeat places and spots is the same under both. */
-static bool judges_alike(const struct rulebook *a, const struct rulebook *b)
-{
-	struct rulebook as_b = *a;
-	struct text one = { 0 }, other = { 0 };
-	bool alike;
-
-	as_b.version = b->version;
-	as_b.from_day = b->from_day;
-	memcpy(as_b.interval_months, b->interval_months, sizeof as_b.interval_months);
-	as_b.notice_days = b->notice_days;
-	as_b.grace_days = b->grace_days;
-	as_b.watch_interval_percent = b->watch_interval_percent;
-	as_b.act_days = b->act_days;
-	as_b.forecast_lead_days = b->forecast_lead_days;
-	as_b.repeat_window_mm = b->repeat_window_mm;
-	as_b.repeat_period_months = b->repeat_period_months;
-	as_b.repeat_least_count = b->repeat_least_count;
-	as_b.spot_clearance_mm = b->spot_clearance_mm;
-	as_b.rail_end_clearance_mm = b->rail_end_clearance_mm;
-	as_b.weld_clearance_mm = b->weld_clearance_mm;
-	as_b.bolt_hole_clearance_mm = b->bolt_hole_clearance_mm;
-	as_b.cross_spacing_m = b->cross_spacing_m;
-	form_write(&rulebook_form, &as_b, &one);
-	form_write(&rulebook_form, b, &other);
-	alike = !one.failed && !other.failed && one.len == other.len &&
-		memcmp(one.data, other.data, one.len) == 0;
-	text_release(&one);
-	text_release(&other);
-	return alike;
-}
-
 /* Whether the due day is all that is to be made again of a bond that is kept under a version. */
 static bool is_light(struct act *act, struct recompute *at, int64_t version, bool *light,
 	struct problem *why)
@@ -60,7 +28,7 @@ static bool is_light(struct act *act, struct recompute *at, int64_t version, boo
 	if (version != 0 && version != at->compared) {
 		ok = rulebook_version_get(act->store, version, &former, why);
 		at->compared = ok ? version : 0;
-		at->alike = ok && judges_alike(&former.rulebook, &act->rulebook);
+		at->alike = ok && rulebook_judges_alike(&former.rulebook, &act->rulebook);
 		rulebook_version_release(&former);
 	}
 	*light = version != 0 && at->alike;

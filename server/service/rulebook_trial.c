@@ -2,11 +2,22 @@
 
 #include <stdlib.h>
 
+#include "rules/rulebook_walk.h"
 #include "service/derive.h"
 #include "service/judged.h"
 #include "service/rulebook.h"
 
-enum { BONDS_OF_PIECE = 2000 };
+enum { BONDS_OF_PIECE = 2000, BONDS_OF_READ = 500 };
+
+/* What one thread needs. */
+struct hand {
+	struct rulebook_trial *trial;
+	struct act act;               /* reads the record, and judges under the rulebook in force */
+	struct act then;              /* judges under the one that is tried */
+	struct judging judging;
+	struct due_kept *kept;
+	struct trial_count *count;
+};
 
 bool rulebook_trial_begin(struct store *store, int32_t today, const struct rulebook *then,
 	struct progress *progress, struct rulebook_trial *trial, struct problem *why)
@@ -20,49 +31,102 @@ bool rulebook_trial_begin(struct store *store, int32_t today, const struct ruleb
 		!store_bond_last(store, &trial->last_id, why)) {
 		return false;
 	}
+	trial->alike = rulebook_judges_alike(&trial->now, &trial->then);
 	atomic_store(&progress->of, trial->last_id);
 	return true;
 }
 
-static bool side_of(struct act *act, struct judging *j, size_t i, const struct rulebook *rulebook,
-	struct trial_side *to, struct problem *why)
+static bool add(struct hand *h, const struct trial_bond *b, struct problem *why)
 {
-	const struct judgement *m = &j->judgement;
+	return trial_count_add(h->count, b) ||
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
 
-	act->rulebook = *rulebook;
-	if (!judging_bond(act, j, i, why)) {
+static struct trial_side side_of(const struct hand *h, const struct due *due,
+	const struct grade_result *grade)
+{
+	return (struct trial_side){ due_state_on(due, h->trial->today), due->due_day,
+		grade_on(grade->grade, grade->evidence_until_day, h->trial->today), { -1, -1, -1, -1 } };
+}
+
+/* Only due days differ, and nothing of the record has to be asked for. */
+static bool count_light(struct hand *h, const struct due_kept *kept, struct problem *why)
+{
+	const struct grade_result grade = { .grade = kept->facts.grade,
+		.evidence_until_day = kept->evidence_until_day };
+	struct trial_bond b = { .bond_id = kept->bond_id, .line_id = kept->line_id };
+	struct due now, then;
+
+	due_compute(&h->trial->now, &kept->facts, &now);
+	due_compute(&h->trial->then, &kept->facts, &then);
+	b.before = side_of(h, &now, &grade);
+	b.after = side_of(h, &then, &grade);
+	return add(h, &b, why);
+}
+
+/* The verdict of the last evidence of each quantity. */
+static void verdicts_of(const struct judging *j, struct trial_side *to)
+{
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		const struct grade_reading *last = &j->judgement.last[q];
+
+		to->verdict[q] = last->there && !last->open_circuit ? (int)last->verdict : -1;
+	}
+}
+
+static bool judge(struct hand *h, struct act *under, size_t i, struct trial_side *to,
+	struct problem *why)
+{
+	struct judging *j = &h->judging;
+
+	if (!judging_bond(under, j, i, why)) {
 		return false;
 	}
-	*to = (struct trial_side){ due_state_on(&m->due, act->today), m->due.due_day,
-		grade_on(m->grade.grade, m->grade.evidence_until_day, act->today), { 0 } };
-	for (int q = 0; q < GRADE_QUANTITIES; q++) {
-		to->verdict[q] = m->last[q].there ? (int)m->last[q].verdict : -1;
-	}
+	*to = side_of(h, &j->judgement.due, &j->judgement.grade);
+	verdicts_of(j, to);
 	return true;
 }
 
-static bool count_bond(const struct rulebook_trial *trial, struct act *act, struct judging *j,
-	size_t i, struct trial_count *count, struct problem *why)
+/* Both judgements of the bonds of a range, from their whole record. */
+static bool count_whole(struct hand *h, int64_t first, int64_t last, struct problem *why)
 {
-	const struct bond *bond = &j->records.bonds[i].bond;
-	struct trial_bond b = { .bond_id = bond->id, .line_id = bond->line_id };
-
-	if (bond->status != BOND_IN_SERVICE) {
-		return true;
-	}
-	return side_of(act, j, i, &trial->now, &b.before, why) &&
-		side_of(act, j, i, &trial->then, &b.after, why) && (trial_count_add(count, &b) ||
-		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory."));
-}
-
-/* By numbers, some of which may be missing. */
-static bool piece(const struct rulebook_trial *trial, struct act *act, int64_t first,
-	struct judging *j, struct trial_count *count, struct problem *why)
-{
-	bool ok = judging_read(act, j, first, first + BONDS_OF_PIECE - 1, why);
+	struct judging *j = &h->judging;
+	bool ok = judging_read(&h->act, j, first, last, why);
 
 	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
-		ok = count_bond(trial, act, j, i, count, why);
+		const struct bond *bond = &j->records.bonds[i].bond;
+		struct trial_bond b = { .bond_id = bond->id, .line_id = bond->line_id };
+
+		ok = bond->status != BOND_IN_SERVICE || (judge(h, &h->act, i, &b.before, why) &&
+			judge(h, &h->then, i, &b.after, why) && add(h, &b, why));
+	}
+	return ok;
+}
+
+static bool light_piece(struct hand *h, int64_t first, struct problem *why)
+{
+	size_t n = 0;
+	bool ok = store_dues_after(h->act.store, first - 1, -1, h->kept, BONDS_OF_PIECE, &n, why);
+
+	/* numbers may be missing: what is beyond the piece is of another */
+	for (size_t i = 0; ok && i < n && h->kept[i].bond_id < first + BONDS_OF_PIECE; i++) {
+		const struct due_kept *kept = &h->kept[i];
+
+		/* what is kept under another version than the one in force is still being made again */
+		ok = !kept->facts.in_service ||
+			(kept->is_whole || kept->version != h->trial->now.version ?
+			count_whole(h, kept->bond_id, kept->bond_id, why) : count_light(h, kept, why));
+	}
+	return ok;
+}
+
+static bool whole_piece(struct hand *h, int64_t first, struct problem *why)
+{
+	bool ok = true;
+
+	for (int64_t id = first; ok && id < first + BONDS_OF_PIECE && id <= h->trial->last_id;
+		id += BONDS_OF_READ) {
+		ok = count_whole(h, id, id + BONDS_OF_READ - 1, why);
 	}
 	return ok;
 }
@@ -70,9 +134,11 @@ static bool piece(const struct rulebook_trial *trial, struct act *act, int64_t f
 bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 	struct trial_count *count, struct problem *why)
 {
-	struct act act = { .store = store, .today = trial->today };
-	struct judging j = { 0 };
-	bool ok = true;
+	struct hand h = { .trial = trial, .count = count,
+		.act = { .store = store, .today = trial->today, .rulebook = trial->now },
+		.then = { .store = store, .today = trial->today, .rulebook = trial->then },
+		.kept = calloc(BONDS_OF_PIECE, sizeof *h.kept) };
+	bool ok = h.kept != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 
 	while (ok) {
 		int64_t first = atomic_fetch_add(&trial->next_id, BONDS_OF_PIECE);
@@ -80,13 +146,15 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 		if (first > trial->last_id) {
 			break;
 		}
-		ok = piece(trial, &act, first, &j, count, why) &&
+		ok = (trial->alike ? light_piece(&h, first, why) : whole_piece(&h, first, why)) &&
 			(!atomic_load(&trial->progress->stop) ||
 			problem_set(why, PROBLEM_BUSY, NULL, "The trial was ended before it was done."));
 		atomic_fetch_add(&trial->progress->done, BONDS_OF_PIECE);
 	}
-	judging_release(&j);
-	act_release(&act);
+	judging_release(&h.judging);
+	act_release(&h.act);
+	act_release(&h.then);
+	free(h.kept);
 	return ok;
 }
 

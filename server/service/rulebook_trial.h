@@ -18,6 +18,7 @@
 struct rulebook_trial {
 	struct rulebook now, then;
 	int32_t today;
+	bool alike;                   /* both judge alike: only due days differ */
 	int64_t last_id;              /* of all bonds */
 	_Atomic int64_t next_id;      /* the first of the next piece */
 	struct progress *progress;    /* in bonds; borrowed */

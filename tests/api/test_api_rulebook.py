@@ -6,7 +6,7 @@ import time
 import unittest
 
 import program
-from program import bond, new_id
+from program import bond, new_id, reading
 
 
 class Rulebook(unittest.TestCase):
@@ -128,6 +128,31 @@ class Rulebook(unittest.TestCase):
         self.assertEqual(self.files(), files)
         self.assertEqual((self.register.counts(), self.register.query("PRAGMA data_version")), before)
         self.assertEqual(self.boss.must("GET", "/api/rulebook").json["version"], 1)
+
+    def test_a_trial_judges_the_last_readings_anew(self):
+        made = self.boss.must("POST", "/api/bonds", bond("B1", "1+000")).json["id"]
+        # 1000 µV over 10 A are 100 µΩ of one contact; of an instrument that was not noted U is
+        # 5 % + 5 µΩ, with the repeatability of 2 % about 10 µΩ: over 50 µΩ, within 200 µΩ
+        self.boss.must("PUT", "/api/inspections/" + new_id(),
+                       {"bond_id": made, "day": self.today, "seen_a": "good", "seen_b": "good",
+                        "readings": [reading("contact_a")]})
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        book["limits"]["rail_joint"]["contact_uohm"] = 200
+        got = self.boss.must("POST", "/api/rulebook/trial", {"rulebook": book}).json
+        self.assertEqual(got["verdicts"], [{"before": "over", "after": "within", "count": 1}])
+        self.assertEqual(got["grades"], [{"before": "act", "after": "sound", "count": 1}])
+        self.assertEqual(got["other_grade"]["count"], 1)
+        changed = got["other_verdict"]["bonds"][0]
+        self.assertEqual((changed["before"]["verdicts"], changed["after"]["verdicts"]),
+                         ({"contact_a": "over"}, {"contact_a": "within"}))
+        self.assertEqual((got["lines"][0]["verdicts"], got["lines"][0]["grades"]), (1, 1))
+        # limits alike, the notice other: the verdict is not asked for, and stands
+        book["limits"]["rail_joint"]["contact_uohm"] = 50
+        book["notice_days"] = 40
+        got = self.boss.must("POST", "/api/rulebook/trial", {"rulebook": book}).json
+        self.assertEqual(got["grades"], [{"before": "act", "after": "act", "count": 1}])
+        self.assertEqual(got["other_verdict"]["count"], 0)
 
     def files(self):
         """What stands in the register and its log, byte by byte."""

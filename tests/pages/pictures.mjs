@@ -59,6 +59,18 @@ await page.goto(`${base}/lines/${place.line_id}`);
 await take(page, 'line');
 await print(page, 'line-print');
 
+await page.goto(`${base}/rulebook`);
+await page.click('.edit');
+await page.fill('[name="interval_months.rail_joint.normal"]', '9');
+await page.fill('[name="limits.rail_joint.cable_tolerance_percent"]', '5');
+await page.press('[name="limits.rail_joint.cable_tolerance_percent"]', 'Tab');
+await page.click('.try');
+await page.waitForSelector('.tried summary');
+await page.locator('.tried summary').first().click();
+await page.locator('.changes .confirm').evaluate((el) => el.scrollIntoView());
+await take(page, 'rulebook');
+await page.click('.leave');
+
 const tablet = await browser.newContext({ viewport: { width: 820, height: 1180 }, hasTouch: true, storageState: await desk.storageState() });
 const form = await tablet.newPage();
 await form.goto(`${base}/bonds/${failure.bond_id}/inspect`);

@@ -343,6 +343,29 @@ START_TEST(tells_the_values_in_which_two_rulebooks_differ)
 }
 END_TEST
 
+START_TEST(tells_what_only_moves_due_days_from_what_judges)
+{
+	const struct rulebook one = rulebook_default();
+	struct rulebook other = one;
+
+	other.interval_months[BOND_STRUCTURE][CRITICALITY_HIGH] = 11;
+	other.grace_days = 7;
+	other.act_days = 7;
+	other.repeat_window_mm = 20000;
+	other.cross_spacing_m = 400;
+	other.from_day = 20000;
+	ck_assert(rulebook_judges_alike(&one, &other));
+	other.evidence_months = 24;
+	ck_assert(!rulebook_judges_alike(&one, &other));
+	other = one;
+	other.limits[BOND_STRUCTURE].absolute_uohm[CRITICALITY_SAFETY] = 500;
+	ck_assert(!rulebook_judges_alike(&one, &other));
+	other = one;
+	other.stub_most_mm = 3;
+	ck_assert(!rulebook_judges_alike(&one, &other));
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -355,7 +378,8 @@ int main(void)
 		refuses_what_contradicts_itself, refuses_a_kind_that_would_never_be_judged,
 		there_is_a_member_for_each_thing_seen, names_every_wrong_value_at_once,
 		walks_through_each_single_value, finds_a_value_by_its_path,
-		tells_the_values_in_which_two_rulebooks_differ, NULL };
+		tells_the_values_in_which_two_rulebooks_differ,
+		tells_what_only_moves_due_days_from_what_judges, NULL };
 
 	return case_run("rulebook", tests);
 }

@@ -153,7 +153,9 @@ export function broughtBy(values, versions) {
 	return since;
 }
 
-export const countWords = (n, one, many = `${one}s`) => `${n.toLocaleString('en').replaceAll(',', '\u202f')} ${n === 1 ? one : many}`;
+/** 1491 as "1 491", with a narrow space. */
+const grouped = (n) => n.toLocaleString('en').replaceAll(',', '\u202f');
+export const countWords = (n, one, many = `${one}s`) => `${grouped(n)} ${n === 1 ? one : many}`;
 
 /* ---- what a trial found: the answer of POST /api/rulebook/trial ---- */
 
@@ -163,7 +165,7 @@ const differs = ({ before, after }) => before !== after;
 /** "15 from within to unproven, 3 from within to over", most first. @param {Map<string, string>} titles */
 function movedWords(moves, titles) {
 	return moves.filter(differs).sort((a, b) => b.count - a.count)
-		.map(({ before, after, count }) => `${count} from ${titles.get(before)} to ${titles.get(after)}`).join(', ');
+		.map(({ before, after, count }) => `${grouped(count)} from ${titles.get(before)} to ${titles.get(after)}`).join(', ');
 }
 
 /**
@@ -187,9 +189,9 @@ export function trialSentences(result, words) {
 	if (regraded)
 		said.push(`${countWords(regraded, 'bond')} would have another grade: ${movedWords(grades, words.grade)}`);
 	if (earlier || later)
-		said.push(`${countWords(earlier + later, 'due day')} would move: ${[earlier && `${earlier} earlier`, later && `${later} later`].filter(Boolean).join(', ')}`);
+		said.push(`${countWords(earlier + later, 'due day')} would move: ${[earlier && `${grouped(earlier)} earlier`, later && `${grouped(later)} later`].filter(Boolean).join(', ')}`);
 	if (result.places_before !== undefined && result.places_before !== result.places_after)
-		said.push(`There would be ${countWords(result.places_after, 'repeat place')} instead of ${result.places_before}`);
+		said.push(`There would be ${countWords(result.places_after, 'repeat place')} instead of ${grouped(result.places_before)}`);
 	return said.length ? said.map((text) => `${text}.`) : ['Nothing would change today: no due state, grade, verdict, due day or repeat place.'];
 }
 
