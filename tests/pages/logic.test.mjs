@@ -412,7 +412,7 @@ test('a trial is told in sentences, what matters most first', () => {
 	// by hand: 400 + 12; 15 + 3; 5 + 1 earlier, 2 later
 	assert.deepEqual(trialSentences(result, words), [
 		'412 bonds more would be overdue today, and 1 bond would not be overdue any more.',
-		'18 verdicts of last readings would be another: 15 from within to unproven, 3 from within to over.',
+		'18 verdicts of last readings would be another: 15 from within to unproven; 3 from within to over.',
 		'1 bond would have another grade: 1 from sound to watch.',
 		'8 due days would move: 6 earlier, 2 later.',
 		'There would be 57 repeat places instead of 41.'

@@ -162,10 +162,10 @@ export const countWords = (n, one, many = `${one}s`) => `${grouped(n)} ${n === 1
 const sum = (moves, which) => moves.filter(which).reduce((all, { count }) => all + count, 0);
 const differs = ({ before, after }) => before !== after;
 
-/** "15 from within to unproven, 3 from within to over", most first. @param {Map<string, string>} titles */
+/** "15 from within to unproven; 3 from within to over", most first. @param {Map<string, string>} titles */
 function movedWords(moves, titles) {
 	return moves.filter(differs).sort((a, b) => b.count - a.count)
-		.map(({ before, after, count }) => `${grouped(count)} from ${titles.get(before)} to ${titles.get(after)}`).join(', ');
+		.map(({ before, after, count }) => `${grouped(count)} from ${titles.get(before)} to ${titles.get(after)}`).join('; ');
 }
 
 /**
