@@ -12,6 +12,7 @@
 #include "rules/odd.h"
 #include "rules/report.h"
 #include "rules/rulebook.h"
+#include "rules/uncertainty.h"
 #include "rules/verdict.h"
 #include "store/bond.h"
 
@@ -21,7 +22,7 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&seen_words, &outcome_words, &quantity_words, &reading_method_words, &failure_mode_words,
 	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
-	&verdict_words };
+	&verdict_words, &limit_kind_words, &meter_standing_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -21,6 +21,7 @@ const struct route *const *app_routes(void)
 	tables[n++] = rulebook_routes;
 	tables[n++] = trial_routes;
 	tables[n++] = progress_routes;
+	tables[n++] = tablet_routes;
 	tables[n++] = import_routes;
 	tables[n++] = list_routes();
 	tables[n++] = page_routes;

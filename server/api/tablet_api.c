@@ -1,0 +1,34 @@
+/* What a crew takes along. */
+#include "api/app.h"
+#include "api/rights.h"
+#include "api/routes.h"
+#include "service/rulebook.h"
+#include "service/tablet.h"
+
+static void known_get(const struct request *req, struct reply *out)
+{
+	struct act act = { .store = req->context, .today = req->today };
+	struct form_memory memory = { 0 };
+	struct tablet_known known;
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	int64_t id;
+
+	if (request_id(req, 0, &id, &why) &&
+		rulebook_in_force(req->context, req->today, &act.rulebook, &why) &&
+		tablet_take_along(&act, id, &known, &memory, &why)) {
+		form_write(&tablet_known_form, &known, &body);
+		reply_json(out, 200, &body);
+	} else {
+		reply_problem(out, &why);
+	}
+	form_memory_release(&memory);
+	act_release(&act);
+}
+
+const struct route tablet_routes[] = {
+	{ METHOD_GET, "/api/bonds/{id}/tablet", ROUTE_READ, CAN_READ, known_get,
+	  "What judging a reading of the bond rests on, as a tablet takes it along: facts of the limit, "
+	  "values at commissioning, last evidence, calibrations of the instruments." },
+	{ 0 }
+};
