@@ -49,6 +49,15 @@ export const post = (path, value) => call('POST', path, JSON.stringify(value), j
 export const put = (path, value) => call('PUT', path, JSON.stringify(value), json);
 export const postFile = (path, file) => call('POST', path, file, { 'content-type': 'text/csv' });
 
+/** A file that belongs to the page, as bytes. */
+export async function getBytes(path) {
+	const response = await fetch(path).catch(() => null);
+
+	if (!response?.ok)
+		throw new Problem(response?.status ?? 0, NO_ANSWER);
+	return response.arrayBuffer();
+}
+
 /** All rows of a list, page after page, up to `most`. */
 export async function getAll(list, query, most = 20000) {
 	const rows = [];

@@ -52,6 +52,20 @@ const STATES = [
 		await page.click('form button.main');
 		await page.waitForSelector('.problem');
 	} }],
+	['inspect, judged', `/bonds/${id('V-0006')}/inspect`, { who: 'crew', act: async (page) => {
+		for (const shown of ['100', '149', '170']) {
+			await page.locator('[data-field="shown_uohm"]').last().fill(shown);
+			await page.locator('[data-field="temp_c"]').last().fill('20');
+			await page.click('.add');
+		}
+	} }],
+	['inspect, saved with a reading', `/bonds/${id('V-0031')}/inspect`, { who: 'crew', act: async (page) => {
+		await choose(page, 'outcome', 'complete');
+		await page.fill('[data-field="shown_uohm"]', '170');
+		await page.fill('[data-field="temp_c"]', '20');
+		await page.click('form button.main');
+		await page.waitForSelector('.correct:not([hidden])');
+	} }],
 	['inspect, saved', `/bonds/${id('V-0009')}/inspect`, { who: 'crew', act: async (page) => {
 		await choose(page, 'outcome', 'partly');
 		await page.click('form button.main');

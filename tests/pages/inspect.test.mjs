@@ -3,6 +3,7 @@ import { test } from 'node:test';
 
 import { begin } from './support/begin.mjs';
 import { rest, TABLET } from './support/browser.mjs';
+import { newUuid } from '../../static/js/logic/uuid.js';
 import { ago } from './support/railway.mjs';
 
 const { open, api, railway, served } = await begin();
@@ -36,10 +37,11 @@ const save = (page) => tap(page, 'form button.main');
 test('takes commas, shows R as it is typed, and the server computes the same', async () => {
 	const page = await tablet(path('V-0007'));
 
-	assert.match(await page.textContent('.last'), /Last time 192\.3 µΩ at 20 °C/);
+	assert.equal(await page.textContent('.last'), 'No earlier evidence of this since it was attached.', 'M-204 was not calibrated then');
 	await fillIn(page);
 	// by hand: 152.4 / (1 + 0.00393 x 11) = 152.4 / 1.04323 = 146.08
-	assert.equal(await page.textContent('.reading .value'), 'R 152.4 µΩ, 146.1 µΩ at 20 °C');
+	assert.match(await page.textContent('.reading .value'), /^146\.1 ± [\d.]+ µΩ at 20 °C$/);
+	assert.match(await page.textContent('.reading .aside'), /R 152\.4 µΩ as measured/);
 	await choose(page, 'instrument_id', String((await api.get('/api/instruments')).rows[0].id));
 	await save(page);
 	await saved(page);
@@ -64,7 +66,7 @@ test('computes by current reversal, and what a joint adds to its rail', async ()
 		await figure(page, name).fill(text);
 	await page.locator('.field:has([data-field="reverse_uv"]) .sign').tap();
 	// by hand: (1520 + 1480) / 2 / 10 = 150 µΩ; (1520 - 1480) / 2 = 20 µV
-	assert.match(await page.textContent('.reading .value'), /^R 150\.0 µΩ/);
+	assert.equal(await page.textContent('.reading .value'), 'R 150.0 µΩ');
 	assert.match(await page.textContent('.reading .aside'), /Thermal voltage 20\.0 µV/);
 
 	await tap(page, '.add');
@@ -73,11 +75,130 @@ test('computes by current reversal, and what a joint adds to its rail', async ()
 	for (const [name, text] of [['forward_uv', '900'], ['rail_uv', '600'], ['rail_m', '1'], ['joint_m', '0,6']])
 		await second.locator(`[data-field="${name}"]`).fill(text);
 	// by hand: 900 / 600 x 1 m = 1.5 m, less 0.6 m
-	assert.equal(await second.locator('.value').textContent(), 'Equals 1.50 m of rail, the joint adds 0.900 m');
+	assert.match(await second.locator('.value').textContent(), /^The joint adds 0\.900 ± [\d.]+ m of rail$/);
+	assert.match(await second.locator('.aside').textContent(), /Equals 1\.50 m of rail\./);
 	await save(page);
 	await saved(page);
 	const rows = await readings('V-0010');
 	assert.deepEqual(rows.map((row) => [row.quantity, row.r_uohm, row.equivalent_m, row.joint_m]).sort(), [['end_to_end', 150, null, null], ['rail_drop', null, 1.5, 0.6]]);
+});
+
+/*
+ * V-0006 is a rail joint bond of two cables, 95 mm2 copper of class 2, 1.2 m: IEC 60228 has 0.193 ohm/km,
+ * the rulebook 10 µΩ for each contact and 10 %. By hand: (193 x 1.2 / 2 + 2 x 10) x 1.1 = 149.38 µΩ.
+ * M-204 has 0.5 % + 0.3 µΩ. The figures below are worked out in tests/cases/verdict.json.
+ */
+const verdict = (page) => page.locator('.reading > .result > .verdict');
+const means = (page) => page.textContent('.reading .means');
+
+async function measure(page, shown, temp) {
+	await figure(page, 'shown_uohm').fill(shown);
+	await figure(page, 'temp_c').fill(temp);
+}
+
+test('says the verdict while it is typed, with the limit and what to do', async () => {
+	await api.post('/api/instruments', { serial: 'M-900', name: 'lapsed', calibrated_day: ago(800), calibration_due_day: ago(400), uncertainty_percent: 0.5, uncertainty_uohm: 0.3 });
+	const page = await tablet(path('V-0006'));
+	const instruments = new Map((await api.get('/api/instruments')).rows.map(({ serial, id }) => [serial, String(id)]));
+
+	assert.equal(await page.textContent('.reading .limit'), "Limit 149.4 µΩ: the cable's own resistance", 'before anything is typed');
+	assert.equal(await page.textContent('.reading .value'), 'No reading typed');
+	assert.equal(await verdict(page).isVisible(), false);
+	await choose(page, 'instrument_id', instruments.get('M-204'));
+
+	await measure(page, '100', '20');
+	assert.equal(await verdict(page).textContent(), 'within the limit');
+	assert.equal(await page.textContent('.reading .value'), '100.0 ± 2.5 µΩ at 20 °C');
+	assert.equal(await means(page), 'Within the limit, its uncertainty counted.');
+
+	await measure(page, '140', '20');
+	assert.match(await means(page), /above 80 % of it: the bond is to be watched/);
+
+	await measure(page, '152,4', '31');
+	assert.equal(await verdict(page).textContent(), 'unproven, measure again');
+	assert.equal(await page.textContent('.reading .value'), '146.1 ± 3.6 µΩ at 20 °C');
+	assert.match(await means(page), /measure again, with a better instrument or more current\. Chance that it is within: 97 %/);
+
+	await measure(page, '160', '20');
+	assert.equal(await verdict(page).textContent(), 'over the limit');
+	const signs = await verdict(page).locator('svg path').evaluateAll((paths) => paths.map((one) => one.getAttribute('d')));
+	assert.deepEqual(signs, ['M2 2h12v12h-12z'], 'a square, not a colour alone');
+
+	await figure(page, 'temp_c').fill('');
+	assert.equal(await verdict(page).textContent(), 'no verdict');
+	assert.equal(await means(page), "Not evidence: without the conductor's temperature there is no value at 20 °C.");
+
+	await figure(page, 'temp_c').fill('20');
+	await choose(page, 'instrument_id', instruments.get('M-900'));
+	assert.equal(await verdict(page).textContent(), 'no verdict');
+	assert.equal(await means(page), 'Not evidence: the instrument was out of calibration on the day of the reading.');
+
+	await figure(page, 'shown_uohm').fill('16o');
+	assert.equal(await verdict(page).isVisible(), false, 'what is no number is not judged');
+});
+
+test('shows the verdict and the grade of the server once it is saved', async () => {
+	const page = await tablet(path('V-0006'));
+
+	await choose(page, 'outcome', 'complete');
+	await choose(page, 'instrument_id', String((await api.get('/api/instruments')).rows.find(({ serial }) => serial === 'M-204').id));
+	await measure(page, '160', '20');
+	await save(page);
+	await saved(page);
+	const [reading, bond] = await page.locator('.judged > li').allInnerTexts();
+	assert.match(reading, /over the limit\s+end to end; 160\.0 ± 3\.9 µΩ; limit 149\.4 µΩ, the cable's own resistance/);
+	assert.match(bond, /Bond: act\s+a reading is over its limit/);
+	const known = await api.get(`/api/bonds/${number('V-0006')}/tablet`);
+	assert.deepEqual([known.last.end_to_end.verdict, known.last.end_to_end.value], ['over', 160]);
+});
+
+test('says of every quantity what the server then says: value, limit, verdict', async () => {
+	await api.put(`/api/inspections/${newUuid()}`, { bond_id: number('V-0036'), day: ago(15), purpose: 'commissioning', outcome: 'complete', readings: [
+		{ quantity: 'end_to_end', method: 'four_wire', shown_uohm: 110, temp_c: 20, instrument: 'M-204' }, { quantity: 'contact_a', method: 'four_wire', shown_uohm: 12, instrument: 'M-204' }] });
+	const page = await tablet(path('V-0036'));
+
+	assert.equal(await page.textContent('.reading .last'), `Last time 110.0 µΩ, ${ago(15)}: within the limit`);
+	await choose(page, 'outcome', 'complete');
+	await choose(page, 'instrument_id', String((await api.get('/api/instruments')).rows.find(({ serial }) => serial === 'M-311').id));
+	await measure(page, '171,2', '24.5');
+	for (const [quantity, figures] of [['contact_a', { shown_uohm: '17,9' }], ['contact_b', { shown_uohm: '4' }],
+		['rail_drop', { forward_uv: '2410', reverse_uv: '-2388', rail_uv: '1500', rail_m: '1', joint_m: '0,6' }]]) {
+		await tap(page, '.add');
+		const card = page.locator('.reading').last();
+		await card.locator(`.choice:has(input[value="${quantity}"])`).tap();
+		for (const [name, text] of Object.entries(figures))
+			await card.locator(`[data-field="${name}"]`).fill(text);
+	}
+	const said = await page.locator('.reading > .result').evaluateAll((all) => all.map((one) =>
+		['verdict', 'value', 'limit'].map((piece) => one.querySelector(`.${piece}`).textContent)));
+	await save(page);
+	await saved(page);
+	const judged = await page.locator('.judged > li:has([data-verdict])').allInnerTexts();
+
+	assert.equal(judged.length, 4);
+	assert.equal(said[1][2], 'Limit 18.00 µΩ: the value at commissioning', 'by hand: 1.5 x 12');
+	judged.forEach((text, i) => {
+		const [title, rest] = text.split(/\n+/);
+		const [, value, limit] = rest.split('; ');
+		const numbers = (words = '') => words.match(/[\d.]+/g)?.map(Number) ?? [];
+		assert.equal(title, said[i][0]);
+		assert.equal(numbers(value)[0].toPrecision(3), numbers(said[i][1])[0].toPrecision(3));
+		assert.deepEqual(numbers(limit), numbers(said[i][2]));
+	});
+});
+
+test('says that it cannot judge when it has not what it takes, and saves all the same', async () => {
+	const page = await tablet('/due');
+
+	await page.route('**/api/rulebook', (route) => route.fulfill({ json: { version: 9, rulebook: { of_a_later_version: 1 } } }));
+	await page.goto(served.url + path('V-0026'));
+	await rest(page);
+	assert.match(await page.textContent('.measured > .notice'), /cannot judge readings now: the server does/);
+	await fillIn(page);
+	assert.equal(await verdict(page).isVisible(), false);
+	await save(page);
+	await saved(page);
+	assert.ok(await page.locator('.judged > li').count() > 0);
 });
 
 test('is saved once when the button is pressed twice', async () => {

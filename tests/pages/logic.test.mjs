@@ -15,7 +15,6 @@ import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
 import { broughtBy, countExamples, differences, figureWords, flatten, inSections, linesByChange, moveTable, namedProblems, OWN, restsOn, standings, stepWords, trialSentences, unflatten } from '../../static/js/logic/rulebook.js';
-import { readingResult } from '../../static/js/logic/resistance.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
 
 globalThis.crypto ??= webcrypto;   // Node 18
@@ -62,62 +61,11 @@ test('makes UUIDs that rise', () => {
 	assert.match(made[0], /^[0-9a-f]{8}-[0-9a-f]{4}-7[0-9a-f]{3}-[89ab][0-9a-f]{3}-[0-9a-f]{12}$/);
 });
 
-const nothing = { joint_m: null, forward_uv: null, reverse_uv: null, current_a: null, shown_uohm: null,
-	lead_uohm: null, rail_uv: null, rail_m: null, temp_c: null };
-const close = (got, wanted) => assert.ok(Math.abs(got - wanted) < 0.005, `${got} is not ${wanted}`);
-
-test('takes the thermal voltage out by current reversal', () => {
-	// by hand: (1520 + 1480) / (2 x 10) = 150; (1520 - 1480) / 2 = 20
-	const result = readingResult({ ...nothing, quantity: 'end_to_end', forward_uv: 1520, reverse_uv: -1480, current_a: 10 }, 'copper');
-	assert.equal(result.r_uohm, 150);
-	assert.equal(result.thermal_uv, 20);
-	assert.equal(result.one_direction, false);
-	assert.equal(result.r20_uohm, null);
-});
-
-test('says when a reading has one direction only', () => {
-	const result = readingResult({ ...nothing, quantity: 'contact_a', forward_uv: 200, current_a: 10 }, 'copper');
-	assert.equal(result.r_uohm, 20);
-	assert.ok(result.one_direction);
-});
-
-test('brings end to end to 20 °C, and never a contact', () => {
-	// by hand: 150 / (1 + 0.00393 x 15) = 150 / 1.05895 = 141.65; aluminium 150 / 1.06045 = 141.45
-	const warm = { ...nothing, shown_uohm: 150, temp_c: 35 };
-	close(readingResult({ ...warm, quantity: 'end_to_end' }, 'copper').r20_uohm, 141.65);
-	close(readingResult({ ...warm, quantity: 'end_to_end' }, 'aluminium').r20_uohm, 141.45);
-	assert.equal(readingResult({ ...warm, quantity: 'end_to_end' }, null).r20_uohm, null);
-	assert.equal(readingResult({ ...warm, quantity: 'contact_b' }, 'copper').r20_uohm, null);
-});
-
-test('takes the leads off a two-wire value', () => {
-	assert.equal(readingResult({ ...nothing, quantity: 'end_to_end', shown_uohm: 420, lead_uohm: 30 }, 'copper').r_uohm, 390);
-});
-
-test('gives metres of rail from a voltage-drop ratio', () => {
-	// by hand: 900 / 600 x 1 m = 1.5 m
-	const result = readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 900, rail_uv: 600, rail_m: 1 }, 'copper');
-	assert.equal(result.equivalent_m, 1.5);
-	assert.equal(result.added_m, null);
-	assert.equal(result.r_uohm, null);
-});
-
-test('says what a joint adds to the rail between the clips', () => {
-	// by hand: 900 / 600 x 1 m - 0.6 m = 0.9 m
-	const result = readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 900, rail_uv: 600, rail_m: 1, joint_m: 0.6 }, 'copper');
-	close(result.added_m, 0.9);
-});
-
 test('writes a place with the railway\'s own word for its rail', () => {
 	const rails = new Map([['left', 'left'], ['right', 'right']]);
 	assert.equal(placeWords({ track: 'Up', rail: 'left', rail_label: 'cess' }, rails), 'Up, left rail (cess)');
 	assert.equal(placeWords({ track: 'Up', rail: null, structure: 'Mast 7' }, rails), 'Up, Mast 7');
 	assert.equal(placeWords({ track: null, rail: null }, rails), '');
-});
-
-test('gives nothing rather than infinity without a current', () => {
-	assert.equal(readingResult({ ...nothing, quantity: 'end_to_end', forward_uv: 5, current_a: 0 }, 'copper').r_uohm, null);
-	assert.equal(readingResult({ ...nothing, quantity: 'rail_drop', forward_uv: 5, rail_uv: 0, rail_m: 1 }, null).equivalent_m, null);
 });
 
 test('counts days over the end of February', () => {

@@ -1,11 +1,14 @@
-import { get, getAll, getWords } from '../api.js';
+import { get, getAll, getBytes, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { dayOf } from '../logic/day.js';
 import { inspectionBody, sentReading } from '../logic/inspection.js';
+import { judgeReading } from '../logic/judge.js';
 import { placeWords } from '../logic/place.js';
+import { loadRules } from '../logic/rules.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { frame, may } from '../parts/frame.js';
+import { showJudged } from '../parts/judged.js';
 import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
@@ -21,7 +24,8 @@ const id = bondOf(location.pathname);
 const PLAIN = ['day', 'inspector', 'note', 'failure_cause'];
 const CHOSEN = ['outcome', 'purpose', 'seen_a', 'seen_b', 'instrument_id', 'failed', 'failure_mode', 'failure_end'];
 
-let words, bond, person, latest = new Map();
+let words, bond, person;
+let rules = null, known = null; // what this tablet judges with; null: it cannot
 let typed;        // what stands in the form, with its uuid
 let shown = null; // the item that the result speaks of
 let kept = true;  // false: this tablet could not keep the last change
@@ -31,12 +35,11 @@ const { send } = sender(() => person?.id ?? null, told);
 async function start() {
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
-	[person, words, bond] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`)]);
+	let instruments;
+	[person, words, bond, instruments] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`),
+		getAll('instruments', '').catch(() => ({ rows: [] })), prepareToJudge().catch(cannotJudge)]);
 	if (person)
 		keepLastUsed('session', { id: person.id, name: person.name });
-	const [readings, instruments] = await Promise.all(
-		[getAll('readings', `bond=${id}`), getAll('instruments', '')].map((asked) => asked.catch(() => ({ rows: [] }))));
-	findLatest(readings.rows);
 	head();
 	offer(instruments.rows);
 	takeUp();
@@ -47,13 +50,38 @@ async function start() {
 	send();
 }
 
-/** The newest value of each quantity, to stand beside the field. */
-function findLatest(readings) {
-	for (const row of readings) {
-		const value = row.quantity === 'rail_drop' ? row.equivalent_m : row.r20_uohm ?? row.r_uohm;
-		if (value != null && !(latest.get(row.quantity)?.day > row.day))
-			latest.set(row.quantity, { value, day: row.day, unit: row.quantity === 'rail_drop' ? 'm of rail' : row.r20_uohm == null ? 'µΩ' : 'µΩ at 20 °C' });
+/** The rules themselves, the rulebook in force, and what is known of the bond. */
+async function prepareToJudge() {
+	const [module, { rulebook }, facts] = await Promise.all([
+		loadRules(getBytes($('link[href$=".wasm"]').href)), get('/api/rulebook'), get(`/api/bonds/${id}/tablet`)]);
+
+	module.adopt(rulebook);
+	[rules, known] = [module, facts];
+}
+
+function cannotJudge(problem) {
+	console.info('no verdict here:', problem.message);
+	$('.measured > .notice').textContent = 'This tablet cannot judge readings now: the server does when they arrive.';
+}
+
+/** The rules' answer to one reading as it is typed; typing goes on whatever they say. */
+function judge(reading) {
+	const chosen = (name) => form.querySelector(`input[name="${name}"]:checked`)?.value;
+
+	try {
+		return rules && judgeReading(rules, known, { ...reading, instrument_id: Number(chosen('instrument_id')) || undefined },
+			{ day: form.elements.day.value || dayOf(new Date()), purpose: chosen('purpose') });
+	} catch (problem) {
+		rules = null;
+		cannotJudge(problem);
+		return null;
 	}
+}
+
+/** The newest evidence of a quantity, to stand beside the field. */
+function lastOf(quantity) {
+	const last = known?.last?.[quantity];
+	return last ? { ...last, verdict_title: words.verdict.get(last.verdict) } : null;
 }
 
 function head() {
@@ -138,7 +166,7 @@ function read() {
 }
 
 function addCard(values, before = null) {
-	const card = readingCard(values, { words, material: bond.material, lastOf: (quantity) => latest.get(quantity) ?? null });
+	const card = readingCard(values, { words, judge, lastOf });
 
 	cards.insertBefore(card, before);
 	card.addEventListener('remove', () => {
@@ -165,6 +193,8 @@ function changed() {
 }
 
 function adapt() {
+	for (const card of cards.children)
+		card.judge();
 	form.querySelector('.failure').hidden = form.querySelector('input[name="failed"]:checked')?.value !== 'yes';
 }
 
@@ -230,7 +260,7 @@ async function save() {
 function told(event) {
 	if (event && event.item.uuid === shown?.uuid) {
 		if (event.answer)
-			showResult('Saved on the server', savedWords(event.answer));
+			showResult('Saved on the server', savedWords(event.answer), 0, event.answer);
 		else if (event.problem.passing)
 			showResult('Not sent yet: kept on this tablet', `${event.problem.detail} It is sent by itself when the server answers, and can be corrected after that.`, event.problem.status);
 		else
@@ -253,12 +283,13 @@ function refuse(item, problem) {
 	showProblem(form, problem, findSent);
 }
 
-function showResult(title, why, status = 0) {
+function showResult(title, why, status = 0, answer = {}) {
 	form.hidden = true;
 	result.hidden = false;
 	result.querySelector('h2').textContent = title;
 	showNotice(result.querySelector('.why'), why, status);
 	result.querySelector('.why').dataset.kind = '';
+	showJudged(result.querySelector('.judged'), answer, words);
 	result.querySelector('.correct').hidden = title !== 'Saved on the server';
 	$('.undo').hidden = true;
 	result.focus();

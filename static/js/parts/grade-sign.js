@@ -8,8 +8,23 @@ const SHAPES = {
 const RING = 'M8 2a6 6 0 1 0 0 12a6 6 0 1 0 0-12z';
 const SVG = 'http://www.w3.org/2000/svg';
 
-/** The sign of a grade: shape, word, colour. @param {HTMLElement} el @param {string} grade */
-export function gradeSign(el, grade) {
+/* A verdict has the shape of the grade that it would give. */
+const GRADE_OF = { within: 'sound', unproven: 'watch', over: 'act', none: 'unknown' };
+
+/** The sign of a verdict: shape, words, colour. @param {HTMLElement} el */
+export function verdictSign(el, verdict, title) {
+	gradeSign(el, GRADE_OF[verdict], title);
+	el.dataset.verdict = verdict;
+}
+
+/**
+ * The sign of a grade: shape, word, colour.
+ *
+ * @param {HTMLElement} el
+ * @param {string} grade
+ * @param {string} [word]  the grade itself unless told
+ */
+export function gradeSign(el, grade, word = grade) {
 	const svg = document.createElementNS(SVG, 'svg');
 
 	svg.setAttribute('viewBox', '0 0 16 16');
@@ -17,9 +32,9 @@ export function gradeSign(el, grade) {
 	if (grade !== 'act')
 		svg.append(path(RING, 'none'));
 	svg.append(path(SHAPES[grade] ?? '', 'currentColor'));
-	el.className = 'grade-sign';
+	el.classList.add('grade-sign');
 	el.dataset.grade = grade;
-	el.replaceChildren(svg, grade);
+	el.replaceChildren(svg, word);
 }
 
 function path(d, fill) {

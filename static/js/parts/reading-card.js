@@ -1,7 +1,7 @@
-import { figuresOf, readReading } from '../logic/inspection.js';
+import { figuresOf, isTyped, readReading } from '../logic/inspection.js';
 import { writeFigure } from '../logic/number.js';
-import { readingResult } from '../logic/resistance.js';
 import { choices } from './choices.js';
+import { verdictSign } from './grade-sign.js';
 import { stamp } from './template.js';
 
 const FIGURES = {
@@ -15,13 +15,15 @@ const WAYS = [['shown', 'resistance, µΩ'], ['volts', 'voltage, µV, and curren
 let count = 0;
 
 /**
- * One reading being typed. Out: "input" and "change" bubble; "remove" when its button is pressed.
+ * One reading being typed. Out: "input" bubbles, whoever hears it calls el.judge(); "remove" when its button is pressed.
  * el.typed() gives what stands in it, el.number(n) gives it its heading.
  *
  * @param {Record<string, string>} typed
- * @param {{words: object, material: string|null, lastOf: (quantity: string) => {value: number, unit: string, day: string}|null}} known
+ * @param {{words: object, lastOf: (quantity: string) => object|null,
+ *	judge: (reading: object) => object|null}} known
+ *	judge: the rules' answer to what is typed, null when this tablet cannot judge
  */
-export function readingCard(typed, { words, material, lastOf }) {
+export function readingCard(typed, { words, lastOf, judge }) {
 	const el = stamp('reading');
 	const n = ++count;
 	const group = (name) => el.querySelector(`[data-name="${name}"]`);
@@ -38,15 +40,14 @@ export function readingCard(typed, { words, material, lastOf }) {
 		...Object.fromEntries(Array.from(el.querySelectorAll('.figures input'), (input) => [input.dataset.field, input.value]))
 	});
 	el.number = (number) => { el.querySelector('legend').textContent = `Reading ${number}`; };
-	const update = () => show(el, el.typed(), material, lastOf);
-	el.addEventListener('input', update);
+	el.judge = () => show(el, el.typed(), lastOf, judge);
 	el.addEventListener('click', (e) => {
 		if (e.target.matches('.sign'))
 			turnSign(e.target.previousElementSibling);
 		else if (e.target.matches('.remove'))
 			el.dispatchEvent(new Event('remove'));
 	});
-	update();
+	el.judge();
 	return el;
 }
 
@@ -67,28 +68,51 @@ function turnSign(input) {
 	input.dispatchEvent(new Event('input', { bubbles: true }));
 }
 
-function show(el, typed, material, lastOf) {
+function show(el, typed, lastOf, judge) {
 	const asked = figuresOf(typed);
 	const ratio = typed.quantity === 'rail_drop';
-	const { reading } = readReading(typed);
-	const result = readingResult(reading, material);
+	const { reading, errors } = readReading(typed);
 	const last = lastOf(typed.quantity);
 
 	for (const input of el.querySelectorAll('.figures input'))
 		input.closest('.field').hidden = !asked.includes(input.dataset.field);
 	el.querySelector('.leads').hidden = el.querySelector('.ways').hidden = ratio;
-	el.querySelector('.value').textContent = resultWords(result);
-	el.querySelector('.aside').textContent = [
-		result.one_direction && 'One direction only: the weaker kind of reading.',
-		result.thermal_uv !== null && `Thermal voltage ${writeFigure(result.thermal_uv, 3)} µV.`
-	].filter(Boolean).join(' ');
-	el.querySelector('.last').textContent = last ? `Last time ${writeFigure(last.value)} ${last.unit}, ${last.day}` : 'No earlier reading of this.';
+	el.querySelector('.last').textContent = lastWords(last, ratio);
+	showJudged(el, isTyped(typed), errors.length ? null : judge(reading), ratio);
 }
 
-function resultWords({ r_uohm, r20_uohm, equivalent_m, added_m }) {
-	if (equivalent_m !== null)
-		return `Equals ${writeFigure(equivalent_m, 3)} m of rail${added_m === null ? '' : `, the joint adds ${writeFigure(added_m, 3)} m`}`;
-	if (r_uohm === null)
-		return 'No reading typed';
-	return `R ${writeFigure(r_uohm)} µΩ${r20_uohm === null ? '' : `, ${writeFigure(r20_uohm)} µΩ at 20 °C`}`;
+function lastWords(last, ratio) {
+	if (!last)
+		return 'No earlier evidence of this since it was attached.';
+	return `Last time ${last.open_circuit ? 'an open circuit' : `${writeFigure(last.value)} ${ratio ? 'm of rail' : 'µΩ'}`}, ${last.day}: ${last.verdict_title}`;
+}
+
+/* Nothing is judged of what is not a number yet: the problem stands beside its field on saving. */
+function showJudged(el, typed, judged, ratio) {
+	const say = (piece, text) => { el.querySelector(`.${piece}`).textContent = text; };
+	const has = typed && judged && judged.remark !== 'nothing_measured';
+
+	say('value', !typed ? 'No reading typed' : judged ? valueWords(judged) : '');
+	say('aside', has ? asideWords(judged) : '');
+	say('limit', judged?.limit === undefined ? '' : `Limit ${writeFigure(judged.limit)} ${ratio ? 'm of rail' : 'µΩ'}: ${judged.limit_title}`);
+	say('means', has ? judged.sentence : '');
+	el.querySelector('.verdict').hidden = !has;
+	if (has)
+		verdictSign(el.querySelector('.verdict'), judged.verdict, judged.verdict_title);
+}
+
+function valueWords({ value, u95, r_uohm, r20_uohm, equivalent_m }) {
+	if (value === undefined)
+		return r_uohm !== undefined ? `R ${writeFigure(r_uohm)} µΩ` : equivalent_m !== undefined ? `Equals ${writeFigure(equivalent_m, 3)} m of rail` : 'No value yet';
+	const bounds = u95 === undefined ? '' : ` ± ${writeFigure(u95, 2)}`;
+	return r20_uohm === undefined ? `The joint adds ${writeFigure(value, 3)}${bounds} m of rail` : `${writeFigure(value)}${bounds} µΩ at 20 °C`;
+}
+
+function asideWords({ r_uohm, value, equivalent_m, thermal_uv, remark }) {
+	return [
+		value !== undefined && r_uohm !== undefined && `R ${writeFigure(r_uohm)} µΩ as measured.`,
+		value !== undefined && equivalent_m !== undefined && `Equals ${writeFigure(equivalent_m, 3)} m of rail.`,
+		thermal_uv !== undefined && `Thermal voltage ${writeFigure(thermal_uv, 3)} µV.`,
+		remark === 'one_direction' && 'One direction only: the weaker kind of reading.'
+	].filter(Boolean).join(' ');
 }
