@@ -15,6 +15,7 @@ const struct route *const *app_routes(void)
 	tables[n++] = rail_routes;
 	tables[n++] = strip_routes;
 	tables[n++] = search_routes;
+	tables[n++] = working_routes;
 	tables[n++] = repeat_routes;
 	tables[n++] = report_routes;
 	tables[n++] = person_routes;

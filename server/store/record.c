@@ -175,28 +175,16 @@ static bool add_visit(struct records *to, struct record *r, sqlite3_stmt *row, s
 	return true;
 }
 
-static void read_state(sqlite3_stmt *row, struct reading_state *s)
-{
-	*s = (struct reading_state){ .r_uohm = column_real(row, 21), .r20_uohm = column_real(row, 22),
-		.thermal_uv = column_real(row, 23), .equivalent_m = column_real(row, 24),
-		.remark = sqlite3_column_int(row, 25), .meter = sqlite3_column_int(row, 26),
-		.verdict = sqlite3_column_int(row, 27), .limit_kind = column_word(row, 28),
-		.limit = column_real(row, 29), .u95 = column_real(row, 30),
-		.p_within = column_real(row, 31), .rulebook_version = sqlite3_column_int64(row, 32) };
-}
-
 /* A row with a reading; its visit is the last one added. */
 static bool add_reading(struct store *store, struct known *known, struct records *to,
 	struct record *r, sqlite3_stmt *row, struct problem *why)
 {
 	struct judge_reading *j;
-	struct record_reading *key;
 
 	if (!room_for_reading(to, why)) {
 		return false;
 	}
 	j = &to->readings[to->n_readings];
-	key = &to->reading_keys[to->n_readings];
 	*j = (struct judge_reading){ .visit = r->n_visits - 1,
 		.values = { .quantity = (enum quantity)sqlite3_column_int(row, 9),
 		.method = (enum reading_method)sqlite3_column_int(row, 10), .material = r->bond.material,
@@ -205,11 +193,8 @@ static bool add_reading(struct store *store, struct known *known, struct records
 		.lead_uohm = column_real(row, 15), .rail_uv = column_real(row, 16),
 		.rail_m = column_real(row, 17), .joint_m = column_real(row, 18),
 		.temp_c = column_real(row, 19) } };
-	*key = (struct record_reading){ .inspection_id = sqlite3_column_int64(row, 1),
-		.n = sqlite3_column_int64(row, 8), .has_state = sqlite3_column_type(row, 25) != SQLITE_NULL };
-	if (key->has_state) {
-		read_state(row, &key->state);
-	}
+	to->reading_keys[to->n_readings] = (struct record_reading){
+		.inspection_id = to->visit_ids[to->n_visits - 1], .n = sqlite3_column_int64(row, 8) };
 	if (r->n_readings++ == 0) {
 		r->reading = to->n_readings;
 	}
@@ -218,19 +203,17 @@ static bool add_reading(struct store *store, struct known *known, struct records
 		to->visits[to->n_visits - 1].day, &j->meter, why);
 }
 
+#define OF_RANGE "WHERE i.bond_id BETWEEN $1 AND $2 " \
+	"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
+
 static bool read_visits(struct store *store, struct known *known, int64_t first_id,
 	int64_t last_id, struct records *to, struct problem *why)
 {
 	static const char sql[] = "SELECT i.bond_id, i.id, i.day, i.purpose, i.outcome, i.seen_a, "
 		"i.seen_b, i.recorded_at_ms, r.n, r.quantity, r.method, r.forward_uv, r.reverse_uv, "
 		"r.current_a, r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, r.joint_m, r.temp_c, "
-		"r.instrument_id, t.r_uohm, t.r20_uohm, t.thermal_uv, t.equivalent_m, t.remark, t.meter, "
-		"t.verdict, t.limit_kind, t.limit_value, t.u95, t.p_within, t.rulebook_version "
-		"FROM inspection i LEFT JOIN reading r ON r.inspection_id = i.id "
-		"LEFT JOIN reading_state t ON t.inspection_id = r.inspection_id AND t.n = r.n "
-		"WHERE i.bond_id BETWEEN $1 AND $2 "
-		"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
-		"ORDER BY i.bond_id, i.day, i.id, r.n";
+		"r.instrument_id FROM inspection i LEFT JOIN reading r ON r.inspection_id = i.id "
+		OF_RANGE "ORDER BY i.bond_id, i.day, i.id, r.n";
 	struct value values[2];
 	sqlite3_stmt *rows = sql_select(store, sql, range_of(first_id, last_id, values), 2, why);
 	size_t at = 0;
@@ -251,6 +234,48 @@ static bool read_visits(struct store *store, struct known *known, int64_t first_
 	}
 	if (!ok) {
 		sql_done(rows);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+static void read_state(sqlite3_stmt *row, struct reading_state *s)
+{
+	*s = (struct reading_state){ .r_uohm = column_real(row, 2), .r20_uohm = column_real(row, 3),
+		.thermal_uv = column_real(row, 4), .equivalent_m = column_real(row, 5),
+		.remark = sqlite3_column_int(row, 6), .meter = sqlite3_column_int(row, 7),
+		.verdict = sqlite3_column_int(row, 8), .limit_kind = column_word(row, 9),
+		.limit = column_real(row, 10), .u95 = column_real(row, 11),
+		.p_within = column_real(row, 12), .rulebook_version = sqlite3_column_int64(row, 13) };
+}
+
+/* In the order of the readings, so that one walk finds each: one step into the table a visit, where
+ * joined to the readings it would be one for each of them. */
+static bool read_states(struct store *store, int64_t first_id, int64_t last_id,
+	struct records *to, struct problem *why)
+{
+	static const char sql[] = "SELECT t.inspection_id, t.n, t.r_uohm, t.r20_uohm, t.thermal_uv, "
+		"t.equivalent_m, t.remark, t.meter, t.verdict, t.limit_kind, t.limit_value, t.u95, "
+		"t.p_within, t.rulebook_version FROM inspection i "
+		"CROSS JOIN reading_state t ON t.inspection_id = i.id "
+		OF_RANGE "ORDER BY i.bond_id, i.day, i.id, t.n";
+	struct value values[2];
+	sqlite3_stmt *rows = sql_select(store, sql, range_of(first_id, last_id, values), 2, why);
+	size_t at = 0;
+
+	while (sql_row(store, rows, why)) {
+		int64_t inspection_id = sqlite3_column_int64(rows, 0), n = sqlite3_column_int64(rows, 1);
+		size_t found = at;
+
+		/* (a state of a reading that is not among them is passed over) */
+		while (found < to->n_readings && (to->reading_keys[found].inspection_id != inspection_id ||
+			to->reading_keys[found].n != n)) {
+			found++;
+		}
+		if (found < to->n_readings) {
+			to->reading_keys[found].has_state = true;
+			read_state(rows, &to->reading_keys[found].state);
+			at = found + 1;
+		}
 	}
 	return why->code == PROBLEM_NONE;
 }
@@ -379,6 +404,7 @@ bool store_records_read(struct store *store, struct known *known, int64_t first_
 	to->n_bonds = to->n_visits = to->n_readings = to->n_attachments = 0;
 	return read_bonds(store, first_id, last_id, to, why) && know(store, known, to, why) &&
 		read_visits(store, known, first_id, last_id, to, why) &&
+		read_states(store, first_id, last_id, to, why) &&
 		read_attachments(store, first_id, last_id, to, why) &&
 		read_failures(store, first_id, last_id, to, why) &&
 		read_deferrals(store, first_id, last_id, to, why);

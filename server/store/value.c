@@ -48,22 +48,26 @@ struct value value_text(const char *text)
 	return (struct value){ VALUE_TEXT, .text = text, .len = strlen(text) };
 }
 
+/* The value is asked for once and looked at twice: a connection belongs to one thread, so it may. */
 int column_word(sqlite3_stmt *stmt, int column)
 {
-	return sqlite3_column_type(stmt, column) == SQLITE_NULL ? -1 :
-		sqlite3_column_int(stmt, column);
+	sqlite3_value *value = sqlite3_column_value(stmt, column);
+
+	return sqlite3_value_type(value) == SQLITE_NULL ? -1 : sqlite3_value_int(value);
 }
 
 int32_t column_day(sqlite3_stmt *stmt, int column)
 {
-	return sqlite3_column_type(stmt, column) == SQLITE_NULL ? DAY_NONE :
-		sqlite3_column_int(stmt, column);
+	sqlite3_value *value = sqlite3_column_value(stmt, column);
+
+	return sqlite3_value_type(value) == SQLITE_NULL ? DAY_NONE : sqlite3_value_int(value);
 }
 
 double column_real(sqlite3_stmt *stmt, int column)
 {
-	return sqlite3_column_type(stmt, column) == SQLITE_NULL ? NAN :
-		sqlite3_column_double(stmt, column);
+	sqlite3_value *value = sqlite3_column_value(stmt, column);
+
+	return sqlite3_value_type(value) == SQLITE_NULL ? NAN : sqlite3_value_double(value);
 }
 
 void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size)

@@ -84,7 +84,9 @@ static void draw_reading(struct national *n, const struct known_bond *b, int whi
 	struct reading_row *r)
 {
 	const double alpha = reading_alpha20((enum material)b->material);
-	double uohm = b->r20_uohm * (1 + alpha * (temp_c - 20)) * (0.97 + 0.06 * draw_real(n));
+	/* well within what such a cable may have, but for a few */
+	double share = draw(n, 200) == 0 ? 1.1 : 0.62;
+	double uohm = b->r20_uohm * (1 + alpha * (temp_c - 20)) * (0.97 + 0.06 * draw_real(n)) * share;
 	double thermal_uv = 4 * draw_real(n) - 2;
 
 	*r = (struct reading_row){ which == 0 ? QUANTITY_END_TO_END : QUANTITY_CONTACT_A,

@@ -1,0 +1,155 @@
+/* How the verdict of one reading was made, and the verdicts that it had before. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "api/json.h"
+#include "api/rights.h"
+#include "api/routes.h"
+#include "rules/working.h"
+#include "service/judged.h"
+#include "service/rulebook.h"
+#include "store/judgement.h"
+
+static void add_steps(const struct act *act, const struct judging *j, size_t i, struct json *to)
+{
+	const struct judge_reading *r = &j->facts.readings[i];
+	struct limit_facts limit = j->facts.limit;
+	const struct working_facts facts = { .rulebook = &act->rulebook, .values = &r->values,
+		.reading = &r->reading, .meter = &r->meter, .uncertainty = &r->uncertainty,
+		.limit_facts = &limit, .limits = &r->limits, .verdict = r->verdict,
+		.p_within = r->p_within };
+	struct working working;
+
+	limit.quantity = r->values.quantity;
+	limit.baseline = isnan(r->limits.of[LIMIT_BASELINE]) ? NAN :
+		j->judgement.baseline[r->values.quantity];
+	working_write(&facts, &working);
+	json_name(to, "steps");
+	text_add_char(to->to, '[');
+	for (int step = 0; step < WORKING_STEPS; step++) {
+		struct json one;
+
+		text_add_z(to->to, step > 0 ? "," : "");
+		one = json_begin(to->to);
+		json_word(&one, "step", &working_step_words, step);
+		json_text(&one, "sentence", working.step[step]);
+		json_end(&one);
+	}
+	text_add_char(to->to, ']');
+}
+
+static bool add_former(const struct request *req, int64_t inspection_id, int64_t n,
+	struct json *to, struct problem *why)
+{
+	struct verdict_former *all;
+	size_t count;
+
+	if (!store_verdicts_former(req->context, inspection_id, n, &all, &count, why)) {
+		return false;
+	}
+	json_name(to, "former");
+	text_add_char(to->to, '[');
+	for (size_t i = 0; i < count; i++) {
+		struct json one;
+
+		text_add_z(to->to, i > 0 ? "," : "");
+		one = json_begin(to->to);
+		json_integer(&one, "rulebook_version", all[i].rulebook_version);
+		json_word(&one, "verdict", &verdict_words, all[i].verdict);
+		json_word(&one, "limit_kind", &limit_kind_words, all[i].limit_kind);
+		json_real(&one, "limit", all[i].limit);
+		json_real(&one, "value", all[i].value);
+		json_real(&one, "u95", all[i].u95);
+		json_instant(&one, "replaced_at", all[i].replaced_at_ms);
+		json_end(&one);
+	}
+	text_add_char(to->to, ']');
+	free(all);
+	return true;
+}
+
+/* The place of the reading in the judgement; SIZE_MAX: a correction replaced its inspection, or
+ * there is none. */
+static size_t place_of(const struct judging *j, int64_t inspection_id, int64_t n)
+{
+	for (size_t i = 0; i < j->facts.n_readings; i++) {
+		if (j->records.reading_keys[i].inspection_id == inspection_id &&
+			j->records.reading_keys[i].n == n) {
+			return i;
+		}
+	}
+	return SIZE_MAX;
+}
+
+static bool add_working(const struct request *req, struct act *act, struct judging *j,
+	int64_t inspection_id, int64_t n, struct text *body, struct problem *why)
+{
+	size_t i = place_of(j, inspection_id, n);
+	struct reading_state state;
+	struct json to;
+
+	if (i == SIZE_MAX) {
+		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "That inspection has no reading %lld, or a "
+			"later entry corrects it.", (long long)n);
+	}
+	judging_reading_state(act, j, 0, i, &state);
+	to = json_begin(body);
+	json_word(&to, "quantity", &quantity_words, (int)j->facts.readings[i].values.quantity);
+	json_word(&to, "verdict", &verdict_words, state.verdict);
+	json_integer(&to, "rulebook_version", act->rulebook.version);
+	json_integer(&to, "first_under", state.rulebook_version);
+	add_steps(act, j, i, &to);
+	if (!add_former(req, inspection_id, n, &to, why)) {
+		return false;
+	}
+	json_end(&to);
+	return true;
+}
+
+static bool find(const struct request *req, int64_t *inspection_id, int64_t *bond_id, int64_t *n,
+	struct problem *why)
+{
+	const char *number = req->params[1];
+	char *end;
+
+	*n = strtol(number, &end, 10);
+	if (*end != '\0' || *n < 0 || strlen(number) > 4) {
+		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "Readings are numbered from 0.");
+	}
+	if (!store_sent_find(req->context, SENT_INSPECTION, req->params[0], inspection_id, NULL, why)) {
+		return false;
+	}
+	if (*inspection_id == 0) {
+		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "Nothing is kept under the id %.36s.",
+			req->params[0]);
+	}
+	return store_inspection_bond(req->context, *inspection_id, bond_id, why);
+}
+
+static void working_get(const struct request *req, struct reply *out)
+{
+	struct act act = { .store = req->context, .today = req->today };
+	struct judging j = { 0 };
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	int64_t inspection_id, bond_id, n;
+
+	if (find(req, &inspection_id, &bond_id, &n, &why) &&
+		rulebook_in_force(req->context, req->today, &act.rulebook, &why) &&
+		judging_one(&act, &j, bond_id, &why) &&
+		add_working(req, &act, &j, inspection_id, n, &body, &why)) {
+		reply_json(out, 200, &body);
+	} else {
+		text_release(&body);
+		reply_problem(out, &why);
+	}
+	judging_release(&j);
+	act_release(&act);
+}
+
+const struct route working_routes[] = {
+	{ METHOD_GET, "/api/inspections/{uuid}/readings/{id}/working", ROUTE_READ, CAN_READ, working_get,
+	  "How the verdict of a reading is made, step by step, and the verdicts that it had before." },
+	{ 0 }
+};

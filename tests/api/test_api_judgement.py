@@ -1,0 +1,137 @@
+"""What a crew is told at once, and what the desk sees: verdicts, grades and what they rest on.
+
+A contact of a rail joint bond may have 50 µΩ by the default rulebook; without a recorded
+instrument U^2 = (5 % R + 5)^2 + (2 % R)^2, worked by hand."""
+import time
+import unittest
+
+import program
+from program import bond, inspection, new_id, reading
+
+
+class Judgement(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.register = program.Register()
+        cls.server = program.Server(cls.register)
+        cls.boss = program.Client(cls.server, "administrator")
+        program.railway(cls.boss)
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.boss.close()
+        code = cls.server.stop()
+        cls.register.remove()
+        assert code == 0, code
+
+    def new_bond(self, label, chainage):
+        return self.boss.must("POST", "/api/bonds", bond(label, chainage)).json["id"]
+
+    def measure(self, bond_id, day, microvolts, **more):
+        """So many µV over 10 A both ways."""
+        uuid = new_id()
+        body = {**inspection(bond_id, day), "readings": [
+            reading(forward_uv=microvolts, reverse_uv=-microvolts)], **more}
+        return uuid, self.boss.must("PUT", "/api/inspections/" + uuid, body).json
+
+    def test_the_answer_says_at_once_whether_the_bond_is_good(self):
+        one = self.new_bond("A1", "1+000")
+        _, told = self.measure(one, "2026-03-31", 300)
+        # 30 µΩ: U = sqrt(6.5^2 + 0.6^2) = 6.528
+        self.assertEqual(len(told["readings"]), 1)
+        got = told["readings"][0]
+        self.assertEqual((got["value"], got["limit"], got["limit_kind"], got["verdict"]),
+                         (30, 50, "contact", "within"))
+        self.assertAlmostEqual(got["u95"], 6.528, 3)
+        self.assertEqual((told["grade"]["grade"], told["grade"]["reasons"]), ("sound", []))
+        # 60 µΩ: U = sqrt(8^2 + 1.2^2) = 8.090, 60 - 8.09 > 50
+        _, told = self.measure(one, "2026-04-30", 600)
+        self.assertEqual(told["readings"][0]["verdict"], "over")
+        self.assertEqual((told["grade"]["grade"], told["grade"]["reasons"]), ("act", ["over"]))
+        self.assertTrue(told["grade"]["because"])
+        self.assertEqual(told["due"]["due_day"], "2026-05-14")   # 14 days to act
+
+    def test_the_judgement_says_what_it_rests_on(self):
+        one = self.new_bond("B1", "2+000")
+        self.measure(one, "2026-03-31", 300)
+        got = self.boss.get(f"/api/bonds/{one}/judgement").json
+        self.assertEqual([q["quantity"] for q in got["quantities"]],
+                         ["end_to_end", "contact_a", "contact_b", "rail_drop"])
+        contact = got["quantities"][1]
+        self.assertEqual((contact["last"]["value"], contact["limit"], contact["unit"]),
+                         (30, 50, "µΩ"))
+        limits = {limit["kind"]: limit for limit in contact["limits"]}
+        self.assertTrue(limits["contact"]["lowest"])
+        self.assertIsNone(limits["baseline"]["value"])
+        self.assertTrue(limits["baseline"]["absent_because"])
+        self.assertEqual(contact["trend"]["lack"], "too_few")
+        self.assertEqual(len(contact["points"]), 1)
+        self.assertEqual(self.boss.ask("GET", "/api/bonds/999999/judgement").status, 404)
+
+    def test_the_working_is_told_step_by_step(self):
+        one = self.new_bond("C1", "3+000")
+        uuid, _ = self.measure(one, "2026-03-31", 300)
+        got = self.boss.get(f"/api/inspections/{uuid}/readings/0/working").json
+        self.assertEqual((got["verdict"], got["former"]), ("within", []))
+        self.assertTrue(all(step["sentence"] for step in got["steps"]))
+        for number in ("1", "x", "-1"):
+            self.assertEqual(self.boss.ask(
+                "GET", f"/api/inspections/{uuid}/readings/{number}/working").status, 404)
+
+    def test_lists_filter_and_sort_by_what_was_judged(self):
+        worst, good = self.new_bond("D1", "4+000"), self.new_bond("D2", "5+000")
+        self.measure(worst, "2026-03-31", 900)
+        self.measure(good, "2026-03-31", 100)
+        rows = self.boss.rows("due", "grade=act")
+        self.assertIn(worst, [r["bond_id"] for r in rows])
+        self.assertEqual({r["grade"] for r in rows}, {"act"})
+        by_limit = [r["id"] for r in self.boss.rows("bonds", "sort=limit")]
+        self.assertEqual(by_limit[0], worst)
+        self.assertLess(by_limit.index(worst), by_limit.index(good))
+        self.assertEqual(self.boss.rows("bonds", "sort=limit")[0]["limit_percent"], 180)
+        over = self.boss.rows("readings", "verdict=over")
+        self.assertEqual({r["verdict"] for r in over}, {"over"})
+        totals = self.boss.get("/api/due?limit=1").json["totals"]
+        self.assertEqual(totals["act"], len(rows))
+
+    def test_an_attachment_is_accepted_or_not_with_sentences(self):
+        one = self.new_bond("E1", "6+000")
+        body = {"bond_id": one, "end": "a", "made_day": "2026-03-01", "method": "brazed_pin",
+                "ground_bright": True, "battery_charged": True, "gun_flush": True, "arc_s": 1.0,
+                "hold_s": 2.0, "hammer_passed": True, "solder_all_round": True, "stub_mm": 1}
+        told = self.boss.must("PUT", "/api/attachments/" + new_id(), body).json
+        self.assertEqual(told["acceptance"]["accepted"], "not_accepted")
+        arc = [c for c in told["acceptance"]["checks"] if c["check"] == "arc"][0]
+        self.assertEqual(arc["is"], "bad")
+        self.assertIn("1.5", arc["sentence"])
+        self.assertEqual(told["grade"]["grade"], "act")
+
+    def test_a_spoilt_spot_is_refused_and_the_next_free_one_named(self):
+        one = self.new_bond("F1", "7+000")
+        today = time.strftime("%Y-%m-%d")
+        body = {"bond_id": one, "end": "b", "made_day": today, "method": "bolted", "offset_mm": 0}
+        self.boss.must("PUT", "/api/attachments/" + new_id(), body)
+        got = self.boss.ask("PUT", "/api/attachments/" + new_id(), {**body, "offset_mm": 40})
+        self.assertEqual(got.status, 422)
+        self.assertEqual(got.json["errors"][0]["field"], "offset_mm")
+        self.assertIn("next free offset is 100 mm", got.json["errors"][0]["detail"])
+        self.boss.must("PUT", "/api/attachments/" + new_id(), {**body, "offset_mm": 100})
+
+    def test_what_bonds_are_judged_by_is_followed(self):
+        one = self.new_bond("G1", "8+000")
+        self.boss.must("POST", "/api/track-rails", {"line": "VAL", "track": "Up",
+                       "rail_profile": "60E1", "rail_between_joints_m": 18})
+        for _ in range(200):
+            got = self.boss.get("/api/rulebook").json
+            if got["followed"]:
+                break
+            time.sleep(0.05)
+        self.assertEqual(got["followed_bonds"], got["of_bonds"])
+        whole = self.boss.get(f"/api/bonds/{one}/judgement").json["quantities"][0]
+        limits = {limit["kind"]: limit for limit in whole["limits"]}
+        # 5 % of 18 m of 60E1 (7670 mm², 0.22 µΩ m): 0.9 x 28.68
+        self.assertAlmostEqual(limits["joint"]["value"], 25.8, 1)
+
+
+if __name__ == "__main__":
+    unittest.main()
