@@ -3,7 +3,7 @@
 #include <math.h>
 
 /* What most kinds have; no kind has a figure of its own, or is set against rail. */
-#define LIMITS_OF(contact_, factor_, joint_) { .cable_tolerance_percent = 10, \
+#define LIMITS_OF(contact_, factor_, joint_) { .cable_tolerance_percent = 30, \
 	.contact_allowance_uohm = (contact_), .baseline_factor = (factor_), .rail_equivalent_m = NAN, \
 	.joint_percent = (joint_), .contact_uohm = 5 * (contact_), .absolute_uohm = { NAN, NAN, NAN } }
 

@@ -251,8 +251,8 @@ const struct rulebook_value rulebook_values[] = {
 	{ &rulebook_members[VALUE_MEMORY], BASIS_EXAMPLE,
 		"An example: three years; a contact can rust through in less." },
 	{ &limit_members[OF_TOLERANCE], BASIS_EXAMPLE,
-		"An example: 10 % for the lengths of cables, lugs and how they lie. The cable's own "
-		"figure is the greatest of IEC 60228." },
+		"An example: 30 % beyond what a cable of IEC 60228 may have at most. A new cable has about "
+		"its greatest value, so less would have every sound bond watched." },
 	{ &limit_members[OF_ALLOWANCE], BASIS_EXAMPLE,
 		"An example: a good brazed or welded contact has a few micro-ohms." },
 	{ &limit_members[OF_BASELINE], BASIS_EXAMPLE,

@@ -50,6 +50,7 @@ static void parts(const struct rulebook *rulebook, const struct reading *reading
 	double share = (assumed ? rulebook->unknown_meter_percent : meter->percent) / 100;
 	double added_uohm = assumed ? rulebook->unknown_meter_uohm : meter->uohm;
 	double repeat_share = rulebook->repeatability_percent / 100;
+	double to_20 = 1;
 
 	to->temp_uohm = 0;
 	if (quantity == QUANTITY_RAIL_DROP) {
@@ -58,12 +59,13 @@ static void parts(const struct rulebook *rulebook, const struct reading *reading
 		to->repeat_uohm = isnan(reading->added_m) ? NAN : repeat_share * reading->equivalent_m;
 		return;
 	}
-	to->meter_uohm = share * reading->r_uohm + added_uohm;
-	to->repeat_uohm = repeat_share * reading->r20_uohm;
 	if (quantity == QUANTITY_END_TO_END) {
-		to->temp_uohm = material < 0 ? NAN : reading->r_uohm *
+		to_20 = reading->r20_uohm / reading->r_uohm;
+		to->temp_uohm = material < 0 ? NAN : reading->r20_uohm * to_20 *
 			reading_alpha20((enum material)material) * rulebook->temp_uncertainty_k;
 	}
+	to->meter_uohm = (share * reading->r_uohm + added_uohm) * to_20;
+	to->repeat_uohm = repeat_share * reading->r20_uohm;
 }
 
 void uncertainty_compute(const struct rulebook *rulebook, const struct reading *reading,

@@ -1,7 +1,11 @@
 /*
  * How far a reading may be off, and whether its instrument may be believed at all.
  *
- *   U² = (a R + b)² + (R alpha20 U_T)² + (repeatability)²      all k = 2, in µΩ (JCGM 100)
+ *   U² = ((a R + b) f)² + (R20 alpha20 U_T f)² + (repeatability)²      all k = 2, in µΩ
+ *
+ * f = R20 / R is what the reduction to 20 °C makes of R: by the law of propagation (JCGM 100, 5.1.2)
+ * it does the same to what R is off, so that a cold conductor is not believed too well; 1 for a
+ * contact.
  *
  * a R + b are the instrument's figures on the day of the reading. The temperature counts only where
  * the value was reduced to 20 °C. A reading without a recorded instrument gets the rulebook's

@@ -162,6 +162,9 @@ static void meter(const struct working_facts *f, struct sentence *s)
 	if (in_metres(f)) {
 		FILL(s, "2 × # % × # m = # m of rail, as two voltages were measured", percent,
 			f->reading->equivalent_m, f->uncertainty->meter_uohm);
+	} else if (f->values->quantity == QUANTITY_END_TO_END) {
+		FILL(s, "(# % × # µΩ + # µΩ) × # / # = # µΩ", percent, f->reading->r_uohm, uohm,
+			f->reading->r20_uohm, f->reading->r_uohm, f->uncertainty->meter_uohm);
 	} else {
 		FILL(s, "# % × # µΩ + # µΩ = # µΩ", percent, f->reading->r_uohm, uohm,
 			f->uncertainty->meter_uohm);
@@ -175,9 +178,9 @@ static void temperature(const struct working_facts *f, struct sentence *s)
 		sentence_add(s, "None: the value was not corrected for temperature.");
 		return;
 	}
-	FILL(s, "# µΩ × # × # K = # µΩ.", f->reading->r_uohm,
+	FILL(s, "# µΩ × # × # K × # / # = # µΩ.", f->reading->r20_uohm,
 		reading_alpha20((enum material)f->values->material), f->rulebook->temp_uncertainty_k,
-		f->uncertainty->temp_uohm);
+		f->reading->r20_uohm, f->reading->r_uohm, f->uncertainty->temp_uohm);
 }
 
 static void repeatability(const struct working_facts *f, struct sentence *s)

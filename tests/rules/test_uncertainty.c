@@ -36,9 +36,11 @@ static struct reading read_as(enum quantity quantity, double shown_uohm, double 
 static const struct meter good = { METER_IN_CALIBRATION, 1, 0.5 };
 static const struct meter none = { METER_NOT_RECORDED, NAN, NAN };
 
-/* By hand from U² = (a R + b)² + (R alpha20 U_T)² + (repeatability)². alpha20: IEC 60287-1-1 table 1.
+/* By hand from U² = ((a R + b) f)² + (R20 alpha20 U_T f)² + (repeatability)², f = R20 / R. alpha20:
+ * IEC 60287-1-1 table 1.
  * 300 µΩ of copper at 20 °C: meter 3 + 0.5; temperature 300 x 0.00393 x 5 = 5.895; repeat 6.
- * At 70 °C R20 = 300 / 1.1965 = 250.731303, repeat 5.014626; aluminium 300 x 0.00403 x 5 = 6.045. */
+ * At 70 °C f = 1 / 1.1965, R20 = 250.731303; at -10 °C f = 1 / 0.8821, R20 = 340.097495.
+ * Aluminium 300 x 0.00403 x 5 = 6.045. */
 static const struct {
 	const char *label;
 	enum quantity quantity;
@@ -49,8 +51,10 @@ static const struct {
 } parts[] = {
 	{ "end to end", QUANTITY_END_TO_END, 300, 20, MATERIAL_COPPER, &good, 3.5, 5.895, 6,
 		9.110490 },
-	{ "hot", QUANTITY_END_TO_END, 300, 70, MATERIAL_COPPER, &good, 3.5, 5.895, 5.014626,
-		8.493968 },
+	{ "hot", QUANTITY_END_TO_END, 300, 70, MATERIAL_COPPER, &good, 2.925198, 4.117735, 5.014626,
+		7.117514 },
+	{ "cold", QUANTITY_END_TO_END, 300, -10, MATERIAL_COPPER, &good, 3.967804, 7.576143, 6.801950,
+		10.927394 },
 	{ "aluminium", QUANTITY_END_TO_END, 300, 20, MATERIAL_ALUMINIUM, &good, 3.5, 6.045, 6,
 		9.208259 },
 	{ "a contact has no temperature", QUANTITY_CONTACT_A, 300, 20, MATERIAL_COPPER, &good, 3.5, 0,

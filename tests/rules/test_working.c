@@ -71,8 +71,8 @@ static void says(const struct working *working, const char *const expected[WORKI
 	}
 }
 
-/* By hand, as the sentences show: 300 / 1.05895 = 283.299495, of which 2 % are 5.665990;
- * √(3.5² + 5.895² + 5.66599²) = 8.894069; (360 − 283.299495) / 4.447035 = 17.2476. */
+/* By hand, as the sentences show: 300 / 1.05895 = 283.299495, of which 2 % are 5.665990; f = 0.944332;
+ * √(3.305161² + 5.256939² + 5.66599²) = 8.406125; (360 − 283.299495) / 4.203062 = 18.2487. */
 START_TEST(shows_each_step_of_a_good_reading)
 {
 	static const char *const expected[WORKING_STEPS] = {
@@ -81,10 +81,10 @@ START_TEST(shows_each_step_of_a_good_reading)
 		"(3005 + (-2995)) µV / 2 = 5 µV.",
 		"R20 = 300 µΩ / (1 + 0.00393 × (35 − 20)) = 283.299 µΩ.",
 		"Evidence; the instrument was in calibration on the day of the reading.",
-		"1 % × 300 µΩ + 0.5 µΩ = 3.5 µΩ.",
-		"300 µΩ × 0.00393 × 5 K = 5.895 µΩ.",
+		"(1 % × 300 µΩ + 0.5 µΩ) × 283.299 / 300 = 3.30516 µΩ.",
+		"283.299 µΩ × 0.00393 × 5 K × 283.299 / 300 = 5.25694 µΩ.",
 		"2 % × 283.299 µΩ = 5.66599 µΩ.",
-		"U = √(3.5² + 5.895² + 5.66599²) = 8.89407 µΩ (k = 2), u = U / 2 = 4.44703 µΩ.",
+		"U = √(3.30516² + 5.25694² + 5.66599²) = 8.40612 µΩ (k = 2), u = U / 2 = 4.20306 µΩ.",
 		"(268 µΩ/m × 1.5 m / 1 cable + 2 × 10 µΩ) + 10 % = 464.2 µΩ.",
 		"1.5 × 240 µΩ at commissioning = 360 µΩ.",
 		"None: the rulebook does not use it for this kind of bond.",
@@ -92,8 +92,8 @@ START_TEST(shows_each_step_of_a_good_reading)
 		"None: it says nothing of what was measured.",
 		"The rulebook's figure = 500 µΩ.",
 		"The lowest is that of the value at commissioning: 360 µΩ.",
-		"Within the limit: 283.299 + 8.894 = 292.194 µΩ ≤ 360 µΩ.",
-		("Φ((360 − 283.299) / 4.44703) = Φ(17.2476) = more than 99.99 % that the true value is within "
+		"Within the limit: 283.299 + 8.406 = 291.706 µΩ ≤ 360 µΩ.",
+		("Φ((360 − 283.299) / 4.20306) = Φ(18.2487) = more than 99.99 % that the true value is within "
 			"the limit."),
 	};
 	struct bench b = bench();
