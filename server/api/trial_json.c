@@ -142,6 +142,8 @@ bool trial_json(struct store *store, const struct trial_outcome *outcome, struct
 	json_day(&j, "day", outcome->trial->today);
 	json_integer(&j, "bonds", count->bonds);
 	json_integer(&j, "ms", outcome->ms);
+	/* false: both judge alike, so that no verdict was asked for */
+	json_flag(&j, "judged", !outcome->trial->alike);
 	add_moves(&j, "states", &due_state_words, count->due[0], TRIAL_STATES);
 	add_moves(&j, "grades", &grade_words, count->grade[0], TRIAL_GRADES);
 	add_moves(&j, "verdicts", &verdict_words, count->verdict[0], TRIAL_VERDICTS);

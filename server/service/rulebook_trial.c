@@ -83,7 +83,9 @@ static bool judge(struct hand *h, struct act *under, size_t i, struct trial_side
 		return false;
 	}
 	*to = side_of(h, &j->judgement.due, &j->judgement.grade);
-	verdicts_of(j, to);
+	if (!h->trial->alike) {   /* else they are the same, and most are not asked for */
+		verdicts_of(j, to);
+	}
 	return true;
 }
 

@@ -17,7 +17,8 @@ struct trial_side {
 	enum due_state state;
 	int32_t due_day;                     /* DAY_NONE: never */
 	enum grade grade;
-	int verdict[GRADE_QUANTITIES];       /* of the last evidence of each quantity; -1: none */
+	/* of the last evidence of each quantity; -1: none, or not judged anew */
+	int verdict[GRADE_QUANTITIES];
 };
 
 struct trial_bond {

@@ -140,6 +140,7 @@ class Rulebook(unittest.TestCase):
         book["from_day"] = self.today
         book["limits"]["rail_joint"]["contact_uohm"] = 200
         got = self.boss.must("POST", "/api/rulebook/trial", {"rulebook": book}).json
+        self.assertTrue(got["judged"])
         self.assertEqual(got["verdicts"], [{"before": "over", "after": "within", "count": 1}])
         self.assertEqual(got["grades"], [{"before": "act", "after": "sound", "count": 1}])
         self.assertEqual(got["other_grade"]["count"], 1)
@@ -152,6 +153,7 @@ class Rulebook(unittest.TestCase):
         book["notice_days"] = 40
         got = self.boss.must("POST", "/api/rulebook/trial", {"rulebook": book}).json
         self.assertEqual(got["grades"], [{"before": "act", "after": "act", "count": 1}])
+        self.assertEqual((got["judged"], got["verdicts"]), (False, []))
         self.assertEqual(got["other_verdict"]["count"], 0)
 
     def files(self):
