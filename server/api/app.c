@@ -16,7 +16,7 @@
 
 /* What the workers' connections keep of the file, together: the pages that a walk over the due lists
  * of 500 lines comes back to, and the program stays under 100 MB. */
-enum { READERS_CACHE_KB = 48 << 10 };
+enum { READERS_CACHE_KB = 40 << 10 };
 
 struct app {
 	char *register_path;

@@ -2,12 +2,13 @@
  * A client that keeps connections open and always has one request under way on each.
  *
  * usage: bench-client --port PORT --requests FILE [--connections N] [--seconds S] [--from N]
- *            [--group N] [--cookie COOKIE] [--save FILE]
+ *            [--group N] [--pause MS] [--cookie COOKIE] [--save FILE]
  *
  * FILE has a request a line: METHOD, a blank, the target, and for what has a body a blank and the
  * body. They are sent in order from number --from, over and over. {uuid} becomes a new id.
  * Prints one line of JSON; with one connection and --group N the times are those of N requests
- * together, as a page makes them. --save keeps the body of the first answer.
+ * together, as a page makes them. --pause waits before each further request. --save keeps the body of
+ * the first answer.
  */
 #include <arpa/inet.h>
 #include <errno.h>
@@ -37,6 +38,7 @@ struct connection {
 
 static struct options {
 	int port, connections, group;
+	long pause_ms;
 	double seconds;
 	size_t from;
 	const char *requests, *cookie, *save;
@@ -257,6 +259,13 @@ static void tell(double seconds)
 		wrong, first_wrong, seconds, bytes, part(0.5), part(0.99), part(1));
 }
 
+static void pause_a_moment(void)
+{
+	if (options.pause_ms > 0) {
+		nanosleep(&(struct timespec){ options.pause_ms / 1000, options.pause_ms % 1000 * 1000000 }, NULL);
+	}
+}
+
 static void run(void)
 {
 	struct connection *all = calloc((size_t)options.connections, sizeof *all);
@@ -284,6 +293,7 @@ static void run(void)
 				continue;
 			}
 			if (now() < ends) {
+				pause_a_moment();
 				send_next(&all[i]);
 			} else {
 				under_way--;
@@ -300,7 +310,8 @@ int main(int argc, char **argv)
 		{ "requests", required_argument, NULL, 'r' },
 		{ "connections", required_argument, NULL, 'n' },
 		{ "seconds", required_argument, NULL, 's' }, { "from", required_argument, NULL, 'f' },
-		{ "group", required_argument, NULL, 'g' }, { "cookie", required_argument, NULL, 'c' }, { "save", required_argument, NULL, 'k' },
+		{ "group", required_argument, NULL, 'g' }, { "pause", required_argument, NULL, 'w' },
+		{ "cookie", required_argument, NULL, 'c' }, { "save", required_argument, NULL, 'k' },
 		{ 0 } };
 	int c;
 
@@ -311,6 +322,7 @@ int main(int argc, char **argv)
 		case 'n': options.connections = (int)strtol(optarg, NULL, 10); break;
 		case 's': options.seconds = strtod(optarg, NULL); break;
 		case 'f': options.from = strtoul(optarg, NULL, 10); break;
+		case 'w': options.pause_ms = strtol(optarg, NULL, 10); break;
 		case 'g': options.group = (int)strtol(optarg, NULL, 10); break;
 		case 'c': options.cookie = optarg; break;
 		case 'k': options.save = optarg; break;
