@@ -8,12 +8,13 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "rules/acceptance.h"
 #include "rules/grade.h"
 #include "rules/odd.h"
 #include "rules/report.h"
-#include "rules/rulebook.h"
+#include "rules/spot.h"
 #include "rules/uncertainty.h"
-#include "rules/verdict.h"
+#include "rules/working.h"
 #include "store/bond.h"
 
 static const struct words *const all_words[] = { &notation_words, &electrification_words,
@@ -22,7 +23,8 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&seen_words, &outcome_words, &quantity_words, &reading_method_words, &failure_mode_words,
 	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
-	&verdict_words, &limit_kind_words, &meter_standing_words };
+	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
+	&acceptance_check_words, &accepted_words, &mark_kind_words, &working_step_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {
