@@ -233,9 +233,9 @@ static void build_totals(struct build *b, size_t from, size_t to)
 
 	text_add_z(&b->sql, "SELECT ");
 	for (size_t i = from; i < to; i++) {
-		text_add_z(&b->sql, i > from ? ", sum(" : "sum(");
+		text_add_z(&b->sql, i > from ? ", sum((" : "sum((");
 		add_condition(b, list->totals[i].sql, value_null());
-		text_addf(&b->sql, counts != NULL ? " * %s)" : ")", counts != NULL ? counts->weight : "");
+		text_addf(&b->sql, counts != NULL ? ") * %s)" : "))", counts != NULL ? counts->weight : "");
 	}
 	text_addf(&b->sql, " FROM %s", counts != NULL ? counts->from : list->totals_from != NULL ?
 		list->totals_from : list->from);

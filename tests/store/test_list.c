@@ -25,7 +25,8 @@ enum { LISTS = sizeof lists / sizeof lists[0], BONDS = 300, TODAY = 20454 };   /
 
 static const struct origin origin = { .now_ms = 1767225600000 };
 
-/* Bonds whose due days lie all around today, some deferred, many at the same place. */
+/* Bonds whose due days lie all around today, some deferred, many at the same place, some alike in
+ * all that is counted. */
 static void fill(struct store *store)
 {
 	struct line line = { .code = "T", .name = "Test", .notation = NOTATION_KM_M };
@@ -42,7 +43,7 @@ static void fill(struct store *store)
 			{ .rail = -1, .face = -1 } } };
 		struct due_facts facts = { .kind = b.kind, .in_service = b.status == BOND_IN_SERVICE,
 			.installed_day = DAY_NONE, .known_since_day = TODAY,
-			.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i * 7,
+			.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i % 120 * 7,
 			.deferred_until_day = i % 13 == 0 ? TODAY + i % 5 - 2 : DAY_NONE };
 		struct bond_state s = state_graded(i, TODAY);
 
