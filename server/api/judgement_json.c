@@ -158,24 +158,14 @@ static void add_points(const struct judging *judging, enum quantity quantity, st
 	text_add_char(to->to, ']');
 }
 
-/* The reading that the judgement rests on, or else what could be said before one is made. */
+/* What the next reading of what is live now will be held to. */
 static void limits_of(const struct act *act, const struct judging *judging, enum quantity quantity,
 	struct limits *to)
 {
-	const struct judge_facts *f = &judging->facts;
-	struct limit_facts facts = f->limit;
+	struct limit_facts facts = judging->facts.limit;
 
-	for (size_t i = f->n_readings; i-- > 0;) {
-		const struct judge_reading *r = &f->readings[i];
-
-		if (r->values.quantity == quantity && r->evidence &&
-			f->visits[r->visit].purpose != PURPOSE_COMMISSIONING) {
-			*to = r->limits;
-			return;
-		}
-	}
 	facts.quantity = quantity;
-	facts.baseline = NAN;
+	facts.baseline = judging->judgement.baseline[quantity];
 	limit_form(&act->rulebook, &facts, to);
 }
 
@@ -192,6 +182,7 @@ static void add_quantity(const struct act *act, const struct judging *judging,
 	add_last(&j, &m->last[quantity]);
 	json_real(&j, "limit", limits.limit);
 	json_word(&j, "limit_kind", &limit_kind_words, limits.lowest);
+	json_real(&j, "baseline", m->baseline[quantity]);   /* at commissioning */
 	add_limits(&j, &limits);
 	add_trend(&j, &m->trend[quantity]);
 	add_points(judging, quantity, &j);
