@@ -19,6 +19,7 @@ static void give(const struct request *req, const char *file, struct reply *out)
 static const struct { const char *pattern, *file; } pages[] = {
 	{ "/", "/index.html" }, { "/sign-in", "/sign-in.html" }, { "/due", "/due.html" },
 	{ "/bonds/{id}", "/bond.html" }, { "/bonds/{id}/inspect", "/inspect.html" },
+	{ "/bonds/{id}/attach", "/attach.html" }, { "/readings/{uuid}/{id}", "/working.html" },
 	{ "/lines/{id}", "/line.html" }, { "/repeat", "/repeat.html" }, { "/import", "/import.html" },
 	{ "/report", "/report.html" }, { "/list", "/list.html" },
 	{ "/rulebook", "/rulebook.html" },
@@ -43,8 +44,9 @@ static void file(const struct request *req, struct reply *out)
 
 const struct route page_routes[] = {
 	PAGE("/"), PAGE("/sign-in"), PAGE("/due"), PAGE("/bonds/{id}"), PAGE("/bonds/{id}/inspect"),
-	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"), PAGE("/report"), PAGE("/list"),
-	PAGE("/rulebook"),
+	PAGE("/bonds/{id}/attach"), PAGE("/readings/{uuid}/{id}"),
+	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
+	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"),
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }
 };

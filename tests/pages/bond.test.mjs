@@ -1,9 +1,10 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
+import { newUuid } from '../../static/js/logic/uuid.js';
 import { begin } from './support/begin.mjs';
 import { rest } from './support/browser.mjs';
-import { ago } from './support/railway.mjs';
+import { ago, risingBond } from './support/railway.mjs';
 
 const { open, api, railway } = await begin();
 const number = (label) => railway.bonds.get(label);
@@ -22,7 +23,7 @@ test('shows what the API says of the bond, its ends and what is due', async () =
 	const bond = await api.get(`/api/bonds/${number('V-0007')}`);
 
 	assert.equal(await page.textContent('h1'), bond.label);
-	assert.match(await page.title(), /^V-0007, Vale line · later, in \d+ days$/);
+	assert.match(await page.title(), /^V-0007, Vale line · unknown, later, in \d+ days$/);
 	assert.equal(await page.textContent('[data-f="reason"]'), bond.due.reason);
 	assert.equal(await page.textContent('[data-f="place"]'), `structure bond · Vale line · ${bond.chainage}`);
 	const facts = await page.textContent('.facts.bond');
@@ -30,7 +31,7 @@ test('shows what the API says of the bond, its ends and what is due', async () =
 		assert.ok(facts.includes(fact), `${fact} in ${facts}`);
 	assert.deepEqual(await texts(page, '.ends h3'), ['End A, on rail', 'End B, on structure']);
 	const [a, b] = await texts(page, '.ends .facts');
-	assert.match(a, /Up, right rail \(six-foot\).*12\+723.*brazed pin with lug, J\. Pell, kit K-7, batch F1182, 120 mm from the mark/);
+	assert.match(a, /Up, right rail \(six-foot\).*12\+723.*brazed pin with lug, J\. Pell, kit K-7, batch F1182, \+120 mm from the mark/);
 	assert.match(b, /Up, Mast 7.*brazed pin with lug, J\. Pell, kit K-7, batch F1230/);
 	assert.match(await page.textContent('.former'), new RegExp(`End B.*drilled and bolted.*until ${ago(990)}`));
 });
@@ -41,14 +42,14 @@ test('has a point for every reading, and the table and the chart agree', async (
 
 	assert.equal(readings.length, 18);
 	assert.equal(await page.locator('.readings > tbody > tr').count(), readings.length);
-	assert.equal(await page.locator('.chart circle.point').count(), readings.length);
+	assert.equal(await page.locator('.chart .point').count(), readings.length);
 	assert.deepEqual(await page.locator('.chart > svg').evaluateAll((svgs) => svgs.map((svg) => svg.querySelectorAll('.point').length)), [6, 6, 6]);
 	// by hand, the newest: (1400 + 1380) / 2 / 100 A = 13.9 µΩ; 2300 / 1500 x 1 m = 1.53 m, less 0.6 m is 0.93 m
 	const newest = await texts(page, '.readings > tbody > tr:nth-child(-n+3)');
 	assert.ok(newest.some((text) => text.includes('contact at end A') && text.includes('13.90')), newest.join('\n'));
-	assert.ok(newest.some((text) => text.includes('1.53') && text.includes('0.933')), newest.join('\n'));
+	assert.ok(newest.some((text) => text.includes('1.53') && text.includes('0.93 ±')), newest.join('\n'));
 	await page.hover('.chart:first-child .point:last-of-type');
-	assert.match(await page.textContent('.tip:not([hidden])'), /four-wire\s+M-204/);
+	assert.match(await page.textContent('.tip:not([hidden])'), /four-wire, M-204/);
 });
 
 test('has a line of history for each inspection, failure, repair and deferral', async () => {
@@ -73,7 +74,7 @@ test('a failure of a repeat place leads to the place', async () => {
 test('records a failure that is then shown first, until it is made good', async () => {
 	const page = await open(`/bonds/${number('V-0040')}`, { who: 'crew' });
 
-	assert.equal(await page.isDisabled('.acts > .repair'), true);
+	assert.equal(await page.locator('.open-failures .repair').count(), 0);
 	await page.click('.acts > .report');
 	await page.check('#report [name="end"][value="a"]');
 	await page.check('#report [name="mode"][value="lug_cracked"]');
@@ -84,7 +85,9 @@ test('records a failure that is then shown first, until it is made good', async 
 	const [failure] = await rows('failures', 'V-0040');
 	assert.deepEqual([failure.mode, failure.end, failure.cause, failure.made_good_day], ['lug_cracked', 'a', 'ballast tamping', null]);
 
-	await page.click('.acts > .repair');
+	assert.equal(await page.textContent('#grade-title'), 'Grade: act');
+	assert.match(await page.textContent('.because > li'), /A failure is not made good/);
+	await page.click('.open-failures .repair');
 	await page.fill('#how', 'New lug brazed.');
 	await send(page, '#repair');
 	assert.equal(await page.textContent('.open-failures'), '');
@@ -92,42 +95,32 @@ test('records a failure that is then shown first, until it is made good', async 
 	assert.equal((await rows('failures', 'V-0040'))[0].made_good_day, ago(0));
 });
 
-test('records a new attachment with its acceptance; the one before becomes former', async () => {
-	const page = await open(`/bonds/${number('V-0007')}`, { who: 'crew' });
+test('what made a failure good can be taken from the attachment that did', async () => {
+	const bond_id = number('V-0042');
+	await api.put(`/api/failures/${newUuid()}`, { bond_id, end: 'a', found_day: ago(9), mode: 'detached' });
+	await api.put(`/api/attachments/${newUuid()}`, { bond_id, end: 'a', made_day: ago(2), method: 'exothermic_weld', offset_mm: -60, person: 'J. Pell' });
+	const page = await open(`/bonds/${bond_id}`, { who: 'crew' });
 
-	await page.click('.acts > .attach');
-	await page.check('#attach [name="end"][value="b"]');
-	await page.selectOption('#kit', { label: 'K-9 day kit' });
-	await page.fill('#batch', 'F2001');
-	await page.fill('#offset', '160');
-	await page.check('#attach [name="hammer_passed"][value="yes"]');
-	await page.check('#attach [name="solder_all_round"][value="no"]');
-	await page.fill('#arc', '2,1');
-	await send(page, '#attach');
-	assert.match((await texts(page, '.ends .facts'))[1], new RegExp(`Attached${ago(0)}.*kit K-9, batch F2001, 160 mm`));
-	assert.equal(await page.locator('.former > li').count(), 2);
-	const live = (await rows('attachments', 'V-0007')).find((row) => row.live && row.end === 'b');
-	assert.deepEqual([live.kit, live.hammer_passed, live.solder_all_round, live.ground_bright, live.arc_s], ['K-9', true, false, null, 2.1]);
-
-	await page.click('.acts > .attach');
-	assert.equal(await page.inputValue('#kit'), 'K-9', 'the kit used last is filled in');
+	await page.click('.open-failures .repair');
+	assert.ok((await page.getAttribute('#repair a.attach', 'href')).endsWith(`/bonds/${bond_id}/attach?end=a`));
+	await page.selectOption('#by', { index: 1 });
+	assert.equal(await page.inputValue('#repair-day'), ago(2));
+	assert.equal(await page.inputValue('#how'), 'New attachment at end A: exothermic weld, J. Pell, \u221260 mm from the mark.');
+	await send(page, '#repair');
+	assert.equal((await rows('failures', 'V-0042'))[0].made_good_day, ago(2));
 });
 
 test('says beside each field what is wrong with it, and keeps what was typed', async () => {
 	const page = await open(`/bonds/${number('V-0008')}`, { who: 'crew' });
 
-	await page.click('.acts > .attach');
-	await page.fill('#offset', '12,x');
-	await page.fill('#batch', 'F77');
-	await page.click('#attach .main');
-	assert.match(await page.textContent('.field:has(#offset) .problem'), /not a number/);
-	await page.fill('#offset', '120');
-	await page.fill('#made', ago(-5));
-	await page.click('#attach .main');
-	await page.waitForSelector('.field:has(#made) .problem');
-	assert.equal(await page.locator('#attach .problem').count(), 1);
-	assert.equal(await page.inputValue('#batch'), 'F77');
-	assert.equal(await page.evaluate('document.activeElement.id'), 'made');
+	await page.click('.acts > .report');
+	await page.fill('#found-day', ago(-5));
+	await page.fill('#cause', 'flood');
+	await page.click('#report .main');
+	await page.waitForSelector('.field:has(#found-day) .problem');
+	assert.equal(await page.locator('#report .problem').count(), 1);
+	assert.equal(await page.inputValue('#cause'), 'flood');
+	assert.equal(await page.evaluate('document.activeElement.id'), 'found-day');
 });
 
 test('records once when the answer is lost and it is sent again', async () => {
@@ -159,7 +152,7 @@ test('defers with a reason, and the page says so', async () => {
 	await page.fill('#defer-until', ago(-120));
 	await page.fill('#defer-reason', 'Embankment closed.');
 	await send(page, '#defer');
-	assert.match(await page.title(), new RegExp(`V-0039, Vale line · deferred to ${ago(-120)}`));
+	assert.match(await page.title(), new RegExp(`V-0039, Vale line · unknown, deferred to ${ago(-120)}`));
 	assert.match(await page.textContent('[data-f="deferral"]'), /Embankment closed/);
 	assert.match(await page.textContent('.history.all'), /Deferred.*Embankment closed\. · Pia Noor/);
 });
@@ -169,4 +162,59 @@ test('says that there is no such bond', async () => {
 
 	assert.match(await page.textContent('main > .notice'), /no bond|no such/i);
 	assert.equal(await page.isVisible('.sheets'), false);
+});
+
+test('draws a quantity against its limit, with its bounds, its trend and the days of its forecast', async () => {
+	const bond_id = number('V-0050');
+	await risingBond(api, bond_id);
+	const page = await open(`/bonds/${bond_id}`);
+	const { grade, quantities: [{ trend }] } = await api.get(`/api/bonds/${bond_id}/judgement`);
+	const figure = page.locator('.judged').first();
+
+	// by hand: (193 µΩ/m [IEC 60228, class 2, 95 mm²] x 1.2 m / 2 + 2 x 20 µΩ) x 1.1 = 171.38 µΩ; 1.5 x 100 µΩ at commissioning = 150 µΩ is lower
+	assert.match(await figure.locator('.last').textContent(), new RegExp(`^133\\.0 ± \\d.* µΩ on ${ago(300)}: within the limit\\. Limit 150\\.0 µΩ: the value at commissioning\\.$`));
+	assert.match(await figure.locator('.trend').textContent(), new RegExp(`by 5 readings from ${ago(1500)} to ${ago(300)}\\. The limit may be crossed from ${trend.early_day} on; the fitted line crosses it on ${trend.crosses_day}`));
+	assert.deepEqual((await figure.locator('.day > text').allTextContents()).sort(), [`line crosses ${trend.crosses_day}`, `may cross ${trend.early_day}`, 'today']);
+	for (const [piece, count] of [['.bars > path', 5], ['.point[data-verdict="within"]', 5], ['.band', 1], ['.fit', 2], ['.limit.counts', 1], ['.baseline', 1]])
+		assert.equal(await figure.locator(piece).count(), count, piece);
+	assert.match(await figure.locator('svg').getAttribute('aria-label'), /5 readings.*within the limit.*may be crossed/);
+	assert.equal(await page.textContent('.page-head > .grade'), grade.grade);
+	assert.deepEqual((await texts(page, '.because > li')).length, grade.reasons.length);
+});
+
+test('the working of a reading can be followed from its value, step by step', async () => {
+	const page = await open(`/bonds/${number('V-0050')}`);
+
+	await page.locator('.readings tbody a').first().click();
+	await page.waitForURL('**/readings/*/1');
+	await rest(page);
+	assert.match(await page.title(), new RegExp(`^Working: V-0050, end to end, ${ago(300)} · within the limit$`));
+	const steps = await texts(page, '.working > tbody .sentence');
+	assert.equal(steps.length, 18);
+	assert.ok(steps.some((text) => text.includes('193 µΩ/m × 1.2 m / 2 cables + 2 × 20 µΩ')), steps.join('\n'));
+	assert.match(await page.textContent('.sheet > .none'), /always been this one/);
+	assert.match(await page.textContent('.verdict'), /Within the limit/);
+	await page.click('.back');
+	await page.waitForURL(`**/bonds/${number('V-0050')}`);
+});
+
+test('draws the rail with every spot, what is kept clear, and the next free place', async () => {
+	const bond_id = number('V-0051');
+	for (const [daysAgo, offset_mm] of [[900, 120], [300, 240]])
+		await api.put(`/api/attachments/${newUuid()}`, { bond_id, end: 'a', made_day: ago(daysAgo), method: 'brazed_pin', offset_mm });
+	await api.post('/api/rail-marks', { bond_id, end: 'a', kind: 'weld', offset_mm: -150, there: true });
+	const page = await open(`/bonds/${bond_id}`);
+	const { rulebook } = await api.get('/api/rulebook');
+	const clear = rulebook.spot_clearance_mm;
+	await page.waitForSelector('[data-end="a"] .rail-list > li');   // the rules are there
+	const list = await texts(page, '[data-end="a"] .rail-list > li');
+
+	assert.deepEqual(list, [
+		'Weld at \u2212150 mm',
+		`Spoilt spot at +120 mm (brazed pin with lug, ${ago(900)} to ${ago(300)})`,
+		`Live attachment at +240 mm (brazed pin with lug, ${ago(300)})`,
+		`Kept clear to either side: ${rulebook.weld_clearance_mm} mm of a weld, ${clear} mm of a spoilt spot, ${clear} mm of a live attachment`,
+		`Next free place: +${240 + clear} mm`]);
+	for (const piece of ['.live', '.spoilt', '.cross', '.weld', '.next', '.clear'])
+		assert.ok(await page.locator(`[data-end="a"] ${piece}`).count() > 0, piece);
 });

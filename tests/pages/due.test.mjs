@@ -4,12 +4,12 @@ import { test } from 'node:test';
 
 import { begin } from './support/begin.mjs';
 import { rest } from './support/browser.mjs';
-import { ago } from './support/railway.mjs';
+import { ago, risingBond } from './support/railway.mjs';
 
 const { open, api, railway } = await begin();
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
 
-const labels = (page) => page.locator('tbody > tr td:nth-child(4)').allTextContents();
+const labels = (page) => page.locator('tbody > tr td:nth-child(5)').allTextContents();
 const column = (page, n) => page.locator(`tbody > tr td:nth-child(${n})`).allTextContents();
 const search = (page) => new URL(page.url()).search;
 const focused = (page) => page.evaluate('document.activeElement.textContent');
@@ -45,16 +45,16 @@ test('the totals by state are the rows of each state', async () => {
 	let sum = 0;
 
 	for (const state of STATES) {
-		await page.click(`.totals [data-state="${state}"]`);
+		await page.click(`.totals.by-state [data-word="${state}"]`);
 		await rest(page);
-		const total = Number(await page.textContent(`.totals [data-state="${state}"] .count`));
+		const total = Number(await page.textContent(`.totals.by-state [data-word="${state}"] .count`));
 		assert.equal((await toTheEnd(page)).length, total, state);
 		assert.ok((await column(page, 1)).every((word) => word === state), `only ${state} is shown`);
-		await page.click(`.totals [data-state="${state}"]`);
+		await page.click(`.totals.by-state [data-word="${state}"]`);
 		await rest(page);
 		sum += total;
 	}
-	assert.equal(Number(await page.textContent('.totals [data-state=""] .count')), sum);
+	assert.equal(Number(await page.textContent('.totals.by-state [data-word=""] .count')), sum);
 	assert.equal(sum, 252);
 });
 
@@ -66,7 +66,7 @@ test('keeps the filters in the address, so that the view can be sent to a collea
 	await page.selectOption('#criticality', 'normal');
 	await page.fill('#days', '60');
 	await page.press('#days', 'Tab');
-	await page.click('.totals [data-state="overdue"]');
+	await page.click('.totals.by-state [data-word="overdue"]');
 	await rest(page);
 	assert.equal(search(page), `?line=${railway.lines.VAL}&state=overdue&kind=structure&criticality=normal&days=60`);
 	assert.match(await page.title(), /^Due, Vale line · \d+ overdue$/);
@@ -75,11 +75,11 @@ test('keeps the filters in the address, so that the view can be sent to a collea
 	const colleague = await open(`/due${search(page)}`, { who: 'viewer' });
 	assert.deepEqual(await labels(colleague), await labels(page));
 	assert.equal(await colleague.inputValue('#days'), '60');
-	assert.equal(await colleague.getAttribute('.totals [data-state="overdue"]', 'aria-pressed'), 'true');
+	assert.equal(await colleague.getAttribute('.totals.by-state [data-word="overdue"]', 'aria-pressed'), 'true');
 
 	await page.goBack();
 	await rest(page);
-	assert.equal(await page.getAttribute('.totals [data-state="overdue"]', 'aria-pressed'), 'false');
+	assert.equal(await page.getAttribute('.totals.by-state [data-word="overdue"]', 'aria-pressed'), 'false');
 	await page.click('.clear');
 	await rest(page);
 	assert.equal(search(page), '');
@@ -88,7 +88,7 @@ test('keeps the filters in the address, so that the view can be sent to a collea
 
 test('orders by due day and along the line', async () => {
 	const page = await open('/due');
-	const days = await column(page, 2);
+	const days = await column(page, 3);
 	assert.deepEqual(days, [...days].sort());
 
 	await page.selectOption('#line', { label: 'Sandle branch' });
@@ -99,7 +99,7 @@ test('orders by due day and along the line', async () => {
 	const along = await labels(page);
 	assert.deepEqual(along, [...along].sort());
 	assert.equal(along.length, 20);
-	assert.deepEqual((await column(page, 7)).slice(0, 2), ['3m 0ch', '3m 20ch']);
+	assert.deepEqual((await column(page, 8)).slice(0, 2), ['3m 0ch', '3m 20ch']);
 });
 
 test('says what to do when nothing matches, and what is wrong with a filter', async () => {
@@ -177,13 +177,13 @@ test('gives the rows of the filter as CSV', async () => {
 	const heads = rows.shift();
 
 	assert.equal(download.suggestedFilename(), 'due.csv');
-	for (const [head, n] of [['label', 4], ['state', 1], ['due_day', 2], ['chainage', 7]])
+	for (const [head, n] of [['label', 5], ['state', 1], ['grade', 2], ['due_day', 3], ['chainage', 8]])
 		assert.deepEqual(rows.map((row) => row[heads.indexOf(head)]), await column(page, n), head);
 });
 
 test('shows what was deferred as deferred, with the reason, and keeps it on the list', async () => {
 	const page = await open('/due?state=overdue');
-	const before = Number(await page.textContent('.totals [data-state="deferred"] .count'));
+	const before = Number(await page.textContent('.totals.by-state [data-word="deferred"] .count'));
 
 	await page.keyboard.press('ArrowDown');
 	const label = await focused(page);
@@ -196,7 +196,7 @@ test('shows what was deferred as deferred, with the reason, and keeps it on the 
 	await rest(page);
 	assert.equal(await page.isVisible('#defer'), false);
 	assert.equal((await labels(page)).includes(label), false, 'no longer overdue');
-	assert.equal(Number(await page.textContent('.totals [data-state="deferred"] .count')), before + 1);
+	assert.equal(Number(await page.textContent('.totals.by-state [data-word="deferred"] .count')), before + 1);
 
 	await page.goto(page.url().replace(/\?.*/, `?q=${label}`));
 	await rest(page);
@@ -231,4 +231,37 @@ test('prints every row of the filter, with the filter and the day above them', a
 	await page.emulateMedia({ media: 'print' });
 	assert.equal(await page.isVisible('.filters'), false);
 	assert.equal(await page.evaluate('getComputedStyle(document.querySelector("thead")).display'), 'table-header-group');
+});
+
+test('shows each grade with its sign, and filters by grade, verdict and forecast', async () => {
+	const bond_id = railway.bonds.get('V-0050');
+	await risingBond(api, bond_id);
+	const { grade } = await api.get(`/api/bonds/${bond_id}`);
+	const page = await open(`/due?grade=${grade.grade}`);
+
+	assert.ok((await labels(page)).includes('V-0050'));
+	assert.ok((await column(page, 2)).every((word) => word === grade.grade));
+	assert.equal(await page.locator('tbody .grade svg').count(), (await labels(page)).length);
+	assert.equal(await page.getAttribute(`.totals.by-grade [data-word="${grade.grade}"]`, 'aria-pressed'), 'true');
+	const counts = await page.locator('.totals.by-grade .count').allTextContents();
+	assert.equal(counts.reduce((sum, count) => sum + Number(count), 0), 252, 'every bond has a grade');
+
+	await page.click(`.totals.by-grade [data-word="${grade.grade}"]`);
+	await page.fill('#crosses_before', grade.crosses_day);
+	await page.press('#crosses_before', 'Tab');
+	await rest(page);
+	assert.equal(search(page), `?crosses_before=${grade.crosses_day}`);
+	assert.deepEqual(await labels(page), ['V-0050']);
+	assert.match((await column(page, 12))[0], new RegExp(`may cross its limit from ${grade.early_day}`));
+	assert.match(await page.textContent('caption'), new RegExp(`may cross its limit before ${grade.crosses_day}`));
+	await page.selectOption('#verdict', 'over');
+	await rest(page);
+	assert.match(await page.textContent('.empty'), /No bond matches/);
+	await page.selectOption('#verdict', 'within');
+	await rest(page);
+	assert.deepEqual(await labels(page), ['V-0050']);
+
+	await page.goto(page.url().replace(/\?.*/, '?sort=early'));
+	await rest(page);
+	assert.equal((await labels(page))[0], 'V-0050');
 });

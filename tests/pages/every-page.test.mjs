@@ -4,6 +4,7 @@ import { test } from 'node:test';
 
 import { begin } from './support/begin.mjs';
 import { DESK, rest, TABLET, wrongs } from './support/browser.mjs';
+import { risingBond } from './support/railway.mjs';
 
 const { open, api, railway } = await begin();
 const id = (label) => railway.bonds.get(label);
@@ -25,6 +26,9 @@ const dialog = (opener, wrong = {}) => async (page) => {
 
 await api.post('/api/lines', { code: 'EMP', name: 'Empty line', notation: 'km_m' });
 
+await risingBond(api, id('V-0050'));
+const forecast = await api.get(`/api/readings?bond=${id('V-0050')}`);
+
 /* Name, address, who looks, what is done first. */
 const STATES = [
 	['home', '/', {}],
@@ -35,9 +39,23 @@ const STATES = [
 	['due, deferral refused', `/due?line=${railway.lines.SAN}`, { act: dialog('.defer', { '#defer-until': '2020-01-01', '#defer-reason': 'Too late.' }) }],
 	['bond', `/bonds/${id('V-0007')}`, {}],
 	['bond with a failure', `/bonds/${id('V-9002')}`, {}],
-	['bond, made good', `/bonds/${id('V-9002')}`, { act: dialog('.repair') }],
+	['bond, made good', `/bonds/${id('V-9002')}`, { act: dialog('.open-failures .repair') }],
 	['bond, report a failure', `/bonds/${id('V-0007')}`, { act: dialog('.report') }],
-	['bond, attachment refused', `/bonds/${id('V-0007')}`, { act: dialog('.attach', { '#offset': '1x' }) }],
+	['bond with a forecast', `/bonds/${id('V-0050')}`, {}],
+	['working', `/readings/${forecast.rows[0].inspection}/1`, {}],
+	['no such reading', `/readings/${forecast.rows[0].inspection}/9`, {}],
+	['attach', `/bonds/${id('V-0007')}/attach`, { who: 'crew' }],
+	['attach, refused', `/bonds/${id('V-0007')}/attach`, { who: 'crew', act: async (page) => {
+		await page.fill('#offset', '130');
+		await page.fill('[name="arc_s"]', '1,2');
+		await page.click('form button.main');
+		await page.waitForSelector('.problem');
+	} }],
+	['attach, saved', `/bonds/${id('V-0010')}/attach`, { who: 'crew', act: async (page) => {
+		await page.fill('#offset', '60');
+		await page.click('form button.main');
+		await page.waitForSelector('button.next:not([hidden])');
+	} }],
 	['no such bond', '/bonds/999999', {}],
 	['inspect', `/bonds/${id('V-0007')}/inspect`, { who: 'crew', act: async (page) => {
 		await choose(page, 'failed', 'yes');
@@ -195,7 +213,7 @@ for (const [name, path, how] of PLAIN)
 		const plain = await page.evaluate(() => [...document.querySelectorAll('button[aria-pressed="true"]')].filter((el) => el.checkVisibility())
 			.filter((el) => getComputedStyle(el).borderTopWidth === '1px').map((el) => el.textContent));
 		assert.deepEqual(plain, [], 'what is pressed looks pressed');
-		const lost = await page.evaluate(() => [...document.querySelectorAll('.chart .trace, .chart .point')].filter((el) => {
+		const lost = await page.evaluate(() => [...document.querySelectorAll('.chart .trace, .chart .point > .ring, .chart .fit')].filter((el) => {
 			const { stroke, fill } = getComputedStyle(el);
 			return [stroke, fill].every((paint) => paint === 'none' || paint === getComputedStyle(document.body).backgroundColor);
 		}).length);
@@ -206,14 +224,14 @@ for (const [name, path, how] of PLAIN)
 test('every title says what and where', async () => {
 	for (const [path, title] of [
 		['/', /^What needs a visit, every line · \d+ overdue$/], ['/due', /^Due, every line · \d+ overdue$/], [`/due?line=${railway.lines.SAN}`, /^Due, Sandle branch · \d+ overdue$/],
-		[`/bonds/${id('V-0007')}`, /^V-0007, Vale line · /], [`/bonds/${id('V-0007')}/inspect`, /^Inspect V-0007, Vale line/],
+		[`/bonds/${id('V-0007')}`, /^V-0007, Vale line · /], [`/bonds/${id('V-0007')}/inspect`, /^Inspect V-0007, Vale line/], [`/bonds/${id('V-0007')}/attach`, /^Attach V-0007, Vale line/],
 		['/repeat', /^Repeat places, every line · 1$/], ['/report?lines=SAN', /^Report, Sandle branch, \d{4}-\d\d-\d\d · \d+ overdue$/],
 		['/list?of=odd-data', /^Data that look wrong, every row · \d+ rows$/], ['/rulebook', /^Rulebook, version 1 · from 1900-01-01$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
 	])
 		assert.match(await (await open(path, { who: 'manager' })).title(), title);
 });
 
-for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60]])
+for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60], [`/bonds/${id('V-0007')}/attach`, 60]])
 	test(`${path.replace(/\d+/, 'N')} is under ${most} kB when it is first loaded`, async () => {
 		const page = await open('/sign-in');
 		const network = await page.context().newCDPSession(page);

@@ -258,7 +258,7 @@ test('the due list of a line has its strip, by the same filters, and it can be f
 	const page = await open(`/due?line=${VAL}&kind=structure`);
 
 	assert.match(await where(page), /46 bonds/);
-	await page.click('.totals > button[data-state="overdue"]');
+	await page.click('.totals.by-state > button[data-word="overdue"]');
 	await settled(page);
 	const overdue = await page.locator('main > .scroll tbody > tr').count();
 	assert.match(await where(page), new RegExp(`: ${overdue} bond`));

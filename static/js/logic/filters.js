@@ -1,7 +1,7 @@
 import { addDays } from './day.js';
 
 /** The filters of the due list, as they stand in the page's address. */
-const NAMES = ['line', 'state', 'kind', 'criticality', 'days', 'q', 'sort', 'after'];
+const NAMES = ['line', 'state', 'grade', 'verdict', 'crosses_before', 'kind', 'criticality', 'days', 'q', 'sort', 'after'];
 
 /** @param {string} search  location.search @returns {Record<string, string>} */
 export function readFilters(search) {

@@ -3,6 +3,7 @@ import { dueWords } from './due-words.js';
 /** Lengths are millimetres along the line from its datum; a view is {from_mm, to_mm}. */
 
 export const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
+export const GRADES = ['act', 'watch', 'unknown', 'sound'];
 
 const NARROWEST_MM = 20000;
 const CELL_PX = 34;          // a stretch wide enough for a figure of four digits
@@ -151,13 +152,23 @@ export function railWords(tracks, trackId, rail, words) {
 export function bondWords(bond, tracks, words) {
 	const other = bond.b_on === 'rail' && bond.b_track_id !== bond.track_id ? `to ${railWords(tracks, bond.b_track_id, bond.b_rail, words)}`
 		: bond.b_structure ? `to ${bond.b_structure}` : '';
-	return [bond.label, words.bond_kind.get(bond.kind), railWords(tracks, bond.track_id, bond.rail, words), other, bond.chainage, dueWords(bond)].filter(Boolean).join(', ');
+	return [bond.label, words.bond_kind.get(bond.kind), railWords(tracks, bond.track_id, bond.rail, words), other, bond.chainage, bond.grade && `graded ${bond.grade}`, dueWords(bond)].filter(Boolean).join(', ');
 }
 
 /** From where to where the answer was asked for. */
 export function whereWords(axes) {
 	const [from, to] = axisOf(axes, null)?.ends ?? [];
 	return [from?.text, to?.text].filter(Boolean).join(' to ');
+}
+
+/** The worst grade among several bonds. */
+export function worstGrade(bonds) {
+	return GRADES.find((grade) => bonds.some((bond) => bond.grade === grade)) ?? null;
+}
+
+/** "2 act, 5 watch": of what is not sound. @param {Record<string, number>} grades */
+export function gradeCounts(grades) {
+	return GRADES.slice(0, 2).filter((grade) => grades?.[grade]).map((grade) => `${grades[grade]} ${grade}`).join(', ');
 }
 
 /** "3 overdue, 12 later" @param {Record<string, number>} states */
@@ -188,13 +199,18 @@ export function inView(got, view) {
 }
 
 /** Counts by state of what is in view. */
-export function viewStates({ bonds, buckets }) {
-	const states = Object.fromEntries(STATES.map((state) => [state, 0]));
+export const viewStates = (seen) => viewCounts(seen, STATES, 'state');
+
+/** Counts by grade of what is in view. */
+export const viewGrades = (seen) => viewCounts(seen, GRADES, 'grade');
+
+function viewCounts({ bonds, buckets }, words, member) {
+	const counts = Object.fromEntries(words.map((word) => [word, 0]));
 	for (const bond of bonds ?? [])
-		states[bond.state]++;
+		counts[bond[member]]++;
 	for (const bucket of buckets ?? []) {
-		for (const state of STATES)
-			states[state] += bucket.states[state] ?? 0;
+		for (const word of words)
+			counts[word] += bucket[`${member}s`]?.[word] ?? 0;
 	}
-	return states;
+	return counts;
 }

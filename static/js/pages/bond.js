@@ -3,8 +3,8 @@ import { bondOf } from '../logic/address.js';
 import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
 import { attachmentsByEnd, history } from '../logic/history.js';
-import { readNumber, writeFigure } from '../logic/number.js';
 import { placeWords } from '../logic/place.js';
+import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
@@ -12,66 +12,69 @@ import { dueState } from '../parts/due-state.js';
 import { formDialog } from '../parts/form-dialog.js';
 import { frame, may } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
-import { keepLastUsed, lastUsed } from '../parts/kept.js';
 import { showNotice } from '../parts/problems.js';
-import { readingsChart } from '../parts/readings-chart.js';
+import { railDrawing } from '../parts/rail-drawing.js';
+import { readingsChart, verdictKey } from '../parts/readings-chart.js';
+import { readingsTable } from '../parts/readings-table.js';
+import { rulesHere } from '../parts/rules-here.js';
 import { strip } from '../parts/strip.js';
-import { fill, fillSelect, make, row, stamp } from '../parts/template.js';
+import { fill, fillSelect, make, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
 const id = bondOf(location.pathname);
 const today = dayOf(new Date());
 const NEAR_MM = 150000;   // of line shown to either side
 
-let words, bond, open = [];
+let words, person, bond, attachments, open = [];
 
 async function start() {
-	const [person, known] = await Promise.all([frame(), getWords()]);
-
-	words = known;
+	[person, words] = await Promise.all([frame(), getWords()]);
 	$('.acts > .inspect').href = `/bonds/${id}/inspect`;
-	for (const [button, right] of [['inspect', 'inspect'], ['report', 'inspect'], ['repair', 'inspect'], ['attach', 'inspect'], ['put-off', 'plan']])
+	for (const link of document.querySelectorAll('a.attach'))
+		link.href = `/bonds/${id}/attach`;
+	for (const [button, right] of [['inspect', 'inspect'], ['report', 'inspect'], ['attach', 'inspect'], ['put-off', 'plan']])
 		$(`.acts > .${button}`).hidden = !may(person, right);
 	$('.printed').textContent = `Printed ${today}.`;
 	await load();
 	dialogs();
-	if (may(person, 'inspect'))
-		fillSelect($('#kit'), (await getAll('kits', '')).rows.map((kit) => [kit.code, `${kit.code} ${kit.name}`]));
 }
 
 async function load() {
 	const of = (list) => getAll(list, `bond=${id}`).then(({ rows }) => rows);
-	const [got, inspections, readings, failures, deferrals, attachments] = await Promise.all(
-		[get(`/api/bonds/${id}`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments')]);
+	const [got, judgement, inspections, readings, failures, deferrals, fixed] = await Promise.all(
+		[get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments')]);
 
 	bond = got;
+	attachments = fixed;
 	open = failures.filter((failure) => !failure.made_good_day && !failure.replaced);
 	showBond();
+	showGrade(bond.grade);
 	showEnds(attachmentsByEnd(attachments));
-	showReadings(readings);
+	showReadings(readings, judgement);
 	showHistory(history({ inspections, failures, deferrals }, words));
 	$('.sheets').hidden = false;
 	showStrip();
-	$('.acts > .repair').disabled = open.length === 0;
+	showRails().catch(() => { $('.no-rules').hidden = false; });
 }
 
 function showBond() {
 	const due = bond.due ?? {};
 	const kind = words.bond_kind.get(bond.kind);
 
-	document.title = `${bond.label}, ${bond.line.name} · ${due.state ? dueWords(due) : 'bondbook'}`;
+	document.title = `${bond.label}, ${bond.line.name} · ${[bond.grade && bond.grade.grade !== 'none' && bond.grade.grade, due.state && dueWords(due)].filter(Boolean).join(', ') || 'bondbook'}`;
 	fill($('main'), {
 		label: bond.label, note: bond.note,
 		place: [kind, bond.line.name, bond.chainage].filter(Boolean).join(' · '),
 		reason: due.reason,
 		deferral: due.deferred_to_day ? `Deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : ''
 	});
-	$('.open-failures').replaceChildren(...open.map((failure) => make('p', openWords(failure), 'notice')));
-	dueState($('#due-title > .state'), due.state ?? 'not_due', due.state ? dueWords(due) : 'not due');
-	if (bond.grade) {
-		$('.grade').hidden = false;
-		gradeSign($('.grade'), bond.grade);
-	}
+	$('.open-failures').replaceChildren(...open.map((failure) => {
+		const el = stamp('open-failure', { words: openWords(failure) });
+		el.querySelector('button').hidden = !may(person, 'inspect');
+		el.querySelector('button').dataset.failure = failure.uuid;
+		return el;
+	}));
+	dueState($('.due-next'), due.state ?? 'not_due', due.state ? dueWords(due) : 'not due');
 	facts($('.facts.bond'), [
 		['Kind', kind], ['Criticality', words.criticality.get(bond.criticality)],
 		['Status', words.bond_status.get(bond.status)], ['Installed', bond.installed_day ?? 'not known'],
@@ -80,6 +83,22 @@ function showBond() {
 		['Conductor', conductor()]
 	]);
 }
+
+/** The grade at the top, and its reasons, worst first. */
+function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: since }) {
+	$('.page-head > .grade').hidden = grade === 'none';
+	gradeSign($('.page-head > .grade'), grade, words.grade.get(grade));
+	$('#grade-title').textContent = `Grade: ${words.grade.get(grade)}`;
+	$('.because').replaceChildren(...reasons.map((reason) => make('li', sentence(words.grade_reason.get(reason)))));
+	if (!reasons.length)
+		$('.because').replaceChildren(make('li', grade === 'none' ? 'Not in service.' : 'Inspected, with evidence, and nothing speaks against it.'));
+	$('[data-f="grade_since"]').textContent = [
+		since && `Act since ${since}.`,
+		until && (until < today ? `The newest evidence counted until ${until}.` : `The newest evidence counts until ${until}.`)
+	].filter(Boolean).join(' ');
+}
+
+const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
 
 function openWords(failure) {
 	return `Not made good: ${[words.failure_mode.get(failure.mode), failure.end && `end ${failure.end.toUpperCase()}`,
@@ -99,6 +118,7 @@ function facts(dl, pairs) {
 function showEnds({ live, former }) {
 	$('.ends').replaceChildren(...bond.ends.map((end) => {
 		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
+		el.dataset.end = end.end;
 		facts(el.querySelector('dl'), [
 			['Where', placeWords(end, words.rail)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
@@ -115,34 +135,32 @@ function showEnds({ live, former }) {
 
 function attachmentWords(one) {
 	return [words.attach_method.get(one.method), one.person, kitWords(one),
-		one.offset_mm != null && `${String(one.offset_mm).replace('-', '\u2212')} mm from the mark`].filter(Boolean).join(', ');
+		one.offset_mm != null && `${offsetText(one.offset_mm)} from the mark`].filter(Boolean).join(', ');
 }
 
 function kitWords({ kit, batch }) {
 	return [kit && `kit ${kit}`, batch && `batch ${batch}`].filter(Boolean).join(', ');
 }
 
-function showReadings(readings) {
-	const newest = [...readings].sort((a, b) => b.day.localeCompare(a.day));
+/** The rail at each end that is on one. */
+async function showRails() {
+	const on = [...document.querySelectorAll('.ends > [data-end]')].filter((el) => bond.ends.find(({ end }) => end === el.dataset.end).on === 'rail');
+	const [rules, noted] = on.length ? await Promise.all([rulesHere(), getAll('rail-marks', `bond=${id}`)]) : [];
 
-	readingsChart($('.charts'), readings, words);
-	$('.readings > tbody').replaceChildren(...newest.map((one) => row([one.day, 'keep'], [words.quantity.get(one.quantity), 'keep'],
-		[one.quantity === 'rail_drop' ? '' : words.reading_method.get(one.method), 'keep'], [writeFigure(one.r_uohm), 'figure'], [writeFigure(one.r20_uohm), 'figure'],
-		[writeFigure(one.equivalent_m, 3), 'figure'], [addedFigure(one), 'figure'], [temperature(one), 'figure'], one.instrument, remarkWords(one))));
+	for (const el of on) {
+		const marks = railMarks(el.dataset.end, attachments, noted.rows);
+		const { clearances, next_free_mm: next_mm } = askSpot(rules, marks, usualOffset(marks));
+		el.querySelector('.rail').hidden = false;
+		railDrawing(el.querySelector('.rail'), { marks, clearances, next_mm }, words);
+	}
+}
+
+function showReadings(readings, { quantities, live_since_day: since }) {
+	readingsChart($('.charts'), { readings, quantities, since, today }, words);
+	verdictKey($('.chart-key'), words);
+	readingsTable($('.readings'), readings, words);
 	emptyList('.readings', readings.length);
-	$('.readings').classList.toggle('no-rail', !readings.some(({ quantity }) => quantity === 'rail_drop'));
-	$('.rings').hidden = !readings.some(remarkWords);
-}
-
-const temperature = ({ temp_c }) => temp_c == null ? '' : temp_c.toFixed(1).replace('-', '\u2212');
-
-function addedFigure({ equivalent_m, joint_m }) {
-	return equivalent_m === null || joint_m === null ? '' : writeFigure(equivalent_m - joint_m, 3);
-}
-
-/* "none" says nothing. */
-function remarkWords({ remark }) {
-	return remark && remark !== 'none' ? words.reading_remark.get(remark) : '';
+	$('.chart-key').hidden = $('.means').hidden = readings.length === 0;
 }
 
 function emptyList(name, count) {
@@ -179,60 +197,57 @@ function done(text) {
 }
 
 const ENDS = [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']];
-/* What the acceptance of an attachment asks about, in the order of the work. */
-const CHECKS = [['ground_bright', 'Both surfaces ground to bright steel'], ['battery_charged', 'Battery charged'],
-	['gun_flush', 'Gun set flush'], ['hammer_passed', 'Hammer test passed'], ['solder_all_round', 'Solder even all round']];
 const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${name}"]`);
 
 function dialogs() {
 	let uuid;
-	const opens = (button, dialog, send, said, values) => {
+	const made = (dialog, send, said) => {
 		const { open: openDialog } = formDialog($(dialog), send, () => done(said));
-		$(`.acts > ${button}`).addEventListener('click', () => {
+		return (values) => {
 			uuid = newUuid();   // one for each opening: sending again after no answer stores once
-			openDialog(values());
-		});
+			openDialog(values);
+		};
 	};
 
 	choices(pick('#report', 'end'), 'end', ENDS);
 	choices(pick('#report', 'mode'), 'mode', words.failure_mode, 'not_stated');
-	opens('.report', '#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values })),
-		'The failure is on record.', () => ({ found_day: today }));
+	const report = made('#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values })), 'The failure is on record.');
+	$('.acts > .report').addEventListener('click', () => report({ found_day: today }));
 
-	opens('.repair', '#repair', (values) => put(`/api/repairs/${uuid}`, present(values)), 'Made good is on record.', () => {
-		choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.uuid,
-			`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), open[0]?.uuid);
-		return { day: today };
+	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`, present(values)), 'Made good is on record.');
+	$('.open-failures').addEventListener('click', (e) => {
+		const failure = open.find((one) => one.uuid === e.target.dataset.failure);
+		if (failure) {
+			offerRepair(failure);
+			repair({ day: today });
+		}
 	});
-
-	choices(pick('#attach', 'end'), 'end', ENDS.slice(1), 'a');
-	choices(pick('#attach', 'method'), 'method', words.attach_method, 'brazed_pin');
-	$('#attach .checks').replaceChildren(...CHECKS.map(([name, title]) => {
-		const el = stamp('check', { title });
-		choices(el.querySelector('.choices'), name, [['yes', 'yes'], ['no', 'no'], ['', 'not recorded']]);
-		return el;
-	}));
-	opens('.attach', '#attach', (values) => attach(uuid, values), 'The attachment is on record.',
-		() => ({ made_day: today, kit: lastUsed('kit'), batch: lastUsed('batch') }));
+	$('#by').addEventListener('change', byAttachment);
 
 	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
 	$('.acts > .put-off').addEventListener('click', () => putOff(bond));
 }
 
-async function attach(uuid, values) {
-	const read = ['offset_mm', 'arc_s', 'hold_s', 'stub_mm'].map((field) => ({ field, ...readNumber(values[field]) }));
-	const errors = read.filter(({ problem }) => problem).map(({ field, problem }) => ({ field, detail: problem }));
-	const figures = Object.fromEntries(read.map(({ field, value }) => [field, value]));
+/** The open failures, this one chosen, and the attachments that were made since it was found. */
+function offerRepair(failure) {
+	const since = attachments.filter((one) => !one.replaced && one.made_day >= failure.found_day && (!failure.end || one.end === failure.end));
 
-	if (errors.length)
-		throw { errors };
-	for (const [check] of CHECKS)
-		figures[check] = { yes: true, no: false }[values[check]] ?? null;
-	await put(`/api/attachments/${uuid}`, present({
-		...values, bond_id: bond.id, ...figures
-	}));
-	keepLastUsed('kit', values.kit);
-	keepLastUsed('batch', values.batch);
+	choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.uuid,
+		`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), failure.uuid);
+	$('#by').replaceChildren($('#by').options[0]);
+	fillSelect($('#by'), since.map((one) => [one.uuid, `${one.made_day}, end ${one.end.toUpperCase()}: ${attachmentWords(one)}`]));
+	$('#repair .by').hidden = since.length === 0;
+	$('#repair a.attach').search = failure.end ? `?end=${failure.end}` : '';
+}
+
+/* The attachment that made it good says when and how; both can still be changed. */
+function byAttachment() {
+	const one = attachments.find(({ uuid }) => uuid === $('#by').value);
+
+	if (one) {
+		$('#repair-day').value = one.made_day;
+		$('#how').value = `New attachment at end ${one.end.toUpperCase()}: ${attachmentWords(one)}.`;
+	}
 }
 
 function present(values) {

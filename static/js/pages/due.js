@@ -6,12 +6,14 @@ import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
 import { frame, may } from '../parts/frame.js';
+import { gradeSign } from '../parts/grade-sign.js';
 import { lineStrip } from '../parts/line-strip.js';
 import { showNotice } from '../parts/problems.js';
 import { rowKeys } from '../parts/row-keys.js';
 import { fillSelect, make, stamp } from '../parts/template.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
+const GRADES = ['act', 'watch', 'unknown', 'sound'];
 const PAGE = '100';
 
 const $ = (selector) => document.querySelector(selector);
@@ -36,6 +38,7 @@ async function start() {
 	fillSelect(form.line, lineNames);
 	fillSelect(form.kind, words.bond_kind);
 	fillSelect(form.criticality, words.criticality);
+	fillSelect(form.verdict, [...words.verdict].filter(([code]) => code !== 'none'));
 	showFilters();
 	await load();
 }
@@ -110,6 +113,7 @@ function rowOf(due) {
 	});
 
 	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));
+	gradeSign(tr.querySelector('.grade'), due.grade, words.grade.get(due.grade));
 	tr.querySelector('a').href = `/bonds/${due.bond_id}`;
 	tr.querySelector('.line').href = `/lines/${due.line_id}?at=${due.distance_mm}`;
 	tr.querySelector('.line').title = lineNames.get(String(due.line_id)) ?? '';
@@ -123,26 +127,42 @@ function whyWords(due) {
 	const open = due.failures_open;
 	return [
 		open > 0 && `${open} failure${open === 1 ? '' : 's'} not made good`,
-		due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : words.due_basis.get(due.basis)
+		due.grade_reason && due.grade_reason !== 'failure_open' && words.grade_reason.get(due.grade_reason),
+		due.early_day && `may cross its limit from ${due.early_day}`,
+		due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : due.basis !== 'act' && words.due_basis.get(due.basis)
 	].filter(Boolean).join('; ');
 }
 
 function showTotals(total) {
-	const chosen = (filters.state ?? '').split(',');
-	const button = (state, text, count, pressed) => {
-		const el = make('button');
-		el.type = 'button';
-		el.dataset.state = state;
-		el.setAttribute('aria-pressed', String(pressed));
-		el.append(`${text} `, make('span', count, 'count'));
-		return el;
-	};
-	const held = document.activeElement.closest?.('.totals > button')?.dataset.state;
+	const states = [['', 'all', total], ...STATES.map((state) => [state, words.due_state.get(state), page.totals?.[state] ?? 0])];
+	const grades = GRADES.map((grade) => [grade, words.grade.get(grade), page.totals?.[grade] ?? 0]);
 
-	$('.totals').replaceChildren(button('', 'all', total, !filters.state),
-		...STATES.map((state) => button(state, words.due_state.get(state), page.totals?.[state] ?? 0, chosen.includes(state))));
+	showButtons('state', states.map(([state, text, count]) => countButton('state', state, text, count)));
+	showButtons('grade', grades.map(([grade, text, count]) => {
+		const button = countButton('grade', grade, '', count);
+		gradeSign(button.insertBefore(make('span'), button.firstChild), grade, text);
+		return button;
+	}));
+}
+
+/* The one that has the focus keeps it. */
+function showButtons(name, buttons) {
+	const group = $(`.totals.by-${name}`);
+	const held = group.contains(document.activeElement) ? document.activeElement.dataset.word : undefined;
+
+	group.replaceChildren(...buttons);
 	if (held !== undefined)
-		$(`.totals > button[data-state="${held}"]`).focus();
+		group.querySelector(`[data-word="${held}"]`)?.focus();
+}
+
+function countButton(name, word, text, count) {
+	const el = Object.assign(make('button'), { type: 'button' });
+	const chosen = (filters[name] ?? '').split(',');
+
+	el.dataset.word = word;
+	el.setAttribute('aria-pressed', String(word ? chosen.includes(word) : !filters[name]));
+	el.append(`${text} `, make('span', count, 'count'));
+	return el;
 }
 
 function showEmpty(total) {
@@ -159,6 +179,8 @@ function filterWords() {
 	return [
 		chosen('line'), filters.state && `only ${filters.state.replaceAll(',', ', ')}`,
 		chosen('kind'), filters.criticality && `criticality ${chosen('criticality')}`,
+		filters.grade && `graded ${filters.grade.replaceAll(',', ', ')}`,
+		filters.verdict && `worst reading ${chosen('verdict')}`, filters.crosses_before && `may cross its limit before ${filters.crosses_before}`,
 		filters.days && `due within ${filters.days} days`, filters.q && `label begins with "${filters.q}"`
 	].filter(Boolean);
 }
@@ -168,7 +190,9 @@ function showTitle(total) {
 	const overdue = page.totals?.overdue ?? 0;
 
 	$('h1').textContent = `Due, ${where}`;
-	$('.summary').textContent = `${overdue} overdue of ${total} bonds`;
+	const act = page.totals?.act ?? 0;
+
+	$('.summary').textContent = `${overdue} overdue of ${total} bonds${act ? `, ${act} graded act` : ''}`;
 	document.title = `Due, ${where} · ${overdue} overdue`;
 	$('caption').textContent = `Due, ${filterWords().join('; ') || 'every bond'}. Printed ${today}. ${page.rows.length} rows${page.next ? ' of more: "Print all" on the page prints every one' : ''}.`;
 }
@@ -194,14 +218,16 @@ form.q.addEventListener('input', () => {
 	typing = setTimeout(() => change({ q: form.q.value.trim() }), 250);
 });
 form.querySelector('.clear').addEventListener('click', () => {
-	change({ line: '', state: '', kind: '', criticality: '', days: '', q: '', sort: '' });
+	change({ line: '', state: '', grade: '', verdict: '', crosses_before: '', kind: '', criticality: '', days: '', q: '', sort: '' });
 	showFilters();
 });
-$('.totals').addEventListener('click', (e) => {
-	const state = e.target.closest('button')?.dataset.state;
-	if (state !== undefined)
-		change({ state: state ? toggleWord(filters.state, state) : '' });
-});
+for (const name of ['state', 'grade']) {
+	$(`.totals.by-${name}`).addEventListener('click', (e) => {
+		const word = e.target.closest('button')?.dataset.word;
+		if (word !== undefined)
+			change({ [name]: word ? toggleWord(filters[name], word) : '' });
+	});
+}
 body.addEventListener('click', (e) => {
 	if (e.target.matches('.defer'))
 		deferRow(e.target.closest('tr'));

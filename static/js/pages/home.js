@@ -1,10 +1,12 @@
 import { get, getAll, getWords } from '../api.js';
 import { placeWords, spanWords } from '../logic/place.js';
 import { frame } from '../parts/frame.js';
+import { gradeSign } from '../parts/grade-sign.js';
 import { showNotice } from '../parts/problems.js';
 import { make, stamp } from '../parts/template.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
+const GRADES = ['act', 'watch', 'unknown', 'sound'];
 const PLACES = 8;        // the worst of them
 const LINES_MOST = 40;   // one question each
 
@@ -29,6 +31,13 @@ function showCounts(totals, words) {
 		link.querySelector('.due-state').dataset.state = state;
 		return link;
 	}));
+	$('.graded').replaceChildren(...GRADES.map((grade) => {
+		const link = stamp('grade', { count: totals[grade] });
+		link.href = `/due?grade=${grade}`;
+		gradeSign(link.querySelector('.sign'), grade, words.grade.get(grade));
+		return link;
+	}));
+	$('.graded').hidden = !GRADES.some((grade) => totals[grade]);
 	$('.empty').hidden = STATES.some((state) => totals[state]);
 }
 

@@ -118,7 +118,7 @@ function instrumentWords({ serial, name, calibration_due_day: until }) {
 /** The form goes on where it was left: what was refused, then the draft, then a new one. */
 function takeUp() {
 	const old = draft(id);
-	const refused = !old && unsent().find((item) => item.bond_id === id && item.refused && isMine(item, person?.id));
+	const refused = !old && unsent().find((item) => !item.what && item.bond_id === id && item.refused && isMine(item, person?.id));
 
 	write(old ?? refused?.typed ?? blank());
 	if (refused) {
@@ -133,7 +133,7 @@ function takeUp() {
 
 function blank() {
 	return {
-		uuid: newUuid(), failure_uuid: newUuid(), day: dayOf(new Date()), purpose: 'routine', failed: 'no', failure_end: '',
+		uuid: newUuid(), failure_uuid: newUuid(), day: dayOf(new Date()), purpose: new URLSearchParams(location.search).get('purpose') === 'commissioning' ? 'commissioning' : 'routine', failed: 'no', failure_end: '',
 		inspector: lastUsed('person') || person?.name || '', instrument_id: lastUsed('instrument'), readings: [{}]
 	};
 }
@@ -224,7 +224,7 @@ function showState() {
 	if (waiting)
 		said.push(`${waiting} saved on this tablet, not sent.`);
 	if (refused)
-		said.push(`The server refused the inspection of ${refused.label}: open that bond's inspection to mend it.`);
+		said.push(`The server refused what was recorded of ${refused.label}: open that bond's form to mend it.`);
 	if (others)
 		said.push(`${others} kept here for somebody else, who has to sign in to send.`);
 	$('.state > .words').textContent = said.join(' ') || (shown ? 'Saved on the server.' : 'Nothing is waiting to be sent.');

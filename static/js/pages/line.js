@@ -1,8 +1,9 @@
 import { get, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { filtersAddress, filtersQuery, readFilters } from '../logic/filters.js';
-import { STATES, axisOf, jumpWords } from '../logic/strip.js';
+import { GRADES, STATES, axisOf, jumpWords } from '../logic/strip.js';
 import { frame } from '../parts/frame.js';
+import { gradeSign } from '../parts/grade-sign.js';
 import { kindGlyph } from '../parts/kind-glyph.js';
 import { showNotice } from '../parts/problems.js';
 import { strip } from '../parts/strip.js';
@@ -26,6 +27,8 @@ async function start() {
 	fillSelect(form.kind, words.bond_kind);
 	fillSelect(form.criticality, words.criticality);
 	fillSelect(form.state, STATES.map((state) => [state, words.due_state.get(state)]));
+	fillSelect(form.grade, GRADES.map((grade) => [grade, words.grade.get(grade)]));
+	fillSelect(form.verdict, [...words.verdict].filter(([code]) => code !== 'none'));
 	for (const input of form.elements) {
 		if (input.name)
 			input.value = filters[input.name] ?? '';
@@ -106,25 +109,33 @@ function jumps(axis, got) {
 	return [heading, axis.breaks.length ? list : make('p', 'Nowhere: chainage and distance are the same all along.', 'quiet')].filter((el) => el.textContent);
 }
 
-/** Bonds by kind and state; each figure leads to the list that it counts. */
+/** Bonds by kind, and by state and grade; each figure leads to the list that it counts. */
 async function showCounts() {
-	const counts = await Promise.all(STATES.map(async (state) => kindsOf(await get(`/api/lines/${id}/strip?buckets=1&state=${state}`))));
+	const columns = [...STATES.map((state) => ({ state })), ...GRADES.map((grade) => ({ grade }))];
+	const counts = await Promise.all(columns.map(async (by) => kindsOf(await get(`/api/lines/${id}/strip?buckets=1&${new URLSearchParams(by)}`))));
 	const kinds = [...words.bond_kind.keys()].filter((kind) => counts.some((count) => count[kind]));
 	const sum = (list) => list.reduce((a, b) => a + b, 0);
-	const all = (i) => sum(kinds.map((kind) => counts[i][kind] ?? 0));
-	const total = sum(STATES.map((_, i) => all(i)));
+	const rowOf = (kind) => columns.map((_, i) => kind ? counts[i][kind] ?? 0 : sum(Object.values(counts[i])));
+	const all = rowOf('');
+	const total = sum(all.slice(0, STATES.length));
+	const act = all[columns.findIndex(({ grade }) => grade === 'act')];
 
-	$('.counts-of-kinds thead > tr').replaceChildren(th('Kind'), ...STATES.map((state) => th(words.due_state.get(state), 'figure')), th('all', 'figure'));
-	$('.counts-of-kinds tbody').replaceChildren(
-		...kinds.map((kind) => countRow(kind, counts.map((count) => count[kind] ?? 0), sum(counts.map((count) => count[kind] ?? 0)))),
-		countRow('', STATES.map((_, i) => all(i)), total));
+	$('.counts-of-kinds thead > tr').replaceChildren(th('Kind'), ...STATES.map((state) => th(words.due_state.get(state), 'figure')),
+		...GRADES.map(gradeHeading), th('all', 'figure'));
+	$('.counts-of-kinds tbody').replaceChildren(...[...kinds, ''].map((kind) => countRow(kind, columns, rowOf(kind))));
 	$('.counts-of-kinds').hidden = total === 0;
 	$('.sheet .none').hidden = total > 0;
-	$('.summary').textContent = `${line.code} · ${total} bonds in service, ${all(0)} overdue`;
-	document.title = `${line.name} · ${all(0)} overdue`;
+	$('.summary').textContent = `${line.code} · ${total} bonds in service, ${all[0]} overdue${act ? `, ${act} graded act` : ''}`;
+	document.title = `${line.name} · ${all[0]} overdue`;
 	$('.to-due').href = `/due?line=${id}`;
 	$('.to-repeat').href = `/repeat?line=${id}`;
 	$('.to-bonds').href = `/list?of=bonds&line=${id}`;
+}
+
+function gradeHeading(grade) {
+	const heading = th('', 'figure');
+	gradeSign(heading.appendChild(make('span')), grade, words.grade.get(grade));
+	return heading;
 }
 
 function kindsOf({ bonds, buckets }) {
@@ -136,13 +147,14 @@ function kindsOf({ bonds, buckets }) {
 	return counts;
 }
 
-function countRow(kind, byState, all) {
+function countRow(kind, columns, counts) {
 	const tr = make('tr');
 	const name = Object.assign(make('th', kind ? '' : 'every kind'), { scope: 'row' });
+	const all = counts.slice(0, STATES.length).reduce((a, b) => a + b, 0);
 
 	if (kind)
 		name.append(kindGlyph(kind), ` ${words.bond_kind.get(kind)}`);
-	tr.append(name, ...byState.map((count, i) => figure(count, { kind, state: STATES[i] })), figure(all, { kind }));
+	tr.append(name, ...counts.map((count, i) => figure(count, { kind, ...columns[i] })), figure(all, { kind }));
 	return tr;
 }
 

@@ -2,6 +2,7 @@ import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { cellLink, cellText, describedList } from '../logic/list-view.js';
 import { frame } from '../parts/frame.js';
+import { gradeSign, verdictSign } from '../parts/grade-sign.js';
 import { printHead } from '../parts/print-head.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { rowKeys } from '../parts/row-keys.js';
@@ -151,7 +152,10 @@ function rowOf(of) {
 		const href = text && cellLink(name, column, of);
 		const td = make('td', href ? '' : text, isFigure(column) ? 'figure keep' : text.length > 30 ? 'wraps' : 'keep');
 
-		if (href) {
+		if (SIGNS[column.words] && of[column.name]) {
+			td.textContent = '';
+			SIGNS[column.words](td.appendChild(make('span')), of[column.name], text);
+		} else if (href) {
 			const link = make('a', text);
 			link.href = href;
 			td.append(link);
@@ -160,6 +164,9 @@ function rowOf(of) {
 	}));
 	return tr;
 }
+
+/* What is more than a word. */
+const SIGNS = { grade: gradeSign, verdict: verdictSign };
 
 function filterWords() {
 	return Array.from(form.elements).filter((input) => input.name && input.value.trim())

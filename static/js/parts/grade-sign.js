@@ -11,6 +11,13 @@ const SVG = 'http://www.w3.org/2000/svg';
 /* A verdict has the shape of the grade that it would give. */
 const GRADE_OF = { within: 'sound', unproven: 'watch', over: 'act', none: 'unknown' };
 
+/** The shapes of the verdicts, 16 wide: an outline and what is filled of it. */
+export const VERDICT_PATHS = Object.fromEntries(Object.entries(GRADE_OF).map(([verdict, grade]) =>
+	[verdict, { ring: grade === 'act' ? SHAPES.act : RING, fill: SHAPES[grade] }]));
+
+/** A grade's shape as one path, 16 wide, for a drawing: only of what wants a person's eye. */
+export const gradePath = (grade) => ({ act: SHAPES.act, watch: `${RING}M8 3.5a4.5 4.5 0 0 1 0 9z` })[grade] ?? '';
+
 /** The sign of a verdict: shape, words, colour. @param {HTMLElement} el */
 export function verdictSign(el, verdict, title) {
 	gradeSign(el, GRADE_OF[verdict], title);

@@ -1,6 +1,6 @@
 /*
- * What this tablet keeps. A draft is a form being filled in, one a bond; an unsent is an
- * inspection that the person has saved and the server has not acknowledged. Neither is ever
+ * What this tablet keeps. A draft is a form being filled in, one of each kind a bond; an unsent is an
+ * inspection or attachment that the person has saved and the server has not acknowledged. Neither is ever
  * dropped except by its owner's act or the server's answer.
  */
 const DRAFT = 'draft:', UNSENT = 'unsent:', LAST = 'last:';
@@ -27,8 +27,9 @@ export const draft = (bondId) => read(DRAFT + bondId);
 export const keepDraft = (bondId, typed) => write(DRAFT + bondId, typed);
 export const dropDraft = (bondId) => localStorage.removeItem(DRAFT + bondId);
 
-/** @typedef {{uuid: string, bond_id: string, label: string, person_id: number, body: object,
- *	typed: object, refused: object|null}} Unsent */
+/** @typedef {{what?: string, uuid: string, bond_id: string, label: string, person_id: number, body: object,
+ *	typed: object, refused: object|null}} Unsent
+ *	what: the list of the API that it goes to; inspections unless told */
 
 /** @returns {Unsent[]} oldest first: the ids are made in order */
 export function unsent() {

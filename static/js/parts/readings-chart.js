@@ -1,71 +1,180 @@
-import { extent, max } from 'd3-array';
+import { max, min } from 'd3-array';
 import { axisBottom, axisLeft } from 'd3-axis';
 import { scaleLinear, scaleUtc } from 'd3-scale';
-import { line } from 'd3-shape';
+import { area, line } from 'd3-shape';
 import { utcFormat } from 'd3-time-format';
 
-import { dayInstant } from '../logic/day.js';
+import { addDays, dayInstant } from '../logic/day.js';
+import { bandOn, dayNumber, isFitted, lastWords, limitRows, spanOf, trendWords, withBounds } from '../logic/judgement.js';
 import { writeFigure } from '../logic/number.js';
 import { chart, grid, tip } from './chart.js';
+import { VERDICT_PATHS, verdictSign } from './grade-sign.js';
 import { make } from './template.js';
 
-const HEIGHT = 190, LEFT = 56, RIGHT = 16, TOP = 28, BOTTOM = 26;
+const HEIGHT = 250, LEFT = 56, RIGHT = 12, TOP = 44, BOTTOM = 26, LETTER_PX = 6.4;
+const TITLES = { line: 'fitted line', band: '95 % prediction band' };
 
-/** The figure that a reading is followed by, and its unit. */
+/** The figure that a reading is followed by: the judged one, or else what was measured. */
 export function readingValue(reading) {
 	if (reading.quantity === 'rail_drop')
-		return { value: reading.equivalent_m ?? null, unit: 'm of rail' };
-	return { value: reading.r20_uohm ?? reading.r_uohm ?? null, unit: 'µΩ' };
+		return { value: reading.value ?? null, unit: 'm of rail' };
+	return { value: reading.value ?? reading.r20_uohm ?? reading.r_uohm ?? null, unit: 'µΩ' };
 }
 
 /**
- * Readings over time, one panel a quantity, all on the same years.
+ * Each quantity over time against its limit, with what the rules make of it in words.
  *
  * @param {HTMLElement} el
- * @param {object[]} readings  rows of the API
- * @param {{quantity: Map<string, string>, reading_method: Map<string, string>}} words
+ * @param {{readings: object[], quantities: object[], since: string|null, today: string}} known
+ *	readings: rows of the API; quantities: of the judgement; since: the newest attachment of either end
+ * @param {Record<string, Map<string, string>>} words
  */
-export function readingsChart(el, readings, words) {
-	const shown = readings.map((row) => ({ ...row, ...readingValue(row), at: dayInstant(row.day) }))
-		.filter((row) => row.value !== null)
-		.sort((a, b) => a.at - b.at);
-	const years = extent(shown, (row) => row.at);
+export function readingsChart(el, { readings, quantities, since, today }, words) {
+	const shown = readings.map((row) => ({ ...row, ...readingValue(row) })).filter((row) => row.value !== null)
+		.sort((a, b) => a.day.localeCompare(b.day));
+	const measured = quantities.filter(({ quantity }) => shown.some((row) => row.quantity === quantity));
+	const span = spanOf(shown.map((row) => row.day), measured.map(({ trend }) => trend), today);
 
-	el.replaceChildren(...[...words.quantity].flatMap(([quantity, title]) => {
-		const rows = shown.filter((row) => row.quantity === quantity);
-		return rows.length ? [{ title, rows }] : [];
-	}).map(({ title, rows }) => Object.assign(make('figure', '', 'chart'), { panel: { title, rows } })));
-	for (const figure of el.children)
-		panel(figure, figure.panel, years, words);
+	el.replaceChildren(...measured.map((of) => Object.assign(make('figure', '', 'chart judged'), { of })));
+	for (const figure of el.children) {
+		const rows = shown.filter((row) => row.quantity === figure.of.quantity);
+		panel(figure, { of: figure.of, rows, span, since, today, words });
+		caption(figure, figure.of, words);
+	}
 }
 
-function panel(figure, { title, rows }, years, words) {
-	const last = rows[rows.length - 1];
-	const label = `${title}: ${rows.length} readings, last ${writeFigure(last.value)} ${last.unit} on ${last.day}. The table has them all.`;
+function caption(figure, of, words) {
+	const says = make('figcaption');
+	const limits = make('dl', '', 'facts limits');
+
+	limits.append(...limitRows(of, words).flatMap(({ title, text }) => [make('dt', title), make('dd', text)]));
+	says.append(make('p', lastWords(of, words), 'last'), make('p', trendWords(of), 'trend'), limits);
+	figure.append(says);
+}
+
+function panel(figure, known) {
+	const { of, rows, words } = known;
+	const title = words.quantity.get(of.quantity);
+	const label = `${title}: ${rows.length} readings. ${lastWords(of, words)} ${trendWords(of)} The table has the readings.`;
 
 	chart(figure, HEIGHT, label, (svg, width) => {
-		const x = scaleUtc().domain(years).range([LEFT + 10, width - RIGHT - 10]);
-		const y = scaleLinear().domain([0, max(rows, (row) => row.value) * 1.1 || 1]).nice(4).range([HEIGHT - BOTTOM, TOP]);
-		if (+years[0] === +years[1])
-			x.domain([+years[0] - 15e9, +years[0] + 15e9]);
+		const x = scaleUtc().domain(known.span.map(dayInstant)).range([LEFT + 10, width - RIGHT - 10]);
+		const y = scaleLinear().domain(reach(of, rows)).nice(5).range([HEIGHT - BOTTOM, TOP]);
+		if (known.span[0] === known.span[1])
+			x.domain([+x.domain()[0] - 15e9, +x.domain()[0] + 15e9]);
+		const on = { ...known, svg, x, y, right: width - RIGHT, width };
 
-		svg.append('text').attr('class', 'heading').attr('x', 0).attr('y', 12)
-			.text(`${title}, ${last.unit}${rows.some((row) => row.r20_uohm && row.quantity === 'end_to_end') ? ' at 20 °C' : ''}`);
-		grid(svg, y.ticks(4), y, LEFT, width - RIGHT);
-		axes(svg, x, y, width);
-		svg.append('path').datum(rows).attr('class', 'trace')
-			.attr('d', line().x((row) => x(row.at)).y((row) => y(row.value)));
-		const points = svg.append('g').selectAll('circle').data(rows).join('circle')
-			.attr('class', (row) => row.remark && row.remark !== 'none' ? 'point open' : 'point').attr('r', 5)
-			.attr('cx', (row) => x(row.at)).attr('cy', (row) => y(row.value));
-		tip(figure, points, (row) => [`${row.day}: ${writeFigure(row.value)} ${row.unit}`,
-			words.reading_method.get(row.method), row.instrument].filter(Boolean).join('\n'));
+		svg.append('text').attr('class', 'heading').attr('x', 0).attr('y', 12).text(`${title}, ${unitOf(of)}`);
+		grid(svg, y.ticks(5), y, LEFT, on.right);
+		axes(on);
+		trend(on);
+		limitLines(on);
+		days(on);
+		points(figure, on);
 	});
 }
 
-function axes(svg, x, y, width) {
+/* A contact alone is not corrected for temperature. */
+const unitOf = ({ quantity }) => ({ rail_drop: 'm of rail that the joint adds', end_to_end: 'µΩ at 20 °C' })[quantity] ?? 'µΩ';
+
+/* All readings with their bounds and the limit; from 0 unless that would press all of it together. */
+function reach({ limit, baseline }, rows) {
+	const high = max([...rows.map((row) => row.value + (row.u95 ?? 0)), limit ?? 0]);
+	const low = min([...rows.map((row) => row.value - (row.u95 ?? 0)), limit ?? Infinity, baseline ?? Infinity]);
+	const pad = (high - low) * 0.12 || 1;
+
+	return [low - pad < high * 0.4 ? Math.min(0, low) : low - pad, high + pad];
+}
+
+function axes({ svg, x, y, width }) {
 	svg.append('g').attr('class', 'axis').attr('transform', `translate(0,${HEIGHT - BOTTOM})`)
 		.call(axisBottom(x).ticks(Math.min(8, Math.floor(width / 90))).tickFormat(utcFormat('%Y-%m')).tickSizeOuter(0));
 	svg.append('g').attr('class', 'axis').attr('transform', `translate(${LEFT},0)`)
-		.call(axisLeft(y).ticks(4).tickSizeOuter(0));
+		.call(axisLeft(y).ticks(5).tickSizeOuter(0));
+}
+
+/* Solid where the readings are, broken where it runs on. */
+function trend({ svg, x, y, of, span, right }) {
+	if (!isFitted(of.trend))
+		return;
+	const [from, last, to] = [of.trend.first_day, of.trend.last_day, span[1]];
+	const steps = Array.from({ length: 41 }, (_, i) => from === to ? from : addDays(from, Math.round((dayNumber(to) - dayNumber(from)) * i / 40)))
+		.map((day) => ({ day, ...bandOn(of.trend, dayNumber(day)) }));
+	const clip = `plot-${of.quantity}`;
+	const at = (row) => x(dayInstant(row.day));
+	const plot = svg.append('g').attr('clip-path', `url(#${clip})`);
+
+	svg.append('clipPath').attr('id', clip).append('rect').attr('x', LEFT).attr('y', TOP).attr('width', right - LEFT).attr('height', HEIGHT - BOTTOM - TOP);
+	plot.append('path').datum(steps).attr('class', 'band').attr('d', area().x(at).y0((row) => y(row.at - row.half)).y1((row) => y(row.at + row.half)))
+		.append('title').text(TITLES.band);
+	for (const [name, part] of [['fit', [steps[0], { day: last, ...bandOn(of.trend, dayNumber(last)) }]], ['fit ahead', [{ day: last, ...bandOn(of.trend, dayNumber(last)) }, steps[40]]]])
+		plot.append('path').datum(part).attr('class', name).attr('d', line().x(at).y((row) => y(row.at))).append('title').text(TITLES.line);
+}
+
+/* The limit that counts, the others that are in sight, and the value at commissioning. */
+function limitLines({ svg, y, of, right, words }) {
+	const [low, high] = y.domain();
+	const lines = [
+		...of.limits.filter(({ value }) => value !== null).map(({ kind, value, lowest }) =>
+			({ value, name: lowest ? 'limit counts' : 'limit', text: `${lowest ? 'limit' : 'also'} ${writeFigure(value)}: ${words.limit_kind.get(kind)}` })),
+		...of.baseline === null ? [] : [{ value: of.baseline, name: 'baseline', text: `at commissioning ${writeFigure(of.baseline)}` }]
+	].filter(({ value }) => value >= low && value <= high);
+	const g = svg.append('g').selectAll('g').data(lines).join('g').attr('class', (one) => one.name);
+
+	g.append('line').attr('x1', LEFT).attr('x2', right).attr('y1', (one) => y(one.value)).attr('y2', (one) => y(one.value));
+	apart(lines.map((one) => ({ ...one, at: y(one.value) - 4 })), 13).forEach((one) =>
+		svg.append('text').attr('class', 'said').attr('x', right - 4).attr('text-anchor', 'end').attr('y', one.at).text(one.text));
+}
+
+/* Texts on lines that are close together go upwards out of each other's way. */
+function apart(texts, height) {
+	let free = Infinity;
+	return [...texts].sort((a, b) => b.at - a.at).map((one) => {
+		free = Math.min(one.at, free - height);
+		return { ...one, at: free };
+	});
+}
+
+/* Days that matter, with words at the top; two rows, so that they do not run into each other. */
+function days({ svg, x, of, since, today, right }) {
+	const { early_day, crosses_day } = of.trend;
+	const marks = [[since, 'newest attachment', 'since'], [today, 'today', 'today'], [early_day, 'may cross', 'early'], [crosses_day, 'line crosses', 'crosses']]
+		.map(([day, text, name]) => ({ at: day && x(dayInstant(day)), text: `${text}${name === 'today' ? '' : ` ${day}`}`, name }))
+		.filter(({ at }) => at && at >= LEFT && at <= right).sort((a, b) => a.at - b.at);
+	const ends = [-Infinity, -Infinity];
+
+	for (const mark of marks) {
+		const width = mark.text.length * LETTER_PX;
+		const from = Math.max(LEFT, Math.min(mark.at + 4, right - width));
+		const level = from > ends[0] ? 0 : 1;
+		ends[level] = from + width + 8;
+		const g = svg.append('g').attr('class', `day ${mark.name}`);
+		g.append('line').attr('x1', mark.at).attr('x2', mark.at).attr('y1', 18 + level * 13).attr('y2', HEIGHT - BOTTOM);
+		g.append('text').attr('x', from).attr('y', 27 + level * 13).text(mark.text);
+	}
+}
+
+/* A verdict is a shape; the bar is the uncertainty, k = 2. */
+function points(figure, { svg, x, y, rows, of, words }) {
+	const at = (row) => x(dayInstant(row.day));
+	const bars = svg.append('g').attr('class', 'bars').selectAll('path').data(rows.filter((row) => row.u95)).join('path')
+		.attr('d', (row) => [1, -1].map((sign) => `M${at(row) - 4} ${y(row.value + sign * row.u95)}h8`).join('') + `M${at(row)} ${y(row.value - row.u95)}V${y(row.value + row.u95)}`);
+	const marks = svg.append('g').selectAll('g').data(rows).join('g')
+		.attr('class', 'point').attr('data-verdict', (row) => row.verdict ?? 'none').attr('transform', (row) => `translate(${at(row)},${y(row.value)}) scale(.9) translate(-8,-8)`);
+
+	marks.append('path').attr('class', 'ring').attr('d', (row) => VERDICT_PATHS[row.verdict ?? 'none'].ring);
+	marks.append('path').attr('class', 'fill').attr('d', (row) => VERDICT_PATHS[row.verdict ?? 'none'].fill);
+	tip(figure, marks, (row) => [`${row.day}: ${withBounds(row.value, row.u95)} ${of.unit === 'm' ? 'm of rail' : 'µΩ'}`,
+		words.verdict.get(row.verdict ?? 'none'), [words.reading_method.get(row.method), row.instrument].filter(Boolean).join(', '),
+		row.remark && row.remark !== 'none' && words.reading_remark.get(row.remark)].filter(Boolean).join('\n'));
+	bars.attr('aria-hidden', 'true');
+}
+
+/** What the shapes of the points mean. @param {HTMLElement} el  a list */
+export function verdictKey(el, words) {
+	el.replaceChildren(...['within', 'unproven', 'over', 'none'].map((verdict) => {
+		const li = make('li');
+		verdictSign(li, verdict, words.verdict.get(verdict));
+		return li;
+	}), make('li', 'Bars: ± U, k = 2. Shaded: 95 % prediction band around the fitted line.'));
 }

@@ -37,7 +37,7 @@ export const isMine = (item, personId) => !item.person_id || !personId || item.p
 
 async function one(item) {
 	try {
-		const answer = await put(`/api/inspections/${item.uuid}`, item.body);
+		const answer = await put(`/api/${item.what ?? 'inspections'}/${item.uuid}`, item.body);
 		dropUnsent(item.uuid);
 		return { item, answer };
 	} catch (problem) {

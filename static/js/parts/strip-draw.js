@@ -2,7 +2,8 @@
  * Draws an answer of the strip into its SVG: tracks, chainage, jumps, and either bonds or counts.
  * x is a scale from distance to pixels; the rows are those of layout().
  */
-import { STATES, bondWords, edgeText, ends, inView, stacks, stateCounts, worst } from '../logic/strip.js';
+import { STATES, bondWords, edgeText, ends, gradeCounts, inView, stacks, stateCounts, worst, worstGrade } from '../logic/strip.js';
+import { gradePath } from './grade-sign.js';
 import { kindPath } from './kind-glyph.js';
 
 const LETTER_PX = 7;   // of a figure in the strip's type
@@ -159,6 +160,7 @@ export function drawBonds({ svg, x, rows, got, words, view }, chosen) {
 		a.append('rect').attr('class', 'box').attr('x', -8.5).attr('y', -8.5).attr('width', 17).attr('height', 17).attr('rx', 2);
 		a.append('path').attr('class', 'glyph').attr('transform', 'scale(.95)');
 		a.append('text').attr('class', 'number').attr('dy', '.35em');
+		a.append('path').attr('class', 'grade').attr('transform', 'translate(5,-14) scale(.6)');
 		a.append('title');
 		return a;
 	});
@@ -168,20 +170,21 @@ export function drawBonds({ svg, x, rows, got, words, view }, chosen) {
 		.attr('aria-current', (item) => item.bonds.some((bond) => bond.id === chosen) ? 'true' : null)
 		.attr('aria-label', (item) => item.bonds.length === 1 ? bondWords(item.bonds[0], got.tracks, words) : stackWords(item.bonds));
 	link.select('.glyph').attr('d', (item) => item.bonds.length === 1 ? kindPath(item.bonds[0].kind) : '');
+	link.select('.grade').attr('data-grade', (item) => worstGrade(item.bonds)).attr('d', (item) => gradePath(worstGrade(item.bonds)));
 	link.select('.number').text((item) => item.bonds.length > 1 ? item.bonds.length : '');
 	link.select('title').text((item) => item.bonds.length === 1 ? bondWords(item.bonds[0], got.tracks, words).replaceAll(', ', '\n') : stackWords(item.bonds));
 	inOrder(link, (item) => item.x);
 }
 
 function stackWords(bonds) {
-	return `${bonds.length} bonds close together, ${bonds[0].chainage} to ${bonds[bonds.length - 1].chainage}: ${stateCounts(countStates(bonds))}. Zooms in.`;
+	return `${bonds.length} bonds close together, ${bonds[0].chainage} to ${bonds[bonds.length - 1].chainage}: ${[stateCounts(countBy(bonds, 'state')), gradeCounts(countBy(bonds, 'grade'))].filter(Boolean).join('; ')}. Zooms in.`;
 }
 
-function countStates(bonds) {
-	const states = {};
-	for (const { state } of bonds)
-		states[state] = (states[state] ?? 0) + 1;
-	return states;
+function countBy(bonds, member) {
+	const counts = {};
+	for (const { [member]: word } of bonds)
+		counts[word] = (counts[word] ?? 0) + 1;
+	return counts;
 }
 
 /* From end A to end B where they are drawn apart; beside the rail stands what the end is on. */
@@ -222,10 +225,11 @@ export function drawCounts({ svg, x, rows, got, words, view, uid }) {
 		link.select(rect).attr('x', (cell) => cell.x + 1).attr('width', (cell) => Math.max(2, cell.width - 2)).attr('y', (cell) => cell.row.left - 18).attr('height', (cell) => cell.row.right - cell.row.left + 36);
 	figures(svg, cells, 'pressing', (cell) => cell.row.left - 5, (cell) => cell.states.overdue);
 	figures(svg, cells, 'sum', (cell) => cell.row.right + 14, (cell) => cell.count);
+	figures(svg, cells, 'acting', (cell) => cell.row.right + 27, (cell) => cell.grades?.act && `■${cell.grades.act}`);
 	link.select('.shares').selectAll('rect').data((cell) => shares(cell, most)).join('rect')
 		.attr('class', 'share').attr('data-state', (part) => part.state).attr('fill', (part) => FILLS[part.state] ? `url(#${uid}-${FILLS[part.state]})` : null)
 		.attr('x', (part) => part.x).attr('width', (part) => part.width).attr('y', (part) => part.y).attr('height', (part) => part.height);
-	const label = (cell) => `${stretchWords(cell, got)}, ${got.tracks.find((track) => track.id === cell.track_id)?.name ?? 'track not stated'}: ${cell.count} ${cell.count === 1 ? 'bond' : 'bonds'}, ${stateCounts(cell.states)}; ${kindCounts(cell.kinds, words)}`;
+	const label = (cell) => `${stretchWords(cell, got)}, ${got.tracks.find((track) => track.id === cell.track_id)?.name ?? 'track not stated'}: ${cell.count} ${cell.count === 1 ? 'bond' : 'bonds'}, ${[stateCounts(cell.states), gradeCounts(cell.grades)].filter(Boolean).join('; ')}; ${kindCounts(cell.kinds, words)}`;
 	link.attr('aria-label', (cell) => `${label(cell)}. Zooms in.`).attr('data-state', null).attr('aria-current', null).attr('transform', null);
 	link.select('title').text((cell) => label(cell).replace(/[;:] /g, '\n'));
 	inOrder(link, (cell) => cell.x);

@@ -4,7 +4,8 @@ import { zoom, zoomIdentity } from 'd3-zoom';
 
 import { get } from '../api.js';
 import { dueWords } from '../logic/due-words.js';
-import { STATES, fitView, inView, keyView, layout, nameRoom, question, railWords, span, stateCounts, viewStates, whereWords, wholeView } from '../logic/strip.js';
+import { GRADES, STATES, fitView, gradeCounts, inView, keyView, layout, nameRoom, question, railWords, span, stateCounts, viewGrades, viewStates, whereWords, wholeView } from '../logic/strip.js';
+import { gradeSign } from './grade-sign.js';
 import { kindGlyph, kindPath } from './kind-glyph.js';
 import { showNotice } from './problems.js';
 import { drawBonds, drawCounts, drawLine, drawMarks, stretchWords } from './strip-draw.js';
@@ -205,7 +206,7 @@ export function strip(el, { line, words, filters = '', view: wanted = null, chos
 		const seen = inView(got, view);
 		const states = viewStates(seen);
 		const bonds = Object.values(states).reduce((sum, n) => sum + n, 0);
-		const where = `${line.name}, ${whereWords(got.axes)}: ${bonds} ${bonds === 1 ? 'bond' : 'bonds'}${bonds ? `, ${stateCounts(states)}` : ''}`;
+		const where = `${line.name}, ${whereWords(got.axes)}: ${bonds} ${bonds === 1 ? 'bond' : 'bonds'}${bonds ? `, ${[stateCounts(states), gradeCounts(viewGrades(seen))].filter(Boolean).join('; ')}` : ''}`;
 
 		$('.where').textContent = got.tracks.length || bonds ? where : `${line.name} has no tracks and no bonds yet.`;
 		$('.said').textContent = $('.where').textContent;
@@ -218,21 +219,25 @@ export function strip(el, { line, words, filters = '', view: wanted = null, chos
 		const kinds = new Set((seen.bonds ?? []).map((bond) => bond.kind));
 		const items = seen.bonds ? [...words.bond_kind].filter(([kind]) => kinds.has(kind)).map(([kind, title]) => labelled(kindGlyph(kind), title)) : [];
 
-		$('.legend').replaceChildren(...items, ...STATES.map((state) => labelled(stateSample(state, Boolean(seen.bonds), uid), words.due_state.get(state))));
+		$('.legend').replaceChildren(...items, ...STATES.map((state) => labelled(stateSample(state, Boolean(seen.bonds), uid), words.due_state.get(state))), ...GRADES.slice(0, 2).map((grade) => {
+			const li = make('li');
+			gradeSign(li, grade, words.grade.get(grade));
+			return li;
+		}));
 	}
 
 	function list() {
 		if (!$('.in-view').open || !got)
 			return;
 		const seen = inView(got, view);
-		const headings = seen.bonds ? ['Bond', 'Kind', 'Track, rail', 'Chainage', 'State'] : ['Stretch', 'Track', 'Bonds', ...STATES];
+		const headings = seen.bonds ? ['Bond', 'Kind', 'Track, rail', 'Chainage', 'Grade', 'State'] : ['Stretch', 'Track', 'Bonds', ...STATES, ...GRADES];
 		$('.in-view thead > tr').replaceChildren(...headings.map((text, i) => heading(text, !seen.bonds && i > 1)));
 		$('.in-view tbody').replaceChildren(...(seen.bonds ? seen.bonds.map(bondRow) : seen.buckets.map(countRow)));
 	}
 
 	function bondRow(bond) {
 		const link = Object.assign(make('a', bond.label), { href: `/bonds/${bond.id}` });
-		const tr = row('', words.bond_kind.get(bond.kind), railWords(got.tracks, bond.track_id, bond.rail, words), bond.chainage, dueWords(bond));
+		const tr = row('', words.bond_kind.get(bond.kind), railWords(got.tracks, bond.track_id, bond.rail, words), bond.chainage, words.grade.get(bond.grade) ?? '', dueWords(bond));
 
 		tr.cells[0].append(link);
 		return tr;
@@ -240,7 +245,7 @@ export function strip(el, { line, words, filters = '', view: wanted = null, chos
 
 	function countRow(bucket) {
 		return row(stretchWords(bucket, got), got.tracks.find((track) => track.id === bucket.track_id)?.name ?? 'not stated',
-			...[bucket.count, ...STATES.map((state) => bucket.states[state] ?? 0)].map((n) => [n, 'figure']));
+			...[bucket.count, ...STATES.map((state) => bucket.states[state] ?? 0), ...GRADES.map((grade) => bucket.grades?.[grade] ?? 0)].map((n) => [n, 'figure']));
 	}
 
 	return {

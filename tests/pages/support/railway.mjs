@@ -112,3 +112,13 @@ async function repeatPlace(api, bonds) {
 			await api.put(`/api/repairs/${newUuid()}`, { failure: uuid, day: ago(daysAgo - 12), how: 'Brazed anew.' });
 	}
 }
+
+/** Five readings by an instrument in calibration that rise towards the limit of a bond of 95 mm². */
+export async function risingBond(api, bond_id) {
+	await api.post('/api/instruments', { serial: 'M-500', name: 'micro-ohmmeter', calibrated_day: ago(1600), calibration_due_day: ago(-100), uncertainty_percent: 0.5, uncertainty_uohm: 0.3 });
+	for (const [daysAgo, shown_uohm] of [[1500, 100], [1200, 108], [900, 117], [600, 124], [300, 133]])
+		await inspect(api, bond_id, daysAgo, {
+			purpose: daysAgo === 1500 ? 'commissioning' : 'routine',
+			readings: [{ quantity: 'end_to_end', method: 'four_wire', shown_uohm, temp_c: 20, instrument: 'M-500' }]
+		});
+}

@@ -1,0 +1,87 @@
+import { readNumber } from './number.js';
+
+/* What the acceptance of an attachment asks about, in the order of the work: the check's code in the
+ * rules, the member of the API, and what it is. */
+export const CHECKS = [
+	['ground_bright', 'ground_bright', 'flag'], ['battery_charged', 'battery_charged', 'flag'], ['gun_flush', 'gun_flush', 'flag'],
+	['arc', 'arc_s', 'figure'], ['hold', 'hold_s', 'figure'],
+	['hammer', 'hammer_passed', 'flag'], ['solder_all_round', 'solder_all_round', 'flag'], ['stub', 'stub_mm', 'figure']
+];
+
+const FLAG = { yes: true, no: false };
+
+/**
+ * The question "acceptance" of the rules, from what was typed so far: what is no number yet is not
+ * recorded yet.
+ */
+export function acceptanceQuestion(typed) {
+	const question = { method: typed.method };
+
+	for (const [, member, type] of CHECKS) {
+		const value = type === 'flag' ? FLAG[typed[member]] : readNumber(typed[member] ?? '').value;
+		if (value !== undefined && value !== null)
+			question[member] = value;
+	}
+	return question;
+}
+
+/**
+ * The body for the API from what was typed, or every problem at once. What does not apply to the
+ * method is not sent, even when it was typed before.
+ *
+ * @param {object} typed  the form's values as text
+ * @param {string[]|null} applies  codes of the checks that the rules ask about; null: not known
+ * @returns {{body: object, errors: {field: string, detail: string}[]}}
+ */
+export function attachmentBody(typed, applies) {
+	const body = { bond_id: Number(typed.bond_id), end: typed.end, made_day: typed.made_day, method: typed.method };
+	const errors = [];
+
+	if (!typed.end)
+		errors.push({ field: 'end', detail: 'Say which end was fixed.' });
+	if (!/^\d{4}-\d\d-\d\d$/.test(typed.made_day ?? ''))
+		errors.push({ field: 'made_day', detail: 'Say on which day it was made.' });
+	if (!typed.method)
+		errors.push({ field: 'method', detail: 'Say how it was fixed.' });
+	for (const name of ['person', 'kit', 'batch', 'note']) {
+		if ((typed[name] ?? '').trim())
+			body[name] = typed[name].trim();
+	}
+	addFigure(body, errors, 'offset_mm', typed.offset_mm);
+	if (body.offset_mm !== undefined && !Number.isInteger(body.offset_mm))
+		errors.push({ field: 'offset_mm', detail: 'The offset is in whole millimetres.' });
+	for (const [, member, type] of CHECKS.filter(([code]) => !applies || applies.includes(code))) {
+		if (type === 'figure')
+			addFigure(body, errors, member, typed[member]);
+		else if (typed[member] in FLAG)
+			body[member] = FLAG[typed[member]];
+	}
+	return { body, errors };
+}
+
+function addFigure(body, errors, field, text) {
+	const { value, problem } = readNumber(text ?? '');
+
+	if (problem)
+		errors.push({ field, detail: problem });
+	else if (value !== null)
+		body[field] = value;
+}
+
+/**
+ * What the checks come to, as the crew needs to hear it.
+ *
+ * @param {{accepted: string, checks: {check: string, is: string}[]}} answer  of the rules or the API
+ * @returns {{verdict: string, title: string}} verdict: the shape that says the same
+ */
+export function acceptedWords({ accepted, checks }) {
+	const missing = checks.filter(({ is, check }) => is === 'not_recorded' && check !== 'reading').length;
+
+	if (accepted === 'not_accepted')
+		return { verdict: 'over', title: 'Not accepted: this spot is spoilt' };
+	if (accepted === 'accepted')
+		return { verdict: 'within', title: 'Accepted' };
+	if (missing)
+		return { verdict: 'none', title: `Open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded` };
+	return { verdict: 'unproven', title: 'Good so far: the commissioning reading decides' };
+}

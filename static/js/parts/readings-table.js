@@ -1,0 +1,49 @@
+import { withBounds } from '../logic/judgement.js';
+import { writeFigure } from '../logic/number.js';
+import { verdictSign } from './grade-sign.js';
+import { make, row } from './template.js';
+
+const temperature = ({ temp_c: temp }) => temp == null ? '' : temp.toFixed(1).replace('-', '\u2212');
+const percent = (p) => p == null ? '' : p > 0.9995 ? '> 99.9' : p < 0.0005 ? '< 0.1' : (p * 100).toFixed(1);
+
+/* what they mean stands in the key of the charts */
+const SHORT = { within: 'within', unproven: 'unproven', over: 'over' };
+
+/** Why a reading is no evidence, or what is weak about it; "none" says nothing. */
+export function remarkWords({ remark, meter }, words) {
+	return [remark && remark !== 'none' && words.reading_remark.get(remark),
+		meter && !['in_calibration', 'not_recorded'].includes(meter) && words.meter_standing.get(meter)].filter(Boolean).join('; ');
+}
+
+/**
+ * The readings of a bond, newest first, each with its value, uncertainty, limit and verdict.
+ *
+ * @param {HTMLTableElement} table
+ * @param {object[]} readings  rows of the API
+ * @param {Record<string, Map<string, string>>} words
+ */
+export function readingsTable(table, readings, words) {
+	const newest = [...readings].sort((a, b) => b.day.localeCompare(a.day));
+
+	table.tBodies[0].replaceChildren(...newest.map((one) => {
+		const unit = one.quantity === 'rail_drop' ? ' m' : '';
+		const tr = row([one.day, 'keep'], [words.quantity.get(one.quantity), 'keep'], [writeFigure(one.r_uohm), 'figure'], [temperature(one), 'figure'],
+			[writeFigure(one.equivalent_m, 3), 'figure'], ['', 'figure keep'], [one.limit == null ? '' : writeFigure(one.limit) + unit, 'figure keep'],
+			'', [percent(one.p_within), 'figure keep'],
+			[one.quantity === 'rail_drop' ? '' : words.reading_method.get(one.method), 'keep'], [one.instrument, 'keep']);
+		tr.cells[5].append(workingLink(one, one.value == null ? 'none' : withBounds(one.value, one.u95) + unit, words));
+		tr.cells[6].title = words.limit_kind.get(one.limit_kind) ?? '';
+		verdictSign(tr.cells[7].appendChild(make('span', '', 'keep')), one.verdict ?? 'none', SHORT[one.verdict] ?? words.verdict.get('none'));
+		if (remarkWords(one, words))
+			tr.cells[7].append(make('span', remarkWords(one, words), 'remark'));
+		return tr;
+	}));
+	table.classList.toggle('no-rail', !readings.some(({ quantity }) => quantity === 'rail_drop'));
+}
+
+function workingLink({ inspection, n, day, quantity }, text, words) {
+	const link = make('a', text);
+	link.href = `/readings/${inspection}/${n + 1}`;
+	link.append(make('span', `: the working of ${words.quantity.get(quantity)}, ${day}`, 'unseen'));
+	return link;
+}

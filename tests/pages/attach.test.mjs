@@ -1,0 +1,158 @@
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { newUuid } from '../../static/js/logic/uuid.js';
+import { begin } from './support/begin.mjs';
+import { rest, TABLET } from './support/browser.mjs';
+import { ago } from './support/railway.mjs';
+
+const { open, api, railway, served } = await begin();
+const number = (label) => railway.bonds.get(label);
+const path = (label) => `/bonds/${number(label)}/attach`;
+const tablet = (where, more = {}) => open(where, { who: 'crew', size: TABLET, touch: true, ...more });
+const attachments = async (label) => (await api.get(`/api/attachments?bond=${number(label)}`)).rows;
+const { rulebook } = await api.get('/api/rulebook');
+const clear = rulebook.spot_clearance_mm;
+
+const tap = (page, selector) => page.locator(selector).tap();
+const choose = (page, name, value) => page.locator(`.choice:has(input[name="${name}"][value="${value}"])`).tap();
+const state = (page) => page.textContent('.state .words');
+const save = (page) => tap(page, 'form button.main');
+const spot = (page) => page.textContent('.spot > .result');
+
+async function saved(page, title = 'Saved on the server') {
+	await page.waitForFunction((wanted) => document.querySelector('main > .result h2').textContent === wanted, title);
+	await rest(page);
+}
+
+/** All checks of a brazed pin, good. */
+async function allGood(page) {
+	for (const check of ['ground_bright', 'battery_charged', 'gun_flush', 'hammer_passed', 'solder_all_round'])
+		await choose(page, check, 'yes');
+	for (const [name, value] of [['arc_s', '2'], ['hold_s', '2'], ['stub_mm', '1,5']])
+		await page.fill(`[name="${name}"]`, value);
+}
+
+for (const label of ['V-0060', 'V-0061', 'V-0062'])
+	await api.put(`/api/attachments/${newUuid()}`, { bond_id: number(label), end: 'a', made_day: ago(400), method: 'brazed_pin', offset_mm: 120 });
+
+test('refuses a spoilt spot at once, and takes the next free one by one tap', async () => {
+	const page = await tablet(path('V-0060'));
+
+	await page.fill('#offset', '130');
+	assert.match(await spot(page), new RegExp(`Not here.*Not at 130 mm: too near to the live attachment at 120 mm, clearance ${clear} mm`));
+	await save(page);
+	assert.match(await page.textContent('.field:has(#offset) .problem'), /too near to the live attachment/);
+	assert.equal((await attachments('V-0060')).length, 1);
+
+	assert.equal(await page.textContent('.take'), `Take the next free place: +${120 + clear} mm`);
+	await tap(page, '.take');
+	assert.equal(await page.inputValue('#offset'), String(120 + clear));
+	assert.match(await spot(page), /^Free/);
+	await allGood(page);
+	assert.match(await page.textContent('.accept > .result .verdict'), /Good so far: the commissioning reading decides/);
+	await choose(page, 'kit', 'K-9');
+	await page.fill('#batch', 'F2001');
+	await save(page);
+	await saved(page);
+	assert.match(await page.textContent('main > .result'), /Good so far/);
+	assert.equal(await page.getAttribute('.commission', 'href'), `/bonds/${number('V-0060')}/inspect?purpose=commissioning`);
+	const live = (await attachments('V-0060')).find((one) => one.live);
+	assert.deepEqual([live.offset_mm, live.kit, live.batch, live.person, live.hammer_passed, live.arc_s, live.stub_mm], [120 + clear, 'K-9', 'F2001', 'Colm Hart', true, 2, 1.5]);
+
+	await tap(page, '.commission');
+	await page.waitForURL('**/inspect?purpose=commissioning');
+	await rest(page);
+	assert.ok(await page.isChecked('input[name="purpose"][value="commissioning"]'));
+	await page.goto(served.url + path('V-0063'));
+	await rest(page);
+	assert.ok(await page.isChecked('input[name="kit"][value="K-9"]'), 'the kit used last is chosen');
+});
+
+test('judges each check while it is typed: a short arc is not accepted and spoils the spot', async () => {
+	const page = await tablet(path('V-0061'));
+
+	await page.fill('#offset', '400');
+	await allGood(page);
+	await page.fill('[name="arc_s"]', '1,2');
+	assert.match(await page.textContent('.accept > .result .verdict'), /Not accepted: this spot is spoilt/);
+	assert.match(await page.textContent('.accept > .result .said [data-verdict="over"]'), /arc burned 1\.2 s/);
+	// what is spoilt at 400 and at 120: the nearest free place to 400 is one clearance away
+	assert.match(await page.textContent('.accept > .result .means'), new RegExp(`next free place is then \\+${400 - clear} mm`));
+	await save(page);
+	await saved(page);
+	assert.match(await page.textContent('main > .result'), /Not accepted/);
+	assert.equal(await page.isVisible('.commission'), false);
+	assert.match(await page.textContent('.result .why'), /graded act/);
+
+	await tap(page, '.result > .next');
+	await page.fill('#offset', '400');
+	assert.match(await spot(page), /Not here/);
+});
+
+test('asks only what applies to the method', async () => {
+	const page = await tablet(path('V-0062'));
+	const asked = () => page.locator('[data-check]:visible').evaluateAll((all) => all.map((el) => el.dataset.check));
+
+	await choose(page, 'method', 'bolted');
+	assert.deepEqual(await asked(), ['ground_bright']);
+	await choose(page, 'method', 'brazed_pin');
+	assert.equal((await asked()).length, 8);
+	await page.fill('[name="stub_mm"]', '1');
+	await choose(page, 'method', 'bolted');
+	await page.fill('#offset', '300');
+	await save(page);
+	await saved(page);
+	const live = (await attachments('V-0062')).find((one) => one.live);
+	assert.deepEqual([live.method, live.stub_mm], ['bolted', null]);
+});
+
+test('keeps the draft, and says what is wrong beside its field', async () => {
+	const page = await tablet(path('V-0064'));
+
+	await page.fill('#offset', '12,x');
+	await page.fill('#note', 'Rain.');
+	await page.reload();
+	await rest(page);
+	assert.equal(await page.inputValue('#offset'), '12,x');
+	assert.match(await state(page), /Not sent yet/);
+	await save(page);
+	assert.match(await page.textContent('.field:has(#offset) .problem'), /not a number/);
+	await page.fill('#offset', '-12');
+	await tap(page, '.signed > .sign');
+	assert.equal(await page.inputValue('#offset'), '12');
+	await tap(page, '.again');
+	assert.equal(await page.inputValue('#note'), '');
+	await tap(page, '.undo > button');
+	assert.equal(await page.inputValue('#note'), 'Rain.');
+});
+
+test('keeps what is saved while nobody answers, and sends it once', async () => {
+	const page = await tablet(path('V-0065'));
+
+	await page.fill('#offset', '60');
+	await page.route('**/api/attachments/*', (route) => route.abort());
+	await save(page);
+	await saved(page, 'Not sent yet: kept on this tablet');
+	assert.match(await state(page), /1 saved on this tablet, not sent/);
+	await page.unroute('**/api/attachments/*');
+	await page.locator('main > .result .send-now').tap();
+	await saved(page);
+	assert.equal((await attachments('V-0065')).length, 1);
+	assert.match(await state(page), /Saved on the server/);
+});
+
+test('a tablet without the rules lets the server refuse, beside the field', async () => {
+	await api.put(`/api/attachments/${newUuid()}`, { bond_id: number('V-0066'), end: 'a', made_day: ago(400), method: 'brazed_pin', offset_mm: 120 });
+	const page = await tablet(path('V-0066'), {});
+
+	await page.route('**/*.wasm', (route) => route.abort());
+	await page.reload();
+	await rest(page);
+	assert.equal(await page.isVisible('.spot > .unknown'), true);
+	await page.fill('#offset', '130');
+	await save(page);
+	await page.waitForSelector('.field:has(#offset) .problem');
+	assert.match(await page.textContent('.field:has(#offset) .problem'), new RegExp(`130 mm is too near to the live attachment at 120 mm.*next free offset is ${120 + clear} mm`));
+	assert.equal(await page.inputValue('#offset'), '130');
+});

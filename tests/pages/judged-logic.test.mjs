@@ -1,0 +1,109 @@
+// What pages say and draw of a judgement, of a rail and of an attachment. Figures by hand.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+
+import { readingOf } from '../../static/js/logic/address.js';
+import { acceptanceQuestion, acceptedWords, attachmentBody } from '../../static/js/logic/attachment.js';
+import { bandOn, forecastWords, lastWords, limitRows, spanOf, withBounds } from '../../static/js/logic/judgement.js';
+import { markWords, mergedClearances, offsetText, railExtent, railMarks, tickStep, usualOffset } from '../../static/js/logic/rail.js';
+
+const words = {
+	limit_kind: new Map([['cable', 'the cable'], ['contact', 'one contact'], ['joint', 'the joint']]), verdict: new Map([['over', 'over the limit']]),
+	mark_kind: new Map([['spoilt', 'spoilt spot'], ['weld', 'weld']]), attach_method: new Map([['bolted', 'drilled and bolted']])
+};
+
+test('a value has as many decimals as its uncertainty has two figures', () => {
+	assert.equal(withBounds(41.79347, 1.179), '41.8 ± 1.2');
+	assert.equal(withBounds(0.9333, 0.157), '0.93 ± 0.16');
+	assert.equal(withBounds(1234.5, 123), '1235 ± 123');
+	assert.equal(withBounds(13.9, null), '13.90');
+	assert.equal(withBounds(null, 1), '');
+});
+
+test('the line and its band follow the coefficients that the API gives', () => {
+	// x = 0, 10, 20 with y = 1, 2, 4: slope 0.15, mean (10, 7/3), sxx 200, s^2 = 1/6 (by hand); t 0.975 of 1 is 12.706
+	const trend = { at_mean: 7 / 3, mean_day: 10, slope_per_day: 0.15, s: Math.sqrt(1 / 6), sxx: 200, t95: 12.706, readings: 3 };
+	const { at, half } = bandOn(trend, 20);
+
+	assert.ok(Math.abs(at - 3.8333) < 1e-4);
+	assert.ok(Math.abs(half - 12.706 * 0.40825 * Math.sqrt(1 + 1 / 3 + 0.5)) < 1e-3);
+});
+
+test('says the last value, and that an open circuit is none', () => {
+	const of = { unit: 'µΩ', limit: 50, limit_kind: 'contact', last: { day: '2026-01-02', value: 61, u95: 2, verdict: 'over', open_circuit: false } };
+
+	assert.equal(lastWords(of, words), '61.0 ± 2.0 µΩ on 2026-01-02: over the limit. Limit 50.00 µΩ: one contact.');
+	assert.match(lastWords({ ...of, last: { ...of.last, open_circuit: true } }, words), /^Open circuit on 2026-01-02\./);
+	assert.match(lastWords({ ...of, last: null, limit: null }, words), /^Not measured since the newest attachment\. There is no limit/);
+});
+
+test('a forecast is two days, or the reason why there is none', () => {
+	assert.equal(forecastWords({ early_day: null, crosses_day: null, no_forecast_because: 'fewer than 3 readings', held: false }), 'No forecast: fewer than 3 readings.');
+	assert.equal(forecastWords({ early_day: '2027-01-01', crosses_day: '2028-01-01', no_forecast_because: null, held: false }),
+		'The limit may be crossed from 2027-01-01 on; the fitted line crosses it on 2028-01-01.');
+	assert.match(forecastWords({ early_day: '2027-01-01', crosses_day: null, no_forecast_because: null, held: true }), /within a hundred years\. The last reading stands off/);
+});
+
+test('limits stand lowest first; those that are not meant for it are left out', () => {
+	const limits = [{ kind: 'cable', value: 60, lowest: false, absence: null, absent_because: null }, { kind: 'contact', value: 50, lowest: true, absence: null, absent_because: null },
+		{ kind: 'joint', value: null, lowest: false, absence: 'no_joints', absent_because: 'not known' }, { kind: 'rail', value: null, absence: 'not_used' }];
+
+	assert.deepEqual(limitRows({ limits, unit: 'µΩ' }, words).map(({ text }) => text), ['50.00 µΩ, the one that counts', '60.00 µΩ', 'none: not known']);
+});
+
+test('a chart reaches from the first reading over today to a forecast that is not too far off', () => {
+	assert.deepEqual(spanOf(['2020-01-01', '2024-01-01'], [{ early_day: '2060-01-01', crosses_day: null }], '2025-01-01'), ['2020-01-01', '2025-01-01']);
+	const [from, to] = spanOf(['2020-01-01', '2024-01-01'], [{ early_day: '2026-01-01', crosses_day: '2027-01-01' }], '2025-01-01');
+	assert.ok(from === '2020-01-01' && to > '2027-01-01' && to < '2027-07-01', to);
+});
+
+const fixed = [
+	{ uuid: '1', end: 'a', made_day: '2018-01-01', method: 'bolted', offset_mm: 120, live: false, replaced: false },
+	{ uuid: '2', end: 'a', made_day: '2022-01-01', method: 'bolted', offset_mm: 240, live: true, replaced: false },
+	{ uuid: '3', end: 'a', made_day: '2021-01-01', method: 'bolted', offset_mm: 999, live: false, replaced: true },
+	{ uuid: '4', end: 'b', made_day: '2021-01-01', method: 'bolted', offset_mm: 5, live: true, replaced: false }
+];
+
+test('what stands on a rail: attachments that hold, and the newest word on each mark', () => {
+	const noted = [{ id: 1, end: 'a', kind: 'weld', offset_mm: -150, there: true }, { id: 2, end: 'a', kind: 'bolt_hole', offset_mm: 10, there: true }, { id: 3, end: 'a', kind: 'bolt_hole', offset_mm: 10, there: false }];
+	const marks = railMarks('a', fixed, noted);
+
+	assert.deepEqual(marks.map(({ kind, offset_mm }) => [kind, offset_mm]), [['weld', -150], ['spoilt', 120], ['live', 240]]);
+	assert.equal(markWords(marks[1], words), 'spoilt spot at +120 mm (drilled and bolted, 2018-01-01 to 2022-01-01)');
+	assert.equal(usualOffset(marks), 240);
+	assert.equal(usualOffset([]), 0);
+	assert.equal(offsetText(-150), '\u2212150 mm');
+});
+
+test('the drawing reaches over all clearances; those that meet are one bar', () => {
+	const marks = [{ offset_mm: -150 }, { offset_mm: 120 }, { offset_mm: 240 }];
+
+	assert.deepEqual(mergedClearances(marks, [50, 100, 100]), [{ from_mm: -200, to_mm: -100 }, { from_mm: 20, to_mm: 340 }]);
+	assert.deepEqual(railExtent(marks, [50, 100, 100], [500, null]), { from_mm: -260, to_mm: 560 });
+	assert.deepEqual(railExtent([], [], []), { from_mm: -300, to_mm: 300 });
+	assert.deepEqual([tickStep(600, 6), tickStep(820, 4)], [100, 500]);
+});
+
+test('an attachment is sent with what applies, and every wrong figure is named', () => {
+	const typed = { bond_id: '7', end: 'a', made_day: '2026-01-02', method: 'bolted', offset_mm: '\u2212120', ground_bright: 'yes', hammer_passed: '', arc_s: '2,1', kit: '', note: ' Rain. ' };
+
+	assert.deepEqual(attachmentBody(typed, ['ground_bright', 'reading']), {
+		body: { bond_id: 7, end: 'a', made_day: '2026-01-02', method: 'bolted', offset_mm: -120, ground_bright: true, note: 'Rain.' }, errors: []
+	});
+	assert.equal(attachmentBody(typed, null).body.arc_s, 2.1);
+	assert.deepEqual(attachmentBody({ ...typed, end: '', offset_mm: '1,5', arc_s: 'x' }, null).errors.map(({ field }) => field), ['end', 'offset_mm', 'arc_s']);
+	assert.deepEqual(acceptanceQuestion({ ...typed, hammer_passed: 'no', stub_mm: 'x' }), { method: 'bolted', ground_bright: true, hammer_passed: false, arc_s: 2.1 });
+});
+
+test('what the checks come to: bad, all good, missing, or only the reading missing', () => {
+	const good = { check: 'arc', is: 'good' }, none = { check: 'hold', is: 'not_recorded' }, reading = { check: 'reading', is: 'not_recorded' };
+
+	assert.equal(acceptedWords({ accepted: 'not_accepted', checks: [good] }).verdict, 'over');
+	assert.equal(acceptedWords({ accepted: 'accepted', checks: [good] }).title, 'Accepted');
+	assert.equal(acceptedWords({ accepted: 'open', checks: [good, none, reading] }).title, 'Open: 1 check is not recorded');
+	assert.match(acceptedWords({ accepted: 'open', checks: [good, reading] }).title, /^Good so far/);
+});
+
+test('a working is found by the inspection and the number of its reading', () => {
+	assert.deepEqual(readingOf('/readings/018ad3d1-d5f8-758a-a09a-177d2d28e314/2'), { inspection: '018ad3d1-d5f8-758a-a09a-177d2d28e314', number: '2' });
+});
