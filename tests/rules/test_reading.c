@@ -28,10 +28,8 @@ static bool near(double value, double expected, double tolerance)
 	return fabs(value - expected) <= tolerance;
 }
 
-/* A: resistance-meter manual, appendix 2 (www.easymanua.ls/hioki/rm3542/manual?p=192).
- * B: another, appendix 5 (www.easymanua.ls/hioki/rm3544-01/manual?p=187).
- * C: the formula of a milliohm-meter manual (www.easymanua.ls/gw-instek/gom-805/manual?p=31),
- * figures by hand. */
+/* A: the manual of a resistance meter, appendix 2, on the effect of thermal e.m.f.
+ * B: that of another, appendix 5. C: the formula of a milliohm meter's manual, figures by hand. */
 static const struct {
 	const char *source;
 	double forward_uv, reverse_uv, current_a, r_uohm, thermal_uv;
