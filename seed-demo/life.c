@@ -137,9 +137,9 @@ static void enter(struct life *l)
 
 /* Chance of a reading on a routine visit, in percent, by kind. */
 static const int measured_percent[] = {
-	[BOND_RAIL_JOINT] = 18, [BOND_TRACK_CROSS] = 35, [BOND_RAIL_CROSS] = 30, [BOND_STRUCTURE] = 12,
-	[BOND_IMPEDANCE_LEAD] = 35, [BOND_FEEDER_LEAD] = 60, [BOND_TRACK_CIRCUIT_LEAD] = 8,
-	[BOND_PROTECTIVE_EARTH] = 40, [BOND_KIND_NOT_KNOWN] = 0
+	[BOND_RAIL_JOINT] = 40, [BOND_TRACK_CROSS] = 50, [BOND_RAIL_CROSS] = 45, [BOND_STRUCTURE] = 45,
+	[BOND_IMPEDANCE_LEAD] = 45, [BOND_FEEDER_LEAD] = 60, [BOND_TRACK_CIRCUIT_LEAD] = 40,
+	[BOND_PROTECTIVE_EARTH] = 55, [BOND_KIND_NOT_KNOWN] = 0
 };
 
 static struct inspection_new *inspect(struct life *l, const struct demo_visit *v, int32_t day,

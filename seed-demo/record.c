@@ -10,6 +10,7 @@
 #include "service/bond.h"
 #include "service/line.h"
 #include "service/person.h"
+#include "service/rail.h"
 #include "store/writer.h"
 
 enum { EVENTS_OF_JOB = 12000 };
@@ -58,6 +59,16 @@ static bool register_map(struct act *act, const char *line, const char *track,
 	return map->count == 0 || map_register(act, &form, &recorded, why);
 }
 
+/* Welded rail throughout: no length between joints. */
+static bool register_rail(struct act *act, const char *line, const char *track,
+	struct problems *why)
+{
+	const struct track_rail_new rail = { line, track, "60E1", NAN, NULL };
+	struct recorded recorded;
+
+	return track_rail_put(act, &rail, &recorded, why);
+}
+
 static bool register_line(struct act *act, const struct plan_line *p, struct problems *why)
 {
 	const struct line_new line = { p->code, p->name, (int)p->notation, (int)p->electrification };
@@ -71,7 +82,8 @@ static bool register_line(struct act *act, const struct plan_line *p, struct pro
 		const struct track_new track = { p->code, t->name, t->left_label, t->right_label };
 
 		if (!track_register(act, &track, &recorded, why) ||
-			(t->map != NULL && !register_map(act, p->code, t->name, t->map, why))) {
+			(t->map != NULL && !register_map(act, p->code, t->name, t->map, why)) ||
+			!register_rail(act, p->code, t->name, why)) {
 			return false;
 		}
 	}

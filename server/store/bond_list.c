@@ -36,7 +36,7 @@ const struct list_total due_totals[DUE_TOTALS] = {
 	{ "later", SQL_LATER, "state" }, { "soon", SQL_SOON, "state" }, { "due", SQL_DUE, "state" },
 	{ "overdue", SQL_OVERDUE, "state" }, { "deferred", SQL_DEFERRED, "state" },
 	{ "unknown", SQL_UNKNOWN, "grade" }, { "sound", SQL_SOUND, "grade" },
-	{ "watch", "s.grade = 3", "grade" }, { "act", "s.grade = 4", "grade" },
+	{ "watch", "(s.grade = 3)", "grade" }, { "act", "(s.grade = 4)", "grade" },
 };
 
 void finish_grade(int32_t today, const struct cell *reasons, const struct cell *evidence,

@@ -10,7 +10,7 @@
 #include "encode/encode.h"
 #include "service/explain.h"
 #include "service/rebuild.h"
-#include "store/bond.h"
+#include "store/due_filters.h"
 #include "store/failure.h"
 #include "store/inspection.h"
 #include "store/person.h"
@@ -85,13 +85,31 @@ static size_t column_of(const struct table *table, const char *name)
 static const struct { const struct list *list; size_t least, most; } meant[] = {
 	{ &line_list, 3, 3 }, { &track_list, 9, 9 }, { &bond_list, 3800, 4200 },
 	{ &attachment_list, 6000, 8000 }, { &inspection_list, 25000, 40000 },
-	{ &reading_list, 7000, 14000 }, { &failure_list, 310, 400 }, { &repair_list, 300, 395 },
+	{ &reading_list, 12000, 18000 }, { &failure_list, 310, 400 }, { &repair_list, 300, 395 },
 	{ &repeat_list, 7, 45 }, { &deferral_list, 15, 15 }, { &instrument_list, 5, 5 },
 	{ &kit_list, 6, 6 }, { &person_list, 11, 11 },
 };
 
+/* Mostly sound, and each other grade often enough to be seen. */
+static void expect_grades(struct store *store, int32_t today)
+{
+	struct list_query q;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	int64_t totals[DUE_TOTALS];
+	const int64_t *grade = totals + DUE_STATES - GRADE_UNKNOWN;
+
+	ck_assert(list_query_read(&due_list, NULL, 0, today, &q, &why));
+	ck_assert_msg(list_totals(store, &q, totals, &one), "%s", one.detail);
+	ck_assert_int_gt(grade[GRADE_SOUND], 2 * grade[GRADE_UNKNOWN]);
+	ck_assert_int_gt(grade[GRADE_SOUND], 5 * grade[GRADE_WATCH]);
+	ck_assert(grade[GRADE_WATCH] >= 50 && grade[GRADE_ACT] >= 25 && grade[GRADE_ACT] <= 250);
+}
+
 static void expect_counts(struct store *store, int32_t today)
 {
+	expect_grades(store, today);
+
 	for (size_t i = 0; i < sizeof meant / sizeof meant[0]; i++) {
 		size_t n = rows_of(store, meant[i].list, today);
 
