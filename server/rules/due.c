@@ -99,6 +99,23 @@ void due_compute(const struct rulebook *rulebook, const struct due_facts *facts,
 	}
 }
 
+bool due_forecast_matters(const struct rulebook *rulebook, const struct due_facts *facts,
+	int32_t early_day)
+{
+	struct due_facts ungraded = *facts;
+	struct due due, calendar;
+
+	if (early_day == DAY_NONE || !facts->in_service) {
+		return false;
+	}
+	ungraded.grade = GRADE_NONE;
+	due_compute(rulebook, &ungraded, &calendar);
+	due_compute(rulebook, facts, &due);
+	/* the grade looks at the whole interval; what a forecast asks for is never before its lead */
+	return early_day < calendar.due_day ||
+		early_day - (int32_t)rulebook->forecast_lead_days < due.due_day;
+}
+
 enum due_state due_state_on(const struct due *due, int32_t today)
 {
 	if (due->due_day == DAY_NONE) {

@@ -95,4 +95,9 @@ enum { DUE_REASON_SIZE = 160 };
  * A deferral stands at its end ("; deferred until 2026-05-31"). */
 void due_reason(const struct due *due, char *to, size_t size);
 
+/* Whether a forecast of this day or later (DAY_NONE: there is none) may move the due day, or be a
+ * reason of the grade, under the rulebook. facts have no forecast of their own. False is certain. */
+bool due_forecast_matters(const struct rulebook *rulebook, const struct due_facts *facts,
+	int32_t early_day);
+
 #endif

@@ -76,7 +76,9 @@ static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) &&
 				store_due_cells_add(act->store, p->cells, p->n_cells, why);
 		}
-		ok = ok && (kept->is_whole ? derive_bond(act, kept->bond_id, why) :
+		ok = ok && (kept->is_whole ||
+			due_forecast_matters(&act->rulebook, &kept->facts, kept->early_day) ?
+			derive_bond(act, kept->bond_id, why) :
 			recompute_due(act, kept, p, why));
 		at->after_bond = kept->bond_id;
 	}

@@ -116,7 +116,9 @@ static bool light_piece(struct hand *h, int64_t first, struct problem *why)
 
 		/* what is kept under another version than the one in force is still being made again */
 		ok = !kept->facts.in_service ||
-			(kept->is_whole || kept->version != h->trial->now.version ?
+			(kept->is_whole || kept->version != h->trial->now.version ||
+			due_forecast_matters(&h->trial->now, &kept->facts, kept->early_day) ||
+			due_forecast_matters(&h->trial->then, &kept->facts, kept->early_day) ?
 			count_whole(h, kept->bond_id, kept->bond_id, why) : count_light(h, kept, why));
 	}
 	return ok;

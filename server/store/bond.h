@@ -107,7 +107,7 @@ bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t 
  * Bonds after one, by id, whose state is kept under another rulebook than `version`; at most
  * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
  * facts.deferred_until_day is DAY_NONE. Where is_whole the record must be read: a deferral may
- * count again or no longer, a forecast may come before the next inspection or not.
+ * count again or no longer, a forecast is a reason of the grade; also where due_forecast_matters.
  */
 struct due_kept {
 	int64_t bond_id;
@@ -116,6 +116,7 @@ struct due_kept {
 	bool surveyed;
 	struct due_facts facts;
 	bool is_whole;
+	int32_t early_day;           /* the earliest forecast; DAY_NONE */
 	struct due due;              /* as it is kept: its days alone */
 	int32_t evidence_until_day;
 };

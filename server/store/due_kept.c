@@ -7,16 +7,16 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 {
 	static const char sql[] = "SELECT s.bond_id, s.kind, s.criticality, s.status, "
 		"f.installed_day, s.last_inspection_day, b.recorded_at_ms, "
-		"s.early_day IS NOT NULL OR "
+		"(s.reasons >> $1) & 1 OR "
 		"EXISTS (SELECT 1 FROM deferral d WHERE d.bond_id = s.bond_id), "
 		"s.line_id, s.surveyed, s.due_day, s.soon_from_day, s.overdue_from_day, s.deferred_to_day, "
-		"s.rulebook_version, s.grade, s.evidence_until_day, s.act_since_day "
+		"s.rulebook_version, s.grade, s.evidence_until_day, s.act_since_day, s.early_day "
 		"FROM bond_state s JOIN bond b ON b.id = s.bond_id "
 		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
-		"WHERE s.bond_id > $1 AND s.rulebook_version <> $2 ORDER BY s.bond_id LIMIT $3";
-	const struct value values[] = { value_integer(after), value_integer(version),
-		value_integer((int64_t)most) };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
+		"WHERE s.bond_id > $2 AND s.rulebook_version <> $3 ORDER BY s.bond_id LIMIT $4";
+	const struct value values[] = { value_integer(REASON_FORECAST), value_integer(after),
+		value_integer(version), value_integer((int64_t)most) };
+	sqlite3_stmt *rows = sql_select(store, sql, values, 4, why);
 
 	*count = 0;
 	while (sql_row(store, rows, why)) {
@@ -27,12 +27,13 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 			.installed_day = column_day(rows, 4), .inspected_day = column_day(rows, 5),
 			.known_since_day = instant_day(sqlite3_column_int64(rows, 6)),
 			.deferred_until_day = DAY_NONE, .grade = (enum grade)sqlite3_column_int(rows, 15),
-			.act_since_day = column_day(rows, 17), .early_day = DAY_NONE }, .is_whole = sqlite3_column_int(rows, 7) != 0,
+			.act_since_day = column_day(rows, 17), .early_day = DAY_NONE },
+			.is_whole = sqlite3_column_int(rows, 7) != 0,
 			.line_id = sqlite3_column_int64(rows, 8), .surveyed = sqlite3_column_int(rows, 9) != 0,
 			.due = { .due_day = column_day(rows, 10), .soon_from_day = column_day(rows, 11),
 			.overdue_from_day = column_day(rows, 12), .deferred_until_day = column_day(rows, 13) },
 			.version = sqlite3_column_int64(rows, 14),
-			.evidence_until_day = column_day(rows, 16) };
+			.evidence_until_day = column_day(rows, 16), .early_day = column_day(rows, 18) };
 	}
 	return why->code == PROBLEM_NONE;
 }

@@ -449,6 +449,31 @@ START_TEST(gives_the_reason_of_a_grade_and_a_forecast)
 }
 END_TEST
 
+/* Due 2026-03-31 by the calendar; 90 days later is 2026-06-29. */
+START_TEST(a_late_forecast_does_not_matter)
+{
+	struct rulebook rulebook = every(12, 0, 0);
+	struct due_facts facts = { .kind = BOND_RAIL_JOINT, .in_service = true,
+		.installed_day = DAY_NONE, .inspected_day = day("2025-03-31"),
+		.known_since_day = day("2020-01-01"), .deferred_until_day = DAY_NONE,
+		.grade = GRADE_SOUND, .act_since_day = DAY_NONE, .early_day = DAY_NONE,
+		.early_from_day = DAY_NONE };
+
+	rulebook.forecast_lead_days = 90;
+	rulebook.watch_interval_percent = 50;
+	ck_assert(due_forecast_matters(&rulebook, &facts, day("2026-06-28")));
+	ck_assert(!due_forecast_matters(&rulebook, &facts, day("2026-06-29")));
+	ck_assert(!due_forecast_matters(&rulebook, &facts, DAY_NONE));
+	/* due 2025-09-30 for its grade, but the grade looks at the whole interval */
+	rulebook.forecast_lead_days = 0;
+	facts.grade = GRADE_WATCH;
+	ck_assert(due_forecast_matters(&rulebook, &facts, day("2026-03-30")));
+	ck_assert(!due_forecast_matters(&rulebook, &facts, day("2026-03-31")));
+	facts.in_service = false;
+	ck_assert(!due_forecast_matters(&rulebook, &facts, day("2025-04-01")));
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -463,7 +488,7 @@ int main(void)
 		only_watch_and_act_shorten_the_interval,
 		is_due_on_the_earliest_of_calendar_act_and_forecast,
 		a_forecast_waits_for_the_inspection_and_for_the_days_to_act,
-		gives_the_reason_of_a_grade_and_a_forecast, NULL };
+		gives_the_reason_of_a_grade_and_a_forecast, a_late_forecast_does_not_matter, NULL };
 
 	return case_run("due", tests);
 }
