@@ -123,7 +123,7 @@ function limitLines({ svg, y, of, right, words }) {
 
 	g.append('line').attr('x1', LEFT).attr('x2', right).attr('y1', (one) => y(one.value)).attr('y2', (one) => y(one.value));
 	apart(lines.map((one) => ({ ...one, at: y(one.value) - 4 })), 13).forEach((one) =>
-		svg.append('text').attr('class', 'said').attr('x', right - 4).attr('text-anchor', 'end').attr('y', one.at).text(one.text));
+		svg.append('text').attr('class', 'said').attr('x', LEFT + 4).attr('y', one.at).text(one.text));
 }
 
 /* Texts on lines that are close together go upwards out of each other's way. */
