@@ -24,11 +24,21 @@ function assemble(page) {
 
 const REFERENCE = /(?<=(?:src|href)=")(?:js|css)\/[^"]+|(?<=href=")[a-z]+\.(?:svg|wasm)(?=")/g;
 
+/* Pages with a limit of their own are for slow links: each is one file, since every further one costs
+ * a head; the others share chunks. */
 function bundle(entries) {
+	const alone = entries.filter((entry) => Object.keys(LIMIT).some((page) => entry === `js/pages/${page.replace('.html', '.js')}`));
+	const made = [['--splitting', entries.filter((entry) => !alone.includes(entry))], ...alone.map((entry) => ['', [entry]])]
+		.map(([splitting, some]) => build(some, splitting));
+
+	return { inputs: [...new Set(made.flatMap(({ inputs }) => inputs))], outputs: Object.assign({}, ...made.map(({ outputs }) => outputs)) };
+}
+
+function build(entries, splitting) {
 	const meta = join(out, 'meta.json');
 
 	execFileSync('esbuild', [
-		...entries.map((entry) => entry === basename(rules) ? rules : entry), '--bundle', '--splitting', '--format=esm', '--minify', '--charset=utf8',
+		...entries.map((entry) => entry === basename(rules) ? rules : entry), '--bundle', ...splitting ? [splitting] : [], '--format=esm', '--minify', '--charset=utf8',
 		'--target=es2020,chrome100,firefox100,safari15.4', '--loader:.svg=copy', '--loader:.wasm=copy', '--log-level=warning',
 		'--entry-names=[name]-[hash]', '--chunk-names=part-[hash]', '--asset-names=[name]-[hash]',
 		`--outdir=${out}`, `--metafile=${meta}`

@@ -12,7 +12,8 @@ from program import bond, inspection, new_id, reading
 
 # what every route of the register must be found under, written down here on purpose
 PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/lines/{id}
-    /api/tracks /api/tracks/{id}/map /api/maps /api/bonds /api/bonds/{id} /api/due
+    /api/tracks /api/tracks/{id}/map /api/maps /api/bonds /api/bonds/{id} /api/bonds/{id}/rail
+    /api/due
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}
     /api/repairs /api/repairs/{uuid} /api/deferrals /api/deferrals/{uuid} /api/attachments
     /api/attachments/{uuid} /api/repeat-places /api/repeat-places/{id} /api/instruments /api/kits

@@ -206,7 +206,6 @@ test('draws the rail with every spot, what is kept clear, and the next free plac
 	const page = await open(`/bonds/${bond_id}`);
 	const { rulebook } = await api.get('/api/rulebook');
 	const clear = rulebook.spot_clearance_mm;
-	await page.waitForSelector('[data-end="a"] .rail-list > li');   // the rules are there
 	const list = await texts(page, '[data-end="a"] .rail-list > li');
 
 	assert.deepEqual(list, [

@@ -52,7 +52,7 @@ const STATES = [
 		await page.waitForSelector('.problem');
 	} }],
 	['attach, saved', `/bonds/${id('V-0010')}/attach`, { who: 'crew', act: async (page) => {
-		await page.fill('#offset', '60');
+		await page.click('.take');
 		await page.click('form button.main');
 		await page.waitForSelector('button.next:not([hidden])');
 	} }],

@@ -4,7 +4,7 @@ import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
 import { attachmentsByEnd, history } from '../logic/history.js';
 import { placeWords } from '../logic/place.js';
-import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
+import { offsetText, railMarks } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
@@ -16,7 +16,6 @@ import { showNotice } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { readingsChart, verdictKey } from '../parts/readings-chart.js';
 import { readingsTable } from '../parts/readings-table.js';
-import { rulesHere } from '../parts/rules-here.js';
 import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, stamp } from '../parts/template.js';
 
@@ -145,13 +144,13 @@ function kitWords({ kit, batch }) {
 /** The rail at each end that is on one. */
 async function showRails() {
 	const on = [...document.querySelectorAll('.ends > [data-end]')].filter((el) => bond.ends.find(({ end }) => end === el.dataset.end).on === 'rail');
-	const [rules, noted] = on.length ? await Promise.all([rulesHere(), getAll('rail-marks', `bond=${id}`)]) : [];
+	const [rail, noted] = on.length ? await Promise.all([get(`/api/bonds/${id}/rail`), getAll('rail-marks', `bond=${id}`)]) : [];
 
 	for (const el of on) {
 		const marks = railMarks(el.dataset.end, attachments, noted.rows);
-		const { clearances, next_free_mm: next_mm } = askSpot(rules, marks, usualOffset(marks));
+		const { next_free_mm: next_mm } = rail.ends.find(({ end }) => end === el.dataset.end);
 		el.querySelector('.rail').hidden = false;
-		railDrawing(el.querySelector('.rail'), { marks, clearances, next_mm }, words);
+		railDrawing(el.querySelector('.rail'), { marks, clearances: marks.map(({ kind }) => rail.clearance_mm[kind]), next_mm }, words);
 	}
 }
 

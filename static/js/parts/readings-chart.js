@@ -75,7 +75,7 @@ function panel(figure, known) {
 }
 
 /* A contact alone is not corrected for temperature. */
-const unitOf = ({ quantity }) => ({ rail_drop: 'm of rail that the joint adds', end_to_end: 'µΩ at 20 °C' })[quantity] ?? 'µΩ';
+const unitOf = ({ quantity }) => ({ rail_drop: 'm added', end_to_end: 'µΩ at 20 °C' })[quantity] ?? 'µΩ';
 
 /* All readings with their bounds and the limit; from 0 unless that would press all of it together. */
 function reach({ limit, baseline }, rows) {
