@@ -41,8 +41,16 @@ await take(page, 'due');
 
 const { rows: [place] } = await (await desk.request.get(`${base}/api/repeat-places?limit=1`)).json();
 const { rows: [failure] } = await (await desk.request.get(`${base}/api/failures?place=${place.id}`)).json();
-await page.goto(`${base}/bonds/${failure.bond_id}`);
+/* a bond whose limit may be crossed about now, and by the fitted line later */
+const days = (n) => new Date(Date.now() + n * 86400000).toISOString().slice(0, 10);
+const { rows: forecast } = await (await desk.request.get(`${base}/api/due?sort=early&limit=200`)).json();
+const rising = forecast.find((row) => row.early_day > days(-365) && row.crosses_day > days(180)) ?? { bond_id: failure.bond_id };
+await page.setViewportSize({ width: 1280, height: 1000 });
+await page.goto(`${base}/bonds/${rising.bond_id}`);
+await page.waitForSelector('.rail-drawing');
+await page.locator('.judged').first().evaluate((el) => scrollTo(0, el.getBoundingClientRect().top - 60));
 await take(page, 'bond');
+await page.setViewportSize({ width: 1280, height: 720 });
 
 await page.goto(`${base}/repeat`);
 await page.locator('tbody a').first().click();
@@ -82,6 +90,14 @@ await take(form, 'inspect');
 await form.tap('.dark');
 await showResult();
 await take(form, 'inspect-dark');
+
+await form.tap('.dark');
+await form.goto(`${base}/bonds/${failure.bond_id}/attach`);
+const { rows: [live] } = await (await desk.request.get(`${base}/api/attachments?bond=${failure.bond_id}&end=a&live=yes`)).json();
+await form.fill('#offset', String((live.offset_mm ?? 0) + 30));
+await form.locator('.spot').evaluate((el) => scrollTo(0, el.getBoundingClientRect().top - 130));
+await take(form, 'attach');
+await form.tap('.dark');
 
 /* the dark of the form is kept for the whole tablet */
 await form.goto(`${base}/lines/${place.line_id}?at=${place.from_mm}`);

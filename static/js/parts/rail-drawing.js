@@ -2,7 +2,7 @@ import { markWords, mergedClearances, offsetText, railExtent, tickStep } from '.
 import { make } from './template.js';
 
 const SVG = 'http://www.w3.org/2000/svg';
-const PAD_PX = 12, LETTER_PX = 7.6, ROW_PX = 16;
+const PAD_PX = 12, LETTER_PX = 8.6, ROW_PX = 16;
 
 /* Of the rail's side, from the top: head, web, foot. */
 const HEAD = 14, WEB = 40, FOOT = 10;
@@ -84,10 +84,11 @@ function scale(x, { from_mm, to_mm }, foot, width) {
 
 	for (let mm = Math.ceil(from_mm / step) * step; mm <= to_mm; mm += step) {
 		drawn.push(make4('line', { class: 'tick', x1: x(mm), x2: x(mm), y1: foot, y2: foot + 6 }));
-		drawn.push(text(x(mm), foot + 19, mm === 0 ? '0' : offsetText(mm).replace(' mm', ''), 'middle'));
+		if (mm !== 0)
+			drawn.push(text(x(mm), foot + 19, offsetText(mm).replace(' mm', ''), 'middle'));
 	}
 	drawn.push(make4('path', { class: 'mark-zero', d: `M${x(0)} ${foot}l-7 12h14z` }));
-	drawn.push(text(Math.min(Math.max(x(0), 70), width - 70), foot + 36, 'reference mark, mm ▸ chainage', 'middle'));
+	drawn.push(text(Math.min(Math.max(x(0), 110), width - 110), foot + 36, 'reference mark, mm ▸ chainage', 'middle'));
 	return drawn;
 }
 
