@@ -27,7 +27,7 @@ const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
 /* (ROW_USUAL: bytes of a row as JSON, so that a page seldom moves while it grows) */
-enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 450 };
+enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 640 };
 
 static bool read_query(const struct request *req, struct list_query *q, struct reply *out)
 {

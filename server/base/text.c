@@ -163,11 +163,28 @@ void text_add_real(struct text *t, double value)
 	text_add_z(t, digits);
 }
 
+/* True when one of eight bytes is below 0x20, above 0x7F, a quote or a backslash: then its top bit is
+ * set after the subtraction. (A borrow may set that of a byte after it, never clear the first.) */
+static bool has_special(uint64_t eight)
+{
+	const uint64_t ones = 0x0101010101010101u, tops = 0x8080808080808080u;
+	uint64_t quote = eight ^ (ones * '"'), slash = eight ^ (ones * '\\');
+
+	return ((eight | (eight - ones * 0x20) | (quote - ones) | (slash - ones)) & tops) != 0;
+}
+
 /* How many bytes at the beginning stand in a JSON string as they are. */
 static size_t plain_bytes(const char *bytes, size_t len)
 {
 	size_t at = 0;
+	uint64_t eight;
 
+	for (; at + sizeof eight <= len; at += sizeof eight) {
+		memcpy(&eight, bytes + at, sizeof eight);
+		if (has_special(eight)) {
+			break;
+		}
+	}
 	while (at < len && (unsigned char)bytes[at] >= 0x20 && (unsigned char)bytes[at] < 0x80 &&
 		bytes[at] != '"' && bytes[at] != '\\') {
 		at++;

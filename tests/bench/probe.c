@@ -113,6 +113,8 @@ static char *put_quoted(char *to, const char *bytes, size_t len)
 
 static char *put_cell(char *to, const struct column *column, const struct cell *cell)
 {
+	static struct text real;
+
 	if (cell->is_null) {
 		return put(to, "null", 4);
 	}
@@ -132,6 +134,9 @@ static char *put_cell(char *to, const struct column *column, const struct cell *
 		to[DAY_TEXT_SIZE] = '"';
 		return to + DAY_TEXT_SIZE + 1;
 	case CELL_REAL:
+		text_clear(&real);
+		text_add_real(&real, cell->real);
+		return put(to, real.data, real.len);
 	case CELL_INSTANT:
 		break;
 	}
@@ -151,6 +156,8 @@ static void fetch(const struct raw *r, struct cell *cells)
 		if (due_list.columns[i].shown.type == CELL_TEXT) {
 			cell->text = (const char *)sqlite3_column_text(r->rows, i);
 			cell->len = (size_t)sqlite3_column_bytes(r->rows, i);
+		} else if (due_list.columns[i].shown.type == CELL_REAL) {
+			cell->real = sqlite3_column_double(r->rows, i);
 		} else {
 			cell->integer = sqlite3_column_int64(r->rows, i);
 		}
@@ -258,9 +265,8 @@ static void describe_column(const struct list_column *column, struct text *to)
 		[CELL_FLAG] = "flag", [CELL_WORD] = "word" };
 	const struct words *words = column->shown.words;
 
-	text_addf(to, "{\"name\":\"%s\",\"type\":\"%s\",\"hidden\":%s,\"computed\":%s,\"words\":[",
-		column->shown.name, types[column->shown.type], column->hidden ? "true" : "false",
-		column->sql == NULL ? "true" : "false");
+	text_addf(to, "{\"name\":\"%s\",\"type\":\"%s\",\"hidden\":%s,\"words\":[",
+		column->shown.name, types[column->shown.type], column->hidden ? "true" : "false");
 	for (int i = 0; words != NULL && i < words->n; i++) {
 		text_addf(to, "%s\"%s\"", i > 0 ? "," : "", words->code[i]);
 	}
@@ -278,8 +284,8 @@ static void describe(const struct raw *r)
 	for (size_t i = 0; i < r->build.count; i++) {
 		text_addf(&to, "%s%" PRId64, i > 0 ? "," : "", r->build.values[i].integer);
 	}
-	text_addf(&to, "],\"sort\":\"%s\",\"limit\":%zu,\"today\":%d,\"totals\":{%s},\"columns\":[",
-		r->query.sort->name, r->query.limit, (int)r->query.today, r->totals.data);
+	text_addf(&to, "],\"sort\":\"%s\",\"limit\":%zu,\"totals\":{%s},\"columns\":[",
+		r->query.sort->name, r->query.limit, r->totals.data);
 	for (int i = 0; i < r->n_columns; i++) {
 		text_add_z(&to, i > 0 ? "," : "");
 		describe_column(&due_list.columns[i], &to);
