@@ -11,8 +11,7 @@ struct kept {
 	bool there;
 	int64_t key, more;
 	double first, second;               /* of a cable, of a rail */
-	struct calibration *calibrations;   /* of an instrument */
-	size_t n_calibrations;
+	struct meter meter;                 /* an instrument on a day */
 };
 
 struct shelf {
@@ -34,13 +33,8 @@ struct known *known_new(void)
 void known_forget(struct known *known)
 {
 	for (size_t s = 0; known != NULL && s < SHELVES; s++) {
-		struct shelf *shelf = &known->shelf[s];
-
-		for (size_t i = 0; i < shelf->room; i++) {
-			free(shelf->slots[i].calibrations);
-		}
-		free(shelf->slots);
-		*shelf = (struct shelf){ 0 };
+		free(known->shelf[s].slots);
+		known->shelf[s] = (struct shelf){ 0 };
 	}
 }
 
@@ -102,26 +96,25 @@ static void put(struct shelf *shelf, struct kept *kept)
 	shelf->count++;
 }
 
-static bool read_calibrations(struct store *store, struct kept *k, struct problem *why)
+/* The one calibration that can count: an instrument has a long row of them, and a bond's readings
+ * were taken with many instruments. */
+static bool read_meter(struct store *store, struct kept *k, struct problem *why)
 {
 	static const char sql[] = "SELECT calibrated_day, due_day, uncertainty_percent, "
-		"uncertainty_uohm FROM calibration WHERE instrument_id = $1 ORDER BY calibrated_day, id";
-	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(k->key) }, 1, why);
+		"uncertainty_uohm FROM calibration WHERE instrument_id = $1 AND calibrated_day <= $2 "
+		"ORDER BY calibrated_day DESC, id DESC LIMIT 1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(k->key),
+		value_integer(k->more) }, 2, why);
+	struct calibration newest;
+	size_t count = 0;
 
-	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)&k->calibrations, k->n_calibrations, sizeof *k->calibrations, why)) {
-			sql_done(rows);
-			break;
-		}
-		k->calibrations[k->n_calibrations++] = (struct calibration){ sqlite3_column_int(rows, 0),
-			sqlite3_column_int(rows, 1), sqlite3_column_double(rows, 2),
-			sqlite3_column_double(rows, 3) };
+	if (sql_row(store, row, why)) {
+		newest = (struct calibration){ sqlite3_column_int(row, 0), sqlite3_column_int(row, 1),
+			sqlite3_column_double(row, 2), sqlite3_column_double(row, 3) };
+		count = 1;
+		sql_done(row);
 	}
-	if (why->code != PROBLEM_NONE) {
-		free(k->calibrations);
-		k->calibrations = NULL;
-		k->n_calibrations = 0;
-	}
+	meter_on(&newest, count, (int32_t)k->more, &k->meter);
 	return why->code == PROBLEM_NONE;
 }
 
@@ -135,14 +128,14 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 		*to = (struct meter){ METER_NOT_RECORDED, NAN, NAN };
 		return true;
 	}
-	kept = find(shelf, instrument_id, 0, why);
-	if (kept == NULL || (!kept->there && !read_calibrations(store, kept, why))) {
+	kept = find(shelf, instrument_id, day, why);
+	if (kept == NULL || (!kept->there && !read_meter(store, kept, why))) {
 		return false;
 	}
 	if (!kept->there) {
 		put(shelf, kept);
 	}
-	meter_on(kept->calibrations, kept->n_calibrations, day, to);
+	*to = kept->meter;
 	return true;
 }
 
