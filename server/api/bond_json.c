@@ -5,7 +5,7 @@
 
 #include "api/judgement_json.h"
 #include "base/form.h"
-#include "service/derive.h"
+#include "service/judged.h"
 #include "service/refer.h"
 #include "service/rulebook.h"
 #include "store/work.h"
@@ -103,32 +103,29 @@ static void add_due(struct json *bond, const struct bond_state *s, const char *d
 }
 
 /* The members "due" and "grade", as the rules give them now from the record. */
-static bool add_state(const struct request *req, int64_t bond_id, struct json *to,
-	struct problem *why)
+static bool add_state(struct act *act, int64_t bond_id, struct json *to, struct problem *why)
 {
-	struct act act = { .store = req->context, .today = req->today };
+	const struct judging *judging;
 	struct bond_state s;
 	char deferral[2001];
-	bool ok = rulebook_in_force(req->context, req->today, &act.rulebook, why) &&
-		derive_bond_state(&act, bond_id, &s, why) &&
-		store_deferral_reason(req->context, s.deferral_id, deferral, sizeof deferral, why);
 
-	act_release(&act);
-	if (!ok) {
+	if (!judging_for_answer(act, bond_id, &judging, why) ||
+		!judging_state(act, judging, 0, &s, why) ||
+		!store_deferral_reason(act->store, s.deferral_id, deferral, sizeof deferral, why)) {
 		return false;
 	}
-	add_due(to, &s, deferral, req->today);
-	json_grade(to, &s, req->today);
+	add_due(to, &s, deferral, act->today);
+	json_grade(to, &s, act->today);
 	return true;
 }
 
-void json_state_of(const struct request *req, int64_t bond_id, struct json *to)
+void json_state_of(struct act *act, int64_t bond_id, struct json *to)
 {
 	struct problem why = { 0 };
 	size_t from = to->to->len;
 	const char *joint = to->joint;
 
-	if (!add_state(req, bond_id, to, &why)) {
+	if (!add_state(act, bond_id, to, &why)) {
 		to->to->len = from;
 		to->joint = joint;
 	}
@@ -174,7 +171,9 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 {
 	struct line line;
 	char chainage[CHAINAGE_SIZE];
+	struct act act = { .store = req->context, .today = req->today };
 	struct json j;
+	bool ok;
 
 	if (!store_line_get(req->context, b->line_id, &line, why) ||
 		!refer_chainage(req->context, b->line_id, b->end[END_A].track_id,
@@ -198,9 +197,9 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 		return false;
 	}
 	text_add_char(to, ']');
-	if (!add_state(req, b->id, &j, why)) {
-		return false;
-	}
+	ok = rulebook_in_force(req->context, req->today, &act.rulebook, why) &&
+		add_state(&act, b->id, &j, why);
 	json_end(&j);
-	return true;
+	act_release(&act);
+	return ok;
 }

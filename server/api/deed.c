@@ -54,15 +54,12 @@ bool deed_act(const struct request *req, struct act *act, struct problems *why)
 	return ok;
 }
 
-static bool run_act(const struct request *req, deed *run, struct recorded *recorded,
-	struct problems *why)
+/* The act is the caller's to release, also after a refusal. */
+static bool run_act(const struct request *req, deed *run, struct act *act,
+	struct recorded *recorded, struct problems *why)
 {
-	struct act act = { 0 };
-	bool ok = deed_act(req, &act, why) && run(&act, deed_form(req), recorded, why) &&
-		act_end(&act, why);
-
-	act_release(&act);
-	return ok;
+	return deed_act(req, act, why) && run(act, deed_form(req), recorded, why) &&
+		act_end(act, why);
 }
 
 void deed_do(const struct request *req, struct reply *out, deed *run, const char *place)
@@ -70,8 +67,11 @@ void deed_do(const struct request *req, struct reply *out, deed *run, const char
 	struct recorded recorded = { 0 };
 	struct problems why = { 0 };
 	struct text body = { 0 };
+	struct act act = { 0 };
+	bool ok = run_act(req, run, &act, &recorded, &why);
 
-	if (!run_act(req, run, &recorded, &why)) {
+	act_release(&act);
+	if (!ok) {
 		reply_problems(out, &why);
 		return;
 	}
@@ -81,33 +81,42 @@ void deed_do(const struct request *req, struct reply *out, deed *run, const char
 	reply_json(out, recorded.already ? 200 : 201, &body);
 }
 
+/* The bond's members come from the act, which has just judged it. */
+static void add_recorded(const struct request *req, struct act *act,
+	const struct recorded *recorded, deed_more *more, struct text *body)
+{
+	struct json j = json_begin(body);
+
+	json_text(&j, "id", deed_form(req));
+	json_integer(&j, "number", recorded->id);
+	json_flag(&j, "already", recorded->already);
+	if (recorded->bond_id != 0) {
+		json_state_of(act, recorded->bond_id, &j);
+		if (more != NULL) {
+			more(act, recorded->id, recorded->bond_id, body);
+		}
+	}
+	json_end(&j);
+}
+
 void deed_do_sent(const struct request *req, struct reply *out, deed *run, deed_more *more)
 {
 	struct recorded recorded = { 0 };
 	struct problems why = { 0 };
 	struct text body = { 0 };
+	struct act act = { 0 };
 	const char *uuid = req->params[0];
-	struct json j;
 
 	if (!uuid_read(uuid, strlen(uuid), deed_form(req))) {
 		problems_add(&why, PROBLEM_VALUE, "id", "The address ends in a UUID made by the sender, like "
 			"0190c2a4-7f3e-7a61-9b1e-3f5d2c8a4b70.");
 	}
-	if (why.count > 0 || !run_act(req, run, &recorded, &why)) {
+	if (why.count > 0 || !run_act(req, run, &act, &recorded, &why)) {
 		reply_problems(out, &why);
-		return;
+	} else {
+		add_recorded(req, &act, &recorded, more, &body);
+		snprintf(out->location, sizeof out->location, "%.150s", req->path);
+		reply_json(out, recorded.already ? 200 : 201, &body);
 	}
-	j = json_begin(&body);
-	json_text(&j, "id", deed_form(req));
-	json_integer(&j, "number", recorded.id);
-	json_flag(&j, "already", recorded.already);
-	if (recorded.bond_id != 0) {
-		json_state_of(req, recorded.bond_id, &j);
-		if (more != NULL) {
-			more(req, recorded.id, recorded.bond_id, &body);
-		}
-	}
-	json_end(&j);
-	snprintf(out->location, sizeof out->location, "%.150s", req->path);
-	reply_json(out, recorded.already ? 200 : 201, &body);
+	act_release(&act);
 }

@@ -227,16 +227,6 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	return ok;
 }
 
-/* What there is to judge of a bond, for an answer: false leaves the answer as it is. */
-static bool judge_again(const struct request *req, struct act *act, struct judging *judging,
-	int64_t bond_id)
-{
-	struct problem why = { 0 };
-
-	return rulebook_in_force(req->context, req->today, &act->rulebook, &why) &&
-		judging_one(act, judging, bond_id, &why);
-}
-
 static void add_reading(const struct judge_reading *r, int64_t n, struct text *to)
 {
 	struct json j = json_begin(to);
@@ -256,28 +246,27 @@ static void add_reading(const struct judge_reading *r, int64_t n, struct text *t
 	json_end(&j);
 }
 
-void json_judged_inspection(const struct request *req, int64_t inspection_id, int64_t bond_id,
+void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond_id,
 	struct text *to)
 {
-	struct act act = { .store = req->context, .today = req->today };
-	struct judging judging = { 0 };
+	const struct judging *judging;
+	struct problem why = { 0 };
 	const char *joint = "";
 
-	if (judge_again(req, &act, &judging, bond_id)) {
-		text_add_z(to, ",\"readings\":[");
-		for (size_t i = 0; i < judging.facts.n_readings; i++) {
-			const struct record_reading *key = &judging.records.reading_keys[i];
-
-			if (key->inspection_id == inspection_id) {
-				text_add_z(to, joint);
-				joint = ",";
-				add_reading(&judging.facts.readings[i], key->n, to);
-			}
-		}
-		text_add_char(to, ']');
+	if (!judging_for_answer(act, bond_id, &judging, &why)) {
+		return;
 	}
-	judging_release(&judging);
-	act_release(&act);
+	text_add_z(to, ",\"readings\":[");
+	for (size_t i = 0; i < judging->facts.n_readings; i++) {
+		const struct record_reading *key = &judging->records.reading_keys[i];
+
+		if (key->inspection_id == inspection_id) {
+			text_add_z(to, joint);
+			joint = ",";
+			add_reading(&judging->facts.readings[i], key->n, to);
+		}
+	}
+	text_add_char(to, ']');
 }
 
 /* The newest verdict of a commissioning reading on or after the attachment, that over its end. */
@@ -334,22 +323,21 @@ static void add_acceptance(const struct act *act, struct acceptance_facts *facts
 	json_end(&j);
 }
 
-void json_judged_attachment(const struct request *req, int64_t attachment_id, int64_t bond_id,
+void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond_id,
 	struct text *to)
 {
-	struct act act = { .store = req->context, .today = req->today };
-	struct judging judging = { 0 };
+	const struct judging *judging;
+	struct problem why = { 0 };
 
-	if (judge_again(req, &act, &judging, bond_id)) {
-		for (size_t i = 0; i < judging.records.n_attachments; i++) {
-			struct record_attachment a = judging.records.attachments[i];
+	if (!judging_for_answer(act, bond_id, &judging, &why)) {
+		return;
+	}
+	for (size_t i = 0; i < judging->records.n_attachments; i++) {
+		struct record_attachment a = judging->records.attachments[i];
 
-			if (a.id == attachment_id) {
-				a.facts.reading = commissioned(&judging, &a);
-				add_acceptance(&act, &a.facts, to);
-			}
+		if (a.id == attachment_id) {
+			a.facts.reading = commissioned(judging, &a);
+			add_acceptance(act, &a.facts, to);
 		}
 	}
-	judging_release(&judging);
-	act_release(&act);
 }

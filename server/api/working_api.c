@@ -111,20 +111,23 @@ static bool find(const struct request *req, int64_t *inspection_id, int64_t *bon
 	struct problem *why)
 {
 	const char *number = req->params[1];
+	struct sent sent;
 	char *end;
 
 	*n = strtol(number, &end, 10);
 	if (*end != '\0' || *n < 0 || strlen(number) > 4) {
 		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "Readings are numbered from 0.");
 	}
-	if (!store_sent_find(req->context, SENT_INSPECTION, req->params[0], inspection_id, NULL, why)) {
+	if (!store_sent_find(req->context, SENT_INSPECTION, req->params[0], &sent, why)) {
 		return false;
 	}
-	if (*inspection_id == 0) {
+	if (sent.id == 0) {
 		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "Nothing is kept under the id %.36s.",
 			req->params[0]);
 	}
-	return store_inspection_bond(req->context, *inspection_id, bond_id, why);
+	*inspection_id = sent.id;
+	*bond_id = sent.bond_id;
+	return true;
 }
 
 static void working_get(const struct request *req, struct reply *out)
@@ -133,7 +136,7 @@ static void working_get(const struct request *req, struct reply *out)
 	struct judging j = { 0 };
 	struct problem why = { 0 };
 	struct text body = { 0 };
-	int64_t inspection_id, bond_id, n;
+	int64_t inspection_id = 0, bond_id = 0, n = 0;
 
 	if (find(req, &inspection_id, &bond_id, &n, &why) &&
 		rulebook_in_force(req->context, req->today, &act.rulebook, &why) &&

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "service/derive.h"
+#include "service/judged.h"
 #include "service/rulebook.h"
 #include "store/known.h"
 
@@ -35,7 +36,10 @@ void act_release(struct act *act)
 {
 	free(act->touched);
 	known_free(act->known);
+	judging_free(act->judging);
 	act->known = NULL;
+	act->judging = NULL;
+	act->judged_id = 0;
 	act->touched = NULL;
 	act->n_touched = 0;
 }

@@ -27,6 +27,8 @@ struct act {
 	struct failure_group *touched;
 	size_t n_touched;
 	struct known *known;            /* what judging asks for again and again; NULL until then */
+	struct judging *judging;        /* of the bond derived last; NULL until then */
+	int64_t judged_id;              /* that bond; 0: none */
 };
 
 bool act_begin(struct act *act, struct store *store, const struct origin *origin, int32_t today,
@@ -41,7 +43,7 @@ bool act_touch(struct act *act, const struct failure_group *group, struct proble
 struct recorded {
 	int64_t id;        /* of the record kept */
 	bool already;      /* the same was kept before; nothing was written now */
-	int64_t bond_id;   /* whose due day it may have moved; 0: none, or already kept */
+	int64_t bond_id;   /* whose due day it may have moved; 0: none */
 };
 
 /* A problem of a store or a rule, taken into the list; returns false. field may be NULL: the

@@ -96,22 +96,25 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool counted,
 	struct problem *why)
 {
-	struct judging j = { 0 };
+	struct judging *j = judging_of_act(act, why);
 	struct counting counting = { 0 };
-	bool ok = judging_read(act, &j, first_id, last_id, why);
+	bool ok = j != NULL && judging_read(act, j, first_id, last_id, why);
 
-	if (ok && counted && j.records.n_bonds > 0) {
-		counting.cells = calloc(j.records.n_bonds, 2 * sizeof *counting.cells);
+	act->judged_id = 0;
+	if (ok && counted && j->records.n_bonds > 0) {
+		counting.cells = calloc(j->records.n_bonds, 2 * sizeof *counting.cells);
 		ok = counting.cells != NULL ||
 			problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	for (size_t i = 0; ok && i < j.records.n_bonds; i++) {
-		ok = keep_bond(act, &j, i, &counting, why);
+	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
+		ok = keep_bond(act, j, i, &counting, why);
 	}
 	ok = ok && (counting.n == 0 ||
 		store_due_cells_add(act->store, counting.cells, counting.n, why));
 	free(counting.cells);
-	judging_release(&j);
+	if (ok && j->records.n_bonds == 1) {
+		act->judged_id = j->records.bonds[0].bond.id;
+	}
 	return ok;
 }
 

@@ -207,6 +207,7 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 	struct repair r = { .uuid = form->uuid, .content_hash = hash, .day = form->day,
 		.how = form->how };
 	struct failure failure = { 0 };
+	struct sent failed;
 	struct problem trouble = { 0 };
 	bool ok = sent_hash(&repair_form, form, hash, why) &&
 		sent_before(act, SENT_REPAIR, form->uuid, hash, recorded, why);
@@ -214,11 +215,12 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 	if (!ok || recorded->already) {
 		return ok;
 	}
-	if (!store_sent_find(act->store, SENT_FAILURE, form->failure, &r.failure_id, NULL, &trouble) ||
-		(r.failure_id != 0 && !store_failure_get(act->store, r.failure_id, &failure, &trouble))) {
+	if (!store_sent_find(act->store, SENT_FAILURE, form->failure, &failed, &trouble) ||
+		(failed.id != 0 && !store_failure_get(act->store, failed.id, &failure, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (r.failure_id == 0) {
+	r.failure_id = failed.id;
+	if (failed.id == 0) {
 		return problems_add(why, PROBLEM_VALUE, "failure", "No failure is kept under the id %s.",
 			form->failure);
 	}

@@ -109,10 +109,10 @@ static bool conflict(struct run *run, const struct failure_new *form)
 	struct failure kept = { 0 };
 	struct problem trouble = { 0 };
 	const char *differs = "the track, the rail, how it was made good or a text";
-	int64_t id;
+	struct sent sent;
 
-	if (!store_sent_find(run->act->store, SENT_FAILURE, form->uuid, &id, NULL, &trouble) ||
-		!store_failure_get(run->act->store, id, &kept, &trouble)) {
+	if (!store_sent_find(run->act->store, SENT_FAILURE, form->uuid, &sent, &trouble) ||
+		!store_failure_get(run->act->store, sent.id, &kept, &trouble)) {
 		return act_refuse(run->why, &trouble, NULL);
 	}
 	if (form->mode >= 0 && (int)kept.mode != form->mode) {

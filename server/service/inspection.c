@@ -179,10 +179,10 @@ static bool check_corrected(struct act *act, int64_t replaces_id, int64_t bond_i
 static bool correct_found(struct act *act, const struct inspection_new *form,
 	struct failure_new *found, struct problems *why)
 {
-	char hash[SENT_HASH_SIZE], kept[SENT_HASH_SIZE] = "";
+	char hash[SENT_HASH_SIZE];
+	struct sent kept;
 	unsigned char bytes[16];
 	struct problem trouble = { 0 };
-	int64_t id;
 
 	if (form->corrects[0] == '\0') {
 		return true;
@@ -190,10 +190,10 @@ static bool correct_found(struct act *act, const struct inspection_new *form,
 	if (!sent_hash(&failure_form, found, hash, why)) {
 		return false;
 	}
-	if (!store_sent_find(act->store, SENT_FAILURE, found->uuid, &id, kept, &trouble)) {
+	if (!store_sent_find(act->store, SENT_FAILURE, found->uuid, &kept, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (id != 0 && strcmp(kept, hash) != 0) {
+	if (kept.id != 0 && strcmp(kept.hash, hash) != 0) {
 		memcpy(found->corrects, found->uuid, sizeof found->corrects);
 		crypto_generichash(bytes, sizeof bytes, (const unsigned char *)form->uuid,
 			UUID_TEXT_SIZE, NULL, 0);

@@ -18,6 +18,7 @@ static bool ready(struct act *act, struct problem *why)
 void judging_forget(struct act *act)
 {
 	known_forget(act->known);
+	act->judged_id = 0;
 }
 
 bool judging_read(struct act *act, struct judging *j, int64_t first_id, int64_t last_id,
@@ -50,6 +51,25 @@ void judging_release(struct judging *j)
 	free(j->scratch);
 	free(j->attachments);
 	*j = (struct judging){ 0 };
+}
+
+struct judging *judging_of_act(struct act *act, struct problem *why)
+{
+	if (act->judging == NULL) {
+		act->judging = calloc(1, sizeof *act->judging);
+	}
+	if (act->judging == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	return act->judging;
+}
+
+void judging_free(struct judging *j)
+{
+	if (j != NULL) {
+		judging_release(j);
+	}
+	free(j);
 }
 
 static bool room_for(void **array, size_t *room, size_t count, size_t size, struct problem *why)
@@ -120,6 +140,20 @@ bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *
 bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct problem *why)
 {
 	return judging_one_on(act, j, bond_id, RECORD_ALL, why);
+}
+
+bool judging_for_answer(struct act *act, int64_t bond_id, const struct judging **to,
+	struct problem *why)
+{
+	struct judging *j = judging_of_act(act, why);
+
+	*to = j;
+	if (j == NULL || (act->judged_id != bond_id && !judging_one(act, j, bond_id, why))) {
+		act->judged_id = 0;
+		return false;
+	}
+	act->judged_id = bond_id;
+	return true;
 }
 
 static int64_t ppm_of(const struct grade_reading *last)

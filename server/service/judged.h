@@ -38,6 +38,15 @@ bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct pro
 bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
 	struct problem *why);
 
+/* The act's own, kept from one bond to the next; NULL: out of memory. */
+struct judging *judging_of_act(struct act *act, struct problem *why);
+void judging_free(struct judging *j);
+
+/* One bond for an answer: as derive_bond left it when this act derived it last, so that nothing is
+ * read twice, or else read and judged now. Good until the act judges another, or is released. */
+bool judging_for_answer(struct act *act, int64_t bond_id, const struct judging **to,
+	struct problem *why);
+
 /* The state that follows for the bond judged last, number i. */
 bool judging_state(struct act *act, const struct judging *j, size_t i, struct bond_state *to,
 	struct problem *why);

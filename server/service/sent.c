@@ -25,15 +25,15 @@ bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SI
 bool sent_before(struct act *act, enum sent_noun noun, const char *uuid, const char *hash,
 	struct recorded *recorded, struct problems *why)
 {
-	char kept[SENT_HASH_SIZE];
+	struct sent kept;
 	struct problem trouble = { 0 };
 
 	*recorded = (struct recorded){ 0 };
-	if (!store_sent_find(act->store, noun, uuid, &recorded->id, kept, &trouble)) {
+	if (!store_sent_find(act->store, noun, uuid, &kept, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	recorded->already = recorded->id != 0;
-	if (recorded->already && strcmp(kept, hash) != 0) {
+	*recorded = (struct recorded){ kept.id, kept.id != 0, kept.bond_id };
+	if (recorded->already && strcmp(kept.hash, hash) != 0) {
 		return problems_add(why, PROBLEM_CONFLICT, "uuid", "Something else is kept under the id %s: "
 			"give a new id, and name this one in \"corrects\" if it is a correction.", uuid);
 	}
@@ -43,6 +43,7 @@ bool sent_before(struct act *act, enum sent_noun noun, const char *uuid, const c
 bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, int64_t *id,
 	struct problems *why)
 {
+	struct sent kept;
 	struct problem trouble = { 0 };
 	bool replaced = false;
 
@@ -50,11 +51,12 @@ bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, i
 	if (corrects[0] == '\0') {
 		return true;
 	}
-	if (!store_sent_find(act->store, noun, corrects, id, NULL, &trouble) ||
-		(*id != 0 && !store_sent_replaced(act->store, noun, *id, &replaced, &trouble))) {
+	if (!store_sent_find(act->store, noun, corrects, &kept, &trouble) ||
+		(kept.id != 0 && !store_sent_replaced(act->store, noun, kept.id, &replaced, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (*id == 0) {
+	*id = kept.id;
+	if (kept.id == 0) {
 		return problems_add(why, PROBLEM_VALUE, "corrects",
 			"corrects names %s, but nothing is kept under that id.", corrects);
 	}

@@ -3,11 +3,12 @@
 #include "store/sql.h"
 
 static const char *const find[] = {
-	[SENT_INSPECTION] = "SELECT id, content_hash FROM inspection WHERE uuid = $1",
-	[SENT_FAILURE] = "SELECT id, content_hash FROM failure WHERE uuid = $1",
-	[SENT_REPAIR] = "SELECT id, content_hash FROM repair WHERE uuid = $1",
-	[SENT_DEFERRAL] = "SELECT id, content_hash FROM deferral WHERE uuid = $1",
-	[SENT_ATTACHMENT] = "SELECT id, content_hash FROM attachment WHERE uuid = $1",
+	[SENT_INSPECTION] = "SELECT id, content_hash, bond_id FROM inspection WHERE uuid = $1",
+	[SENT_FAILURE] = "SELECT id, content_hash, bond_id FROM failure WHERE uuid = $1",
+	[SENT_REPAIR] = "SELECT r.id, r.content_hash, f.bond_id FROM repair r "
+		"JOIN failure f ON f.id = r.failure_id WHERE r.uuid = $1",
+	[SENT_DEFERRAL] = "SELECT id, content_hash, bond_id FROM deferral WHERE uuid = $1",
+	[SENT_ATTACHMENT] = "SELECT id, content_hash, bond_id FROM attachment WHERE uuid = $1",
 };
 
 static const char *const replaced_by[] = {
@@ -18,18 +19,17 @@ static const char *const replaced_by[] = {
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
 };
 
-bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, int64_t *id,
-	char *hash, struct problem *why)
+bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, struct sent *to,
+	struct problem *why)
 {
 	sqlite3_stmt *row = sql_select(store, find[noun], (struct value[]){ value_text(uuid) }, 1,
 		why);
 
-	*id = 0;
+	*to = (struct sent){ 0 };
 	if (sql_row(store, row, why)) {
-		*id = sqlite3_column_int64(row, 0);
-		if (hash != NULL) {
-			column_text(row, 1, hash, SENT_HASH_SIZE);
-		}
+		to->id = sqlite3_column_int64(row, 0);
+		column_text(row, 1, to->hash, sizeof to->hash);
+		to->bond_id = sqlite3_column_int64(row, 2);
 		sql_done(row);
 	}
 	return why->code == PROBLEM_NONE;

@@ -12,9 +12,14 @@ enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT
 
 enum { SENT_HASH_SIZE = 65 };
 
-/* *id is 0 when nothing of that id is kept; hash (may be NULL) holds SENT_HASH_SIZE bytes. */
-bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, int64_t *id,
-	char *hash, struct problem *why);
+struct sent {
+	int64_t id;                  /* of the record; 0: nothing is kept under that id */
+	int64_t bond_id;             /* whose record it is */
+	char hash[SENT_HASH_SIZE];
+};
+
+bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, struct sent *to,
+	struct problem *why);
 
 /* True in *replaced when a correction of that record is kept. */
 bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
