@@ -17,6 +17,7 @@
 #include <netinet/tcp.h>
 #include <poll.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -106,15 +107,22 @@ static void connect_to(struct connection *c)
 	setsockopt(c->fd, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
 }
 
-/* A random id (version 4, RFC 9562). */
+/* An id as tablets make them (version 7, RFC 9562): milliseconds, then chance. */
 static void new_uuid(char to[37])
 {
 	unsigned char b[16];
+	struct timespec now;
+	uint64_t ms;
 
 	if (getrandom(b, sizeof b, 0) != sizeof b) {
 		die("getrandom");
 	}
-	b[6] = (unsigned char)((b[6] & 0x0F) | 0x40);
+	clock_gettime(CLOCK_REALTIME, &now);
+	ms = (uint64_t)now.tv_sec * 1000 + (uint64_t)now.tv_nsec / 1000000;
+	for (int i = 0; i < 6; i++) {
+		b[i] = (unsigned char)(ms >> (40 - 8 * i));
+	}
+	b[6] = (unsigned char)((b[6] & 0x0F) | 0x70);
 	b[8] = (unsigned char)((b[8] & 0x3F) | 0x80);
 	snprintf(to, 37, "%02x%02x%02x%02x-%02x%02x-%02x%02x-%02x%02x-%02x%02x%02x%02x%02x%02x", b[0],
 		b[1], b[2], b[3], b[4], b[5], b[6], b[7], b[8], b[9], b[10], b[11], b[12], b[13], b[14],
