@@ -17,6 +17,7 @@ struct kept {
 struct shelf {
 	struct kept *slots;
 	size_t count, room;                 /* room is a power of two, at most half of it in use */
+	struct kept *last;                  /* found last: the readings of a visit share a meter */
 };
 
 enum shelf_of { METERS, CABLES, RAILS, SHELVES };
@@ -79,14 +80,18 @@ static bool grow(struct shelf *shelf, struct problem *why)
 /* The slot of a thing, to be filled when it is new; NULL: out of memory. */
 static struct kept *find(struct shelf *shelf, int64_t key, int64_t more, struct problem *why)
 {
-	struct kept *kept;
+	struct kept *kept = shelf->last;
 
+	if (kept != NULL && kept->there && kept->key == key && kept->more == more) {
+		return kept;
+	}
 	if (!grow(shelf, why)) {
 		return NULL;
 	}
 	kept = slot_of(shelf, key, more);
 	kept->key = key;
 	kept->more = more;
+	shelf->last = kept;
 	return kept;
 }
 

@@ -60,6 +60,14 @@ static bool room_for_attachment(struct records *to, struct problem *why)
 		(size_t[]){ sizeof *to->attachments }, 1, why);
 }
 
+static bool room_for_replaced(struct records *to, struct problem *why)
+{
+	void **const arrays[] = { (void **)&to->replaced };
+
+	return make_room(to->n_replaced, &to->room_replaced, arrays,
+		(size_t[]){ sizeof *to->replaced }, 1, why);
+}
+
 static const struct value *range_of(int64_t first_id, int64_t last_id, struct value values[2])
 {
 	values[0] = value_integer(first_id);
@@ -203,8 +211,39 @@ static bool add_reading(struct store *store, struct known *known, struct records
 		to->visits[to->n_visits - 1].day, &j->meter, why);
 }
 
-#define OF_RANGE "WHERE i.bond_id BETWEEN $1 AND $2 " \
-	"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
+static int by_id(const void *a, const void *b)
+{
+	const int64_t one = *(const int64_t *)a, two = *(const int64_t *)b;
+
+	return one < two ? -1 : one > two;
+}
+
+/* What corrections replace, few or none, is asked once and not at each row. */
+static bool read_replaced(struct store *store, const char *sql, int64_t first_id, int64_t last_id,
+	struct records *to, struct problem *why)
+{
+	struct value values[2];
+	sqlite3_stmt *rows = sql_select(store, sql, range_of(first_id, last_id, values), 2, why);
+
+	to->n_replaced = 0;
+	while (sql_row(store, rows, why)) {
+		if (!room_for_replaced(to, why)) {
+			sql_done(rows);
+			break;
+		}
+		to->replaced[to->n_replaced++] = sqlite3_column_int64(rows, 0);
+	}
+	if (to->n_replaced > 1) {
+		qsort(to->replaced, to->n_replaced, sizeof *to->replaced, by_id);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+static bool is_replaced(const struct records *r, int64_t id)
+{
+	return r->n_replaced > 0 &&
+		bsearch(&id, r->replaced, r->n_replaced, sizeof id, by_id) != NULL;
+}
 
 static bool read_visits(struct store *store, struct known *known, int64_t first_id,
 	int64_t last_id, struct records *to, struct problem *why)
@@ -213,7 +252,7 @@ static bool read_visits(struct store *store, struct known *known, int64_t first_
 		"i.seen_b, i.recorded_at_ms, r.n, r.quantity, r.method, r.forward_uv, r.reverse_uv, "
 		"r.current_a, r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, r.joint_m, r.temp_c, "
 		"r.instrument_id FROM inspection i LEFT JOIN reading r ON r.inspection_id = i.id "
-		OF_RANGE "ORDER BY i.bond_id, i.day, i.id, r.n";
+		"WHERE i.bond_id BETWEEN $1 AND $2 ORDER BY i.bond_id, i.day, i.id, r.n";
 	struct value values[2];
 	sqlite3_stmt *rows = sql_select(store, sql, range_of(first_id, last_id, values), 2, why);
 	size_t at = 0;
@@ -222,7 +261,8 @@ static bool read_visits(struct store *store, struct known *known, int64_t first_
 	while (ok && sql_row(store, rows, why)) {
 		struct record *r = bond_of(to, &at, sqlite3_column_int64(rows, 0));
 
-		if (r == NULL || sqlite3_column_int(rows, 2) > to->until_day) {
+		if (r == NULL || sqlite3_column_int(rows, 2) > to->until_day ||
+			is_replaced(to, sqlite3_column_int64(rows, 1))) {
 			continue;
 		}
 		if (r->n_visits == 0 || to->visit_ids[to->n_visits - 1] != sqlite3_column_int64(rows, 1)) {
@@ -257,7 +297,7 @@ static bool read_states(struct store *store, int64_t first_id, int64_t last_id,
 		"t.equivalent_m, t.remark, t.meter, t.verdict, t.limit_kind, t.limit_value, t.u95, "
 		"t.p_within, t.rulebook_version FROM inspection i "
 		"CROSS JOIN reading_state t ON t.inspection_id = i.id "
-		OF_RANGE "ORDER BY i.bond_id, i.day, i.id, t.n";
+		"WHERE i.bond_id BETWEEN $1 AND $2 ORDER BY i.bond_id, i.day, i.id, t.n";
 	struct value values[2];
 	sqlite3_stmt *rows = sql_select(store, sql, range_of(first_id, last_id, values), 2, why);
 	size_t at = 0;
@@ -266,6 +306,9 @@ static bool read_states(struct store *store, int64_t first_id, int64_t last_id,
 		int64_t inspection_id = sqlite3_column_int64(rows, 0), n = sqlite3_column_int64(rows, 1);
 		size_t found = at;
 
+		if (is_replaced(to, inspection_id)) {
+			continue;
+		}
 		/* (a state of a reading that is not among them is passed over) */
 		while (found < to->n_readings && (to->reading_keys[found].inspection_id != inspection_id ||
 			to->reading_keys[found].n != n)) {
@@ -301,7 +344,6 @@ static bool read_attachments(struct store *store, int64_t first_id, int64_t last
 		"a.offset_mm, a.ground_bright, a.battery_charged, a.gun_flush, a.hammer_passed, "
 		"a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm FROM attachment a "
 		"WHERE a.bond_id BETWEEN $1 AND $2 "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
 		"ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
 	struct value values[2];
 	sqlite3_stmt *rows = sql_select(store, sql, range_of(first_id, last_id, values), 2, why);
@@ -311,7 +353,8 @@ static bool read_attachments(struct store *store, int64_t first_id, int64_t last
 		struct record *r = bond_of(to, &at, sqlite3_column_int64(rows, 0));
 		struct record_attachment *a;
 
-		if (r == NULL || sqlite3_column_int(rows, 3) > to->until_day) {
+		if (r == NULL || sqlite3_column_int(rows, 3) > to->until_day ||
+			is_replaced(to, sqlite3_column_int64(rows, 1))) {
 			continue;
 		}
 		if (!room_for_attachment(to, why)) {
@@ -400,11 +443,18 @@ static bool read_deferrals(struct store *store, int64_t first_id, int64_t last_i
 bool store_records_read(struct store *store, struct known *known, int64_t first_id,
 	int64_t last_id, int32_t until_day, struct records *to, struct problem *why)
 {
+	static const char inspections[] = "SELECT c.replaces_id FROM inspection c "
+		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
+	static const char attachments[] = "SELECT c.replaces_id FROM attachment c "
+		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
+
 	to->until_day = until_day;
 	to->n_bonds = to->n_visits = to->n_readings = to->n_attachments = 0;
 	return read_bonds(store, first_id, last_id, to, why) && know(store, known, to, why) &&
+		read_replaced(store, inspections, first_id, last_id, to, why) &&
 		read_visits(store, known, first_id, last_id, to, why) &&
 		read_states(store, first_id, last_id, to, why) &&
+		read_replaced(store, attachments, first_id, last_id, to, why) &&
 		read_attachments(store, first_id, last_id, to, why) &&
 		read_failures(store, first_id, last_id, to, why) &&
 		read_deferrals(store, first_id, last_id, to, why);
@@ -419,6 +469,7 @@ void records_release(struct records *r)
 	free(r->readings);
 	free(r->reading_keys);
 	free(r->attachments);
+	free(r->replaced);
 	*r = (struct records){ 0 };
 }
 

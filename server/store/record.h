@@ -64,7 +64,9 @@ struct records {
 	size_t n_readings;
 	struct record_attachment *attachments;
 	size_t n_attachments;
-	size_t room_bonds, room_visits, room_readings, room_attachments;
+	int64_t *replaced;                /* what was corrected, while it is read: sorted */
+	size_t n_replaced;
+	size_t room_bonds, room_visits, room_readings, room_attachments, room_replaced;
 };
 
 /*

@@ -65,9 +65,10 @@ int32_t column_day(sqlite3_stmt *stmt, int column)
 
 double column_real(sqlite3_stmt *stmt, int column)
 {
-	sqlite3_value *value = sqlite3_column_value(stmt, column);
+	double value = sqlite3_column_double(stmt, column);
 
-	return sqlite3_value_type(value) == SQLITE_NULL ? NAN : sqlite3_value_double(value);
+	/* NULL reads as 0, so most are known by one call */
+	return value != 0 || sqlite3_column_type(stmt, column) != SQLITE_NULL ? value : NAN;
 }
 
 void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size)
