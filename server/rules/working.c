@@ -16,10 +16,21 @@ static const char *const step_title[WORKING_STEPS] = {
 };
 const struct words working_step_words = { "working_step", step_code, step_title, WORKING_STEPS };
 
-/* Writes the pattern with a figure for each '#', one below zero in brackets. */
+/* Brackets around a figure below zero, unless it has the pattern's own. */
+static void add_figure(struct sentence *s, double figure, bool bracketed)
+{
+	const char *open = bracketed ? "" : "(", *close = bracketed ? "" : ")";
+
+	sentence_add(s, figure < 0 ? open : "");
+	sentence_add(s, figure < 0 ? "−" : "");
+	sentence_add_figures(s, fabs(figure), 6);
+	sentence_add(s, figure < 0 ? close : "");
+}
+
+/* Writes the pattern with a figure for each '#'. */
 static void fill(struct sentence *s, const char *pattern, const double *figures)
 {
-	for (; *pattern != '\0'; pattern++) {
+	for (const char *from = pattern; *pattern != '\0'; pattern++) {
 		if (*pattern != '#') {
 			char text[5] = { *pattern };   /* a whole character of UTF-8 */
 
@@ -29,10 +40,7 @@ static void fill(struct sentence *s, const char *pattern, const double *figures)
 			sentence_add(s, text);
 			continue;
 		}
-		sentence_add(s, *figures < 0 ? "(" : "");
-		sentence_add_figures(s, *figures, 6);
-		sentence_add(s, *figures < 0 ? ")" : "");
-		figures++;
+		add_figure(s, *figures++, pattern > from && pattern[-1] == '(' && pattern[1] == ')');
 	}
 }
 #define FILL(s, pattern, ...) fill(s, pattern, (const double[]){ __VA_ARGS__ })

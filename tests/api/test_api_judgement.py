@@ -117,6 +117,27 @@ class Judgement(unittest.TestCase):
         self.assertIn("next free offset is 100 mm", got.json["errors"][0]["detail"])
         self.boss.must("PUT", "/api/attachments/" + new_id(), {**body, "offset_mm": 100})
 
+    def test_the_rail_tells_its_clearances_and_the_next_free_place(self):
+        one = self.new_bond("R1", "4+000")
+
+        def attach(end, day, offset_mm):
+            self.boss.must("PUT", "/api/attachments/" + new_id(), {
+                "bond_id": one, "end": end, "made_day": day, "method": "clamp",
+                "offset_mm": offset_mm}, 201)
+
+        attach("a", "2026-01-10", 0)
+        attach("a", "2026-02-10", 100)
+        attach("b", "2026-01-10", 0)
+        rail = self.boss.get(f"/api/bonds/{one}/rail").json
+        self.assertEqual(rail["clearance_mm"], {"spoilt": 100, "live": 100, "rail_end": 150,
+                                                "weld": 200, "bolt_hole": 100})
+        # the one at 0 is spoilt, that at 100 is live: from the live one 100 mm either way is 0,
+        # inside the spoilt spot's, or 200, free; at end B both sides are as near, the lower is told
+        free = {end["end"]: end["next_free_mm"] for end in rail["ends"]}
+        self.assertEqual(free["a"], 200)
+        self.assertIn(free["b"], (-100, 100))
+        self.assertEqual(self.boss.ask("GET", "/api/bonds/999999/rail").status, 404)
+
     def test_what_bonds_are_judged_by_is_followed(self):
         one = self.new_bond("G1", "8+000")
         self.boss.must("POST", "/api/track-rails", {"line": "VAL", "track": "Up",

@@ -155,6 +155,15 @@ test('puts inspections, failures, repairs and deferrals into one list, newest fi
 	assert.equal(events[4].words, 'burnt · end B');
 });
 
+test('puts what was found on a day before what made it good: below it, newest first', () => {
+	const events = history({
+		inspections: [{ day: '2026-03-06', purpose: 'routine', outcome: 'complete' }],
+		failures: [{ found_day: '2026-03-06', mode: 'burnt', made_good_day: '2026-03-06' }], deferrals: []
+	}, titles);
+
+	assert.deepEqual(events.map(({ what }) => what), ['Made good', 'Failed', 'Inspected']);
+});
+
 test('parts live from former attachments, and says until when', () => {
 	const { live, former } = attachmentsByEnd([
 		{ end: 'a', made_day: '2014-05-12', live: false }, { end: 'a', made_day: '2018-01-01', live: false },

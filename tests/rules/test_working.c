@@ -76,9 +76,9 @@ static void says(const struct working *working, const char *const expected[WORKI
 START_TEST(shows_each_step_of_a_good_reading)
 {
 	static const char *const expected[WORKING_STEPS] = {
-		"R = (3005 − (-2995)) µV / (2 × 10 A) = 300 µΩ.",
+		"R = (3005 − (−2995)) µV / (2 × 10 A) = 300 µΩ.",
 		"Four-wire: no leads are in it.",
-		"(3005 + (-2995)) µV / 2 = 5 µV.",
+		"(3005 + (−2995)) µV / 2 = 5 µV.",
 		"R20 = 300 µΩ / (1 + 0.00393 × (35 − 20)) = 283.299 µΩ.",
 		"Evidence; the instrument was in calibration on the day of the reading.",
 		"(1 % × 300 µΩ + 0.5 µΩ) × 283.299 / 300 = 3.30516 µΩ.",
@@ -108,15 +108,32 @@ START_TEST(shows_each_step_of_a_good_reading)
 }
 END_TEST
 
+/* The same with 160 µΩ at commissioning: (240 − 283.299495) / 4.203062 = −10.3019. */
+START_TEST(writes_what_is_below_zero_with_its_sign_and_one_pair_of_brackets)
+{
+	struct bench b = bench();
+	struct working w;
+
+	b.values.forward_uv = 3005;
+	b.values.reverse_uv = -2995;
+	b.values.current_a = 10;
+	b.values.temp_c = 35;
+	b.limit_facts.baseline = 160;
+	w = worked(&b);
+	ck_assert_str_eq(w.step[WORKING_PROBABILITY], "Φ((240 − 283.299) / 4.20306) = Φ(−10.3019) = "
+		"less than 0.01 % that the true value is within the limit.");
+}
+END_TEST
+
 /* By hand: m = 2.5, adds 2, U = √((2 × 5 % × 2.5)² + (2 % × 2.5)²) = 0.254951; the limit is 5 % of
  * 45 m = 2.25; (2.25 − 2) / 0.1274755 = 1.961161, of which Φ is 0.97507 (a table has 0.9750 at
  * 1.96). */
 START_TEST(shows_each_step_in_metres_of_rail)
 {
 	static const char *const expected[WORKING_STEPS] = {
-		"m = (255 − (-245)) µV / (2 × 100 µV) × 1 m = 2.5 m of rail.",
+		"m = (255 − (−245)) µV / (2 × 100 µV) × 1 m = 2.5 m of rail.",
 		"Two voltages were compared: no leads are in them.",
-		"(255 + (-245)) µV / 2 = 5 µV.",
+		"(255 + (−245)) µV / 2 = 5 µV.",
 		"The joint adds 2.5 m − 0.5 m = 2 m of rail.",
 		"Evidence; no instrument was recorded: the rulebook's assumed uncertainty is used.",
 		("2 × 5 % × 2.5 m = 0.25 m of rail, as two voltages were measured, by the rulebook's assumed "
@@ -165,7 +182,7 @@ START_TEST(shows_the_leads_and_what_is_weaker)
 	b.values.current_a = 10;
 	b.values.lead_uohm = 100;
 	w = worked(&b);
-	ck_assert_str_eq(w.step[WORKING_RESISTANCE], "R = −(-10000) µV / 10 A = 1000 µΩ.");
+	ck_assert_str_eq(w.step[WORKING_RESISTANCE], "R = −(−10000) µV / 10 A = 1000 µΩ.");
 	ck_assert_str_eq(w.step[WORKING_LEADS],
 		"1000 µΩ − 100 µΩ of leads = 900 µΩ; evidence when not below 10 × 100 µΩ = 1000 µΩ.");
 	ck_assert_str_eq(w.step[WORKING_THERMAL],
@@ -317,6 +334,7 @@ END_TEST
 int main(void)
 {
 	const TTest *const tests[] = { shows_each_step_of_a_good_reading,
+		writes_what_is_below_zero_with_its_sign_and_one_pair_of_brackets,
 		shows_each_step_in_metres_of_rail, shows_the_leads_and_what_is_weaker,
 		says_why_a_reading_is_not_evidence, says_that_there_is_no_limit,
 		shows_as_many_decimals_as_decide, a_reading_without_uncertainty_is_certain,

@@ -8,15 +8,16 @@
  *	place_id: the repeat place of a failure
  */
 export function history({ inspections, failures, deferrals }, words) {
+	/* of one day the last comes first: what was found is made good after it */
 	const events = [
-		...inspections.map((row) => inspected(row, words)),
-		...failures.map((row) => failed(row, words)),
+		...deferrals.map((row) => ({
+			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`, more: joined([row.reason, row.person])
+		})),
 		...failures.filter((row) => row.made_good_day).map((row) => ({
 			day: row.made_good_day, what: 'Made good', words: words.failure_mode.get(row.mode) ?? '', more: row.made_good_how ?? ''
 		})),
-		...deferrals.map((row) => ({
-			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`, more: joined([row.reason, row.person])
-		}))
+		...failures.map((row) => failed(row, words)),
+		...inspections.map((row) => inspected(row, words))
 	];
 	return events.sort((a, b) => (b.day ?? '').localeCompare(a.day ?? ''));
 }
