@@ -166,9 +166,9 @@ static int check(struct store *store)
 	}
 	printf("%lld bonds, %lld readings, %lld groups of failures looked at.\n", (long long)r.bonds,
 		(long long)r.readings, (long long)r.groups);
-	if (r.waiting > 0) {
-		printf("%lld bonds are still to be made again: the server does that.\n",
-			(long long)r.waiting);
+	if (r.waiting > 0 || r.places_wait) {
+		printf("%lld bonds%s are still to be made again: the server does that.\n",
+			(long long)r.waiting, r.places_wait ? " and the repeat places" : "");
 	}
 	for (size_t i = 0; i < r.differences && i < CHECK_SHOWN; i++) {
 		puts(r.shown[i]);

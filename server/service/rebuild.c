@@ -7,6 +7,7 @@
 
 #include "service/derive.h"
 #include "service/judged.h"
+#include "service/recompute.h"
 #include "service/refer.h"
 #include "store/book.h"
 
@@ -19,6 +20,8 @@ struct pass {
 	rebuild_progress *progress;
 	void *arg;
 	int64_t done, all;
+	bool is_followed;             /* else the server still makes again what stands under an older
+	                               * rulebook: that waits, and is no difference */
 };
 
 static void differ(struct check_result *r, const char *format, ...)
@@ -93,7 +96,8 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 		differ(p->check, "Bond %lld is on no list.", (long long)r->bond.id);
 		return true;
 	}
-	if (r->state.rulebook_version == 0) {
+	if (r->state.rulebook_version == 0 ||
+		(!p->is_followed && r->state.rulebook_version < p->act->rulebook.version)) {
 		p->check->waiting++;
 		return true;
 	}
@@ -229,13 +233,19 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 bool check_all(struct act *act, struct check_result *to, struct problems *why)
 {
 	struct pass p = { .act = act, .check = to };
+	struct recompute_progress progress;
 	struct problem trouble = { 0 }, file = { 0 };
 
 	*to = (struct check_result){ 0 };
+	if (!recompute_progress(act->store, &act->rulebook, &progress, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	p.is_followed = progress.is_followed;
+	to->places_wait = !p.is_followed;
 	if (!store_check_file(act->store, &file)) {
 		differ(to, "%s", file.detail);
 	}
 	return (pass_bonds(&p, &trouble) && check_counts(&p, &trouble) &&
-		pass_groups(&p, &trouble)) ||
+		(to->places_wait || pass_groups(&p, &trouble))) ||
 		act_refuse(why, &trouble, NULL);
 }

@@ -15,6 +15,7 @@ enum { CHECK_SHOWN = 20 };
 struct check_result {
 	int64_t bonds, readings, groups;     /* looked at */
 	int64_t waiting;                     /* bonds that are still to be made again, by the server */
+	bool places_wait;                    /* so are the repeat places: they were not looked at */
 	size_t differences;                  /* of all, also those not in shown[] */
 	char shown[CHECK_SHOWN][200];
 };

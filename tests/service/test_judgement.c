@@ -105,7 +105,7 @@ static size_t differences(struct railway *r, const char *today)
 	return result.differences;
 }
 
-static void expect_content(struct railway *r, const char *today)
+static void expect_waiting(struct railway *r, const char *today, int64_t waiting)
 {
 	static struct check_result result;
 	struct problems why = { 0 };
@@ -113,8 +113,14 @@ static void expect_content(struct railway *r, const char *today)
 	railway_begin(r, today);
 	railway_must(check_all(&r->act, &result, &why), &why);
 	ck_assert_msg(result.differences == 0, "%s", result.shown[0]);
-	ck_assert_int_eq(result.waiting, 0);
+	ck_assert_int_eq(result.waiting, waiting);
+	ck_assert_int_eq(result.places_wait, waiting > 0);
 	railway_end(r);
+}
+
+static void expect_content(struct railway *r, const char *today)
+{
+	expect_waiting(r, today, 0);
 }
 
 static const struct { double uohm, u95; enum verdict verdict; enum grade grade; } rows[] = {
@@ -181,6 +187,8 @@ START_TEST(a_stricter_rulebook_changes_verdicts_and_the_former_ones_stay_with_th
 
 	make(&r, inspections);
 	adopt(&r, "2024-06-01", 60, 12);
+	/* what still stands under the former one is no difference, however the server was stopped */
+	expect_waiting(&r, "2024-06-01", ROWS);
 	follow(&r, "2024-06-01");
 	s = kept_of(&r, 1, inspections[0]);
 	ck_assert_int_eq(s.verdict, VERDICT_OVER);   /* 70 - 8.62 > 60 */
