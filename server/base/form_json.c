@@ -334,7 +334,10 @@ bool form_from_json(const struct form *form, const char *json, size_t len, void 
 	call_once(&allocator_set, set_allocator);
 	allocation_failed = false;
 	root = json_loadb(json, len, JSON_REJECT_DUPLICATES, &error);
-	if (root == NULL && allocation_failed) {
+	/* with a root too: the library takes a text that could not grow without its next character, and
+	 * a number without a digit is another number */
+	if (allocation_failed) {
+		json_decref(root);
 		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "out of memory");
 	}
 	if (root == NULL) {
