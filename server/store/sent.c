@@ -5,8 +5,8 @@
 static const char *const find[] = {
 	[SENT_INSPECTION] = "SELECT id, content_hash, bond_id FROM inspection WHERE uuid = $1",
 	[SENT_FAILURE] = "SELECT id, content_hash, bond_id FROM failure WHERE uuid = $1",
-	[SENT_REPAIR] = "SELECT r.id, r.content_hash, f.bond_id FROM repair r "
-		"JOIN failure f ON f.id = r.failure_id WHERE r.uuid = $1",
+	[SENT_REPAIR] = ("SELECT r.id, r.content_hash, f.bond_id FROM repair r "
+		"JOIN failure f ON f.id = r.failure_id WHERE r.uuid = $1"),
 	[SENT_DEFERRAL] = "SELECT id, content_hash, bond_id FROM deferral WHERE uuid = $1",
 	[SENT_ATTACHMENT] = "SELECT id, content_hash, bond_id FROM attachment WHERE uuid = $1",
 };
