@@ -191,13 +191,22 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 		(derive_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL));
 }
 
+/* A correction may say that another failure was made good: then the former one is open again, and
+ * its bond is derived too. */
 static bool keep_repair(struct act *act, struct repair *r, const struct failure *failure,
-	struct problems *why)
+	const char *corrects, struct problems *why)
 {
+	struct sent former = { 0 };
 	struct problem trouble = { 0 };
+	bool ok = (corrects[0] == '\0' ||
+		store_sent_find(act->store, SENT_REPAIR, corrects, &former, &trouble)) &&
+		store_repair_insert(act->store, r, &act->origin, &trouble);
 
-	return (store_repair_insert(act->store, r, &act->origin, &trouble) &&
-		derive_bond(act, failure->bond_id, &trouble)) || act_refuse(why, &trouble, NULL);
+	if (ok && former.bond_id != 0 && former.bond_id != failure->bond_id) {
+		ok = derive_bond(act, former.bond_id, &trouble);
+	}
+	return (ok && derive_bond(act, failure->bond_id, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
 }
 
 bool repair_record(struct act *act, const struct repair_new *form, struct recorded *recorded,
@@ -226,7 +235,7 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 	}
 	if (!plausible_repair(form->day, failure.found_day, act->today, why) ||
 		!sent_corrects(act, SENT_REPAIR, form->corrects, &r.replaces_id, why) ||
-		!keep_repair(act, &r, &failure, why)) {
+		!keep_repair(act, &r, &failure, form->corrects, why)) {
 		return false;
 	}
 	recorded->id = r.id;

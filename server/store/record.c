@@ -380,7 +380,8 @@ static bool read_failures(struct store *store, int64_t first_id, int64_t last_id
 	static const char sql[] = "SELECT f.bond_id, count(*), min(f.found_day) FROM failure f "
 		"WHERE f.bond_id BETWEEN $1 AND $2 AND f.found_day <= $3 "
 		"AND NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id) "
-		"AND NOT EXISTS (SELECT 1 FROM repair r WHERE r.failure_id = f.id AND r.day <= $3) "
+		"AND NOT EXISTS (SELECT 1 FROM repair r WHERE r.failure_id = f.id AND r.day <= $3 "
+		"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id)) "
 		"GROUP BY f.bond_id ORDER BY f.bond_id";
 	const struct value values[] = { value_integer(first_id), value_integer(last_id),
 		value_integer(to->until_day) };

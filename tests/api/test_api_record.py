@@ -182,6 +182,23 @@ class Record(unittest.TestCase):
         self.assertEqual({f["uuid"] for f in whole["failures"]}, set(ids))
         self.assertEqual((whole["first_day"], whole["last_day"]), ("2025-02-01", "2025-11-01"))
 
+    def test_a_repair_that_is_corrected_opens_the_failure_that_it_was_not_of(self):
+        ids = [new_id(), new_id()]
+        for uuid, bond_id in zip(ids, self.bonds[20:22]):
+            self.crew.must("PUT", f"/api/failures/{uuid}", {
+                "bond_id": bond_id, "end": "a", "found_day": "2025-02-01", "mode": "burnt"}, 201)
+        wrong = new_id()
+        body = {"failure": ids[0], "day": "2025-02-03", "how": "Brazed anew"}
+        self.crew.must("PUT", f"/api/repairs/{wrong}", body, 201)
+        right = self.crew.must("PUT", f"/api/repairs/{new_id()}",
+                               {**body, "failure": ids[1], "corrects": wrong}, 201).json
+        self.assertNotIn("failure_open", right["grade"]["reasons"])
+        grades = [self.crew.get(f"/api/bonds/{one}").json for one in self.bonds[20:22]]
+        self.assertEqual([one["due"]["failures_open"] for one in grades], [1, 0])
+        self.assertEqual(grades[0]["grade"]["grade"], "act")
+        listed = self.row("bonds", "", id=self.bonds[20])
+        self.assertEqual(listed["grade"], "act")
+
     def test_a_deferral_until_after_the_due_day(self):
         four = self.bonds[3]
         due = datetime.date.fromisoformat(self.row("due", "", bond_id=four)["due_day"])
