@@ -42,6 +42,7 @@ struct quantity_pass {
 	struct limits limits;         /* of what is live now */
 	struct limits bare;           /* without the baseline */
 	bool formed;
+	int32_t run_since_day;        /* over_since_day until the day before the last */
 };
 
 static const struct judge_visit *visit_of(const struct judge_facts *facts,
@@ -126,16 +127,27 @@ static bool is_open_circuit(const struct quantity_pass *p, const struct judge_re
 		meter_believed(r->meter.standing) && visit_of(p->facts, r)->day >= p->live_since_day;
 }
 
-static void keep_last(const struct quantity_pass *p, const struct judge_reading *r,
-	struct grade_reading *last)
+static bool is_over(const struct grade_reading *r)
+{
+	return r->there && (r->open_circuit || r->verdict == VERDICT_OVER);
+}
+
+/* Readings come oldest first. Finding the same again does not begin anew what is to be done. */
+static void keep_last(struct quantity_pass *p, const struct judge_reading *r,
+	struct grade_reading *last, int32_t *over_since_day)
 {
 	const struct grade_reading this = { .there = true, .day = visit_of(p->facts, r)->day,
 		.value = r->value, .u95 = r->uncertainty.u95_uohm, .limit = r->limits.limit,
 		.verdict = r->verdict, .open_circuit = is_open_circuit(p, r) };
 
+	if (last->there && this.day > last->day) {
+		p->run_since_day = *over_since_day;
+	}
 	if (!last->there || this.day > last->day || (this.day == last->day && is_worse(&this, last))) {
 		*last = this;
 	}
+	*over_since_day = !is_over(last) ? DAY_NONE :
+		p->run_since_day != DAY_NONE ? p->run_since_day : last->day;
 }
 
 static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
@@ -145,6 +157,7 @@ static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
 	size_t n = 0;
 
 	*last = (struct grade_reading){ .value = NAN, .u95 = NAN, .limit = NAN };
+	to->over_since_day[p->quantity] = p->run_since_day = DAY_NONE;
 	for (size_t i = 0; i < p->facts->n_readings; i++) {
 		struct judge_reading *r = &p->facts->readings[i];
 
@@ -156,7 +169,7 @@ static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
 			scratch[n++] = (struct trend_point){ visit_of(p->facts, r)->day, r->value };
 		}
 		if (counts(p, r) || is_open_circuit(p, r)) {
-			keep_last(p, r, last);
+			keep_last(p, r, last, &to->over_since_day[p->quantity]);
 		}
 	}
 	trend_compute(scratch, n, last->limit, &to->trend[p->quantity]);
@@ -226,7 +239,7 @@ static void acts_since(const struct judge_facts *facts, int32_t day, struct judg
 		day != DAY_NONE ? day : facts->due.known_since_day);
 }
 
-/* The severity of what was last seen at one end, and the day of that. */
+/* The severity of what was last seen at one end, and since when it was seen without a break. */
 static int seen_at(const struct rulebook *rulebook, const struct judge_facts *facts,
 	enum bond_end end, int32_t *day)
 {
@@ -244,8 +257,10 @@ static int seen_at(const struct rulebook *rulebook, const struct judge_facts *fa
 
 		if (v->outcome != OUTCOME_NOT_REACHED && v->day >= since_day && seen >= 0 &&
 			seen < RULEBOOK_SEEN && seen != SEEN_NOT_VISIBLE) {
+			if (severity != rulebook->severity[seen] || *day == DAY_NONE) {
+				*day = v->day;
+			}
 			severity = rulebook->severity[seen];
-			*day = v->day;
 		}
 	}
 	return severity;
@@ -289,8 +304,8 @@ static void take_readings(const struct judge_facts *facts, struct grade_facts *g
 {
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
 		grade->last[q] = to->last[q];
-		if (to->last[q].open_circuit || to->last[q].verdict == VERDICT_OVER) {
-			acts_since(facts, to->last[q].day, to);
+		if (is_over(&to->last[q])) {
+			acts_since(facts, to->over_since_day[q], to);
 		}
 	}
 }

@@ -83,6 +83,8 @@ struct judgement {
 	double baseline[GRADE_QUANTITIES];  /* at commissioning of what is live; NAN */
 	int worst_quantity;           /* of last readings: nearest to or furthest over its limit; -1 */
 	struct grade_reading last[GRADE_QUANTITIES];
+	int32_t over_since_day[GRADE_QUANTITIES];  /* first of the days without a break on which it was
+	                               * over (or open circuit) up to the last; DAY_NONE: it is not */
 	struct grade_result grade;
 	int32_t act_since_day;        /* DAY_NONE unless graded act */
 	int32_t crosses_day, early_day;   /* earliest of the quantities; DAY_NONE */

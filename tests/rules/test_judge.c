@@ -394,6 +394,33 @@ START_TEST(it_acts_since_the_earliest_of_what_makes_it_act)
 }
 END_TEST
 
+/* Two weeks to act from FIRST: found again on each of these days it is due as before. */
+START_TEST(finding_the_same_again_puts_off_nothing)
+{
+	struct record *r = record();
+
+	for (int i = 0; i < 4; i++) {                        /* 106 - 5 > 100; missing */
+		measure(r, FIRST + 10 * i, 106 + i);
+		r->visits[i].seen_b = SEEN_MISSING;
+		expect(r, GRADE_ACT, 1u << REASON_OVER | 1u << REASON_CRITICAL_DEFECT);
+		ck_assert_int_eq(r->is.due.due_day, FIRST + 14);
+	}
+	r->visits[2].seen_b = SEEN_GOOD;                     /* seen good between: missing since the last */
+	r->readings[2].values.shown_uohm = 50;               /* within between: over since the last */
+	expect(r, GRADE_ACT, 1u << REASON_OVER | 1u << REASON_CRITICAL_DEFECT);
+	ck_assert_int_eq(r->is.act_since_day, FIRST + 30);
+	read(r, QUANTITY_END_TO_END, 50);                    /* of one day the worse, whichever comes last */
+	judged(r);
+	ck_assert_int_eq(r->is.act_since_day, FIRST + 30);
+	r->readings[2].values.shown_uohm = 102;              /* unproven between is not over */
+	judged(r);
+	ck_assert_int_eq(r->is.act_since_day, FIRST + 30);
+	r->readings[2].values.shown_uohm = 107;
+	judged(r);
+	ck_assert_int_eq(r->is.act_since_day, FIRST);
+}
+END_TEST
+
 /* 36 months after 2024-10-04 is 2027-10-04: 365 x 3 days. */
 START_TEST(evidence_is_remembered_through_a_last_day)
 {
@@ -494,7 +521,8 @@ int main(void)
 		evidence_that_no_limit_is_for_makes_nothing_sound,
 		each_end_is_as_the_newest_visit_that_saw_it_found_it,
 		what_was_seen_of_a_former_attachment_counts_no_more, only_live_attachments_count,
-		it_acts_since_the_earliest_of_what_makes_it_act, evidence_is_remembered_through_a_last_day,
+		it_acts_since_the_earliest_of_what_makes_it_act, finding_the_same_again_puts_off_nothing,
+		evidence_is_remembered_through_a_last_day,
 		a_forecast_is_watched_and_may_move_the_due_day,
 		a_rising_line_over_the_limit_is_a_forecast_for_the_next_day,
 		the_quantity_that_uses_most_of_its_limit_is_the_worst, NULL };

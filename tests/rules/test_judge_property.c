@@ -317,11 +317,56 @@ START_TEST(no_step_of_a_microohm_is_better)
 }
 END_TEST
 
+/* The last visit once more, some days later: the same seen, the same shown. */
+static void find_again(struct record *r)
+{
+	size_t last = r->facts.n_visits - 1, n = r->facts.n_readings;
+
+	r->visits[last + 1] = r->visits[last];
+	r->visits[last + 1].day += 1 + (int32_t)any(60);
+	r->facts.n_visits++;
+	for (size_t i = 0; i < n; i++) {
+		if (r->readings[i].visit == last) {
+			r->readings[r->facts.n_readings] = r->readings[i];
+			r->readings[r->facts.n_readings++].visit = last + 1;
+		}
+	}
+	if (r->visits[last].outcome == OUTCOME_COMPLETE) {
+		r->facts.due.inspected_day = r->visits[last + 1].day;
+	}
+}
+
+START_TEST(finding_the_same_again_does_not_put_off_what_is_to_be_done)
+{
+	int acted = 0;
+
+	seed = 0x94d049bb133111eb;
+	for (int bond = 0; bond < BONDS; bond++) {
+		struct record r;
+		struct judgement before, after;
+
+		any_bond(&r);
+		judge(&r, &before);
+		if (before.grade.grade != GRADE_ACT || r.facts.n_visits == 0 ||
+			r.facts.n_visits == VISITS || r.facts.n_readings == READINGS) {
+			continue;
+		}
+		find_again(&r);
+		judge(&r, &after);
+		acted++;
+		ck_assert_msg(after.grade.grade == GRADE_ACT && after.act_since_day <= before.act_since_day,
+			"bond %d: %s, since %d and not %d", bond, grade_words.code[after.grade.grade],
+			after.act_since_day, before.act_since_day);
+	}
+	ck_assert_int_gt(acted, 1000);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { a_higher_newest_reading_is_never_better,
 		a_defect_a_failed_test_or_a_failure_is_never_better, no_step_of_a_microohm_is_better,
-		NULL };
+		finding_the_same_again_does_not_put_off_what_is_to_be_done, NULL };
 
 	return case_run("judge_property", tests);
 }
