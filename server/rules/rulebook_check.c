@@ -95,17 +95,37 @@ static void check_interval_order(const struct rulebook *rulebook, struct problem
 	}
 }
 
+/* An absent limit allows anything: it is greater than every figure. */
+static double absolute_of(const struct rulebook_limits *l, int criticality)
+{
+	return isnan(l->absolute_uohm[criticality]) ? INFINITY : l->absolute_uohm[criticality];
+}
+
+static void check_order(const struct rulebook_limits *l, int kind, int i, struct problems *why)
+{
+	char field[PROBLEM_FIELD_SIZE];
+
+	field_of(field, "limits", kind, -1);
+	if (isnan(l->absolute_uohm[i])) {
+		problems_add(why, PROBLEM_VALUE, field, "A %s of criticality %s has no limit of its own, "
+			"and one of criticality %s has (%g µΩ): give it one that is not greater.",
+			bond_kind_words.title[kind], criticality_words.code[i],
+			criticality_words.code[i - 1], l->absolute_uohm[i - 1]);
+	} else {
+		problems_add(why, PROBLEM_VALUE, field, "A %s of criticality %s cannot have a greater "
+			"limit (%g µΩ) than one of criticality %s (%g µΩ).", bond_kind_words.title[kind],
+			criticality_words.code[i], l->absolute_uohm[i], criticality_words.code[i - 1],
+			l->absolute_uohm[i - 1]);
+	}
+}
+
 static void check_limits_of_kind(const struct rulebook_limits *l, int kind, struct problems *why)
 {
 	char field[PROBLEM_FIELD_SIZE];
 
 	for (int i = 1; i < RULEBOOK_CRITICALITIES; i++) {
-		if (l->absolute_uohm[i] > l->absolute_uohm[i - 1]) {
-			field_of(field, "limits", kind, -1);
-			problems_add(why, PROBLEM_VALUE, field, "A %s of criticality %s cannot have a greater "
-				"limit (%g µΩ) than one of criticality %s (%g µΩ).", bond_kind_words.title[kind],
-				criticality_words.code[i], l->absolute_uohm[i], criticality_words.code[i - 1],
-				l->absolute_uohm[i - 1]);
+		if (absolute_of(l, i) > absolute_of(l, i - 1)) {
+			check_order(l, kind, i, why);
 		}
 	}
 	if (isnan(l->cable_tolerance_percent) && isnan(l->baseline_factor) &&

@@ -236,6 +236,25 @@ START_TEST(refuses_what_contradicts_itself)
 }
 END_TEST
 
+/* What is more critical is not judged by less. */
+START_TEST(refuses_a_limit_of_its_own_that_the_more_critical_have_not)
+{
+	struct rulebook rulebook = rulebook_default();
+	struct rulebook_limits *l = &rulebook.limits[BOND_FEEDER_LEAD];
+	struct problems none = { 0 }, gap = { 0 }, good = { 0 };
+
+	l->absolute_uohm[CRITICALITY_NORMAL] = 100;
+	ck_assert(!rulebook_check(&rulebook, &none));
+	ck_assert_str_eq(none.item[0].field, "limits.feeder_lead");
+	ck_assert_str_eq(none.item[0].detail, "A return feeder lead of criticality high has no limit of "
+		"its own, and one of criticality normal has (100 µΩ): give it one that is not greater.");
+	l->absolute_uohm[CRITICALITY_SAFETY] = 500;
+	ck_assert(!rulebook_check(&rulebook, &gap));
+	l->absolute_uohm[CRITICALITY_HIGH] = l->absolute_uohm[CRITICALITY_SAFETY] = 100;
+	ck_assert(rulebook_check(&rulebook, &good));
+}
+END_TEST
+
 START_TEST(refuses_a_kind_that_would_never_be_judged)
 {
 	struct rulebook rulebook = rulebook_default();
@@ -375,7 +394,8 @@ int main(void)
 		gives_the_strictest_interval_to_what_is_not_a_term,
 		an_older_rulebook_gets_the_default_of_what_it_has_not,
 		refuses_values_that_cannot_be_meant, refuses_limits_that_cannot_be_meant,
-		refuses_what_contradicts_itself, refuses_a_kind_that_would_never_be_judged,
+		refuses_what_contradicts_itself, refuses_a_limit_of_its_own_that_the_more_critical_have_not,
+		refuses_a_kind_that_would_never_be_judged,
 		there_is_a_member_for_each_thing_seen, names_every_wrong_value_at_once,
 		walks_through_each_single_value, finds_a_value_by_its_path,
 		tells_the_values_in_which_two_rulebooks_differ,
