@@ -40,7 +40,7 @@ function tell(part, lines) {
 
 function measures({ laplace, mean_days_between: mean, scan }) {
 	return [
-		laplace.u != null && `Trend: Laplace's U ${laplace.u.toFixed(2)}, p ${chance(laplace.p)} (two sides), ${laplace.counted} failures after the first.`,
+		laplace.u != null && `Trend: Laplace's U ${laplace.u.toFixed(2).replace('-', '\u2212')}, p ${chance(laplace.p)} (two sides), ${laplace.counted} failures after the first.`,
 		mean.mean != null && `Mean between two: ${days(mean.mean)} days, ${days(mean.lower)} to ${days(mean.upper)} (95 %, chi-square).`,
 		scan.probability != null && `Chance of such a place: ${chance(scan.probability)} (scan statistic).`
 	].filter(Boolean).join(' ');
