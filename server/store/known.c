@@ -6,18 +6,26 @@
 #include "rules/conductor.h"
 #include "store/sql.h"
 
+/* The days on which one calibration of an instrument is the newest, or one day before the first. */
+struct window {
+	int32_t from_day, to_day;           /* both count */
+	size_t calibrations;                /* 0 or 1 */
+	struct calibration calibration;
+	struct window *next;
+};
+
 /* One thing asked for, by two numbers; found by open addressing. */
 struct kept {
 	bool there;
 	int64_t key, more;
 	double first, second;               /* of a cable, of a rail */
-	struct meter meter;                 /* an instrument on a day */
+	struct window *windows;             /* of an instrument, the one asked for last first */
 };
 
 struct shelf {
 	struct kept *slots;
 	size_t count, room;                 /* room is a power of two, at most half of it in use */
-	struct kept *last;                  /* found last: the readings of a visit share a meter */
+	struct kept *last;                  /* found last: neighbours have much in common */
 };
 
 enum shelf_of { METERS, CABLES, RAILS, SHELVES };
@@ -31,9 +39,22 @@ struct known *known_new(void)
 	return calloc(1, sizeof (struct known));
 }
 
+static void forget_windows(struct kept *kept)
+{
+	while (kept->windows != NULL) {
+		struct window *next = kept->windows->next;
+
+		free(kept->windows);
+		kept->windows = next;
+	}
+}
+
 void known_forget(struct known *known)
 {
 	for (size_t s = 0; known != NULL && s < SHELVES; s++) {
+		for (size_t i = 0; i < known->shelf[s].room; i++) {
+			forget_windows(&known->shelf[s].slots[i]);
+		}
 		free(known->shelf[s].slots);
 		known->shelf[s] = (struct shelf){ 0 };
 	}
@@ -101,46 +122,96 @@ static void put(struct shelf *shelf, struct kept *kept)
 	shelf->count++;
 }
 
-/* The one calibration that can count: an instrument has a long row of them, and a bond's readings
- * were taken with many instruments. */
-static bool read_meter(struct store *store, struct kept *k, struct problem *why)
+/* The one calibration that can count, and until when: an instrument has a long row of them, and a
+ * bond's readings were taken with many instruments. */
+static bool read_window(struct store *store, int64_t instrument_id, int32_t day, struct window *to,
+	struct problem *why)
 {
-	static const char sql[] = "SELECT calibrated_day, due_day, uncertainty_percent, "
-		"uncertainty_uohm FROM calibration WHERE instrument_id = $1 AND calibrated_day <= $2 "
-		"ORDER BY calibrated_day DESC, id DESC LIMIT 1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(k->key),
-		value_integer(k->more) }, 2, why);
-	struct calibration newest;
-	size_t count = 0;
+	static const char sql[] = "SELECT c.calibrated_day, c.due_day, c.uncertainty_percent, "
+		"c.uncertainty_uohm, (SELECT min(n.calibrated_day) FROM calibration n "
+		"WHERE n.instrument_id = $1 AND n.calibrated_day > $2) FROM calibration c "
+		"WHERE c.instrument_id = $1 AND c.calibrated_day <= $2 "
+		"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(instrument_id),
+		value_integer(day) }, 2, why);
 
+	*to = (struct window){ .from_day = day, .to_day = day };
 	if (sql_row(store, row, why)) {
-		newest = (struct calibration){ sqlite3_column_int(row, 0), sqlite3_column_int(row, 1),
-			sqlite3_column_double(row, 2), sqlite3_column_double(row, 3) };
-		count = 1;
+		to->calibration = (struct calibration){ sqlite3_column_int(row, 0),
+			sqlite3_column_int(row, 1), sqlite3_column_double(row, 2),
+			sqlite3_column_double(row, 3) };
+		to->calibrations = 1;
+		to->from_day = to->calibration.calibrated_day;
+		to->to_day = sqlite3_column_type(row, 4) == SQLITE_NULL ? INT32_MAX :
+			sqlite3_column_int(row, 4) - 1;
 		sql_done(row);
 	}
-	meter_on(&newest, count, (int32_t)k->more, &k->meter);
 	return why->code == PROBLEM_NONE;
+}
+
+/* The window of a day, moved to the front; NULL: none is kept. */
+static const struct window *window_kept(struct kept *instrument, int32_t day)
+{
+	for (struct window **at = &instrument->windows; *at != NULL; at = &(*at)->next) {
+		struct window *w = *at;
+
+		if (w->from_day <= day && day <= w->to_day) {
+			*at = w->next;
+			w->next = instrument->windows;
+			instrument->windows = w;
+			return w;
+		}
+	}
+	return NULL;
+}
+
+/* NULL: *why is set. */
+static const struct window *window_on(struct store *store, struct kept *instrument, int32_t day,
+	struct problem *why)
+{
+	const struct window *kept = window_kept(instrument, day);
+	struct window *made;
+
+	if (kept != NULL) {
+		return kept;
+	}
+	made = malloc(sizeof *made);
+	if (made == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	if (!read_window(store, instrument->key, day, made, why)) {
+		free(made);
+		return NULL;
+	}
+	made->next = instrument->windows;
+	instrument->windows = made;
+	return made;
 }
 
 bool store_known_meter(struct store *store, struct known *known, int64_t instrument_id,
 	int32_t day, struct meter *to, struct problem *why)
 {
 	struct shelf *shelf = &known->shelf[METERS];
+	const struct window *window;
 	struct kept *kept;
 
 	if (instrument_id == 0) {
 		*to = (struct meter){ METER_NOT_RECORDED, NAN, NAN };
 		return true;
 	}
-	kept = find(shelf, instrument_id, day, why);
-	if (kept == NULL || (!kept->there && !read_meter(store, kept, why))) {
+	kept = find(shelf, instrument_id, 0, why);
+	if (kept == NULL) {
 		return false;
 	}
 	if (!kept->there) {
 		put(shelf, kept);
 	}
-	*to = kept->meter;
+	window = window_on(store, kept, day, why);
+	if (window == NULL) {
+		return false;
+	}
+	meter_on(&window->calibration, window->calibrations, day, to);
 	return true;
 }
 
