@@ -15,6 +15,7 @@ struct kept_map {
 
 struct map_cache {
 	int64_t mark;
+	uint64_t asked_in;            /* transaction: within it the mark is the same; 0: to be asked */
 	struct kept_map *slot[MAP_SLOTS];
 };
 
@@ -49,10 +50,14 @@ bool store_map_insert(struct store *store, int64_t line_id, int64_t track_id,
 		"is_long) VALUES ($1, $2, $3, $4, $5, $6)";
 	static const char mark[] = "INSERT INTO derived_mark (name, value) VALUES ('maps', 1) "
 		"ON CONFLICT (name) DO UPDATE SET value = derived_mark.value + 1";
+	struct map_cache *cache = *sql_map_cache(store);
 	const struct value values[] = { value_integer(line_id), value_id(track_id),
 		value_integer(origin->now_ms), value_id(origin->person_id), value_id(origin->import_id) };
 	int64_t map_id;
 
+	if (cache != NULL) {
+		cache->asked_in = 0;
+	}
 	if (!sql_run(store, make, values, 5, why)) {
 		return false;
 	}
@@ -141,8 +146,12 @@ static struct map_cache *cache_of(struct store *store, struct problem *why)
 {
 	static const char sql[] = "SELECT value FROM derived_mark WHERE name = 'maps'";
 	struct map_cache **cache = sql_map_cache(store);
+	uint64_t transaction = sql_transaction(store);
 	int64_t mark;
 
+	if (*cache != NULL && transaction != 0 && (*cache)->asked_in == transaction) {
+		return *cache;
+	}
 	if (!sql_integer(store, sql, NULL, 0, 0, &mark, why)) {
 		return NULL;
 	}
@@ -157,6 +166,7 @@ static struct map_cache *cache_of(struct store *store, struct problem *why)
 		clear(*cache);
 		(*cache)->mark = mark;
 	}
+	(*cache)->asked_in = transaction;
 	return *cache;
 }
 

@@ -74,6 +74,9 @@ bool sql_grow(void **all, size_t count, size_t size, struct problem *why);
 
 sqlite3 *sql_connection(struct store *store);
 
+/* The number of the transaction that is under way; 0: none, and each statement may see another state. */
+uint64_t sql_transaction(struct store *store);
+
 /* The connection's cache of chainage maps (store/map.c); released with the connection. */
 struct map_cache;
 struct map_cache **sql_map_cache(struct store *store);

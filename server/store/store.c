@@ -17,6 +17,7 @@ struct store {
 	sqlite3 *db;
 	enum store_mode mode;
 	bool broken;
+	uint64_t transactions;              /* begun so far */
 	struct map_cache *maps;
 	struct totals_cache *totals;
 	size_t cached;
@@ -32,6 +33,11 @@ sqlite3 *sql_connection(struct store *store)
 struct map_cache **sql_map_cache(struct store *store)
 {
 	return &store->maps;
+}
+
+uint64_t sql_transaction(struct store *store)
+{
+	return sqlite3_get_autocommit(store->db) == 0 ? store->transactions : 0;
 }
 
 struct totals_cache **sql_totals_cache(struct store *store)
@@ -222,6 +228,7 @@ static bool plain(struct store *store, const char *sql, struct problem *why)
 
 bool store_begin(struct store *store, struct problem *why)
 {
+	store->transactions++;
 	return plain(store, "BEGIN IMMEDIATE", why);
 }
 
@@ -271,6 +278,7 @@ int64_t store_changes(struct store *store)
 
 bool store_read_begin(struct store *store, struct problem *why)
 {
+	store->transactions++;
 	return plain(store, "BEGIN", why);
 }
 
