@@ -11,7 +11,7 @@
 #include "service/refer.h"
 #include "store/book.h"
 
-enum { AT_ONCE = 1000 };
+enum { AT_ONCE = 250 };
 
 /* A range of bonds at a time, rebuilt or checked. */
 struct pass {
@@ -114,13 +114,13 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 
 static bool check_range(struct pass *p, int64_t first_id, int64_t last_id, struct problem *why)
 {
-	struct judging j = { 0 };
-	bool ok = judging_read(p->act, &j, first_id, last_id, why);
+	struct judging *j = judging_of_act(p->act, why);
+	bool ok = j != NULL && judging_read(p->act, j, first_id, last_id, why);
 
-	for (size_t i = 0; ok && i < j.records.n_bonds; i++) {
-		ok = check_bond(p, &j, i, why);
+	p->act->judged_id = 0;
+	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
+		ok = check_bond(p, j, i, why);
 	}
-	judging_release(&j);
 	return ok;
 }
 
@@ -230,18 +230,36 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 		act_refuse(why, &trouble, NULL);
 }
 
+static bool begin_check(struct pass *p, struct problem *why)
+{
+	struct recompute_progress progress;
+
+	*p->check = (struct check_result){ 0 };
+	if (!recompute_progress(p->act->store, &p->act->rulebook, &progress, why)) {
+		return false;
+	}
+	p->is_followed = progress.is_followed;
+	p->check->places_wait = !p->is_followed;
+	return true;
+}
+
+bool check_bonds(struct act *act, struct check_result *to, struct problems *why)
+{
+	struct pass p = { .act = act, .check = to };
+	struct problem trouble = { 0 };
+
+	return (begin_check(&p, &trouble) && pass_bonds(&p, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
+}
+
 bool check_all(struct act *act, struct check_result *to, struct problems *why)
 {
 	struct pass p = { .act = act, .check = to };
-	struct recompute_progress progress;
 	struct problem trouble = { 0 }, file = { 0 };
 
-	*to = (struct check_result){ 0 };
-	if (!recompute_progress(act->store, &act->rulebook, &progress, &trouble)) {
+	if (!begin_check(&p, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	p.is_followed = progress.is_followed;
-	to->places_wait = !p.is_followed;
 	if (!store_check_file(act->store, &file)) {
 		differ(to, "%s", file.detail);
 	}

@@ -24,4 +24,7 @@ struct check_result {
  * (integrity, references) counts too. */
 bool check_all(struct act *act, struct check_result *to, struct problems *why);
 
+/* Bonds and their readings alone. */
+bool check_bonds(struct act *act, struct check_result *to, struct problems *why);
+
 #endif

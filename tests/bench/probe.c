@@ -8,6 +8,8 @@
  *            that statement, its values and columns as JSON, for a server in another language
  *        bench-probe repeat REGISTER
  *            the repeat places of the whole network, computed from the failures
+ *        bench-probe recompute REGISTER
+ *            every bond and reading, read with what is kept of it, judged, and held against that
  *
  * The totals of an answer are counted once: the server too keeps them until the register changes.
  */
@@ -24,6 +26,7 @@
 #include "base/clock.h"
 #include "base/day.h"
 #include "service/derive.h"
+#include "service/rebuild.h"
 #include "store/bond.h"
 #include "store/list_build.h"
 
@@ -328,6 +331,30 @@ static void repeat(const char *path)
 	store_close(store);
 }
 
+/* What check does of bonds and readings, without the file's own check. */
+static void recompute(const char *path)
+{
+	const struct origin origin = { .now_ms = clock_now_ms() };
+	struct act act = { 0 };
+	struct problems many = { 0 };
+	struct problem why = { 0 };
+	struct check_result result = { 0 };
+	struct store *store = store_open(path, STORE_READ, &why);
+	double cpu;
+
+	must(store != NULL, why.detail);
+	must(act_begin(&act, store, &origin, clock_today(), &many), many.item[0].detail);
+	must(store_read_begin(store, &why), why.detail);
+	cpu = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
+	must(check_bonds(&act, &result, &many), many.item[0].detail);
+	printf("{\"cpu_s\": %.6f, \"bonds\": %" PRId64 ", \"readings\": %" PRId64
+		", \"differences\": %zu}\n", seconds_of(CLOCK_PROCESS_CPUTIME_ID) - cpu,
+		result.bonds, result.readings, result.differences);
+	store_read_end(store);
+	act_release(&act);
+	store_close(store);
+}
+
 int main(int argc, char **argv)
 {
 	struct raw raw = { 0 };
@@ -337,7 +364,11 @@ int main(int argc, char **argv)
 		repeat(argv[2]);
 		return EXIT_SUCCESS;
 	}
-	must(argc >= 5, "usage: bench-probe due|describe|repeat REGISTER ...");
+	if (argc == 3 && strcmp(argv[1], "recompute") == 0) {
+		recompute(argv[2]);
+		return EXIT_SUCCESS;
+	}
+	must(argc >= 5, "usage: bench-probe due|describe|repeat|recompute REGISTER ...");
 	ask(&raw, argv);
 	if (strcmp(argv[1], "describe") == 0) {
 		describe(&raw);
