@@ -141,6 +141,7 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 	struct hand h = { .trial = trial, .count = count,
 		.act = { .store = store, .today = trial->today, .rulebook = trial->now },
 		.then = { .store = store, .today = trial->today, .rulebook = trial->then },
+		.judging.records.without_states = true,
 		.kept = calloc(BONDS_OF_PIECE, sizeof *h.kept) };
 	bool ok = h.kept != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 

@@ -51,13 +51,19 @@ struct record {
 	struct bond_state state;          /* as it is kept */
 };
 
+struct record_turn;                  /* while it is read (store/record_visits.c) */
+struct record_arrival;
+
 struct records {
 	int32_t until_day;
+	bool without_states;              /* set by the caller: what is kept of readings is not asked
+	                                   * for */
 	struct record *bonds;
 	size_t n_bonds;
 	struct judge_visit *visits;
 	int64_t *visit_ids;               /* inspection of each */
 	int64_t *visit_at_ms;             /* when it was recorded */
+	size_t *visit_ends;               /* behind the last of its readings */
 	size_t n_visits;
 	struct judge_reading *readings;
 	struct record_reading *reading_keys;
@@ -66,13 +72,18 @@ struct records {
 	size_t n_attachments;
 	int64_t *replaced;                /* what was corrected, while it is read: sorted */
 	size_t n_replaced;
-	size_t room_bonds, room_visits, room_readings, room_attachments, room_replaced;
+	struct record_turn *turns;        /* the visits by their inspections' numbers */
+	struct record_arrival *arrivals;  /* their readings in that order */
+	size_t n_arrivals;
+	size_t room_bonds, room_visits, room_turns, room_readings, room_arrivals, room_attachments,
+		room_replaced;
 };
 
 /*
  * The bonds from first_id to last_id, by id, with what was seen, made and found until a day (of what
- * is known now; the bond itself as it is said to be now), into *to: zeroed at first, used again by the next
- * call, released at the end. Bonds without a state (never derived) are there too.
+ * is known now; the bond itself as it is said to be now), into *to: zeroed at first, used again by
+ * the next call, released at the end. Bonds without a state (never derived) are there too. It is
+ * quickest for some hundred bonds at once: thousands of readings no longer lie near the processor.
  */
 bool store_records_read(struct store *store, struct known *known, int64_t first_id,
 	int64_t last_id, int32_t until_day, struct records *to, struct problem *why);
