@@ -17,7 +17,10 @@ void json_end(struct json *j)
 
 void json_name(struct json *j, const char *name)
 {
-	text_addf(j->to, "%s\"%s\":", j->joint, name);
+	text_add_z(j->to, j->joint);
+	text_add_char(j->to, '"');
+	text_add_z(j->to, name);
+	text_add(j->to, "\":", 2);
 	j->joint = ",";
 }
 

@@ -259,12 +259,24 @@ static void refuse_unknown(struct decoding *d, const struct form *form, const ch
 	text_release(&names);
 }
 
-/* "" + "readings" or "readings[2]" + ".current_a" */
+static size_t add_part(char to[PATH_SIZE], size_t at, const char *part)
+{
+	size_t len = strlen(part), room = PATH_SIZE - 1 - at;
+
+	if (len > room) {
+		len = room;
+	}
+	memcpy(to + at, part, len);
+	to[at + len] = '\0';
+	return at + len;
+}
+
+/* "" + "readings" or "readings[2]" + ".current_a"; of every member of every body, so not by printf */
 static void join_path(char to[PATH_SIZE], const char *path, const char *name)
 {
-	if (snprintf(to, PATH_SIZE, "%s%s%s", path, path[0] != '\0' ? "." : "", name) < 0) {
-		to[0] = '\0';
-	}
+	size_t len = add_part(to, 0, path);
+
+	add_part(to, path[0] != '\0' ? add_part(to, len, ".") : len, name);
 }
 
 static void take_object(struct decoding *d, const struct form *form, json_t *object, void *to,

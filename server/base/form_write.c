@@ -12,6 +12,14 @@ static void write_list(const struct member *m, const struct form_list *list, str
 	text_add_char(to, ']');
 }
 
+/* (nothing in it is to be escaped) */
+static void write_quoted(const char *bytes, struct text *to)
+{
+	text_add_char(to, '"');
+	text_add_z(to, bytes);
+	text_add_char(to, '"');
+}
+
 static void write_value(const struct member *m, const void *at, struct text *to)
 {
 	char day[DAY_TEXT_SIZE];
@@ -36,10 +44,10 @@ static void write_value(const struct member *m, const void *at, struct text *to)
 		break;
 	case MEMBER_DAY:
 		day_write(*(const int32_t *)at, day);
-		text_addf(to, "\"%s\"", day);
+		write_quoted(day, to);
 		break;
 	case MEMBER_WORD:
-		text_addf(to, "\"%s\"", m->words->code[*(const int *)at]);
+		write_quoted(m->words->code[*(const int *)at], to);
 		break;
 	case MEMBER_OBJECT:
 		form_write(m->form, at, to);
@@ -57,7 +65,9 @@ void form_write(const struct form *form, const void *from, struct text *to)
 	text_add_char(to, '{');
 	for (const struct member *m = form->members; m->name != NULL; m++) {
 		if (!form_is_absent(m, from)) {
-			text_addf(to, "%s\"%s\":", joint, m->name);
+			text_add_z(to, joint);
+			write_quoted(m->name, to);
+			text_add_char(to, ':');
 			write_value(m, (const char *)from + m->offset, to);
 			joint = ",";
 		}
