@@ -35,9 +35,7 @@ bool act_end(struct act *act, struct problems *why)
 void act_release(struct act *act)
 {
 	free(act->touched);
-	known_free(act->known);
 	judging_free(act->judging);
-	act->known = NULL;
 	act->judging = NULL;
 	act->judged_id = 0;
 	act->touched = NULL;

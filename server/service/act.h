@@ -26,7 +26,6 @@ struct act {
 	struct rulebook rulebook;       /* the version that holds today */
 	struct failure_group *touched;
 	size_t n_touched;
-	struct known *known;            /* what judging asks for again and again; NULL until then */
 	struct judging *judging;        /* of the bond derived last; NULL until then */
 	int64_t judged_id;              /* that bond; 0: none */
 };

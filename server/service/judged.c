@@ -7,25 +7,15 @@
 
 enum { CONTACTS_IN_SERIES = 2 };
 
-static bool ready(struct act *act, struct problem *why)
-{
-	if (act->known == NULL) {
-		act->known = known_new();
-	}
-	return act->known != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-}
-
 void judging_forget(struct act *act)
 {
-	known_forget(act->known);
 	act->judged_id = 0;
 }
 
 bool judging_read(struct act *act, struct judging *j, int64_t first_id, int64_t last_id,
 	struct problem *why)
 {
-	return ready(act, why) &&
-		store_records_read(act->store, act->known, first_id, last_id, RECORD_ALL, &j->records, why);
+	return store_records_read(act->store, first_id, last_id, RECORD_ALL, &j->records, why);
 }
 
 static bool judging_as_of(struct act *act, struct judging *j, int32_t day, struct problem *why)
@@ -39,8 +29,7 @@ static bool judging_as_of(struct act *act, struct judging *j, int32_t day, struc
 bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
 	struct problem *why)
 {
-	return ready(act, why) &&
-		store_records_read(act->store, act->known, bond_id, bond_id, day, &j->records, why) &&
+	return store_records_read(act->store, bond_id, bond_id, day, &j->records, why) &&
 		(j->records.n_bonds > 0 || problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
 		(long long)bond_id)) && judging_as_of(act, j, day, why);
 }

@@ -56,8 +56,8 @@ bool judging_state(struct act *act, const struct judging *j, size_t i, struct bo
 void judging_reading_state(const struct act *act, const struct judging *j, size_t i, size_t n,
 	struct reading_state *to);
 
-/* Everything kept in act->known is read again when next asked for: after a calibration, a
- * conductor, a rail was registered. */
+/* The bond judged last is judged anew for an answer: after a calibration, a conductor, a rail was
+ * registered. */
 void judging_forget(struct act *act);
 
 #endif

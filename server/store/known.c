@@ -31,13 +31,9 @@ struct shelf {
 enum shelf_of { METERS, CABLES, RAILS, SHELVES };
 
 struct known {
+	struct sql_mark mark;
 	struct shelf shelf[SHELVES];
 };
-
-struct known *known_new(void)
-{
-	return calloc(1, sizeof (struct known));
-}
 
 static void forget_windows(struct kept *kept)
 {
@@ -49,9 +45,9 @@ static void forget_windows(struct kept *kept)
 	}
 }
 
-void known_forget(struct known *known)
+static void known_forget(struct known *known)
 {
-	for (size_t s = 0; known != NULL && s < SHELVES; s++) {
+	for (size_t s = 0; s < SHELVES; s++) {
 		for (size_t i = 0; i < known->shelf[s].room; i++) {
 			forget_windows(&known->shelf[s].slots[i]);
 		}
@@ -62,8 +58,38 @@ void known_forget(struct known *known)
 
 void known_free(struct known *known)
 {
-	known_forget(known);
+	if (known != NULL) {
+		known_forget(known);
+	}
 	free(known);
+}
+
+static const char mark[] = "known";
+
+struct known *store_known(struct store *store, struct problem *why)
+{
+	struct known **known = sql_known(store);
+	bool same;
+
+	if (*known == NULL) {
+		*known = calloc(1, sizeof **known);
+	}
+	if (*known == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	if (!sql_mark_same(store, mark, &(*known)->mark, &same, why)) {
+		return NULL;
+	}
+	if (!same) {
+		known_forget(*known);
+	}
+	return *known;
+}
+
+bool store_known_changed(struct store *store, struct problem *why)
+{
+	return sql_mark_step(store, mark, why);
 }
 
 static struct kept *slot_of(const struct shelf *shelf, int64_t key, int64_t more)

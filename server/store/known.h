@@ -1,7 +1,6 @@
 /*
- * What judging many bonds asks for again and again: calibrations, conductors, rails of tracks. Read
- * once and kept as long as the caller's work, which is one transaction: what changes within it is
- * forgotten by known_forget.
+ * What judging asks for again and again: calibrations, conductors, rails of tracks. Read once, and
+ * kept by the connection until one of them is registered anew, by whomever.
  */
 #ifndef STORE_KNOWN_H
 #define STORE_KNOWN_H
@@ -11,9 +10,12 @@
 
 struct known;
 
-struct known *known_new(void);    /* NULL: out of memory */
-void known_free(struct known *known);
-void known_forget(struct known *known);
+/* What the connection keeps: good until the transaction ends, or one of these is registered in it.
+ * NULL: *why is set. */
+struct known *store_known(struct store *store, struct problem *why);
+
+/* To be called with each row that is written of these. */
+bool store_known_changed(struct store *store, struct problem *why);
 
 /* The standing and figures of an instrument (0: none recorded) on a day. */
 bool store_known_meter(struct store *store, struct known *known, int64_t instrument_id,

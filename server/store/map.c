@@ -6,7 +6,7 @@
 
 enum { MAP_SLOTS = 256 };
 
-/* Maps read once and kept until a map changes anywhere: readers see that by derived_mark "maps". */
+/* Maps read once and kept until a map changes anywhere: the mark "maps" says so. */
 struct kept_map {
 	int64_t line_id, track_id;
 	struct line_map map;
@@ -14,8 +14,7 @@ struct kept_map {
 };
 
 struct map_cache {
-	int64_t mark;
-	uint64_t asked_in;            /* transaction: within it the mark is the same; 0: to be asked */
+	struct sql_mark mark;
 	struct kept_map *slot[MAP_SLOTS];
 };
 
@@ -48,16 +47,10 @@ bool store_map_insert(struct store *store, int64_t line_id, int64_t track_id,
 		"recorded_by, import_id) VALUES ($1, $2, $3, $4, $5)";
 	static const char add[] = "INSERT INTO map_stretch (map_id, n, distance_mm, start_mm, end_mm, "
 		"is_long) VALUES ($1, $2, $3, $4, $5, $6)";
-	static const char mark[] = "INSERT INTO derived_mark (name, value) VALUES ('maps', 1) "
-		"ON CONFLICT (name) DO UPDATE SET value = derived_mark.value + 1";
-	struct map_cache *cache = *sql_map_cache(store);
 	const struct value values[] = { value_integer(line_id), value_id(track_id),
 		value_integer(origin->now_ms), value_id(origin->person_id), value_id(origin->import_id) };
 	int64_t map_id;
 
-	if (cache != NULL) {
-		cache->asked_in = 0;
-	}
 	if (!sql_run(store, make, values, 5, why)) {
 		return false;
 	}
@@ -71,7 +64,7 @@ bool store_map_insert(struct store *store, int64_t line_id, int64_t track_id,
 			return false;
 		}
 	}
-	return sql_run(store, mark, NULL, 0, why);
+	return sql_mark_step(store, "maps", why);
 }
 
 /* The newest map of the track, else of the line; 0 when there is none. */
@@ -144,17 +137,9 @@ static struct kept_map *read_map(struct store *store, int64_t line_id, int64_t t
 
 static struct map_cache *cache_of(struct store *store, struct problem *why)
 {
-	static const char sql[] = "SELECT value FROM derived_mark WHERE name = 'maps'";
 	struct map_cache **cache = sql_map_cache(store);
-	uint64_t transaction = sql_transaction(store);
-	int64_t mark;
+	bool same;
 
-	if (*cache != NULL && transaction != 0 && (*cache)->asked_in == transaction) {
-		return *cache;
-	}
-	if (!sql_integer(store, sql, NULL, 0, 0, &mark, why)) {
-		return NULL;
-	}
 	if (*cache == NULL) {
 		*cache = calloc(1, sizeof **cache);
 		if (*cache == NULL) {
@@ -162,11 +147,12 @@ static struct map_cache *cache_of(struct store *store, struct problem *why)
 			return NULL;
 		}
 	}
-	if ((*cache)->mark != mark) {
-		clear(*cache);
-		(*cache)->mark = mark;
+	if (!sql_mark_same(store, "maps", &(*cache)->mark, &same, why)) {
+		return NULL;
 	}
-	(*cache)->asked_in = transaction;
+	if (!same) {
+		clear(*cache);
+	}
 	return *cache;
 }
 

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "store/known.h"
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
@@ -21,7 +22,7 @@ bool store_conductor_insert(struct store *store, struct own_conductor *c,
 		return false;
 	}
 	c->id = sql_last_id(store);
-	return true;
+	return store_known_changed(store, why);
 }
 
 static bool is_there(struct store *store, const char *sql, const struct value *values,
@@ -60,7 +61,7 @@ bool store_profile_insert(struct store *store, struct own_profile *p,
 		return false;
 	}
 	p->id = sql_last_id(store);
-	return true;
+	return store_known_changed(store, why);
 }
 
 bool store_profile_kept(struct store *store, const struct own_profile *p, bool *there,
@@ -113,7 +114,7 @@ bool store_track_fact_insert(struct store *store, struct track_fact *f,
 		value_integer(origin->now_ms), value_id(origin->person_id) };
 
 	f->version++;
-	return sql_run(store, sql, values, COUNT(values), why);
+	return sql_run(store, sql, values, COUNT(values), why) && store_known_changed(store, why);
 }
 
 bool store_rail_mark_insert(struct store *store, struct rail_mark_row *r,

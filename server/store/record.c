@@ -323,12 +323,17 @@ static bool read_deferrals(struct store *store, int64_t first_id, int64_t last_i
 	return why->code == PROBLEM_NONE;
 }
 
-bool store_records_read(struct store *store, struct known *known, int64_t first_id,
-	int64_t last_id, int32_t until_day, struct records *to, struct problem *why)
+bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, int32_t until_day,
+	struct records *to, struct problem *why)
 {
 	static const char attachments[] = "SELECT c.replaces_id FROM attachment c "
 		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
 
+	struct known *known = store_known(store, why);
+
+	if (known == NULL) {
+		return false;
+	}
 	to->until_day = until_day;
 	to->n_bonds = to->n_visits = to->n_readings = to->n_attachments = 0;
 	return read_facts(store, first_id, last_id, to, why) &&

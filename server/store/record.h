@@ -85,8 +85,8 @@ struct records {
  * the next call, released at the end. Bonds without a state (never derived) are there too. It is
  * quickest for some hundred bonds at once: thousands of readings no longer lie near the processor.
  */
-bool store_records_read(struct store *store, struct known *known, int64_t first_id,
-	int64_t last_id, int32_t until_day, struct records *to, struct problem *why);
+bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, int32_t until_day,
+	struct records *to, struct problem *why);
 void records_release(struct records *records);
 
 /* The id that ends a range of at most `most` bonds beginning after `after`; 0 when there is none.

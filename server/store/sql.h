@@ -74,13 +74,33 @@ bool sql_grow(void **all, size_t count, size_t size, struct problem *why);
 
 sqlite3 *sql_connection(struct store *store);
 
-/* The number of the transaction that is under way; 0: none, and each statement may see another state. */
-uint64_t sql_transaction(struct store *store);
+/* The number of the state that statements see, as far as marks go: another one in each transaction,
+ * and after sql_state_changed. 0: no transaction, and each statement may see another. */
+uint64_t sql_state(struct store *store);
+void sql_state_changed(struct store *store);
+
+/*
+ * A mark counts how often something changed, over all connections. What a connection keeps of that
+ * is good while the mark is the same as when it was last asked for; within a state it is asked for
+ * once. What was kept must be forgotten when a change is rolled back: its number is given out again.
+ */
+struct sql_mark {
+	int64_t value;
+	uint64_t state;
+};
+bool sql_mark_same(struct store *store, const char *name, struct sql_mark *seen, bool *same,
+	struct problem *why);
+bool sql_mark_step(struct store *store, const char *name, struct problem *why);
 
 /* The connection's cache of chainage maps (store/map.c); released with the connection. */
 struct map_cache;
 struct map_cache **sql_map_cache(struct store *store);
 void map_cache_free(struct map_cache *cache);
+
+/* What the connection keeps of instruments, conductors, tracks (store/known.c), likewise. */
+struct known;
+struct known **sql_known(struct store *store);
+void known_free(struct known *known);
 
 /* The place of a reading connection's kept totals (store/totals.c), freed with it; NULL for the
  * writing one. */

@@ -17,8 +17,9 @@ struct store {
 	sqlite3 *db;
 	enum store_mode mode;
 	bool broken;
-	uint64_t transactions;              /* begun so far */
+	uint64_t state;                     /* counts transactions, and changes of marks */
 	struct map_cache *maps;
+	struct known *known;
 	struct totals_cache *totals;
 	size_t cached;
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
@@ -35,9 +36,19 @@ struct map_cache **sql_map_cache(struct store *store)
 	return &store->maps;
 }
 
-uint64_t sql_transaction(struct store *store)
+struct known **sql_known(struct store *store)
 {
-	return sqlite3_get_autocommit(store->db) == 0 ? store->transactions : 0;
+	return &store->known;
+}
+
+uint64_t sql_state(struct store *store)
+{
+	return sqlite3_get_autocommit(store->db) == 0 ? store->state : 0;
+}
+
+void sql_state_changed(struct store *store)
+{
+	store->state++;
 }
 
 struct totals_cache **sql_totals_cache(struct store *store)
@@ -228,7 +239,7 @@ static bool plain(struct store *store, const char *sql, struct problem *why)
 
 bool store_begin(struct store *store, struct problem *why)
 {
-	store->transactions++;
+	sql_state_changed(store);
 	return plain(store, "BEGIN IMMEDIATE", why);
 }
 
@@ -237,22 +248,29 @@ bool store_commit(struct store *store, struct problem *why)
 	return plain(store, "COMMIT", why);
 }
 
-/* A map that is rolled back leaves its mark free for another: nothing kept may survive that. */
-static void forget_maps(struct store *store)
+/* What is rolled back leaves its mark free for another: nothing kept may survive that. */
+static void forget(struct store *store)
 {
 	map_cache_free(store->maps);
 	store->maps = NULL;
+	known_free(store->known);
+	store->known = NULL;
+}
+
+/* Some failures have rolled back already. */
+static void roll_back(struct store *store)
+{
+	struct problem ignored = { 0 };
+
+	if (sqlite3_get_autocommit(store->db) == 0) {
+		plain(store, "ROLLBACK", &ignored);
+	}
 }
 
 void store_rollback(struct store *store)
 {
-	struct problem ignored = { 0 };
-
-	forget_maps(store);
-	/* some failures have rolled back already */
-	if (sqlite3_get_autocommit(store->db) == 0) {
-		plain(store, "ROLLBACK", &ignored);
-	}
+	forget(store);
+	roll_back(store);
 }
 
 bool store_save(struct store *store, struct problem *why)
@@ -267,7 +285,7 @@ bool store_save_keep(struct store *store, struct problem *why)
 
 bool store_save_undo(struct store *store, struct problem *why)
 {
-	forget_maps(store);
+	forget(store);
 	return plain(store, "ROLLBACK TO step", why) && plain(store, "RELEASE step", why);
 }
 
@@ -278,13 +296,18 @@ int64_t store_changes(struct store *store)
 
 bool store_read_begin(struct store *store, struct problem *why)
 {
-	store->transactions++;
+	sql_state_changed(store);
 	return plain(store, "BEGIN", why);
 }
 
+/* (a connection that only reads has nothing to forget) */
 void store_read_end(struct store *store)
 {
-	store_rollback(store);
+	if (store->mode == STORE_READ) {
+		roll_back(store);
+	} else {
+		store_rollback(store);
+	}
 }
 
 bool store_is_broken(const struct store *store)
@@ -396,7 +419,7 @@ void store_close(struct store *store)
 		return;
 	}
 	cache_clear(store);
-	forget_maps(store);
+	forget(store);
 	free(store->totals);
 	sqlite3_close(store->db);
 	free(store);

@@ -1,6 +1,7 @@
 #include "store/work.h"
 
 #include "base/form.h"
+#include "store/known.h"
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
@@ -90,7 +91,7 @@ bool store_calibration_insert(struct store *store, const struct calibration_row 
 		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm),
 		value_integer(origin->now_ms), value_id(origin->person_id) };
 
-	return sql_run(store, sql, values, 7, why);
+	return sql_run(store, sql, values, 7, why) && store_known_changed(store, why);
 }
 
 bool store_calibration_kept(struct store *store, const struct calibration_row *c, bool *there,

@@ -77,20 +77,17 @@ static struct bond_state state_of(struct railway *r, int64_t bond_id)
 static struct reading_state kept_of(struct railway *r, int64_t bond_id, int64_t inspection_id)
 {
 	struct records records = { 0 };
-	struct known *known = known_new();
 	struct reading_state s = { .verdict = -1 };
 	struct problem why = { 0 };
 
-	ck_assert_msg(store_records_read(r->store, known, bond_id, bond_id, RECORD_ALL, &records,
-		&why), "%s",
-		why.detail);
+	ck_assert_msg(store_records_read(r->store, bond_id, bond_id, RECORD_ALL, &records, &why),
+		"%s", why.detail);
 	for (size_t i = 0; i < records.n_readings; i++) {
 		if (records.reading_keys[i].inspection_id == inspection_id) {
 			s = records.reading_keys[i].state;
 		}
 	}
 	records_release(&records);
-	known_free(known);
 	return s;
 }
 

@@ -173,17 +173,15 @@ static void expect_bond(const struct records *records, const struct record *r)
 static void expect_range(struct railway *r, struct records *records, int64_t first, int64_t last,
 	int32_t until_day)
 {
-	struct known *known = known_new();
 	struct problem why = { 0 };
 
-	ck_assert_msg(store_records_read(r->store, known, first, last, until_day, records, &why), "%s",
+	ck_assert_msg(store_records_read(r->store, first, last, until_day, records, &why), "%s",
 		why.detail);
 	ck_assert_uint_eq(records->n_bonds, (size_t)(last - first + 1));
 	for (size_t i = 0; i < records->n_bonds; i++) {
 		ck_assert_int_eq(records->bonds[i].bond.id, first + (int64_t)i);
 		expect_bond(records, &records->bonds[i]);
 	}
-	known_free(known);
 }
 
 START_TEST(each_reading_comes_with_its_own_bond_visit_and_calibration)
@@ -224,9 +222,107 @@ START_TEST(what_was_seen_after_a_day_is_left_out_and_what_is_kept_where_it_is_no
 }
 END_TEST
 
+/* The percentage of the meter that measured the only reading of a bond, by its newest calibration. */
+static double percent_of(struct store *store, int64_t bond_id)
+{
+	struct records records = { 0 };
+	struct problem why = { 0 };
+	double percent;
+
+	ck_assert_msg(store_records_read(store, bond_id, bond_id, RECORD_ALL, &records, &why), "%s",
+		why.detail);
+	ck_assert_uint_eq(records.n_readings, 1);
+	percent = records.readings[0].meter.percent;
+	records_release(&records);
+	return percent;
+}
+
+static void expect_percent(struct store *store, int64_t bond_id, double percent)
+{
+	ck_assert_double_eq(percent_of(store, bond_id), percent);
+}
+
+/* One bond with one reading, taken with M-1 on 1 April 2024. */
+static int64_t make_measured(struct railway *r)
+{
+	int64_t bond_id;
+
+	railway_make(r, "2024-05-01");
+	railway_begin(r, "2024-05-01");
+	bond_id = railway_add_bond(r, "J1", "1+000");
+	calibrate(r, "2022-06-01", "2023-06-01", 1);
+	sent[0] = (struct sent_visit){ .bond_id = bond_id, .day = railway_day("2024-04-01"),
+		.n_readings = 1 };
+	send_visit(r, 0, "");
+	railway_end(r);
+	return bond_id;
+}
+
+START_TEST(a_calibration_that_is_rolled_back_counts_nowhere)
+{
+	struct railway r;
+	int64_t bond_id = make_measured(&r);
+	struct problem why = { 0 };
+
+	railway_begin(&r, "2024-05-01");
+	expect_percent(r.store, bond_id, 1);
+	calibrate(&r, "2024-01-01", "2025-01-01", 2);
+	expect_percent(r.store, bond_id, 2);
+	railway_undo(&r);
+	expect_percent(r.store, bond_id, 1);
+
+	/* of two acts in one transaction only the first stays */
+	railway_begin(&r, "2024-05-01");
+	calibrate(&r, "2024-02-01", "2025-02-01", 3);
+	ck_assert(store_save(r.store, &why));
+	calibrate(&r, "2024-03-01", "2025-03-01", 4);
+	expect_percent(r.store, bond_id, 4);
+	ck_assert(store_save_undo(r.store, &why));
+	expect_percent(r.store, bond_id, 3);
+	railway_end(&r);
+	expect_percent(r.store, bond_id, 3);
+	railway_begin(&r, "2024-05-01");
+	expect_percent(r.store, bond_id, 3);
+	railway_end(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_reader_sees_a_new_calibration_in_its_next_transaction)
+{
+	struct railway r;
+	int64_t bond_id = make_measured(&r);
+	struct store *reader = register_open(&r.file, STORE_READ);
+	struct problem why = { 0 };
+
+	ck_assert(store_read_begin(reader, &why));
+	expect_percent(reader, bond_id, 1);
+	railway_begin(&r, "2024-05-01");
+	calibrate(&r, "2024-01-01", "2025-01-01", 2);
+	railway_end(&r);
+	expect_percent(reader, bond_id, 1);
+	store_read_end(reader);
+	for (int again = 0; again < 2; again++) {
+		ck_assert(store_read_begin(reader, &why));
+		expect_percent(reader, bond_id, 2);
+		store_read_end(reader);
+	}
+	/* and without a transaction each time anew */
+	expect_percent(reader, bond_id, 2);
+	railway_begin(&r, "2024-05-01");
+	calibrate(&r, "2024-02-01", "2025-02-01", 3);
+	railway_end(&r);
+	expect_percent(reader, bond_id, 3);
+	store_close(reader);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { each_reading_comes_with_its_own_bond_visit_and_calibration,
+		a_calibration_that_is_rolled_back_counts_nowhere,
+		a_reader_sees_a_new_calibration_in_its_next_transaction,
 		what_was_seen_after_a_day_is_left_out_and_what_is_kept_where_it_is_not_asked_for, NULL };
 
 	return case_run("records", tests);
