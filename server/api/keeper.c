@@ -52,19 +52,21 @@ static void follow(struct keeper *k)
 {
 	struct recompute at = { 0 };
 	int64_t began_ms = clock_monotonic_ms();
-	bool more = true;
+	bool more = true, complete = false;
 
 	while (more) {
 		struct piece p = { .job = { .run = run_piece }, .at = &at };
 
 		/* what was not committed is made again at the next look */
-		more = writer_do(k->writer, &p.job) && p.more;
+		more = writer_do(k->writer, &p.job);
+		complete = more && !p.more;
+		more = more && p.more;
 		at = p.next;
 		pthread_mutex_lock(&k->lock);
 		more = more && !k->stopping;
 		pthread_mutex_unlock(&k->lock);
 	}
-	if (at.bonds_done) {
+	if (complete && at.bonds_done) {
 		char ms[24];
 
 		snprintf(ms, sizeof ms, "%lld", (long long)(clock_monotonic_ms() - began_ms));
