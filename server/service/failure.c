@@ -134,25 +134,56 @@ static bool touch_corrected(struct act *act, int64_t replaces_id, struct problem
 	return act_touch(act, &(struct failure_group){ old.line_id, old.track_id, old.rail }, why);
 }
 
-/* The repair that came with the failure has an id that follows from the failure's. */
-static bool record_made_good(struct act *act, const struct failure_new *form,
-	struct problems *why)
+/* A repair that nobody sent under an id of its own has one that follows from the failure's. */
+static bool record_made_good(struct act *act, const char *failure_uuid, int32_t day,
+	const char *how, const char *corrects, struct problems *why)
 {
 	struct repair_new repair;
 	struct recorded recorded;
 	unsigned char hash[16];
 
-	if (form->made_good_day == DAY_NONE) {
-		return true;
-	}
 	form_clear(&repair_form, &repair);
-	crypto_generichash(hash, sizeof hash, (const unsigned char *)form->uuid, UUID_TEXT_SIZE, NULL,
+	crypto_generichash(hash, sizeof hash, (const unsigned char *)failure_uuid, UUID_TEXT_SIZE, NULL,
 		0);
 	uuid_v8(hash, repair.uuid);
-	memcpy(repair.failure, form->uuid, sizeof repair.failure);
-	repair.day = form->made_good_day;
-	repair.how = form->made_good_how != NULL ? form->made_good_how : "not stated";
+	memcpy(repair.failure, failure_uuid, sizeof repair.failure);
+	memcpy(repair.corrects, corrects, strlen(corrects) + 1);
+	repair.day = day;
+	repair.how = how;
 	return repair_record(act, &repair, &recorded, why);
+}
+
+/* What made the wrong entry good makes its correction good. */
+static bool carry_repair(struct act *act, const struct failure_new *form, int64_t replaces_id,
+	struct problems *why)
+{
+	char *uuid, *how, text[DAY_TEXT_SIZE];
+	int32_t day = DAY_NONE;
+	struct problem trouble = { 0 };
+	bool ok = store_repair_last(act->store, replaces_id, &uuid, &day, &how, &trouble) ||
+		act_refuse(why, &trouble, NULL);
+
+	if (ok && uuid != NULL && day < form->found_day) {
+		day_write(day, text);
+		ok = problems_add(why, PROBLEM_RULE, "found_day", "This failure was made good on %s and "
+			"cannot have been found after that: correct the repair first.", text);
+	} else if (ok && uuid != NULL) {
+		ok = record_made_good(act, form->uuid, day, how, uuid, why);
+	}
+	free(uuid);
+	free(how);
+	return ok;
+}
+
+/* The repair that came with the failure, or else with what it corrects. */
+static bool take_repair(struct act *act, const struct failure_new *form, int64_t replaces_id,
+	struct problems *why)
+{
+	if (form->made_good_day != DAY_NONE) {
+		return record_made_good(act, form->uuid, form->made_good_day,
+			form->made_good_how != NULL ? form->made_good_how : "not stated", "", why);
+	}
+	return replaces_id == 0 || carry_repair(act, form, replaces_id, why);
 }
 
 bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
@@ -187,7 +218,7 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	recorded->bond_id = bond.id;
 	return touch_corrected(act, f.replaces_id, why) &&
 		act_touch(act, &(struct failure_group){ f.line_id, f.track_id, f.rail }, why) &&
-		record_made_good(act, form, why) &&
+		take_repair(act, form, f.replaces_id, why) &&
 		(derive_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL));
 }
 
@@ -224,11 +255,12 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 	if (!ok || recorded->already) {
 		return ok;
 	}
+	/* (a tablet may know it only as it was before it was corrected) */
 	if (!store_sent_find(act->store, SENT_FAILURE, form->failure, &failed, &trouble) ||
-		(failed.id != 0 && !store_failure_get(act->store, failed.id, &failure, &trouble))) {
+		(failed.id != 0 && (!store_failure_newest(act->store, failed.id, &r.failure_id, &trouble) ||
+		!store_failure_get(act->store, r.failure_id, &failure, &trouble)))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	r.failure_id = failed.id;
 	if (failed.id == 0) {
 		return problems_add(why, PROBLEM_VALUE, "failure", "No failure is kept under the id %s.",
 			form->failure);

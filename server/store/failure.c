@@ -67,6 +67,39 @@ bool store_repair_insert(struct store *store, struct repair *r, const struct ori
 	return true;
 }
 
+bool store_repair_last(struct store *store, int64_t failure_id, char **uuid, int32_t *day,
+	char **how, struct problem *why)
+{
+	static const char sql[] = "SELECT r.uuid, r.day, r.how FROM repair r WHERE r.failure_id = $1 "
+		"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id) "
+		"ORDER BY r.day DESC, r.id DESC LIMIT 1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(failure_id) }, 1,
+		why);
+
+	*uuid = *how = NULL;
+	if (!sql_row(store, row, why)) {
+		return why->code == PROBLEM_NONE;
+	}
+	*uuid = column_dup(row, 0);
+	*day = sqlite3_column_int(row, 1);
+	*how = column_dup(row, 2);
+	sql_done(row);
+	return (*uuid != NULL && *how != NULL) ||
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}
+
+bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM failure WHERE replaces_id = $1";
+	bool ok = true;
+
+	for (int64_t next = id; ok && next != 0;) {
+		*newest = next;
+		ok = sql_integer(store, sql, (struct value[]){ value_integer(*newest) }, 1, 0, &next, why);
+	}
+	return ok;
+}
+
 #define REPLACED "EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
 /* the same, found from the few corrections */
 #define REPLACED_ONES "f.id IN (SELECT c.replaces_id FROM failure c WHERE c.replaces_id IS NOT NULL)"

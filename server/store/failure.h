@@ -41,6 +41,14 @@ struct repair {
 bool store_repair_insert(struct store *store, struct repair *repair, const struct origin *origin,
 	struct problem *why);
 
+/* What made a failure good: the newest by its day that no correction replaces. *uuid and *how are
+ * the caller's: free(); both NULL when there is none. */
+bool store_repair_last(struct store *store, int64_t failure_id, char **uuid, int32_t *day,
+	char **how, struct problem *why);
+
+/* The entry that stands for a failure now: itself, or what corrects it, or what corrects that. */
+bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, struct problem *why);
+
 /* A place where failures are counted together: one track and rail of a line, as stated. */
 struct failure_group {
 	int64_t line_id, track_id;      /* track 0: not stated */

@@ -199,6 +199,46 @@ class Record(unittest.TestCase):
         listed = self.row("bonds", "", id=self.bonds[20])
         self.assertEqual(listed["grade"], "act")
 
+    def failure(self, bond_id, **more):
+        uuid = new_id()
+        self.crew.must("PUT", f"/api/failures/{uuid}", {
+            "bond_id": bond_id, "found_day": "2025-02-01", "mode": "burnt", **more}, 201)
+        return uuid
+
+    def repair(self, failure, day, how):
+        self.crew.must("PUT", f"/api/repairs/{new_id()}",
+                       {"failure": failure, "day": day, "how": how}, 201)
+
+    def open_and_good(self, bond_id):
+        """How many failures are open, and what made the entries good that stand now."""
+        bond_now = self.crew.get(f"/api/bonds/{bond_id}").json
+        return bond_now["due"]["failures_open"], [
+            (f["made_good_day"], f["made_good_how"])
+            for f in self.crew.rows("failures", f"bond={bond_id}&replaced=no")]
+
+    def test_a_failure_that_is_corrected_stays_made_good(self):
+        one, other = self.bonds[22:24]
+        wrong = self.failure(one)
+        self.repair(wrong, "2025-02-03", "Brazed anew")
+        right = self.failure(one, mode="detached", corrects=wrong)
+        self.assertEqual(self.open_and_good(one), (0, [("2025-02-03", "Brazed anew")]))
+        # found after it was made good it cannot be, and the answer says what to do
+        late = self.crew.ask("PUT", f"/api/failures/{new_id()}", {
+            "bond_id": one, "found_day": "2025-02-04", "mode": "burnt", "corrects": right})
+        self.assertEqual((late.status, late.fields()), (422, ["found_day"]), late)
+        # nor is the repair lost when it turns out to have been another bond
+        self.failure(other, mode="detached", corrects=right)
+        self.assertEqual(self.open_and_good(one), (0, []))
+        self.assertEqual(self.open_and_good(other), (0, [("2025-02-03", "Brazed anew")]))
+
+    def test_a_repair_sent_after_the_correction_is_of_what_stands_now(self):
+        bond_id = self.bonds[24]
+        wrong = self.failure(bond_id)
+        self.failure(bond_id, mode="detached", corrects=wrong)
+        self.assertEqual(self.open_and_good(bond_id), (1, [(None, None)]))
+        self.repair(wrong, "2025-02-05", "Brazed late")
+        self.assertEqual(self.open_and_good(bond_id), (0, [("2025-02-05", "Brazed late")]))
+
     def test_a_deferral_until_after_the_due_day(self):
         four = self.bonds[3]
         due = datetime.date.fromisoformat(self.row("due", "", bond_id=four)["due_day"])
