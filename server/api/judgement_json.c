@@ -179,6 +179,7 @@ static void add_quantity(const struct act *act, const struct judging *judging,
 	limits_of(act, judging, quantity, &limits);
 	json_word(&j, "quantity", &quantity_words, (int)quantity);
 	json_text(&j, "unit", unit_of(quantity));
+	json_day(&j, "live_since_day", m->live_since_day[quantity]);
 	add_last(&j, &m->last[quantity]);
 	json_real(&j, "limit", limits.limit);
 	json_word(&j, "limit_kind", &limit_kind_words, limits.lowest);
@@ -196,7 +197,6 @@ static void add_judgement(const struct act *act, const struct judging *judging,
 
 	json_integer(&j, "bond_id", judging->records.bonds[0].bond.id);
 	json_integer(&j, "rulebook_version", act->rulebook.version);
-	json_day(&j, "live_since_day", judging->judgement.live_since_day);
 	json_grade(&j, state, act->today);
 	json_name(&j, "quantities");
 	text_add_char(to, '[');

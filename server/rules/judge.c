@@ -21,16 +21,37 @@ static void compute_reading(const struct rulebook *rulebook, int material,
 	r->value = quantity == QUANTITY_RAIL_DROP ? r->reading.added_m : r->reading.r20_uohm;
 }
 
-static int32_t live_since(const struct judge_facts *facts)
+/* Attaching one end anew mends nothing at the other end's contact. */
+static int32_t live_since(const struct judge_facts *facts, enum quantity quantity)
 {
 	int32_t day = DAY_NONE;
 
 	for (size_t i = 0; i < facts->n_attachments; i++) {
 		const struct judge_attachment *a = &facts->attachments[i];
+		bool is_other_end = quantity ==
+			(a->end == END_A ? QUANTITY_CONTACT_B : QUANTITY_CONTACT_A);
 
-		day = a->live && a->made_day > day ? a->made_day : day;
+		day = a->live && !is_other_end && a->made_day > day ? a->made_day : day;
 	}
 	return day;
+}
+
+/* The first visit to what was attached on a day. What a crew finds, attaches anew and commissions in
+ * one night is of one day: found before the commissioning, it is of what was taken off. */
+static size_t live_from(const struct judge_facts *facts, int32_t day)
+{
+	size_t first = 0;
+
+	while (first < facts->n_visits && facts->visits[first].day < day) {
+		first++;
+	}
+	for (size_t i = first; i < facts->n_visits && facts->visits[i].day == day; i++) {
+		if (facts->visits[i].purpose == PURPOSE_COMMISSIONING &&
+			facts->visits[i].outcome != OUTCOME_NOT_REACHED) {
+			return i;
+		}
+	}
+	return first;
 }
 
 /* What one pass over the readings of a quantity needs. */
@@ -38,7 +59,7 @@ struct quantity_pass {
 	const struct rulebook *rulebook;
 	struct judge_facts *facts;
 	enum quantity quantity;
-	int32_t live_since_day;
+	size_t live_from;             /* the first visit that counts */
 	struct limits limits;         /* of what is live now */
 	struct limits bare;           /* without the baseline */
 	bool formed;
@@ -60,7 +81,7 @@ static bool is_commissioning(const struct judge_facts *facts, const struct judge
 static bool counts(const struct quantity_pass *p, const struct judge_reading *r)
 {
 	return r->values.quantity == p->quantity && r->evidence && !isnan(r->value) &&
-		visit_of(p->facts, r)->day >= p->live_since_day;
+		r->visit >= p->live_from;
 }
 
 static double baseline(const struct quantity_pass *p)
@@ -99,8 +120,7 @@ static void judge_reading(struct quantity_pass *p, struct judge_reading *r)
 	if (!p->formed) {
 		form_limits(p);
 	}
-	r->limits = is_commissioning(p->facts, r) || visit_of(p->facts, r)->day < p->live_since_day ?
-		p->bare : p->limits;
+	r->limits = is_commissioning(p->facts, r) || r->visit < p->live_from ? p->bare : p->limits;
 	r->verdict = verdict_of(value, r->uncertainty.u95_uohm, r->limits.limit);
 	r->p_within = verdict_p_within(value, r->uncertainty.u95_uohm, r->limits.limit);
 }
@@ -124,7 +144,7 @@ static bool is_worse(const struct grade_reading *a, const struct grade_reading *
 static bool is_open_circuit(const struct quantity_pass *p, const struct judge_reading *r)
 {
 	return r->values.quantity == p->quantity && has_remark(&r->reading, REMARK_TOO_LARGE) &&
-		meter_believed(r->meter.standing) && visit_of(p->facts, r)->day >= p->live_since_day;
+		meter_believed(r->meter.standing) && r->visit >= p->live_from;
 }
 
 static bool is_over(const struct grade_reading *r)
@@ -251,12 +271,12 @@ static int seen_at(const struct rulebook *rulebook, const struct judge_facts *fa
 			since_day = facts->attachments[i].made_day;
 		}
 	}
-	for (size_t i = 0; i < facts->n_visits; i++) {
+	for (size_t i = live_from(facts, since_day); i < facts->n_visits; i++) {
 		const struct judge_visit *v = &facts->visits[i];
 		int seen = end == END_A ? v->seen_a : v->seen_b;
 
-		if (v->outcome != OUTCOME_NOT_REACHED && v->day >= since_day && seen >= 0 &&
-			seen < RULEBOOK_SEEN && seen != SEEN_NOT_VISIBLE) {
+		if (v->outcome != OUTCOME_NOT_REACHED && seen >= 0 && seen < RULEBOOK_SEEN &&
+			seen != SEEN_NOT_VISIBLE) {
 			if (severity != rulebook->severity[seen] || *day == DAY_NONE) {
 				*day = v->day;
 			}
@@ -338,12 +358,13 @@ void judge_bond(const struct rulebook *rulebook, struct judge_facts *facts,
 {
 	struct quantity_pass pass = { .rulebook = rulebook, .facts = facts };
 
-	pass.live_since_day = to->live_since_day = live_since(facts);
 	for (size_t i = 0; i < facts->n_readings; i++) {
 		compute_reading(rulebook, facts->material, &facts->readings[i]);
 	}
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
 		pass.quantity = (enum quantity)q;
+		to->live_since_day[q] = live_since(facts, pass.quantity);
+		pass.live_from = live_from(facts, to->live_since_day[q]);
 		pass.formed = false;
 		judge_quantity(&pass, scratch, to);
 		to->baseline[q] = pass.formed ? facts->limit.baseline : NAN;

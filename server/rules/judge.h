@@ -10,15 +10,17 @@
  * Rules of order: readings belong to visits, both oldest first (day, then order of recording).
  * Corrected visits, attachments and failures are left out by the caller.
  *
- *   live since      the newest attachment of either end (its day): earlier readings do not count
- *                   for trend, grade and baseline; they keep verdicts of their own
+ *   live since      the newest attachment (its day): of either end, for a contact of its own end,
+ *                   since attaching one end anew mends nothing at the other. Earlier readings do
+ *                   not count for trend, grade and baseline; they keep verdicts of their own. Of
+ *                   that day itself counts what was recorded from the first commissioning on, or
+ *                   else all: found, attached anew and commissioned in one night is one day
  *   baseline        mean R20 of the evidence of a quantity from visits of purpose commissioning on
  *                   or after live since; without one the limit is not formed. A commissioning
  *                   reading itself is not judged by it
  *   last            the newest evidence of a quantity since live since, or open circuit; of one day
  *                   the worse
- *   seen            at an end by the newest visit that saw it, on or after the day of its live
- *                   attachment
+ *   seen            at an end by the newest visit that saw it, since its own live attachment
  *   act since       the earliest day of all that makes the bond act: what is added to it later does
  *                   not give it more time. A day that is not known is that since which it is known
  *   forecast        of a quantity whose rising line is over the limit already, though its last
@@ -78,7 +80,7 @@ struct judge_facts {
 };
 
 struct judgement {
-	int32_t live_since_day;       /* DAY_NONE: no attachment on record, all readings count */
+	int32_t live_since_day[GRADE_QUANTITIES];  /* DAY_NONE: no attachment on record, all count */
 	struct trend trend[GRADE_QUANTITIES];  /* by enum quantity */
 	double baseline[GRADE_QUANTITIES];  /* at commissioning of what is live; NAN */
 	int worst_quantity;           /* of last readings: nearest to or furthest over its limit; -1 */

@@ -134,7 +134,7 @@ START_TEST(a_reading_gives_verdict_grade_and_due_day)
 			DUE_AFTER_INSPECTION);
 		ck_assert_int_eq(is->act_since_day, steps[i].grade == GRADE_ACT ? FIRST : DAY_NONE);
 		ck_assert_int_eq(is->worst_quantity, QUANTITY_END_TO_END);
-		ck_assert_int_eq(is->live_since_day, DAY_NONE);
+		ck_assert_int_eq(is->live_since_day[QUANTITY_END_TO_END], DAY_NONE);
 	}
 }
 END_TEST
@@ -209,7 +209,7 @@ START_TEST(the_baseline_is_of_what_is_live_now_and_not_for_itself)
 	later = measure(r, FIRST + 200, 62);
 	contact = read(r, QUANTITY_CONTACT_A, 4);
 	judged(r);
-	ck_assert_int_eq(r->is.live_since_day, FIRST + 100);
+	ck_assert_int_eq(r->is.live_since_day[QUANTITY_END_TO_END], FIRST + 100);
 	ck_assert_double_eq(old->limits.limit, 100);
 	ck_assert_double_eq(first->limits.limit, 100);
 	ck_assert_double_eq(second->limits.limit, 100);
@@ -245,6 +245,57 @@ START_TEST(readings_before_the_newest_attachment_keep_their_verdict_and_count_no
 	measure(r, FIRST + 1, 50);
 	expect(r, GRADE_SOUND, 0);
 	ck_assert_int_eq(r->is.trend[QUANTITY_END_TO_END].n, 1);
+}
+END_TEST
+
+START_TEST(what_one_night_finds_attaches_anew_and_commissions_is_good_at_its_end)
+{
+	struct record *r = record();
+	struct judge_reading *found = measure(r, FIRST, 500);
+
+	r->visits[0].seen_a = SEEN_MISSING;
+	attach(r, END_A, FIRST);
+	attach(r, END_B, FIRST);
+	expect(r, GRADE_ACT, 1u << REASON_OVER | 1u << REASON_CRITICAL_DEFECT);
+	visit(r, FIRST, PURPOSE_COMMISSIONING);
+	read(r, QUANTITY_END_TO_END, 50);
+	expect(r, GRADE_SOUND, 0);
+	ck_assert_int_eq(found->verdict, VERDICT_OVER);
+	ck_assert_double_eq(r->is.last[QUANTITY_END_TO_END].value, 50);
+	ck_assert_int_eq(r->is.trend[QUANTITY_END_TO_END].n, 1);
+	/* a commissioning that did not reach the bond shows nothing */
+	r->visits[1].outcome = OUTCOME_NOT_REACHED;
+	expect(r, GRADE_ACT, 1u << REASON_OVER | 1u << REASON_CRITICAL_DEFECT);
+	r->visits[1].outcome = OUTCOME_COMPLETE;
+	/* what is found after it is of what was attached */
+	measure(r, FIRST, 200);
+	expect(r, GRADE_ACT, 1u << REASON_OVER);
+	ck_assert_double_eq(r->is.last[QUANTITY_END_TO_END].value, 200);
+}
+END_TEST
+
+START_TEST(what_is_attached_anew_at_one_end_mends_nothing_at_the_other)
+{
+	struct record *r = record();
+
+	r->rulebook.limits[BOND_RAIL_CROSS].contact_uohm = 100;
+	visit(r, FIRST, PURPOSE_ROUTINE);
+	read(r, QUANTITY_CONTACT_A, 300);
+	read(r, QUANTITY_CONTACT_B, 300);
+	attach(r, END_A, FIRST + 1);
+	visit(r, FIRST + 1, PURPOSE_COMMISSIONING);
+	read(r, QUANTITY_CONTACT_A, 50);
+	expect(r, GRADE_ACT, 1u << REASON_OVER);
+	ck_assert_double_eq(r->is.last[QUANTITY_CONTACT_A].value, 50);
+	ck_assert_double_eq(r->is.last[QUANTITY_CONTACT_B].value, 300);
+	ck_assert_int_eq(r->is.act_since_day, FIRST);
+	ck_assert_int_eq(r->is.live_since_day[QUANTITY_CONTACT_A], FIRST + 1);
+	ck_assert_int_eq(r->is.live_since_day[QUANTITY_CONTACT_B], DAY_NONE);
+	ck_assert_int_eq(r->is.live_since_day[QUANTITY_END_TO_END], FIRST + 1);
+	attach(r, END_B, FIRST + 2);
+	visit(r, FIRST + 2, PURPOSE_COMMISSIONING);
+	read(r, QUANTITY_CONTACT_B, 60);
+	expect(r, GRADE_SOUND, 0);
 }
 END_TEST
 
@@ -516,6 +567,8 @@ int main(void)
 		a_bond_without_visits_is_unknown, out_of_service_nothing_is_graded_or_due,
 		the_baseline_is_of_what_is_live_now_and_not_for_itself,
 		readings_before_the_newest_attachment_keep_their_verdict_and_count_no_more,
+		what_one_night_finds_attaches_anew_and_commissions_is_good_at_its_end,
+		what_is_attached_anew_at_one_end_mends_nothing_at_the_other,
 		the_newest_evidence_counts_and_of_one_day_the_worse,
 		an_open_circuit_is_acted_on_unless_the_meter_is_not_believed,
 		evidence_that_no_limit_is_for_makes_nothing_sound,

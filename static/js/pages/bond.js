@@ -154,8 +154,8 @@ async function showRails() {
 	}
 }
 
-function showReadings(readings, { quantities, live_since_day: since }) {
-	readingsChart($('.charts'), { readings, quantities, since, today }, words);
+function showReadings(readings, { quantities }) {
+	readingsChart($('.charts'), { readings, quantities, today }, words);
 	verdictKey($('.chart-key'), words);
 	readingsTable($('.readings'), readings, words);
 	emptyList('.readings', readings.length);

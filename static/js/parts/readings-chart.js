@@ -25,11 +25,11 @@ export function readingValue(reading) {
  * Each quantity over time against its limit, with what the rules make of it in words.
  *
  * @param {HTMLElement} el
- * @param {{readings: object[], quantities: object[], since: string|null, today: string}} known
- *	readings: rows of the API; quantities: of the judgement; since: the newest attachment of either end
+ * @param {{readings: object[], quantities: object[], today: string}} known
+ *	readings: rows of the API; quantities: of the judgement
  * @param {Record<string, Map<string, string>>} words
  */
-export function readingsChart(el, { readings, quantities, since, today }, words) {
+export function readingsChart(el, { readings, quantities, today }, words) {
 	const shown = readings.map((row) => ({ ...row, ...readingValue(row) })).filter((row) => row.value !== null)
 		.sort((a, b) => a.day.localeCompare(b.day));
 	const measured = quantities.filter(({ quantity }) => shown.some((row) => row.quantity === quantity));
@@ -38,7 +38,7 @@ export function readingsChart(el, { readings, quantities, since, today }, words)
 	el.replaceChildren(...measured.map((of) => Object.assign(make('figure', '', 'chart judged'), { of })));
 	for (const figure of el.children) {
 		const rows = shown.filter((row) => row.quantity === figure.of.quantity);
-		panel(figure, { of: figure.of, rows, span, since, today, words });
+		panel(figure, { of: figure.of, rows, span, today, words });
 		caption(figure, figure.of, words);
 	}
 }
@@ -136,8 +136,8 @@ function apart(texts, height) {
 }
 
 /* Days that matter, with words at the top; two rows, so that they do not run into each other. */
-function days({ svg, x, of, since, today, right }) {
-	const { early_day, crosses_day } = of.trend;
+function days({ svg, x, of, today, right }) {
+	const { live_since_day: since, trend: { early_day, crosses_day } } = of;
 	const marks = [[since, 'newest attachment', 'since'], [today, 'today', 'today'], [early_day, 'may cross', 'early'], [crosses_day, 'line crosses', 'crosses']]
 		.map(([day, text, name]) => ({ at: day && x(dayInstant(day)), text: `${text}${name === 'today' ? '' : ` ${day}`}`, name }))
 		.filter(({ at }) => at && at >= LEFT && at <= right).sort((a, b) => a.at - b.at);
