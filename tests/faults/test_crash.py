@@ -4,6 +4,7 @@ is there in part, and it starts again by itself.
 A kill proves the program, not the disk: what the system has been given survives it. The seed is
 printed; BONDBOOK_SEED repeats a run, BONDBOOK_KILLS makes it longer.
 """
+import datetime
 import os
 import random
 import subprocess
@@ -82,19 +83,57 @@ class Crash(unittest.TestCase):
                              "the log was not folded back")
         self.content(acknowledged)
 
-    def test_an_import_that_is_killed_is_there_as_a_whole_or_not_at_all(self):
-        rows = 4000
+    def bonds_to_import(self, rows):
+        """A file of bonds and how it is read; the arguments of the import."""
         path = os.path.join(self.register.home, "bonds.csv")
         with open(path, "w") as file:
             file.write("line,label,kind,a_track,a_rail,a_chainage\n")
             for n in range(rows):
                 file.write(f"VAL,I{n:05},rail_joint,Down,right,{n // 50}+{n % 50 * 20:03}\n")
-        before = self.register.query("SELECT count(*) FROM bond")[0][0]
         settings = os.path.join(self.register.home, "settings.json")
         with open(settings, "w") as file:
             subprocess.run([program.PROGRAM, "import", "bonds", path, "--propose"], stdout=file,
                            stderr=subprocess.DEVNULL, check=True)
-        arguments = ("bonds", path, "--settings", settings)
+        return "bonds", path, "--settings", settings
+
+    def test_killed_while_it_follows_a_rulebook_it_goes_on_and_ends_right(self):
+        self.register.run("import", *self.bonds_to_import(8000))
+        server = program.Server(self.register)
+        boss = program.Client(server, cookie=self.cookie)
+        made = 0
+        for months in range(5, 13):
+            while not boss.get("/api/rulebook").json["followed"]:
+                time.sleep(0.02)
+            book = boss.get("/api/rulebook").json["rulebook"]
+            book["from_day"] = datetime.date.today().isoformat()
+            # the limits too, so that every bond is judged anew and not its due day alone
+            book["limits"]["rail_joint"]["contact_uohm"] += 1
+            book["interval_months"]["rail_joint"] = dict.fromkeys(("normal", "high", "safety"),
+                                                                  months)
+            boss.must("POST", "/api/rulebooks", {"rulebook": book, "reason": "Killed."}, 201)
+            # (it may take a moment until the thread begins, or be done at once)
+            time.sleep(self.random.choice((0, self.random.uniform(0, 0.2))))
+            server.kill()
+            boss.close()
+            made += self.register.query("SELECT count(*) FROM bond_state "
+                                        f"WHERE rulebook_version < {months - 3}")[0][0] > 0
+            self.register.run("check")   # what waits is no difference
+            server = program.Server(self.register)
+            boss = program.Client(server, cookie=self.cookie)
+        while not boss.get("/api/rulebook").json["followed"]:
+            time.sleep(0.02)
+        boss.close()
+        self.assertEqual(server.stop(), 0)
+        print(made, "of 8 kills came before the end", flush=True)
+        self.assertGreater(made, 0)
+        self.content([])
+        self.assertEqual(self.register.query(
+            "SELECT DISTINCT rulebook_version FROM bond_state"), [(9,)])
+
+    def test_an_import_that_is_killed_is_there_as_a_whole_or_not_at_all(self):
+        rows = 4000
+        before = self.register.query("SELECT count(*) FROM bond")[0][0]
+        arguments = self.bonds_to_import(rows)
         command = [program.PROGRAM, "import", *arguments, "--data", self.register.data]
         begun = time.monotonic()
         self.register.run("import", *arguments, "--dry-run")
