@@ -190,6 +190,86 @@ static void add_quantity(const struct act *act, const struct judging *judging,
 	json_end(&j);
 }
 
+/* The newest verdict of a commissioning reading on or after the attachment, that over its end. */
+static enum verdict commissioned(const struct judging *judging, const struct record_attachment *a)
+{
+	const struct judge_facts *f = &judging->facts;
+	enum verdict verdict = VERDICT_NONE;
+
+	for (size_t i = 0; i < f->n_readings; i++) {
+		const struct judge_reading *r = &f->readings[i];
+		const struct judge_visit *v = &f->visits[r->visit];
+
+		if (v->purpose == PURPOSE_COMMISSIONING && v->day >= a->made_day &&
+			r->values.quantity != (a->end == END_A ? QUANTITY_CONTACT_B : QUANTITY_CONTACT_A) &&
+			r->verdict != VERDICT_NONE) {
+			verdict = r->verdict;
+		}
+	}
+	return verdict;
+}
+
+static void add_acceptance(const struct act *act, struct acceptance_facts *facts, struct text *to)
+{
+	static const char *const results[] = { [CHECK_GOOD] = "good", [CHECK_BAD] = "bad",
+		[CHECK_NOT_RECORDED] = "not_recorded" };
+	struct acceptance acceptance;
+	struct json j;
+	const char *joint = "";
+
+	acceptance_compute(&act->rulebook, facts, &acceptance);
+	text_add_z(to, ",\"acceptance\":");
+	j = json_begin(to);
+	json_word(&j, "accepted", &accepted_words, (int)acceptance.accepted);
+	json_name(&j, "checks");
+	text_add_char(to, '[');
+	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
+		char sentence[ACCEPTANCE_SENTENCE_SIZE];
+		struct json c;
+
+		if (acceptance.is[check] == CHECK_DOES_NOT_APPLY) {
+			continue;
+		}
+		acceptance_sentence(&act->rulebook, facts, &acceptance, (enum acceptance_check)check,
+			sentence, sizeof sentence);
+		text_add_z(to, joint);
+		joint = ",";
+		c = json_begin(to);
+		json_word(&c, "check", &acceptance_check_words, check);
+		json_text(&c, "is", results[acceptance.is[check]]);
+		json_text(&c, "sentence", sentence);
+		json_end(&c);
+	}
+	text_add_char(to, ']');
+	json_end(&j);
+}
+
+/* What holds at each end now, by the checks that were recorded. */
+static void add_attachments(const struct act *act, const struct judging *judging, struct json *to)
+{
+	const char *joint = "";
+
+	json_name(to, "attachments");
+	text_add_char(to->to, '[');
+	for (size_t i = 0; i < judging->records.n_attachments; i++) {
+		struct record_attachment a = judging->records.attachments[i];
+		struct json j;
+
+		if (!a.live) {
+			continue;
+		}
+		text_add_z(to->to, joint);
+		joint = ",";
+		j = json_begin(to->to);
+		json_word(&j, "end", &bond_end_words, (int)a.end);
+		json_day(&j, "made_day", a.made_day);
+		a.facts.reading = commissioned(judging, &a);
+		add_acceptance(act, &a.facts, to->to);
+		json_end(&j);
+	}
+	text_add_char(to->to, ']');
+}
+
 static void add_judgement(const struct act *act, const struct judging *judging,
 	const struct bond_state *state, struct text *to)
 {
@@ -207,6 +287,7 @@ static void add_judgement(const struct act *act, const struct judging *judging,
 		add_quantity(act, judging, (enum quantity)quantity, to);
 	}
 	text_add_char(to, ']');
+	add_attachments(act, judging, &j);
 	json_end(&j);
 }
 
@@ -267,60 +348,6 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 		}
 	}
 	text_add_char(to, ']');
-}
-
-/* The newest verdict of a commissioning reading on or after the attachment, that over its end. */
-static enum verdict commissioned(const struct judging *judging, const struct record_attachment *a)
-{
-	const struct judge_facts *f = &judging->facts;
-	enum verdict verdict = VERDICT_NONE;
-
-	for (size_t i = 0; i < f->n_readings; i++) {
-		const struct judge_reading *r = &f->readings[i];
-		const struct judge_visit *v = &f->visits[r->visit];
-
-		if (v->purpose == PURPOSE_COMMISSIONING && v->day >= a->made_day &&
-			r->values.quantity != (a->end == END_A ? QUANTITY_CONTACT_B : QUANTITY_CONTACT_A) &&
-			r->verdict != VERDICT_NONE) {
-			verdict = r->verdict;
-		}
-	}
-	return verdict;
-}
-
-static void add_acceptance(const struct act *act, struct acceptance_facts *facts, struct text *to)
-{
-	static const char *const results[] = { [CHECK_GOOD] = "good", [CHECK_BAD] = "bad",
-		[CHECK_NOT_RECORDED] = "not_recorded" };
-	struct acceptance acceptance;
-	struct json j;
-	const char *joint = "";
-
-	acceptance_compute(&act->rulebook, facts, &acceptance);
-	text_add_z(to, ",\"acceptance\":");
-	j = json_begin(to);
-	json_word(&j, "accepted", &accepted_words, (int)acceptance.accepted);
-	json_name(&j, "checks");
-	text_add_char(to, '[');
-	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
-		char sentence[ACCEPTANCE_SENTENCE_SIZE];
-		struct json c;
-
-		if (acceptance.is[check] == CHECK_DOES_NOT_APPLY) {
-			continue;
-		}
-		acceptance_sentence(&act->rulebook, facts, &acceptance, (enum acceptance_check)check,
-			sentence, sizeof sentence);
-		text_add_z(to, joint);
-		joint = ",";
-		c = json_begin(to);
-		json_word(&c, "check", &acceptance_check_words, check);
-		json_text(&c, "is", results[acceptance.is[check]]);
-		json_text(&c, "sentence", sentence);
-		json_end(&c);
-	}
-	text_add_char(to, ']');
-	json_end(&j);
 }
 
 void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond_id,

@@ -105,6 +105,11 @@ class Judgement(unittest.TestCase):
         self.assertEqual(arc["is"], "bad")
         self.assertIn("1.5", arc["sentence"])
         self.assertEqual(told["grade"]["grade"], "act")
+        self.boss.must("PUT", "/api/attachments/" + new_id(), {**body, "end": "b", "arc_s": 2.0})
+        held = self.boss.get(f"/api/bonds/{one}/judgement").json["attachments"]
+        self.assertEqual([(a["end"], a["made_day"], a["acceptance"]["accepted"]) for a in held],
+                         [("a", "2026-03-01", "not_accepted"), ("b", "2026-03-01", "open")])
+        self.assertIn(arc, held[0]["acceptance"]["checks"])
 
     def test_a_spoilt_spot_is_refused_and_the_next_free_one_named(self):
         one = self.new_bond("F1", "7+000")

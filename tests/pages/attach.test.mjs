@@ -85,6 +85,8 @@ test('judges each check while it is typed: a short arc is not accepted and spoil
 	assert.equal(await page.isVisible('.commission'), false);
 	assert.match(await page.textContent('.result .why'), /graded act/);
 
+	const bond = await open(`/bonds/${number('V-0061')}`);
+	assert.match(await bond.textContent('.ends > [data-end="a"] dd.bad'), /^not accepted: .*arc burned 1\.2 s/, 'the bond says which and why');
 	await tap(page, '.result > .next');
 	await page.fill('#offset', '400');
 	assert.match(await spot(page), /Not here/);

@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
 import { readingOf } from '../../static/js/logic/address.js';
-import { acceptanceQuestion, acceptedWords, attachmentBody } from '../../static/js/logic/attachment.js';
+import { acceptanceLine, acceptanceQuestion, acceptedWords, attachmentBody } from '../../static/js/logic/attachment.js';
 import { bandOn, forecastWords, lastWords, limitRows, spanOf, withBounds } from '../../static/js/logic/judgement.js';
 import { markWords, mergedClearances, offsetText, railExtent, railMarks, tickStep, usualOffset } from '../../static/js/logic/rail.js';
 
@@ -102,6 +102,18 @@ test('what the checks come to: bad, all good, missing, or only the reading missi
 	assert.equal(acceptedWords({ accepted: 'accepted', checks: [good] }).title, 'Accepted');
 	assert.equal(acceptedWords({ accepted: 'open', checks: [good, none, reading] }).title, 'Open: 1 check is not recorded');
 	assert.match(acceptedWords({ accepted: 'open', checks: [good, reading] }).title, /^Good so far/);
+});
+
+test('the acceptance on record is a line: why it was refused, or what is open', () => {
+	const good = { check: 'arc', is: 'good' }, none = { check: 'hold', is: 'not_recorded' }, reading = { check: 'reading', is: 'not_recorded' };
+	const bad = { check: 'stub', is: 'bad', sentence: 'The stub stands 3 mm.' };
+
+	assert.equal(acceptanceLine({ accepted: 'not_accepted', checks: [good, bad, none] }), 'not accepted: The stub stands 3 mm.');
+	assert.equal(acceptanceLine({ accepted: 'accepted', checks: [good] }), 'accepted');
+	assert.equal(acceptanceLine({ accepted: 'open', checks: [good, none, reading] }), 'open: 1 check is not recorded');
+	assert.equal(acceptanceLine({ accepted: 'open', checks: [none, reading] }), 'no check is on record');
+	assert.match(acceptanceLine({ accepted: 'open', checks: [good, reading] }), /^every check good, without a commissioning reading/);
+	assert.equal(acceptanceLine(undefined), '', 'nothing is fixed there');
 });
 
 test('a working is found by the inspection and the number of its reading', () => {

@@ -85,3 +85,24 @@ export function acceptedWords({ accepted, checks }) {
 		return { verdict: 'none', title: `Open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded` };
 	return { verdict: 'unproven', title: 'Good so far: the commissioning reading decides' };
 }
+
+/**
+ * The acceptance of an attachment on record, in a line: why it was not accepted, or what is open.
+ *
+ * @param {{accepted: string, checks: {check: string, is: string, sentence: string}[]}|undefined} acceptance
+ */
+export function acceptanceLine(acceptance) {
+	if (!acceptance)
+		return '';
+	const { accepted, checks } = acceptance;
+	const of = (is) => checks.filter((check) => check.is === is);
+	const missing = of('not_recorded').filter(({ check }) => check !== 'reading').length;
+
+	if (accepted === 'not_accepted')
+		return `not accepted: ${of('bad').map(({ sentence }) => sentence).join(' ')}`;
+	if (accepted === 'accepted')
+		return 'accepted';
+	if (missing)
+		return of('good').length ? `open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded` : 'no check is on record';
+	return 'every check good, without a commissioning reading that proves it';
+}

@@ -1,5 +1,6 @@
 import { get, getAll, getWords, put } from '../api.js';
 import { bondOf } from '../logic/address.js';
+import { acceptanceLine } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
 import { attachmentsByEnd, history } from '../logic/history.js';
@@ -48,7 +49,7 @@ async function load() {
 	open = failures.filter((failure) => !failure.made_good_day && !failure.replaced);
 	showBond();
 	showGrade(bond.grade);
-	showEnds(attachmentsByEnd(attachments));
+	showEnds(attachmentsByEnd(attachments), judgement.attachments);
 	showReadings(readings, judgement);
 	showHistory(history({ inspections, failures, deferrals }, words));
 	$('.sheets').hidden = false;
@@ -114,15 +115,18 @@ function facts(dl, pairs) {
 	dl.replaceChildren(...pairs.filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 }
 
-function showEnds({ live, former }) {
+function showEnds({ live, former }, accepted) {
 	$('.ends').replaceChildren(...bond.ends.map((end) => {
 		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
+		const { acceptance } = accepted.find((one) => one.end === end.end) ?? {};
 		el.dataset.end = end.end;
 		facts(el.querySelector('dl'), [
 			['Where', placeWords(end, words.rail)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
-			['Attached', live[end.end]?.made_day], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded']
+			['Attached', live[end.end]?.made_day], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
+			['Acceptance', acceptanceLine(acceptance)]
 		]);
+		el.querySelector('dd:last-child').classList.toggle('bad', acceptance?.accepted === 'not_accepted');
 		return el;
 	}));
 	$('.former').replaceChildren(...former.map((one) => stamp('event', {
