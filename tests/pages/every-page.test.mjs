@@ -95,6 +95,7 @@ const STATES = [
 	['report, refused', '/report?lines=NONE', {}],
 	['list', `/list?of=bond-states&lines=SAN&state=overdue,deferred`, {}],
 	['list, nothing matches', '/list?of=odd-data&lines=EMP', {}],
+	['every list', '/list', {}],
 	['no such list', '/list?of=secrets', {}],
 	['repeat places', '/repeat', {}],
 	['repeat places, one open', '/repeat', { act: place }],

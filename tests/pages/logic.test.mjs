@@ -10,7 +10,7 @@ import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../sta
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
 import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
-import { cellLink, cellText, describedList } from '../../static/js/logic/list-view.js';
+import { cellLink, cellText, describedList, namesOfLists } from '../../static/js/logic/list-view.js';
 import { placeWords } from '../../static/js/logic/place.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
@@ -277,6 +277,7 @@ test('a list is shown as the API describes it', () => {
 	assert.equal(list.places, false);
 	assert.equal(describedList(described, 'bare'), null);
 	assert.equal(describedList(described, 'none'), null);
+	assert.deepEqual(namesOfLists(described).map(({ name }) => name), ['things'], 'what is no list is not offered as one');
 });
 
 test('a cell is told in words, and leads to its record', () => {

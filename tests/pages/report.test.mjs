@@ -165,6 +165,20 @@ test('a list is filtered in the address, and its files with it', async () => {
 	assert.match(await page.textContent('.filters .problem'), /over_from/);
 });
 
+test('every list is found from the first page, and an empty one says so', async () => {
+	const page = await open('/');
+
+	await page.click('.to-lists a');
+	await page.waitForSelector('.lists a');
+	await page.locator('.lists a', { hasText: /^Conductors$/ }).click();
+	await page.waitForURL('**/list?of=conductors');
+	await rest(page);
+	assert.equal(await page.isVisible('.empty.bare'), true);
+	assert.doesNotMatch(await page.locator('main').innerText(), /Take a filter away|Clear/, 'there is no filter');
+	const none = await open('/list?of=bonds&q=nonesuch');
+	assert.match(await none.locator('main').innerText(), /Take a filter away/);
+});
+
 /* The pages of what would be printed: their sizes in points and their text. */
 async function pdfOf(page) {
 	const folder = mkdtempSync(join(tmpdir(), 'bondbook-print-'));

@@ -32,6 +32,18 @@ export function describedList(description, name) {
 	};
 }
 
+/**
+ * The lists that somebody may look at, by title.
+ *
+ * @param {object} description  GET /api
+ * @returns {{name: string, title: string, summary: string}[]}
+ */
+export function namesOfLists(description) {
+	return Object.keys(description.paths).map((path) => path.match(/^\/api\/([a-z-]+)$/)?.[1])
+		.map((name) => name && { name, ...describedList(description, name) }).filter((list) => list?.title)
+		.map(({ name, title, summary }) => ({ name, title, summary })).sort((a, b) => a.title.localeCompare(b.title));
+}
+
 function typeOf({ type, format, enum: values, 'x-words': words }) {
 	if (words)
 		return 'word';

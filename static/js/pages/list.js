@@ -1,6 +1,6 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
-import { cellLink, cellText, describedList } from '../logic/list-view.js';
+import { cellLink, cellText, describedList, namesOfLists } from '../logic/list-view.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign, verdictSign } from '../parts/grade-sign.js';
 import { printHead } from '../parts/print-head.js';
@@ -25,16 +25,34 @@ async function start() {
 	words = known;
 	list = describedList(description, name);
 	if (!list) {
-		showNotice($('main > .notice'), `There is no list "${name}".`);
+		showLists(description);
+		if (name)
+			showNotice($('main > .notice'), `There is no list "${name}".`);
 		for (const el of document.querySelectorAll('.actions, .scroll, .keys'))
 			el.hidden = true;
 		return;
 	}
 	$('h1').textContent = list.title;
 	$('.what').textContent = list.summary;
-	form.replaceChildren(...list.filters.map(field), clearButton());
+	form.replaceChildren(...list.filters.map(field), ...(list.filters.some(({ rare }) => !rare) ? [clearButton()] : []));
 	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading));
 	await fromAddress();
+}
+
+/** Every list that the register has, where none is asked for. */
+function showLists(description) {
+	const lists = namesOfLists(description);
+
+	$('h1').textContent = 'Lists';
+	document.title = 'Lists · bondbook';
+	$('.lists').hidden = false;
+	$('.lists').replaceChildren(...lists.map(({ name: of, title, summary }) => {
+		const li = make('li');
+		const link = make('a', title);
+		link.href = `/list?of=${of}`;
+		li.append(link, ' ', make('span', summary, 'quiet'));
+		return li;
+	}));
 }
 
 function field(filter) {
@@ -129,7 +147,8 @@ function show() {
 
 	body.replaceChildren(...rows.map(rowOf));
 	body.parentElement.hidden = rows.length === 0;
-	$('.empty').hidden = rows.length > 0;
+	$('.empty').hidden = rows.length > 0 || !filterWords();
+	$('.empty.bare').hidden = rows.length > 0 || Boolean(filterWords());
 	$('.pager > .first').hidden = !after;
 	$('.pager > .next').hidden = !next;
 	$('.summary').textContent = countWords(rows.length, next, after);
