@@ -39,6 +39,13 @@ for (const label of ['V-0060', 'V-0061', 'V-0062'])
 test('refuses a spoilt spot at once, and takes the next free one by one tap', async () => {
 	const page = await tablet(path('V-0060'));
 
+	for (const [wrong, why] of [['12,5', /whole millimetres/], ['100001', /from \u2212100000 to 100000 mm/], ['x', /not a number/]]) {
+		await page.fill('#offset', wrong);
+		assert.match(await spot(page), why);
+		assert.doesNotMatch(await spot(page), /^Free/);
+	}
+	await page.fill('#offset', '-');
+	assert.match(await spot(page), /Say where it goes/);
 	await page.fill('#offset', '130');
 	assert.match(await spot(page), new RegExp(`Not here.*Not at 130 mm: too near to the live attachment at 120 mm, clearance ${clear} mm`));
 	await save(page);

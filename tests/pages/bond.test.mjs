@@ -114,8 +114,11 @@ test('says beside each field what is wrong with it, and keeps what was typed', a
 	const page = await open(`/bonds/${number('V-0008')}`, { who: 'crew' });
 
 	await page.click('.acts > .report');
-	await page.fill('#found-day', ago(-5));
+	await page.fill('#found-day', '');
 	await page.fill('#cause', 'flood');
+	await page.click('#report .main');
+	assert.match(await page.textContent('.field:has(#found-day) .problem'), /Fill in "Found on"/);
+	await page.fill('#found-day', ago(-5));
 	await page.click('#report .main');
 	await page.waitForSelector('.field:has(#found-day) .problem');
 	assert.equal(await page.locator('#report .problem').count(), 1);
@@ -155,6 +158,18 @@ test('defers with a reason, and the page says so', async () => {
 	assert.match(await page.title(), new RegExp(`V-0039, Vale line · unknown, deferred to ${ago(-120)}`));
 	assert.match(await page.textContent('[data-f="deferral"]'), /Embankment closed/);
 	assert.match(await page.textContent('.history.all'), /Deferred.*Embankment closed\. · Pia Noor/);
+});
+
+test('a removed bond says so where somebody would touch it, and cannot be deferred', async () => {
+	const gone = (await api.post('/api/bonds', { line: 'VAL', label: 'V-9100', kind: 'rail_joint', a_track: 'Down', a_rail: 'left', a_chainage: '16+001', installed_day: ago(900), status: 'removed', removed_day: ago(30) })).id;
+	const page = await open(`/bonds/${gone}`);
+
+	assert.match(await page.textContent('[data-f="place"]'), / · removed$/);
+	assert.match(await page.textContent('.facts.bond'), new RegExp(`Removed${ago(30)}`));
+	assert.equal(await page.isVisible('.acts > .put-off'), false);
+	for (const form of ['inspect', 'attach'])
+		assert.match(await (await open(`/bonds/${gone}/${form}`)).locator('main').innerText(), /Registered as removed/);
+	assert.doesNotMatch(await (await open(`/bonds/${number('V-0007')}/inspect`)).locator('main').innerText(), /Registered as removed/);
 });
 
 test('says that there is no such bond', async () => {

@@ -113,6 +113,13 @@ test('says the verdict while it is typed, with the limit and what to do', async 
 	assert.equal(await page.textContent('.reading .value'), '100.0 ± 2.5 µΩ at 20 °C');
 	assert.equal(await means(page), 'Within the limit, its uncertainty counted.');
 
+	await measure(page, '1.234,5', '20');
+	assert.match(await means(page), /more than one comma or point/, 'at once, not on saving');
+	assert.deepEqual([await page.textContent('.reading .value'), await verdict(page).isVisible()], ['No value', false]);
+	assert.match(await page.textContent('.reading .limit'), /^Limit 149\.4/, 'the limit stays in sight');
+	await measure(page, '100', '-');
+	assert.doesNotMatch(await means(page), /not a number/, 'the sign of a number that is being typed');
+
 	await measure(page, '140', '20');
 	assert.match(await means(page), /above 80 % of it: the bond is to be watched/);
 

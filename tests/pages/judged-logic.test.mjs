@@ -93,6 +93,10 @@ test('an attachment is sent with what applies, and every wrong figure is named',
 	assert.equal(attachmentBody(typed, null).body.arc_s, 2.1);
 	assert.deepEqual(attachmentBody({ ...typed, end: '', offset_mm: '1,5', arc_s: 'x' }, null).errors.map(({ field }) => field), ['end', 'offset_mm', 'arc_s']);
 	assert.deepEqual(acceptanceQuestion({ ...typed, hammer_passed: 'no', stub_mm: 'x' }), { method: 'bolted', ground_bright: true, hammer_passed: false, arc_s: 2.1 });
+	// the bounds of GET /api: a stub has no height below zero, no offset is beyond 100 m
+	assert.deepEqual(attachmentBody({ ...typed, offset_mm: '-100001', stub_mm: '-1' }, null).errors.map(({ field }) => field), ['offset_mm', 'stub_mm']);
+	assert.deepEqual(attachmentBody({ ...typed, offset_mm: '-100000', stub_mm: '0' }, null).errors, []);
+	assert.equal('stub_mm' in acceptanceQuestion({ ...typed, stub_mm: '-1' }), false, 'it is not called good');
 });
 
 test('what the checks come to: bad, all good, missing, or only the reading missing', () => {

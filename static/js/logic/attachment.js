@@ -8,6 +8,28 @@ export const CHECKS = [
 	['hammer', 'hammer_passed', 'flag'], ['solder_all_round', 'solder_all_round', 'flag'], ['stub', 'stub_mm', 'figure']
 ];
 
+/* What the server takes, so that what it would refuse is not first called free or good. */
+const BOUNDS = { offset_mm: [-100000, 100000, 'mm'], arc_s: [0, 60, 's'], hold_s: [0, 60, 's'], stub_mm: [0, 100, 'mm'] };
+
+/**
+ * A figure as typed, or why it is none.
+ *
+ * @param {string} member  of the API
+ * @returns {{value: number|null, problem: string|null}}
+ */
+export function readMeasure(member, text) {
+	const { value, problem } = readNumber(text ?? '');
+	const [least, most, unit] = BOUNDS[member];
+
+	if (problem || value === null)
+		return { value, problem };
+	if (member === 'offset_mm' && !Number.isInteger(value))
+		return { value: null, problem: 'The offset is in whole millimetres.' };
+	if (value < least || value > most)
+		return { value: null, problem: `It must be from ${least} to ${most} ${unit}.`.replace('-', '\u2212') };
+	return { value, problem: null };
+}
+
 const FLAG = { yes: true, no: false };
 
 /**
@@ -18,7 +40,7 @@ export function acceptanceQuestion(typed) {
 	const question = { method: typed.method };
 
 	for (const [, member, type] of CHECKS) {
-		const value = type === 'flag' ? FLAG[typed[member]] : readNumber(typed[member] ?? '').value;
+		const value = type === 'flag' ? FLAG[typed[member]] : readMeasure(member, typed[member]).value;
 		if (value !== undefined && value !== null)
 			question[member] = value;
 	}
@@ -48,8 +70,6 @@ export function attachmentBody(typed, applies) {
 			body[name] = typed[name].trim();
 	}
 	addFigure(body, errors, 'offset_mm', typed.offset_mm);
-	if (body.offset_mm !== undefined && !Number.isInteger(body.offset_mm))
-		errors.push({ field: 'offset_mm', detail: 'The offset is in whole millimetres.' });
 	for (const [, member, type] of CHECKS.filter(([code]) => !applies || applies.includes(code))) {
 		if (type === 'figure')
 			addFigure(body, errors, member, typed[member]);
@@ -60,7 +80,7 @@ export function attachmentBody(typed, applies) {
 }
 
 function addFigure(body, errors, field, text) {
-	const { value, problem } = readNumber(text ?? '');
+	const { value, problem } = readMeasure(field, text);
 
 	if (problem)
 		errors.push({ field, detail: problem });

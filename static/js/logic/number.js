@@ -17,6 +17,9 @@ export function readNumber(text) {
 	return { value: Number(typed.replace(',', '.')), problem: null };
 }
 
+/** A sign or a comma, after which a number may follow. @param {string} text */
+export const isBegun = (text) => /^\s*[-+\u2212]?[.,]?\s*$/.test(text);
+
 function refuse(text, why) {
 	return { value: null, problem: `"${text.trim()}" ${why}.` };
 }

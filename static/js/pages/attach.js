@@ -1,8 +1,8 @@
 import { get, getAll, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
-import { CHECKS, acceptanceQuestion, acceptedWords, attachmentBody } from '../logic/attachment.js';
+import { CHECKS, acceptanceQuestion, acceptedWords, attachmentBody, readMeasure } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
-import { readNumber } from '../logic/number.js';
+import { isBegun } from '../logic/number.js';
 import { placeWords } from '../logic/place.js';
 import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
@@ -59,6 +59,7 @@ async function learnMarks() {
 }
 
 function head() {
+	$('.removed').hidden = bond.status !== 'removed';
 	document.title = `Attach ${bond.label}, ${bond.line.name} · bondbook`;
 	fill(document.body, {
 		label: bond.label, place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean).join(' · ')
@@ -154,7 +155,7 @@ function judge() {
 function judgeSpot({ end, offset_mm }) {
 	const onRail = bond.ends.find((one) => one.end === end)?.on === 'rail';
 	const known = onRail && rules && marks;
-	const { value: wanted } = readNumber(offset_mm);
+	const { value: wanted, problem } = readMeasure('offset_mm', offset_mm);
 
 	form.querySelector('.spot').hidden = !onRail;
 	form.querySelector('.spot > .unknown').hidden = !onRail || Boolean(known);
@@ -164,7 +165,7 @@ function judgeSpot({ end, offset_mm }) {
 		const here = Number.isInteger(wanted) ? wanted : null;
 		railDrawing(form.querySelector('.spot > .rail'), { marks: marks[end], clearances: free.clearances, next_mm: free.next_free_mm ?? null, wanted_mm: here, blocked: here !== null && !free.is_free }, words);
 		showSign(form.querySelector('.spot > .result > .verdict'), here !== null && (free.is_free ? 'within' : 'over'), free.is_free ? 'Free' : 'Not here');
-		form.querySelector('.spot > .result > .means').textContent = here === null ? 'Say where it goes; the rail drawing shows what must be kept clear.' : free.sentence;
+		form.querySelector('.spot > .result > .means').textContent = here === null ? problem && !isBegun(offset_mm) ? problem : 'Say where it goes; the rail drawing shows what must be kept clear.' : free.sentence;
 	}
 	const offered = free && free.next_free_mm !== undefined && free.next_free_mm !== wanted;
 	form.querySelector('.take').hidden = !offered;
@@ -186,7 +187,7 @@ function judgeChecks(values) {
 
 /** Where it can be done again: what was not accepted spoils its spot. */
 function againWords({ end, offset_mm }) {
-	const { value } = readNumber(offset_mm);
+	const { value } = readMeasure('offset_mm', offset_mm);
 
 	if (!free || !Number.isInteger(value))
 		return 'Record it as it is, then make another one clear of this spot.';

@@ -32,8 +32,8 @@ async function start() {
 	$('.acts > .inspect').href = `/bonds/${id}/inspect`;
 	for (const link of document.querySelectorAll('a.attach'))
 		link.href = `/bonds/${id}/attach`;
-	for (const [button, right] of [['inspect', 'inspect'], ['report', 'inspect'], ['attach', 'inspect'], ['put-off', 'plan']])
-		$(`.acts > .${button}`).hidden = !may(person, right);
+	for (const button of ['inspect', 'report', 'attach'])
+		$(`.acts > .${button}`).hidden = !may(person, 'inspect');
 	$('.printed').textContent = `Printed ${today}.`;
 	await load();
 	dialogs();
@@ -64,7 +64,7 @@ function showBond() {
 	document.title = `${bond.label}, ${bond.line.name} · ${[bond.grade && bond.grade.grade !== 'none' && bond.grade.grade, due.state && dueWords(due)].filter(Boolean).join(', ') || 'bondbook'}`;
 	fill($('main'), {
 		label: bond.label, note: bond.note,
-		place: [kind, bond.line.name, bond.chainage].filter(Boolean).join(' · '),
+		place: [kind, bond.line.name, bond.chainage, bond.status === 'removed' && words.bond_status.get(bond.status)].filter(Boolean).join(' · '),
 		reason: due.reason,
 		deferral: due.deferred_to_day ? `Deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : ''
 	});
@@ -74,10 +74,12 @@ function showBond() {
 		el.querySelector('button').dataset.failure = failure.uuid;
 		return el;
 	}));
+	$('.acts > .put-off').hidden = !may(person, 'plan') || (due.state ?? 'not_due') === 'not_due';
 	dueState($('.due-next'), due.state ?? 'not_due', due.state ? dueWords(due) : 'not due');
 	facts($('.facts.bond'), [
 		['Kind', kind], ['Criticality', words.criticality.get(bond.criticality)],
 		['Status', words.bond_status.get(bond.status)], ['Installed', bond.installed_day ?? 'not known'],
+		['Removed', bond.removed_day],
 		['Line', `${bond.line.code} ${bond.line.name}`],
 		['Place', bond.chainage && `${bond.chainage} (${bond.surveyed ? 'surveyed' : 'as stated'})`],
 		['Conductor', conductor()]

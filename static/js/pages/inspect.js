@@ -85,6 +85,7 @@ function lastOf(quantity) {
 }
 
 function head() {
+	$('.removed').hidden = bond.status !== 'removed';
 	document.title = `Inspect ${bond.label}, ${bond.line.name} · bondbook`;
 	fill(document.body, {
 		label: bond.label,

@@ -17,6 +17,11 @@ export function formDialog(dialog, send, done) {
 	form.addEventListener('submit', async (e) => {
 		e.preventDefault();
 		clearProblem(form);
+		const errors = missing(form);
+		if (errors.length) {
+			showProblem(form, { errors });
+			return;
+		}
 		button.disabled = true;
 		try {
 			await send(Object.fromEntries(new FormData(form)));
@@ -39,4 +44,9 @@ export function formDialog(dialog, send, done) {
 			dialog.showModal();
 		}
 	};
+}
+
+function missing(form) {
+	return Array.from(form.elements).filter((input) => input.required && !input.value.trim())
+		.map((input) => ({ field: input.name, detail: `Fill in "${input.labels[0].textContent}".` }));
 }

@@ -1,5 +1,5 @@
 import { figuresOf, isTyped, readReading } from '../logic/inspection.js';
-import { writeFigure } from '../logic/number.js';
+import { isBegun, writeFigure } from '../logic/number.js';
 import { choices } from './choices.js';
 import { verdictSign } from './grade-sign.js';
 import { stamp } from './template.js';
@@ -72,13 +72,14 @@ function show(el, typed, lastOf, judge) {
 	const asked = figuresOf(typed);
 	const ratio = typed.quantity === 'rail_drop';
 	const { reading, errors } = readReading(typed);
+	const wrong = errors.find(({ field }) => !isBegun(typed[field]));
 	const last = lastOf(typed.quantity);
 
 	for (const input of el.querySelectorAll('.figures input'))
 		input.closest('.field').hidden = !asked.includes(input.dataset.field);
 	el.querySelector('.leads').hidden = el.querySelector('.ways').hidden = ratio;
 	el.querySelector('.last').textContent = lastWords(last, ratio);
-	showJudged(el, isTyped(typed), errors.length ? null : judge(reading), ratio);
+	showJudged(el, isTyped(typed), judge(reading), ratio, wrong?.detail);
 }
 
 function lastWords(last, ratio) {
@@ -87,15 +88,15 @@ function lastWords(last, ratio) {
 	return `Last time ${last.open_circuit ? 'an open circuit' : `${writeFigure(last.value)} ${ratio ? 'm of rail' : 'µΩ'}`}, ${last.day}: ${last.verdict_title}`;
 }
 
-/* Nothing is judged of what is not a number yet: the problem stands beside its field on saving. */
-function showJudged(el, typed, judged, ratio) {
+/* Nothing is judged while a figure is no number: it is said at once, and beside its field on saving. */
+function showJudged(el, typed, judged, ratio, wrong) {
 	const say = (piece, text) => { el.querySelector(`.${piece}`).textContent = text; };
-	const has = typed && judged && judged.remark !== 'nothing_measured';
+	const has = typed && !wrong && judged && judged.remark !== 'nothing_measured';
 
-	say('value', !typed ? 'No reading typed' : judged ? valueWords(judged) : '');
+	say('value', wrong ? 'No value' : !typed ? 'No reading typed' : judged ? valueWords(judged) : '');
 	say('aside', has ? asideWords(judged) : '');
 	say('limit', judged?.limit === undefined ? '' : `Limit ${writeFigure(judged.limit)} ${ratio ? 'm of rail' : 'µΩ'}: ${judged.limit_title}`);
-	say('means', has ? judged.sentence : '');
+	say('means', wrong ?? (has ? judged.sentence : ''));
 	el.querySelector('.verdict').hidden = !has;
 	if (has)
 		verdictSign(el.querySelector('.verdict'), judged.verdict, judged.verdict_title);
@@ -103,7 +104,7 @@ function showJudged(el, typed, judged, ratio) {
 
 function valueWords({ value, u95, r_uohm, r20_uohm, equivalent_m }) {
 	if (value === undefined)
-		return r_uohm !== undefined ? `R ${writeFigure(r_uohm)} µΩ` : equivalent_m !== undefined ? `Equals ${writeFigure(equivalent_m, 3)} m of rail` : 'No value yet';
+		return r_uohm !== undefined ? `R ${writeFigure(r_uohm)} µΩ` : equivalent_m !== undefined ? `Equals ${writeFigure(equivalent_m, 3)} m of rail` : 'No value';
 	const bounds = u95 === undefined ? '' : ` ± ${writeFigure(u95, 2)}`;
 	return r20_uohm === undefined ? `The joint adds ${writeFigure(value, 3)}${bounds} m of rail` : `${writeFigure(value)}${bounds} µΩ at 20 °C`;
 }
