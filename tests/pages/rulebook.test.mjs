@@ -40,6 +40,11 @@ test('a new version: what is refused stands beside its value, all at once, and n
 	await type(page, 'grace_days', 'ten');
 	await page.click('.adopt');
 	assert.match(await page.locator('tr', { has: figure(page, 'grace_days') }).locator('.problem').textContent(), /"ten" is not a number/);
+	// straight from the field to the button, which has not moved away
+	await page.fill('[name="act_days"]', 'soon');
+	await page.click('.try');
+	assert.match(await page.locator('tr', { has: figure(page, 'act_days') }).locator('.problem').textContent(), /"soon" is not a number/);
+	await type(page, 'act_days', '14');
 	await type(page, 'grace_days', '400');
 	await page.click('.adopt');
 	assert.match(await page.textContent('#adopt'), /You change 3 values/);

@@ -246,13 +246,11 @@ form.addEventListener('submit', (e) => e.preventDefault());
 form.addEventListener('input', ({ target }) => {
 	if (target.dataset.path)
 		reasons.set(target.dataset.path, target.value);
-	else if (target.closest('.sections'))
+	else if (target.closest('.sections')) {
 		typed.set(target.name, valueOf(target));
+		showDifferences();   // not on leaving the field: the buttons below would move under the finger
+	}
 	keepDraft();
-});
-form.addEventListener('change', ({ target }) => {
-	if (target.closest('.sections'))
-		showDifferences();
 });
 $('.add-stays').addEventListener('click', () => {
 	const chosen = $('#stays').value;
