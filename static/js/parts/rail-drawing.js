@@ -56,7 +56,7 @@ function draw(svg, width, on) {
 
 	svg.setAttribute('viewBox', `0 0 ${width} ${foot + 44}`);
 	svg.replaceChildren(...rail(marks, x, extent, top), ...bars(marks, clearances, x, top), ...scale(x, extent, foot, width),
-		...labels.flatMap((label) => labelled(label, top)), ...[...marks].sort((a, b) => (a.kind === 'live') - (b.kind === 'live')).flatMap((mark) => shape(mark, x(mark.offset_mm), top)), ...wishes(on, x, top));
+		...labels.map((label) => lead(label, top)), ...labels.map((label) => labelled(label, top)), ...[...marks].sort((a, b) => (a.kind === 'live') - (b.kind === 'live')).flatMap((mark) => shape(mark, x(mark.offset_mm), top)), ...wishes(on, x, top));
 }
 
 /* The rail lies to the side of a rail end where the reference mark is, or else the first other mark. */
@@ -150,9 +150,15 @@ function placeLabels(labels, x, width) {
 	});
 }
 
-function labelled({ at, level, text: words, strong, x }, top) {
-	const y = top - 8 - level * ROW_PX;
-	return [make4('line', { class: 'lead', x1: x, x2: x, y1: y + 2, y2: top + HEAD + WEB / 2 }), text(at, y, words, 'middle', strong ? 'strong' : '')];
+const labelY = ({ level }, top) => top - 8 - level * ROW_PX;
+
+/* From a label down to its spot; it passes behind the labels below. */
+function lead(label, top) {
+	return make4('line', { class: 'lead', x1: label.x, x2: label.x, y1: labelY(label, top) + 2, y2: top + HEAD + WEB / 2 });
+}
+
+function labelled(label, top) {
+	return text(label.at, labelY(label, top), label.text, 'middle', label.strong ? 'strong' : '');
 }
 
 function text(x, y, words, anchor, name = '') {
