@@ -9,7 +9,7 @@ import { palettePng } from './support/palette-png.mjs';
 const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
 	'--disable-background-networking', '--disable-component-update', '--disable-sync'];
 const [base, folder] = process.argv.slice(2);
-const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium', args: FLAGS });
+const browser = await chromium.launch({ executablePath: process.env.CHROMIUM ?? '/usr/bin/chromium-headless-shell', args: FLAGS });
 const desk = await browser.newContext({ viewport: { width: 1280, height: 720 } });
 const page = await desk.newPage();
 

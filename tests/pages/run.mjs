@@ -6,7 +6,7 @@ import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const here = dirname(fileURLToPath(import.meta.url));
-const chromium = process.env.CHROMIUM ?? '/usr/bin/chromium';
+const chromium = process.env.CHROMIUM ?? '/usr/bin/chromium-headless-shell';
 const [program, ...files] = process.argv.slice(2);
 
 function skip(why) {
@@ -15,7 +15,7 @@ function skip(why) {
 }
 
 if (!existsSync(chromium))
-	skip(`there is no browser at ${chromium} (Debian's package chromium)`);
+	skip(`there is no browser at ${chromium} (Debian's package chromium-headless-shell)`);
 if (!existsSync(join(here, 'node_modules/playwright-core')) || !existsSync(join(here, 'node_modules/axe-core')))
 	skip('playwright-core and axe-core are not here: run "npm ci" in tests/pages');
 

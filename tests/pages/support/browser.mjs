@@ -7,7 +7,7 @@ import { chromium } from 'playwright-core';
 
 import { PEOPLE } from './served.mjs';
 
-const CHROMIUM = process.env.CHROMIUM ?? '/usr/bin/chromium';
+const CHROMIUM = process.env.CHROMIUM ?? '/usr/bin/chromium-headless-shell';
 const FLAGS = ['--headless', '--no-sandbox', '--disable-gpu', '--disable-quic', '--no-first-run',
 	'--disable-background-networking', '--disable-component-update', '--disable-sync'];
 const axe = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
