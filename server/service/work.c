@@ -55,6 +55,23 @@ static const struct member kit_members[] = {
 };
 const struct form kit_form = { "Kit", kit_members, sizeof (struct kit_new) };
 
+/* A correction is of the same bond: the day of another is not moved by it. */
+static bool check_corrected(struct act *act, const char *corrects, int64_t bond_id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	struct sent former;
+
+	if (corrects[0] == '\0') {
+		return true;
+	}
+	if (!store_sent_find(act->store, SENT_DEFERRAL, corrects, &former, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return former.bond_id == bond_id || problems_add(why, PROBLEM_RULE, "corrects",
+		"That deferral was of another bond: a correction is of the same bond.");
+}
+
 bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
 	struct problems *why)
 {
@@ -81,7 +98,8 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (!plausible_deferral(form->until_day, state.due.due_day, act->today, why) ||
-		!sent_corrects(act, SENT_DEFERRAL, form->corrects, &d.replaces_id, why)) {
+		!sent_corrects(act, SENT_DEFERRAL, form->corrects, &d.replaces_id, why) ||
+		!check_corrected(act, form->corrects, bond.id, why)) {
 		return false;
 	}
 	d.bond_id = bond.id;

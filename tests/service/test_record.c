@@ -192,6 +192,42 @@ START_TEST(a_deferral_stays_in_sight_and_ends_with_the_next_complete_inspection)
 }
 END_TEST
 
+START_TEST(a_deferral_is_corrected_by_one_of_the_same_bond_only)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct deferral_new form;
+	int64_t bond, other;
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	bond = railway_add_bond(&r, "J1", "1+200");
+	other = railway_add_bond(&r, "J2", "1+300");
+	form_clear(&deferral_form, &form);
+	railway_uuid(1, form.uuid);
+	form.of.bond_id = bond;
+	form.until_day = railway_day("2024-09-30");
+	form.reason = "no possession before the timetable change";
+	railway_must(deferral_record(&r.act, &form, &recorded, &why), &why);
+	memcpy(form.corrects, form.uuid, sizeof form.corrects);
+	railway_uuid(2, form.uuid);
+	form.of.bond_id = other;
+	ck_assert(!deferral_record(&r.act, &form, &recorded, &why));
+	ck_assert_str_eq(why.item[0].field, "corrects");
+	ck_assert_int_eq(state_of(&r, bond).due.deferred_until_day, railway_day("2024-09-30"));
+	ck_assert_int_eq(state_of(&r, other).due.deferred_until_day, DAY_NONE);
+	form.of.bond_id = bond;
+	form.until_day = railway_day("2024-08-31");
+	why = (struct problems){ 0 };
+	railway_must(deferral_record(&r.act, &form, &recorded, &why), &why);
+	ck_assert_int_eq(state_of(&r, bond).due.deferred_until_day, railway_day("2024-08-31"));
+	railway_end(&r);
+	expect_content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(failures_at_one_place_become_a_repeat_place_whichever_bond_was_there)
 {
 	struct railway r;
@@ -331,6 +367,7 @@ int main(void)
 		a_correction_replaces_the_wrong_day_and_cannot_be_made_twice,
 		an_impossible_day_is_refused_and_nothing_is_kept,
 		a_deferral_stays_in_sight_and_ends_with_the_next_complete_inspection,
+		a_deferral_is_corrected_by_one_of_the_same_bond_only,
 		failures_at_one_place_become_a_repeat_place_whichever_bond_was_there,
 		a_failure_from_an_old_log_finds_the_nearest_bond_or_registers_one_to_survey,
 		rebuild_gives_what_was_kept_and_check_sees_a_changed_row,
