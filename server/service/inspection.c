@@ -174,30 +174,77 @@ static bool check_corrected(struct act *act, int64_t replaces_id, int64_t bond_i
 		"That inspection was of another bond: a correction is of the same bond.");
 }
 
-/* A correction may say something else of the failure that the first entry found: then that failure
- * is corrected too, under an id that follows from the correction's own. */
-static bool correct_found(struct act *act, const struct inspection_new *form,
-	struct failure_new *found, struct problems *why)
+/* The id under which a corrected inspection changed the failure that it found. */
+static void changed_uuid(const char *inspection_uuid, char to[UUID_TEXT_SIZE])
 {
-	char hash[SENT_HASH_SIZE];
-	struct sent kept;
 	unsigned char bytes[16];
+
+	crypto_generichash(bytes, sizeof bytes, (const unsigned char *)inspection_uuid, UUID_TEXT_SIZE,
+		NULL, 0);
+	uuid_v8(bytes, to);
+}
+
+/* True in *it_is when an entry of a failure is the one sent first as `first`, or corrects it. */
+static bool stands_for(struct act *act, const char *entry, const char *first, bool *it_is,
+	struct problem *trouble)
+{
+	char uuid[UUID_TEXT_SIZE];
+	bool ok = true;
+
+	memcpy(uuid, entry, sizeof uuid);
+	while (ok && uuid[0] != '\0' && strcmp(uuid, first) != 0) {
+		ok = store_sent_former(act->store, SENT_FAILURE, uuid, uuid, trouble);
+	}
+	*it_is = uuid[0] != '\0';
+	return ok;
+}
+
+/* The entry of a failure as the inspection that is corrected had it: the last one that this, or one
+ * that it corrected in turn, changed; else as it was sent first, which `said` is on entry. */
+static bool find_said(struct act *act, const char *corrects, char said[UUID_TEXT_SIZE],
+	struct problem *trouble)
+{
+	char visit[UUID_TEXT_SIZE], changed[UUID_TEXT_SIZE];
+	bool ok = true, it_is = false;
+
+	memcpy(visit, corrects, sizeof visit);
+	while (ok && visit[0] != '\0' && !it_is) {
+		changed_uuid(visit, changed);
+		ok = stands_for(act, changed, said, &it_is, trouble) &&
+			store_sent_former(act->store, SENT_INSPECTION, visit, visit, trouble);
+	}
+	if (it_is) {
+		memcpy(said, changed, sizeof changed);
+	}
+	return ok;
+}
+
+/* A correction may say something else of the failure that was found: then that is corrected too,
+ * under an id that follows from the correction's own. *same: it says what was said before. */
+static bool correct_found(struct act *act, const struct inspection_new *form,
+	struct failure_new *found, bool *same, struct problems *why)
+{
+	char hash[SENT_HASH_SIZE], said[UUID_TEXT_SIZE];
+	struct sent kept;
 	struct problem trouble = { 0 };
 
+	*same = false;
 	if (form->corrects[0] == '\0') {
 		return true;
+	}
+	memcpy(said, found->uuid, sizeof said);
+	if (!find_said(act, form->corrects, said, &trouble) ||
+		!store_sent_find(act->store, SENT_FAILURE, said, &kept, &trouble) ||
+		!store_sent_former(act->store, SENT_FAILURE, said, found->corrects, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
 	}
 	if (!sent_hash(&failure_form, found, hash, why)) {
 		return false;
 	}
-	if (!store_sent_find(act->store, SENT_FAILURE, found->uuid, &kept, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	if (kept.id != 0 && strcmp(kept.hash, hash) != 0) {
-		memcpy(found->corrects, found->uuid, sizeof found->corrects);
-		crypto_generichash(bytes, sizeof bytes, (const unsigned char *)form->uuid,
-			UUID_TEXT_SIZE, NULL, 0);
-		uuid_v8(bytes, found->uuid);
+	*same = kept.id != 0 && strcmp(kept.hash, hash) == 0;
+	if (kept.id != 0 && !*same) {
+		memcpy(found->corrects, said, sizeof found->corrects);
+		changed_uuid(form->uuid, found->uuid);
 	}
 	return true;
 }
@@ -207,6 +254,7 @@ static bool record_found(struct act *act, const struct inspection_new *form, int
 {
 	struct failure_new found;
 	struct recorded recorded;
+	bool same;
 
 	if (form->failure.uuid[0] == '\0') {
 		return true;
@@ -219,8 +267,8 @@ static bool record_found(struct act *act, const struct inspection_new *form, int
 	found.mode = form->failure.mode;
 	found.cause = form->failure.cause;
 	found.note = form->failure.note;
-	return correct_found(act, form, &found, why) &&
-		failure_record(act, &found, inspection_id, &recorded, why);
+	return correct_found(act, form, &found, &same, why) &&
+		(same || failure_record(act, &found, inspection_id, &recorded, why));
 }
 
 static bool keep(struct act *act, const struct inspection_new *form, const char *hash,

@@ -1,5 +1,7 @@
 #include "store/sent.h"
 
+#include <string.h>
+
 #include "store/sql.h"
 
 static const char *const find[] = {
@@ -17,6 +19,13 @@ static const char *const replaced_by[] = {
 	[SENT_REPAIR] = "SELECT count(*) FROM repair WHERE replaces_id = $1",
 	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
+};
+
+static const char *const former[] = {
+	[SENT_INSPECTION] = ("SELECT r.uuid FROM inspection i JOIN inspection r ON r.id = i.replaces_id "
+		"WHERE i.uuid = $1"),
+	[SENT_FAILURE] = ("SELECT r.uuid FROM failure f JOIN failure r ON r.id = f.replaces_id "
+		"WHERE f.uuid = $1"),
 };
 
 bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, struct sent *to,
@@ -44,4 +53,19 @@ bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, b
 
 	*replaced = count > 0;
 	return ok;
+}
+
+bool store_sent_former(struct store *store, enum sent_noun noun, const char *uuid,
+	char to[UUID_TEXT_SIZE], struct problem *why)
+{
+	sqlite3_stmt *row = sql_select(store, former[noun], (struct value[]){ value_text(uuid) }, 1,
+		why);
+	char found[UUID_TEXT_SIZE] = "";
+
+	if (sql_row(store, row, why)) {
+		column_text(row, 0, found, sizeof found);
+		sql_done(row);
+	}
+	memcpy(to, found, sizeof found);
+	return why->code == PROBLEM_NONE;
 }

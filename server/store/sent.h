@@ -25,4 +25,9 @@ bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid,
 bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
 	struct problem *why);
 
+/* The id of the inspection or failure that the one kept under `uuid` corrects; "" when it corrects
+ * none, or none is kept. to may be uuid. */
+bool store_sent_former(struct store *store, enum sent_noun noun, const char *uuid,
+	char to[UUID_TEXT_SIZE], struct problem *why);
+
 #endif

@@ -359,6 +359,82 @@ START_TEST(a_corrected_inspection_may_say_something_else_of_the_failure_it_found
 }
 END_TEST
 
+/* What stands of the failure that was sent first under an id, through all corrections. */
+static void expect_failure(struct railway *r, const char *uuid, enum failure_mode mode)
+{
+	struct problem why = { 0 };
+	struct failure failure;
+	struct sent sent;
+	int64_t newest;
+
+	ck_assert(store_sent_find(r->store, SENT_FAILURE, uuid, &sent, &why));
+	ck_assert(store_failure_newest(r->store, sent.id, &newest, &why));
+	ck_assert(store_failure_get(r->store, newest, &failure, &why));
+	ck_assert_int_eq(failure.mode, mode);
+	ck_assert_int_eq(state_of(r, failure.bond_id).failures_open, 1);
+}
+
+START_TEST(a_corrected_inspection_is_corrected_again_and_the_last_word_of_its_failure_holds)
+{
+	static const enum failure_mode said[] = { FAILURE_CORRODED, FAILURE_DETACHED, FAILURE_BURNT,
+		FAILURE_CORRODED, FAILURE_CORRODED };
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct inspection_new form;
+	int64_t bond;
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	bond = railway_add_bond(&r, "J1", "1+200");
+	form = visit(1, bond, "2024-04-30");
+	railway_uuid(70, form.failure.uuid);
+	for (int i = 0; i < 5; i++) {
+		form.failure.mode = said[i];
+		railway_must(inspection_record(&r.act, &form, &recorded, &why), &why);
+		expect_failure(&r, form.failure.uuid, said[i]);
+		memcpy(form.corrects, form.uuid, sizeof form.corrects);
+		railway_uuid(i + 2, form.uuid);
+	}
+	railway_end(&r);
+	expect_content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_failure_corrected_by_itself_stays_so_when_the_inspection_is_corrected_in_something_else)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct inspection_new form;
+	struct failure_new apart;
+	int64_t bond;
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	bond = railway_add_bond(&r, "J1", "1+200");
+	form = visit(1, bond, "2024-04-30");
+	railway_uuid(70, form.failure.uuid);
+	form.failure.mode = FAILURE_CORRODED;
+	railway_must(inspection_record(&r.act, &form, &recorded, &why), &why);
+	apart = failed(71, bond, "2024-04-30");
+	apart.mode = FAILURE_BURNT;
+	memcpy(apart.corrects, form.failure.uuid, sizeof apart.corrects);
+	railway_must(failure_record(&r.act, &apart, 0, &recorded, &why), &why);
+	for (int i = 2; i < 4; i++) {
+		memcpy(form.corrects, form.uuid, sizeof form.corrects);
+		railway_uuid(i, form.uuid);
+		form.note = i == 2 ? "seen from the cess" : "seen from the six-foot";
+		railway_must(inspection_record(&r.act, &form, &recorded, &why), &why);
+		expect_failure(&r, form.failure.uuid, FAILURE_BURNT);
+	}
+	railway_end(&r);
+	expect_content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -371,7 +447,10 @@ int main(void)
 		failures_at_one_place_become_a_repeat_place_whichever_bond_was_there,
 		a_failure_from_an_old_log_finds_the_nearest_bond_or_registers_one_to_survey,
 		rebuild_gives_what_was_kept_and_check_sees_a_changed_row,
-		a_corrected_inspection_may_say_something_else_of_the_failure_it_found, NULL };
+		a_corrected_inspection_may_say_something_else_of_the_failure_it_found,
+		a_corrected_inspection_is_corrected_again_and_the_last_word_of_its_failure_holds,
+		a_failure_corrected_by_itself_stays_so_when_the_inspection_is_corrected_in_something_else,
+		NULL };
 
 	return case_run("record", tests);
 }
