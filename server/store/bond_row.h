@@ -11,7 +11,7 @@
 	"s.worst_quantity, s.worst_verdict, s.limit_ppm, s.crosses_day, s.early_day, s.act_since_day, s.line_id, " \
 	"s.kind, s.criticality, s.surveyed"
 
-/* The columns above, from column `at` on. */
-void bond_state_read(sqlite3_stmt *row, int at, struct bond_state *to);
+/* The columns above; row[0] is the first. */
+void bond_state_read(sqlite3_value **row, struct bond_state *to);
 
 #endif

@@ -126,49 +126,51 @@ bool store_bond_state_put(struct store *store, const struct bond *b,
 		update_version(store, b->id, s->rulebook_version, why);
 }
 
-void bond_state_read(sqlite3_stmt *row, int at, struct bond_state *to)
+void bond_state_read(sqlite3_value **row, struct bond_state *to)
 {
-	*to = (struct bond_state){ .version = sqlite3_column_int64(row, at),
-		.last_inspection_day = column_day(row, at + 2),
-		.due = { .due_day = column_day(row, at + 3), .soon_from_day = column_day(row, at + 4),
-		.overdue_from_day = column_day(row, at + 5),
-		.basis = (enum due_basis)sqlite3_column_int(row, at + 6),
-		.deferred_until_day = column_day(row, at + 7) },
-		.deferral_id = sqlite3_column_int64(row, at + 8),
-		.failures_open = sqlite3_column_int64(row, at + 9),
-		.rulebook_version = sqlite3_column_int64(row, at + 10),
-		.grade = { .grade = (enum grade)sqlite3_column_int(row, at + 11),
-		.reasons = (unsigned)sqlite3_column_int64(row, at + 12),
-		.evidence_until_day = column_day(row, at + 13) },
-		.worst_quantity = column_word(row, at + 14), .worst_verdict = column_word(row, at + 15),
-		.limit_ppm = sqlite3_column_type(row, at + 16) == SQLITE_NULL ? -1 :
-		sqlite3_column_int64(row, at + 16), .crosses_day = column_day(row, at + 17),
-		.early_day = column_day(row, at + 18), .act_since_day = column_day(row, at + 19),
-		.line_id = sqlite3_column_int64(row, at + 20),
-		.kind = (enum bond_kind)sqlite3_column_int(row, at + 21),
-		.criticality = (enum criticality)sqlite3_column_int(row, at + 22),
-		.surveyed = sqlite3_column_int(row, at + 23) != 0 };
-	column_text(row, at + 1, to->chainage, sizeof to->chainage);
+	*to = (struct bond_state){ .version = sqlite3_value_int64(row[0]),
+		.last_inspection_day = taken_day(row[2]),
+		.due = { .due_day = taken_day(row[3]), .soon_from_day = taken_day(row[4]),
+		.overdue_from_day = taken_day(row[5]),
+		.basis = (enum due_basis)sqlite3_value_int(row[6]),
+		.deferred_until_day = taken_day(row[7]) },
+		.deferral_id = sqlite3_value_int64(row[8]),
+		.failures_open = sqlite3_value_int64(row[9]),
+		.rulebook_version = sqlite3_value_int64(row[10]),
+		.grade = { .grade = (enum grade)sqlite3_value_int(row[11]),
+		.reasons = (unsigned)sqlite3_value_int64(row[12]),
+		.evidence_until_day = taken_day(row[13]) },
+		.worst_quantity = taken_word(row[14]), .worst_verdict = taken_word(row[15]),
+		.limit_ppm = sqlite3_value_type(row[16]) == SQLITE_NULL ? -1 :
+		sqlite3_value_int64(row[16]), .crosses_day = taken_day(row[17]),
+		.early_day = taken_day(row[18]), .act_since_day = taken_day(row[19]),
+		.line_id = sqlite3_value_int64(row[20]),
+		.kind = (enum bond_kind)sqlite3_value_int(row[21]),
+		.criticality = (enum criticality)sqlite3_value_int(row[22]),
+		.surveyed = sqlite3_value_int(row[23]) != 0 };
+	taken_text(row[1], to->chainage, sizeof to->chainage);
+}
+
+static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
+{
+	struct bond_state *to = arg;
+
+	(void)why;
+	bond_state_read(row, to);
+	return false;
 }
 
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *s,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT " BOND_STATE_COLUMNS " FROM bond_state s "
-		"WHERE s.bond_id = $1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1,
-		why);
+	static const char sql[] = "SELECT give($1, " BOND_STATE_COLUMNS ") FROM bond_state s "
+		"WHERE s.bond_id = $2";
 
-	if (!sql_row(store, row, why)) {
-		if (why->code == PROBLEM_NONE) {
-			problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
-				(long long)bond_id);
-		}
-		return false;
+	*s = (struct bond_state){ 0 };
+	if (sql_walk(store, sql, bond_id, take_state, s, why) && s->version == 0) {
+		problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.", (long long)bond_id);
 	}
-	bond_state_read(row, 0, s);
-	sql_done(row);
-	return true;
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, size_t size,

@@ -52,113 +52,141 @@ static bool room_for_replaced(struct records *to, struct problem *why)
 	return record_room(to->n_replaced + 1, &to->room_replaced, arrays, 1, why);
 }
 
-sqlite3_stmt *record_range(struct store *store, const char *sql, int64_t first, int64_t last,
-	struct problem *why)
+bool record_walk(struct place *p, const char *sql, sql_take *take, struct problem *why)
 {
-	return sql_select(store, sql, (struct value[]){ value_integer(first), value_integer(last) }, 2,
-		why);
+	p->at = 0;
+	return sql_walk(p->store, sql, p->first_id, take, p, why);
 }
 
-struct record *record_of(const struct records *to, size_t *at, int64_t bond_id)
+bool record_is_past(const struct place *p, sqlite3_value **row)
 {
-	while (*at < to->n_bonds && to->bonds[*at].bond.id < bond_id) {
-		(*at)++;
+	return sqlite3_value_int64(row[0]) > p->last_id;
+}
+
+static struct record *bond_of(struct place *p, int64_t bond_id)
+{
+	const struct records *to = p->to;
+
+	while (p->at < to->n_bonds && to->bonds[p->at].bond.id < bond_id) {
+		p->at++;
 	}
-	return *at < to->n_bonds && to->bonds[*at].bond.id == bond_id ? &to->bonds[*at] : NULL;
+	return p->at < to->n_bonds && to->bonds[p->at].bond.id == bond_id ? &to->bonds[p->at] : NULL;
 }
 
-static void read_fact(sqlite3_stmt *row, struct record *r)
+struct record *record_of(struct place *p, sqlite3_value **row)
+{
+	return bond_of(p, sqlite3_value_int64(row[0]));
+}
+
+/* Statements for the few, which no walk is for. */
+static sqlite3_stmt *few(const struct place *p, const char *sql, struct problem *why)
+{
+	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id) };
+
+	return sql_select(p->store, sql, values, 2, why);
+}
+
+static void read_fact(sqlite3_value **row, struct record *r)
 {
 	struct bond *b = &r->bond;
 
-	*r = (struct record){ .bond = { .id = sqlite3_column_int64(row, 0),
-		.version = sqlite3_column_int64(row, 1), .line_id = sqlite3_column_int64(row, 2),
-		.kind = (enum bond_kind)sqlite3_column_int(row, 4),
-		.criticality = (enum criticality)sqlite3_column_int(row, 5),
-		.status = (enum bond_status)sqlite3_column_int(row, 6),
-		.surveyed = sqlite3_column_int(row, 7) != 0, .installed_day = column_day(row, 8),
-		.removed_day = column_day(row, 9), .material = column_word(row, 10),
-		.conductor_class = sqlite3_column_int64(row, 11), .area_mm2 = column_real(row, 12),
-		.length_m = column_real(row, 13), .cables = sqlite3_column_int64(row, 14),
+	*r = (struct record){ .bond = { .id = sqlite3_value_int64(row[0]),
+		.version = sqlite3_value_int64(row[1]), .line_id = sqlite3_value_int64(row[2]),
+		.kind = (enum bond_kind)sqlite3_value_int(row[4]),
+		.criticality = (enum criticality)sqlite3_value_int(row[5]),
+		.status = (enum bond_status)sqlite3_value_int(row[6]),
+		.surveyed = sqlite3_value_int(row[7]) != 0, .installed_day = taken_day(row[8]),
+		.removed_day = taken_day(row[9]), .material = taken_word(row[10]),
+		.conductor_class = sqlite3_value_int64(row[11]), .area_mm2 = taken_real(row[12]),
+		.length_m = taken_real(row[13]), .cables = sqlite3_value_int64(row[14]),
 		.latitude = NAN, .longitude = NAN },
 		.known_since_day = DAY_NONE, .inspected_day = DAY_NONE, .deferred_until_day = DAY_NONE,
 		.failure_since_day = DAY_NONE };
-	column_text(row, 3, b->label, sizeof b->label);
+	taken_text(row[3], b->label, sizeof b->label);
 }
 
 /* What is said of a bond now is said by its highest version, which comes last. */
-static bool read_facts(struct store *store, int64_t first_id, int64_t last_id, struct records *to,
-	struct problem *why)
+static bool take_fact(void *arg, sqlite3_value **row, struct problem *why)
 {
-	static const char sql[] = "SELECT f.bond_id, f.version, f.line_id, f.label, f.kind, "
-		"f.criticality, f.status, f.surveyed, f.installed_day, f.removed_day, f.material, "
-		"f.conductor_class, f.area_mm2, f.length_m, f.cables FROM bond_fact f "
-		"WHERE f.bond_id BETWEEN $1 AND $2 ORDER BY f.bond_id, f.version";
-	sqlite3_stmt *rows = record_range(store, sql, first_id, last_id, why);
+	struct place *p = arg;
+	struct records *to = p->to;
 
-	while (sql_row(store, rows, why)) {
-		if (to->n_bonds > 0 &&
-			to->bonds[to->n_bonds - 1].bond.id == sqlite3_column_int64(rows, 0)) {
-			to->n_bonds--;
-		}
-		if (!room_for_bond(to, why)) {
-			sql_done(rows);
-			break;
-		}
-		read_fact(rows, &to->bonds[to->n_bonds++]);
+	if (record_is_past(p, row)) {
+		return false;
 	}
-	return why->code == PROBLEM_NONE;
+	if (to->n_bonds > 0 && to->bonds[to->n_bonds - 1].bond.id == sqlite3_value_int64(row[0])) {
+		to->n_bonds--;
+	}
+	if (!room_for_bond(to, why)) {
+		return false;
+	}
+	read_fact(row, &to->bonds[to->n_bonds++]);
+	return true;
 }
 
-static bool read_ends(struct store *store, int64_t first_id, int64_t last_id, struct records *to,
-	struct problem *why)
+static bool take_end(void *arg, sqlite3_value **row, struct problem *why)
 {
-	static const char sql[] = "SELECT e.bond_id, e.version, e.bond_end, e.on_what, e.track_id, "
-		"e.rail, e.distance_mm FROM end_fact e WHERE e.bond_id BETWEEN $1 AND $2 "
-		"ORDER BY e.bond_id, e.version, e.bond_end";
-	sqlite3_stmt *rows = record_range(store, sql, first_id, last_id, why);
-	size_t at = 0;
+	struct place *p = arg;
+	struct record *r = record_of(p, row);
 
-	while (sql_row(store, rows, why)) {
-		struct record *r = record_of(to, &at, sqlite3_column_int64(rows, 0));
-
-		if (r != NULL && r->bond.version == sqlite3_column_int64(rows, 1)) {
-			r->bond.end[sqlite3_column_int(rows, 2)] = (struct bond_end_fact){
-				.on = (enum end_on)sqlite3_column_int(rows, 3),
-				.track_id = sqlite3_column_int64(rows, 4), .rail = column_word(rows, 5),
-				.face = -1, .distance_mm = sqlite3_column_int64(rows, 6) };
-		}
+	(void)why;
+	if (r != NULL && r->bond.version == sqlite3_value_int64(row[1])) {
+		r->bond.end[sqlite3_value_int(row[2])] = (struct bond_end_fact){
+			.on = (enum end_on)sqlite3_value_int(row[3]), .track_id = sqlite3_value_int64(row[4]),
+			.rail = taken_word(row[5]), .face = -1, .distance_mm = sqlite3_value_int64(row[6]) };
 	}
-	return why->code == PROBLEM_NONE;
+	return !record_is_past(p, row);
 }
 
-/* Since when they are known, and what is kept of their judgement. */
-static bool read_bonds(struct store *store, int64_t first_id, int64_t last_id, struct records *to,
-	struct problem *why)
+static bool take_bond(void *arg, sqlite3_value **row, struct problem *why)
 {
-	static const char sql[] = "SELECT b.id, b.recorded_at_ms, s.bond_id, " BOND_STATE_COLUMNS
-		" FROM bond b LEFT JOIN bond_state s ON s.bond_id = b.id "
-		"WHERE b.id BETWEEN $1 AND $2 ORDER BY b.id";
-	sqlite3_stmt *rows = record_range(store, sql, first_id, last_id, why);
-	size_t at = 0;
+	struct place *p = arg;
+	struct record *r = record_of(p, row);
 
-	while (sql_row(store, rows, why)) {
-		struct record *r = record_of(to, &at, sqlite3_column_int64(rows, 0));
-
-		if (r != NULL) {
-			r->known_since_day = instant_day(sqlite3_column_int64(rows, 1));
-			r->has_state = sqlite3_column_int64(rows, 2) != 0;
-		}
-		if (r != NULL && r->has_state) {
-			bond_state_read(rows, 3, &r->state);
-		}
+	(void)why;
+	if (r != NULL) {
+		r->known_since_day = instant_day(sqlite3_value_int64(row[1]));
 	}
-	return why->code == PROBLEM_NONE;
+	return !record_is_past(p, row);
+}
+
+static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
+{
+	struct place *p = arg;
+	struct record *r = record_of(p, row);
+
+	(void)why;
+	if (r != NULL) {
+		r->has_state = true;
+		bond_state_read(row + 1, &r->state);
+	}
+	return !record_is_past(p, row);
+}
+
+/* The bonds themselves, since when they are known, and what is kept of their judgement. */
+static bool read_bonds(struct place *p, struct problem *why)
+{
+	static const char facts[] = "SELECT give($1, f.bond_id, f.version, f.line_id, f.label, "
+		"f.kind, f.criticality, f.status, f.surveyed, f.installed_day, f.removed_day, "
+		"f.material, f.conductor_class, f.area_mm2, f.length_m, f.cables) FROM bond_fact f "
+		"WHERE f.bond_id >= $2 ORDER BY f.bond_id, f.version";
+	static const char ends[] = "SELECT give($1, e.bond_id, e.version, e.bond_end, e.on_what, "
+		"e.track_id, e.rail, e.distance_mm) FROM end_fact e "
+		"WHERE e.bond_id >= $2 ORDER BY e.bond_id, e.version, e.bond_end";
+	static const char bonds[] = "SELECT give($1, b.id, b.recorded_at_ms) FROM bond b "
+		"WHERE b.id >= $2 ORDER BY b.id";
+	static const char states[] = "SELECT give($1, s.bond_id, " BOND_STATE_COLUMNS ") "
+		"FROM bond_state s WHERE s.bond_id >= $2 ORDER BY s.bond_id";
+
+	return record_walk(p, facts, take_fact, why) && record_walk(p, ends, take_end, why) &&
+		record_walk(p, bonds, take_bond, why) && record_walk(p, states, take_state, why);
 }
 
 /* What the rules ask of the conductor and the rail; the rail is end A's, or else end B's. */
-static bool know(struct store *store, struct known *known, struct records *to, struct problem *why)
+static bool know(struct place *p, struct problem *why)
 {
+	struct records *to = p->to;
+
 	for (size_t i = 0; i < to->n_bonds; i++) {
 		struct record *r = &to->bonds[i];
 		const struct bond_end_fact *end = r->bond.end;
@@ -166,9 +194,9 @@ static bool know(struct store *store, struct known *known, struct records *to, s
 			end[END_A].track_id : end[END_B].track_id != 0 ? end[END_B].track_id :
 			end[END_A].track_id;
 
-		if (!store_known_cable(store, known, r->bond.material, r->bond.conductor_class,
+		if (!store_known_cable(p->store, p->known, r->bond.material, r->bond.conductor_class,
 			r->bond.area_mm2, &r->cable_uohm_per_m, why) ||
-			!store_known_rail(store, known, track_id, &r->rail, why)) {
+			!store_known_rail(p->store, p->known, track_id, &r->rail, why)) {
 			return false;
 		}
 	}
@@ -182,13 +210,13 @@ static int by_id(const void *a, const void *b)
 	return one < two ? -1 : one > two;
 }
 
-bool record_replaced(struct store *store, const char *sql, int64_t first_id, int64_t last_id,
-	struct records *to, struct problem *why)
+bool record_replaced(struct place *p, const char *sql, struct problem *why)
 {
-	sqlite3_stmt *rows = record_range(store, sql, first_id, last_id, why);
+	struct records *to = p->to;
+	sqlite3_stmt *rows = few(p, sql, why);
 
 	to->n_replaced = 0;
-	while (sql_row(store, rows, why)) {
+	while (sql_row(p->store, rows, why)) {
 		if (!room_for_replaced(to, why)) {
 			sql_done(rows);
 			break;
@@ -207,58 +235,64 @@ bool record_is_replaced(const struct records *r, int64_t id)
 		bsearch(&id, r->replaced, r->n_replaced, sizeof id, by_id) != NULL;
 }
 
-static void read_attachment(sqlite3_stmt *row, struct record_attachment *a)
+static void read_attachment(sqlite3_value **row, struct record_attachment *a)
 {
-	*a = (struct record_attachment){ .id = sqlite3_column_int64(row, 1),
-		.end = (enum bond_end)sqlite3_column_int(row, 2), .made_day = sqlite3_column_int(row, 3),
-		.live = true, .offset_mm = sqlite3_column_type(row, 5) == SQLITE_NULL ? FORM_NO_INTEGER :
-		sqlite3_column_int64(row, 5),
-		.facts = { .method = (enum attach_method)sqlite3_column_int(row, 4),
-		.ground_bright = column_word(row, 6), .battery_charged = column_word(row, 7),
-		.gun_flush = column_word(row, 8), .hammer_passed = column_word(row, 9),
-		.solder_all_round = column_word(row, 10), .arc_s = column_real(row, 11),
-		.hold_s = column_real(row, 12), .stub_mm = column_real(row, 13),
+	*a = (struct record_attachment){ .id = sqlite3_value_int64(row[1]),
+		.end = (enum bond_end)sqlite3_value_int(row[2]), .made_day = sqlite3_value_int(row[3]),
+		.live = true, .offset_mm = sqlite3_value_type(row[5]) == SQLITE_NULL ? FORM_NO_INTEGER :
+		sqlite3_value_int64(row[5]),
+		.facts = { .method = (enum attach_method)sqlite3_value_int(row[4]),
+		.ground_bright = taken_word(row[6]), .battery_charged = taken_word(row[7]),
+		.gun_flush = taken_word(row[8]), .hammer_passed = taken_word(row[9]),
+		.solder_all_round = taken_word(row[10]), .arc_s = taken_real(row[11]),
+		.hold_s = taken_real(row[12]), .stub_mm = taken_real(row[13]),
 		.reading = VERDICT_NONE } };
 }
 
-static bool read_attachments(struct store *store, int64_t first_id, int64_t last_id,
-	struct records *to, struct problem *why)
+static bool add_attachment(struct records *to, struct record *r, sqlite3_value **row,
+	struct problem *why)
 {
-	static const char sql[] = "SELECT a.bond_id, a.id, a.bond_end, a.made_day, a.method, "
-		"a.offset_mm, a.ground_bright, a.battery_charged, a.gun_flush, a.hammer_passed, "
-		"a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm FROM attachment a "
-		"WHERE a.bond_id BETWEEN $1 AND $2 "
-		"ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
-	sqlite3_stmt *rows = record_range(store, sql, first_id, last_id, why);
-	size_t at = 0;
+	struct record_attachment *a;
 
-	while (sql_row(store, rows, why)) {
-		struct record *r = record_of(to, &at, sqlite3_column_int64(rows, 0));
-		struct record_attachment *a;
-
-		if (r == NULL || sqlite3_column_int(rows, 3) > to->until_day ||
-			record_is_replaced(to, sqlite3_column_int64(rows, 1))) {
-			continue;
-		}
-		if (!room_for_attachment(to, why)) {
-			sql_done(rows);
-			break;
-		}
-		a = &to->attachments[to->n_attachments];
-		read_attachment(rows, a);
-		if (r->n_attachments > 0 && a[-1].end == a->end) {
-			a[-1].live = false;
-		}
-		if (r->n_attachments++ == 0) {
-			r->attachment = to->n_attachments;
-		}
-		to->n_attachments++;
+	if (!room_for_attachment(to, why)) {
+		return false;
 	}
-	return why->code == PROBLEM_NONE;
+	a = &to->attachments[to->n_attachments];
+	read_attachment(row, a);
+	if (r->n_attachments > 0 && a[-1].end == a->end) {
+		a[-1].live = false;
+	}
+	if (r->n_attachments++ == 0) {
+		r->attachment = to->n_attachments;
+	}
+	to->n_attachments++;
+	return true;
 }
 
-static bool read_failures(struct store *store, int64_t first_id, int64_t last_id,
-	struct records *to, struct problem *why)
+static bool take_attachment(void *arg, sqlite3_value **row, struct problem *why)
+{
+	struct place *p = arg;
+	struct record *r = record_of(p, row);
+
+	return !record_is_past(p, row) && (r == NULL ||
+		sqlite3_value_int(row[3]) > p->to->until_day ||
+		record_is_replaced(p->to, sqlite3_value_int64(row[1])) ||
+		add_attachment(p->to, r, row, why));
+}
+
+static bool read_attachments(struct place *p, struct problem *why)
+{
+	static const char corrected[] = "SELECT c.replaces_id FROM attachment c "
+		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
+	static const char sql[] = "SELECT give($1, a.bond_id, a.id, a.bond_end, a.made_day, "
+		"a.method, a.offset_mm, a.ground_bright, a.battery_charged, a.gun_flush, "
+		"a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm) FROM attachment a "
+		"WHERE a.bond_id >= $2 ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
+
+	return record_replaced(p, corrected, why) && record_walk(p, sql, take_attachment, why);
+}
+
+static bool read_failures(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT f.bond_id, count(*), min(f.found_day) FROM failure f "
 		"WHERE f.bond_id BETWEEN $1 AND $2 AND f.found_day <= $3 "
@@ -266,13 +300,13 @@ static bool read_failures(struct store *store, int64_t first_id, int64_t last_id
 		"AND NOT EXISTS (SELECT 1 FROM repair r WHERE r.failure_id = f.id AND r.day <= $3 "
 		"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id)) "
 		"GROUP BY f.bond_id ORDER BY f.bond_id";
-	const struct value values[] = { value_integer(first_id), value_integer(last_id),
-		value_integer(to->until_day) };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 3, why);
-	size_t at = 0;
+	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id),
+		value_integer(p->to->until_day) };
+	sqlite3_stmt *rows = sql_select(p->store, sql, values, 3, why);
 
-	while (sql_row(store, rows, why)) {
-		struct record *r = record_of(to, &at, sqlite3_column_int64(rows, 0));
+	p->at = 0;
+	while (sql_row(p->store, rows, why)) {
+		struct record *r = bond_of(p, sqlite3_column_int64(rows, 0));
 
 		if (r != NULL) {
 			r->failures_open = sqlite3_column_int64(rows, 1);
@@ -299,24 +333,23 @@ static bool is_ended(const struct records *to, const struct record *r, int32_t d
 }
 
 /* The newest deferral of a bond is the one that may be live. */
-static bool read_deferrals(struct store *store, int64_t first_id, int64_t last_id,
-	struct records *to, struct problem *why)
+static bool read_deferrals(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT d.bond_id, d.id, d.until_day, d.decided_day, "
 		"d.recorded_at_ms FROM deferral d WHERE d.bond_id BETWEEN $1 AND $2 "
 		"AND NOT EXISTS (SELECT 1 FROM deferral c WHERE c.replaces_id = d.id) "
 		"ORDER BY d.bond_id, d.id";
-	sqlite3_stmt *rows = record_range(store, sql, first_id, last_id, why);
-	size_t at = 0;
+	sqlite3_stmt *rows = few(p, sql, why);
 
-	while (sql_row(store, rows, why)) {
-		struct record *r = record_of(to, &at, sqlite3_column_int64(rows, 0));
+	p->at = 0;
+	while (sql_row(p->store, rows, why)) {
+		struct record *r = bond_of(p, sqlite3_column_int64(rows, 0));
 		bool ended;
 
 		if (r == NULL) {
 			continue;
 		}
-		ended = is_ended(to, r, sqlite3_column_int(rows, 3), sqlite3_column_int64(rows, 4));
+		ended = is_ended(p->to, r, sqlite3_column_int(rows, 3), sqlite3_column_int64(rows, 4));
 		r->deferral_id = ended ? 0 : sqlite3_column_int64(rows, 1);
 		r->deferred_until_day = ended ? DAY_NONE : sqlite3_column_int(rows, 2);
 	}
@@ -326,24 +359,16 @@ static bool read_deferrals(struct store *store, int64_t first_id, int64_t last_i
 bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, int32_t until_day,
 	struct records *to, struct problem *why)
 {
-	static const char attachments[] = "SELECT c.replaces_id FROM attachment c "
-		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
+	struct place p = { .store = store, .to = to, .first_id = first_id, .last_id = last_id };
 
-	struct known *known = store_known(store, why);
-
-	if (known == NULL) {
+	p.known = store_known(store, why);
+	if (p.known == NULL) {
 		return false;
 	}
 	to->until_day = until_day;
 	to->n_bonds = to->n_visits = to->n_readings = to->n_attachments = 0;
-	return read_facts(store, first_id, last_id, to, why) &&
-		read_ends(store, first_id, last_id, to, why) &&
-		read_bonds(store, first_id, last_id, to, why) && know(store, known, to, why) &&
-		record_visits(store, known, first_id, last_id, to, why) &&
-		record_replaced(store, attachments, first_id, last_id, to, why) &&
-		read_attachments(store, first_id, last_id, to, why) &&
-		read_failures(store, first_id, last_id, to, why) &&
-		read_deferrals(store, first_id, last_id, to, why);
+	return read_bonds(&p, why) && know(&p, why) && record_visits(&p, why) &&
+		read_attachments(&p, why) && read_failures(&p, why) && read_deferrals(&p, why);
 }
 
 void records_release(struct records *r)

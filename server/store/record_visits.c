@@ -25,15 +25,8 @@ struct record_arrival {
 	struct record_reading key;
 };
 
-/* A walk through the visits by the numbers of their inspections. */
-struct walk {
-	struct store *store;
-	struct known *known;
-	struct records *to;
-	size_t turn, end;                 /* the run: turns[turn] to turns[end - 1] */
-};
-
-static bool add_visit(struct records *to, struct record *r, sqlite3_stmt *row, struct problem *why)
+static bool add_visit(struct records *to, struct record *r, sqlite3_value **row,
+	struct problem *why)
 {
 	const struct record_array arrays[] = { { (void **)&to->visits, sizeof *to->visits },
 		{ (void **)&to->visit_ids, sizeof *to->visit_ids },
@@ -46,12 +39,12 @@ static bool add_visit(struct records *to, struct record *r, sqlite3_stmt *row, s
 		return false;
 	}
 	v = &to->visits[at];
-	*v = (struct judge_visit){ .day = sqlite3_column_int(row, 2),
-		.purpose = (enum purpose)sqlite3_column_int(row, 3),
-		.outcome = (enum outcome)sqlite3_column_int(row, 4), .seen_a = column_word(row, 5),
-		.seen_b = column_word(row, 6) };
-	to->visit_ids[at] = sqlite3_column_int64(row, 1);
-	to->visit_at_ms[at] = sqlite3_column_int64(row, 7);
+	*v = (struct judge_visit){ .day = sqlite3_value_int(row[2]),
+		.purpose = (enum purpose)sqlite3_value_int(row[3]),
+		.outcome = (enum outcome)sqlite3_value_int(row[4]), .seen_a = taken_word(row[5]),
+		.seen_b = taken_word(row[6]) };
+	to->visit_ids[at] = sqlite3_value_int64(row[1]);
+	to->visit_at_ms[at] = sqlite3_value_int64(row[7]);
 	to->visit_ends[at] = 0;
 	if (r->n_visits++ == 0) {
 		r->visit = at;
@@ -63,32 +56,25 @@ static bool add_visit(struct records *to, struct record *r, sqlite3_stmt *row, s
 	return true;
 }
 
-static bool read_visits(struct store *store, int64_t first_id, int64_t last_id,
-	struct records *to, struct problem *why)
+static bool take_visit(void *arg, sqlite3_value **row, struct problem *why)
+{
+	struct place *p = arg;
+	struct record *r = record_of(p, row);
+
+	return !record_is_past(p, row) && (r == NULL ||
+		sqlite3_value_int(row[2]) > p->to->until_day ||
+		record_is_replaced(p->to, sqlite3_value_int64(row[1])) || add_visit(p->to, r, row, why));
+}
+
+static bool read_visits(struct place *p, struct problem *why)
 {
 	static const char corrected[] = "SELECT c.replaces_id FROM inspection c "
 		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
-	static const char sql[] = "SELECT i.bond_id, i.id, i.day, i.purpose, i.outcome, i.seen_a, "
-		"i.seen_b, i.recorded_at_ms FROM inspection i WHERE i.bond_id BETWEEN $1 AND $2 "
+	static const char sql[] = "SELECT give($1, i.bond_id, i.id, i.day, i.purpose, i.outcome, "
+		"i.seen_a, i.seen_b, i.recorded_at_ms) FROM inspection i WHERE i.bond_id >= $2 "
 		"ORDER BY i.bond_id, i.day, i.id";
-	size_t at = 0;
-	sqlite3_stmt *rows;
 
-	if (!record_replaced(store, corrected, first_id, last_id, to, why)) {
-		return false;
-	}
-	rows = record_range(store, sql, first_id, last_id, why);
-	while (sql_row(store, rows, why)) {
-		struct record *r = record_of(to, &at, sqlite3_column_int64(rows, 0));
-
-		if (r != NULL && sqlite3_column_int(rows, 2) <= to->until_day &&
-			!record_is_replaced(to, sqlite3_column_int64(rows, 1)) &&
-			!add_visit(to, r, rows, why)) {
-			sql_done(rows);
-			break;
-		}
-	}
-	return why->code == PROBLEM_NONE;
+	return record_replaced(p, corrected, why) && record_walk(p, sql, take_visit, why);
 }
 
 static int by_inspection(const void *a, const void *b)
@@ -114,9 +100,9 @@ static bool sort_turns(struct records *to, struct problem *why)
 	return true;
 }
 
-static bool add_reading(struct walk *w, size_t visit, sqlite3_stmt *row, struct problem *why)
+static bool add_reading(struct place *p, size_t visit, sqlite3_value **row, struct problem *why)
 {
-	struct records *to = w->to;
+	struct records *to = p->to;
 	const struct record_array arrays[] = { { (void **)&to->arrivals, sizeof *to->arrivals } };
 	struct record_arrival *a;
 
@@ -125,98 +111,104 @@ static bool add_reading(struct walk *w, size_t visit, sqlite3_stmt *row, struct 
 	}
 	a = &to->arrivals[to->n_arrivals++];
 	*a = (struct record_arrival){ .visit = visit,
-		.values = { .quantity = (enum quantity)sqlite3_column_int(row, 2),
-		.method = (enum reading_method)sqlite3_column_int(row, 3),
-		.forward_uv = column_real(row, 4), .reverse_uv = column_real(row, 5),
-		.current_a = column_real(row, 6), .shown_uohm = column_real(row, 7),
-		.lead_uohm = column_real(row, 8), .rail_uv = column_real(row, 9),
-		.rail_m = column_real(row, 10), .joint_m = column_real(row, 11),
-		.temp_c = column_real(row, 12) },
-		.key = { .inspection_id = to->visit_ids[visit], .n = sqlite3_column_int64(row, 1) } };
+		.values = { .quantity = (enum quantity)sqlite3_value_int(row[2]),
+		.method = (enum reading_method)sqlite3_value_int(row[3]),
+		.forward_uv = taken_real(row[4]), .reverse_uv = taken_real(row[5]),
+		.current_a = taken_real(row[6]), .shown_uohm = taken_real(row[7]),
+		.lead_uohm = taken_real(row[8]), .rail_uv = taken_real(row[9]),
+		.rail_m = taken_real(row[10]), .joint_m = taken_real(row[11]),
+		.temp_c = taken_real(row[12]) },
+		.key = { .inspection_id = to->visit_ids[visit], .n = sqlite3_value_int64(row[1]) } };
 	to->visit_ends[visit]++;
-	return store_known_meter(w->store, w->known, sqlite3_column_int64(row, 13),
+	return store_known_meter(p->store, p->known, sqlite3_value_int64(row[13]),
 		to->visits[visit].day, &a->meter, why);
 }
 
-/* The readings of a run; those of other bonds' visits in between are passed over. */
-static bool read_readings(struct walk *w, struct problem *why)
+/* Those of other bonds' visits in between are passed over. */
+static bool take_reading(void *arg, sqlite3_value **row, struct problem *why)
 {
-	static const char sql[] = "SELECT r.inspection_id, r.n, r.quantity, r.method, r.forward_uv, "
-		"r.reverse_uv, r.current_a, r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, r.joint_m, "
-		"r.temp_c, r.instrument_id FROM reading r WHERE r.inspection_id BETWEEN $1 AND $2 "
+	struct place *p = arg;
+	const struct record_turn *turns = p->to->turns;
+	int64_t inspection_id = sqlite3_value_int64(row[0]);
+
+	while (p->at < p->end && turns[p->at].inspection_id < inspection_id) {
+		p->at++;
+	}
+	return p->at < p->end && (turns[p->at].inspection_id > inspection_id ||
+		add_reading(p, turns[p->at].visit, row, why));
+}
+
+static bool read_readings(struct place *p, struct problem *why)
+{
+	static const char sql[] = "SELECT give($1, r.inspection_id, r.n, r.quantity, r.method, "
+		"r.forward_uv, r.reverse_uv, r.current_a, r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, "
+		"r.joint_m, r.temp_c, r.instrument_id) FROM reading r WHERE r.inspection_id >= $2 "
 		"ORDER BY r.inspection_id, r.n";
-	const struct record_turn *turns = w->to->turns;
-	sqlite3_stmt *rows = record_range(w->store, sql, turns[w->turn].inspection_id,
-		turns[w->end - 1].inspection_id, why);
-	size_t at = w->turn;
 
-	while (sql_row(w->store, rows, why)) {
-		int64_t inspection_id = sqlite3_column_int64(rows, 0);
+	p->at = p->turn;
+	return sql_walk(p->store, sql, p->to->turns[p->turn].inspection_id, take_reading, p, why);
+}
 
-		while (turns[at].inspection_id < inspection_id) {
-			at++;
-		}
-		if (turns[at].inspection_id == inspection_id &&
-			!add_reading(w, turns[at].visit, rows, why)) {
-			sql_done(rows);
+static void read_state(sqlite3_value **row, struct reading_state *s)
+{
+	*s = (struct reading_state){ .r_uohm = taken_real(row[2]), .r20_uohm = taken_real(row[3]),
+		.thermal_uv = taken_real(row[4]), .equivalent_m = taken_real(row[5]),
+		.remark = sqlite3_value_int(row[6]), .meter = sqlite3_value_int(row[7]),
+		.verdict = sqlite3_value_int(row[8]), .limit_kind = taken_word(row[9]),
+		.limit = taken_real(row[10]), .u95 = taken_real(row[11]), .p_within = taken_real(row[12]),
+		.rulebook_version = sqlite3_value_int64(row[13]) };
+}
+
+static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
+{
+	struct place *p = arg;
+	int64_t inspection_id = sqlite3_value_int64(row[0]), n = sqlite3_value_int64(row[1]);
+	struct record_reading *key = NULL;
+
+	(void)why;
+	for (; p->at < p->to->n_arrivals; p->at++) {
+		key = &p->to->arrivals[p->at].key;
+		if (key->inspection_id > inspection_id ||
+			(key->inspection_id == inspection_id && key->n >= n)) {
 			break;
 		}
 	}
-	return why->code == PROBLEM_NONE;
-}
-
-static void read_state(sqlite3_stmt *row, struct reading_state *s)
-{
-	*s = (struct reading_state){ .r_uohm = column_real(row, 2), .r20_uohm = column_real(row, 3),
-		.thermal_uv = column_real(row, 4), .equivalent_m = column_real(row, 5),
-		.remark = sqlite3_column_int(row, 6), .meter = sqlite3_column_int(row, 7),
-		.verdict = sqlite3_column_int(row, 8), .limit_kind = column_word(row, 9),
-		.limit = column_real(row, 10), .u95 = column_real(row, 11),
-		.p_within = column_real(row, 12), .rulebook_version = sqlite3_column_int64(row, 13) };
+	if (p->at == p->to->n_arrivals) {
+		return false;
+	}
+	if (key->inspection_id == inspection_id && key->n == n) {
+		key->has_state = true;
+		read_state(row, &key->state);
+	}
+	return true;
 }
 
 /* What is kept of the readings from arrivals[at] on, which are the run's. */
-static bool read_states(struct walk *w, size_t at, struct problem *why)
+static bool read_states(struct place *p, size_t at, struct problem *why)
 {
-	static const char sql[] = "SELECT t.inspection_id, t.n, t.r_uohm, t.r20_uohm, t.thermal_uv, "
-		"t.equivalent_m, t.remark, t.meter, t.verdict, t.limit_kind, t.limit_value, t.u95, "
-		"t.p_within, t.rulebook_version FROM reading_state t "
-		"WHERE t.inspection_id BETWEEN $1 AND $2 ORDER BY t.inspection_id, t.n";
-	const struct record_turn *turns = w->to->turns;
-	const struct records *to = w->to;
-	sqlite3_stmt *rows = record_range(w->store, sql, turns[w->turn].inspection_id,
-		turns[w->end - 1].inspection_id, why);
+	static const char sql[] = "SELECT give($1, t.inspection_id, t.n, t.r_uohm, t.r20_uohm, "
+		"t.thermal_uv, t.equivalent_m, t.remark, t.meter, t.verdict, t.limit_kind, t.limit_value, "
+		"t.u95, t.p_within, t.rulebook_version) FROM reading_state t WHERE t.inspection_id >= $2 "
+		"ORDER BY t.inspection_id, t.n";
 
-	while (sql_row(w->store, rows, why)) {
-		int64_t inspection_id = sqlite3_column_int64(rows, 0), n = sqlite3_column_int64(rows, 1);
-
-		while (at < to->n_arrivals && (to->arrivals[at].key.inspection_id < inspection_id ||
-			(to->arrivals[at].key.inspection_id == inspection_id && to->arrivals[at].key.n < n))) {
-			at++;
-		}
-		if (at < to->n_arrivals && to->arrivals[at].key.inspection_id == inspection_id &&
-			to->arrivals[at].key.n == n) {
-			to->arrivals[at].key.has_state = true;
-			read_state(rows, &to->arrivals[at].key.state);
-		}
-	}
-	return why->code == PROBLEM_NONE;
+	p->at = at;
+	return sql_walk(p->store, sql, p->to->turns[p->turn].inspection_id, take_state, p, why);
 }
 
-static bool read_runs(struct walk *w, struct problem *why)
+static bool read_runs(struct place *p, struct problem *why)
 {
-	const struct records *to = w->to;
+	const struct records *to = p->to;
 	bool ok = true;
 
-	for (w->turn = 0; ok && w->turn < to->n_visits; w->turn = w->end) {
+	for (p->turn = 0; ok && p->turn < to->n_visits; p->turn = p->end) {
 		size_t arrived = to->n_arrivals;
 
-		w->end = w->turn + 1;
-		while (w->end < to->n_visits && to->turns[w->end].inspection_id -
-			to->turns[w->end - 1].inspection_id <= GAP_MOST + 1) {
-			w->end++;
+		p->end = p->turn + 1;
+		while (p->end < to->n_visits && to->turns[p->end].inspection_id -
+			to->turns[p->end - 1].inspection_id <= GAP_MOST + 1) {
+			p->end++;
 		}
-		ok = read_readings(w, why) && (to->without_states || read_states(w, arrived, why));
+		ok = read_readings(p, why) && (to->without_states || read_states(p, arrived, why));
 	}
 	return ok;
 }
@@ -269,14 +261,13 @@ static void share_out(struct records *to)
 	}
 }
 
-bool record_visits(struct store *store, struct known *known, int64_t first_id, int64_t last_id,
-	struct records *to, struct problem *why)
+bool record_visits(struct place *p, struct problem *why)
 {
-	struct walk w = { .store = store, .known = known, .to = to };
+	struct records *to = p->to;
 
 	to->n_visits = to->n_readings = to->n_arrivals = 0;
-	if (!read_visits(store, first_id, last_id, to, why) || !sort_turns(to, why) ||
-		!read_runs(&w, why) || !put_in_order(to, why)) {
+	if (!read_visits(p, why) || !sort_turns(to, why) || !read_runs(p, why) ||
+		!put_in_order(to, why)) {
 		return false;
 	}
 	share_out(to);

@@ -57,8 +57,27 @@ int sql_changes(struct store *store);
 bool sql_integer(struct store *store, const char *sql, const struct value *values, size_t count,
 	int64_t absent, int64_t *to, struct problem *why);
 
-/* Columns with NULL as the absent value. column_text copies at most size - 1 bytes, whole
+/*
+ * A walk: the rows from a key on, each given to `take` with its columns, until it says that it has
+ * enough (false; or *why is set). For thousands of rows; it stops without looking for an upper end.
+ *
+ *     SELECT give($1, r.inspection_id, r.n) FROM reading r WHERE r.inspection_id >= $2
+ *     ORDER BY r.inspection_id, r.n
+ *
+ * The order must be that of a key or an index: what would have to be sorted is refused. The values
+ * are SQLite's and good until take returns; it may ask other statements.
+ */
+typedef bool sql_take(void *arg, sqlite3_value **row, struct problem *why);
+bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take, void *arg,
+	struct problem *why);
+bool sql_walk_open(sqlite3 *db);   /* once for each connection */
+
+/* Values and columns with NULL as the absent value. The texts copy at most size - 1 bytes, whole
  * characters; column_dup allocates (NULL for NULL or no memory). */
+int taken_word(sqlite3_value *value);
+int32_t taken_day(sqlite3_value *value);
+double taken_real(sqlite3_value *value);
+void taken_text(sqlite3_value *value, char *to, size_t size);
 int column_word(sqlite3_stmt *stmt, int column);
 int32_t column_day(sqlite3_stmt *stmt, int column);
 double column_real(sqlite3_stmt *stmt, int column);

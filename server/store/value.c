@@ -48,33 +48,25 @@ struct value value_text(const char *text)
 	return (struct value){ VALUE_TEXT, .text = text, .len = strlen(text) };
 }
 
-/* The value is asked for once and looked at twice: a connection belongs to one thread, so it may. */
-int column_word(sqlite3_stmt *stmt, int column)
+int taken_word(sqlite3_value *value)
 {
-	sqlite3_value *value = sqlite3_column_value(stmt, column);
-
 	return sqlite3_value_type(value) == SQLITE_NULL ? -1 : sqlite3_value_int(value);
 }
 
-int32_t column_day(sqlite3_stmt *stmt, int column)
+int32_t taken_day(sqlite3_value *value)
 {
-	sqlite3_value *value = sqlite3_column_value(stmt, column);
-
 	return sqlite3_value_type(value) == SQLITE_NULL ? DAY_NONE : sqlite3_value_int(value);
 }
 
-double column_real(sqlite3_stmt *stmt, int column)
+double taken_real(sqlite3_value *value)
 {
-	double value = sqlite3_column_double(stmt, column);
-
-	/* NULL reads as 0, so most are known by one call */
-	return value != 0 || sqlite3_column_type(stmt, column) != SQLITE_NULL ? value : NAN;
+	return sqlite3_value_type(value) == SQLITE_NULL ? NAN : sqlite3_value_double(value);
 }
 
-void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size)
+void taken_text(sqlite3_value *value, char *to, size_t size)
 {
-	const char *text = (const char *)sqlite3_column_text(stmt, column);
-	size_t len = text != NULL ? (size_t)sqlite3_column_bytes(stmt, column) : 0;
+	const char *text = (const char *)sqlite3_value_text(value);
+	size_t len = text != NULL ? (size_t)sqlite3_value_bytes(value) : 0;
 	size_t fits = 0;
 
 	while (fits < len) {
@@ -89,6 +81,27 @@ void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size)
 		memcpy(to, text, fits);
 	}
 	to[fits] = '\0';
+}
+
+/* A value is asked for once and looked at twice: a connection belongs to one thread, so it may. */
+int column_word(sqlite3_stmt *stmt, int column)
+{
+	return taken_word(sqlite3_column_value(stmt, column));
+}
+
+int32_t column_day(sqlite3_stmt *stmt, int column)
+{
+	return taken_day(sqlite3_column_value(stmt, column));
+}
+
+double column_real(sqlite3_stmt *stmt, int column)
+{
+	return taken_real(sqlite3_column_value(stmt, column));
+}
+
+void column_text(sqlite3_stmt *stmt, int column, char *to, size_t size)
+{
+	taken_text(sqlite3_column_value(stmt, column), to, size);
 }
 
 char *column_dup(sqlite3_stmt *stmt, int column)
