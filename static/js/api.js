@@ -17,6 +17,7 @@ export class Problem extends Error {
 }
 
 const NO_ANSWER = { detail: 'The server did not answer. Check the connection, then try again.' };
+const OTHER_ANSWER = { detail: 'Something else than the register answered, perhaps a network that wants its own sign-in. Check the connection, then try again.' };
 
 async function call(method, path, body, headers = {}) {
 	let response;
@@ -30,6 +31,9 @@ async function call(method, path, body, headers = {}) {
 	const said = parse(text);
 	if (!response.ok)
 		throw new Problem(response.status, said ?? { detail: `The server answered ${response.status}.` });
+	/* what a stranger, or half an answer, calls done is not done */
+	if (said === null && response.status !== 204)
+		throw new Problem(0, OTHER_ANSWER);
 	return said;
 }
 

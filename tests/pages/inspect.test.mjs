@@ -240,6 +240,25 @@ test('is saved once when the answer is lost and it is sent again', async () => {
 	assert.equal((await inspections('V-0012')).length, before + 1);
 });
 
+test('is kept when something else than the register answers, or half of its answer comes', async () => {
+	const page = await tablet(path('V-0012'));
+	const before = (await inspections('V-0012')).length;
+	const answers = ['<!doctype html><title>Station guests, please sign in</title>', '', '{"id":"0190'];
+
+	await page.route('**/api/inspections/*', (route) => answers.length
+		? route.fulfill({ status: 200, contentType: 'text/html', body: answers.shift() }) : route.continue());
+	await fillIn(page);
+	await save(page);
+	await saved(page, 'Not sent yet: kept on this tablet');
+	assert.match(await page.textContent('.result .why'), /Something else than the register answered/);
+	while (answers.length)
+		await tap(page, '.result .send-now').then(() => rest(page));
+	assert.equal((await inspections('V-0012')).length, before);
+	await tap(page, '.result .send-now');
+	await saved(page);
+	assert.equal((await inspections('V-0012')).length, before + 1);
+});
+
 test('says each problem beside its field before it is sent', async () => {
 	const page = await tablet(path('V-0013'));
 
