@@ -182,16 +182,18 @@ bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 	struct problem trouble = { 0 };
 	const struct line_map *old = store_map_get(act->store, line_id, track_id, &trouble);
 	struct line_map map;
+	bool own = false;
 
 	*recorded = (struct recorded){ .id = line_id };
-	if (old == NULL) {
+	/* (a track that goes by the line's map would go by that one's successor too) */
+	if (old == NULL || !store_map_own(act->store, line_id, track_id, &own, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	map = (struct line_map){ old->notation, stretches, count };
 	if (!line_map_check(&map, &trouble)) {
 		return act_refuse(why, &trouble, "stretches");
 	}
-	recorded->already = same_map(old, stretches, count);
+	recorded->already = own && same_map(old, stretches, count);
 	if (recorded->already) {
 		return true;
 	}

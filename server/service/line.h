@@ -36,7 +36,8 @@ bool track_register(struct act *act, const struct track_new *form, struct record
 	struct problems *why);
 
 /* Puts a map in force, checks it, and computes the chainages of the line's bonds and failures
- * again. The same map as the one in force is `already`. recorded->id is the line's. */
+ * again. The same map as the line's or the track's own in force is `already`. recorded->id is the
+ * line's. */
 bool map_register(struct act *act, const struct map_new *form, struct recorded *recorded,
 	struct problems *why);
 

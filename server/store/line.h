@@ -55,6 +55,10 @@ bool store_map_insert(struct store *store, int64_t line_id, int64_t track_id,
 	const struct map_stretch *stretches, size_t count, const struct origin *origin,
 	struct problem *why);
 
+/* True in *own when a map was put in force for that track itself (0: for the line). */
+bool store_map_own(struct store *store, int64_t line_id, int64_t track_id, bool *own,
+	struct problem *why);
+
 /*
  * The map in force for a track: its own, else the line's, else a plain one (no stretches).
  * Borrowed: valid until the next store_map_get of this connection after a map has changed; use it

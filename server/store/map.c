@@ -67,6 +67,18 @@ bool store_map_insert(struct store *store, int64_t line_id, int64_t track_id,
 	return sql_mark_step(store, "maps", why);
 }
 
+bool store_map_own(struct store *store, int64_t line_id, int64_t track_id, bool *own,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT max(id) FROM line_map WHERE line_id = $1 AND track_id IS $2";
+	const struct value values[] = { value_integer(line_id), value_id(track_id) };
+	int64_t map_id = 0;
+	bool ok = sql_integer(store, sql, values, 2, 0, &map_id, why);
+
+	*own = map_id != 0;
+	return ok;
+}
+
 /* The newest map of the track, else of the line; 0 when there is none. */
 static bool map_in_force(struct store *store, int64_t line_id, int64_t track_id, int64_t *map_id,
 	struct problem *why)

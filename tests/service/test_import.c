@@ -413,6 +413,25 @@ START_TEST(makes_a_map_for_each_track_from_pieces_of_line)
 }
 END_TEST
 
+START_TEST(a_track_keeps_its_own_map_when_a_later_file_has_other_tracks_only)
+{
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	add_line(&r, "H", NOTATION_HM_M);
+	importing_settings(&i, piece_settings);
+	importing_expect(&r, &i, "maps", pieces, 4, 0, 0, 0);
+	ck_assert_int_eq(place(&r, "H", "1", "1,1 + 47"), 3547000);
+	importing_expect(&r, &i, "maps", "line;track;from;to;length;jump\n"
+		"H;2;0,0 + 0;3,0 + 0;3000;\n", 1, 0, 0, 0);
+	ck_assert_int_eq(place(&r, "H", "2", "2,1 + 47"), 2147000);
+	ck_assert_int_eq(place(&r, "H", "1", "1,1 + 47"), 3547000);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(a_wrong_piece_spoils_its_line_and_no_other)
 {
 	struct railway r;
@@ -447,6 +466,7 @@ int main(void)
 		refuses_settings_that_are_not_complete_and_says_what_to_state,
 		a_saved_mapping_reads_back_the_same_and_keeps_its_versions,
 		makes_a_map_for_each_track_from_pieces_of_line,
+		a_track_keeps_its_own_map_when_a_later_file_has_other_tracks_only,
 		a_wrong_piece_spoils_its_line_and_no_other, NULL };
 
 	return case_run("import", tests);
