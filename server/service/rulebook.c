@@ -119,6 +119,9 @@ static const struct member new_members[] = {
 	  .offset = offsetof(struct rulebook_new, reason), .longest = 2000,
 	  .help = "Why it is changed, for those who read it in ten years." },
 	REASONS_MEMBER(struct rulebook_new),
+	{ .name = "after_version", .title = "Newest version seen", .type = MEMBER_INTEGER,
+	  .offset = offsetof(struct rulebook_new, after_version), .least = 1, .most = 9e15,
+	  .help = "Refused when another was adopted since, so that nobody's change is undone unseen." },
 	{ 0 }
 };
 const struct form rulebook_new_form = { "NewRulebook", new_members, sizeof (struct rulebook_new) };
@@ -178,6 +181,23 @@ static void write_kept(const struct rulebook_new *new, struct text *body)
 	form_write(&form, &kept, body);
 }
 
+/* The same as the last version is there already: sent again after an answer that was lost. Another
+ * than its author has seen must not be undone by it. */
+static bool check_last(struct act *act, const struct rulebook_new *form, const char *body,
+	int64_t last, struct recorded *recorded, struct problem *trouble)
+{
+	struct rulebook_row row = { 0 };
+	bool ok = last == 1 || store_rulebook_version(act->store, last, &row, trouble);
+
+	recorded->already = row.body != NULL && row.reason != NULL &&
+		row.from_day == form->rulebook.from_day && strcmp(row.body, body) == 0 &&
+		strcmp(row.reason, form->reason) == 0;
+	store_rulebook_row_release(&row);
+	return ok && (recorded->already || form->after_version < 1 || form->after_version == last ||
+		problem_set(trouble, PROBLEM_CHANGED, "after_version", "Version %lld of the rulebook was "
+		"adopted since this one was begun: read it, then change that.", (long long)last));
+}
+
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why)
 {
@@ -193,9 +213,10 @@ bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct rec
 	write_kept(form, &body);
 	ok = (!body.failed || problem_set(&trouble, PROBLEM_NO_MEMORY, NULL, "Out of memory.")) &&
 		store_rulebook_last(act->store, &last, &trouble) &&
-		store_rulebook_insert(act->store, last + 1, form->rulebook.from_day, body.data,
-		form->reason, &act->origin, &trouble);
+		check_last(act, form, body.data, last, recorded, &trouble) &&
+		(recorded->already || store_rulebook_insert(act->store, last + 1, form->rulebook.from_day,
+		body.data, form->reason, &act->origin, &trouble));
 	text_release(&body);
-	recorded->id = last + 1;
+	recorded->id = recorded->already ? last : last + 1;
 	return ok || act_refuse(why, &trouble, NULL);
 }

@@ -32,12 +32,14 @@ struct rulebook_new {
 	struct rulebook rulebook;    /* its version is given by the register */
 	const char *reason;
 	struct form_list reasons;    /* struct value_reason: kept with it; may be empty */
+	int64_t after_version;       /* the newest that its author has seen; below 1: not said */
 };
 extern const struct form rulebook_new_form;
 
 /*
  * Adopts it: kept as the next version, in force from its day on, today at the earliest.
- * recorded->id is the version. What is derived is made again under it by recompute_piece.
+ * recorded->id is the version. What is derived is made again under it by recompute_piece. The same as
+ * the last one is recorded->already; one that was made without having seen that is PROBLEM_CHANGED.
  */
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why);

@@ -90,6 +90,30 @@ class Rulebook(unittest.TestCase):
         self.assertEqual(self.boss.ask("GET", "/api/rulebooks/3").status, 404)
         self.assertEqual(self.boss.must("GET", "/api/rulebooks/1").json["reasons"], [])
 
+    def test_the_same_sent_twice_is_adopted_once(self):
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        book["grace_days"] = 7
+        body = {"rulebook": book, "reason": "Sooner."}
+        first = self.boss.must("POST", "/api/rulebooks", body, 201).json
+        again = self.boss.must("POST", "/api/rulebooks", body, 200).json
+        self.assertEqual((first, again), ({"id": 2, "already": False}, {"id": 2, "already": True}))
+        self.assertEqual([row["version"] for row in self.boss.rows("rulebooks")], [2])
+
+    def test_who_has_not_seen_the_last_version_does_not_undo_it(self):
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        self.boss.must("POST", "/api/rulebooks", {"rulebook": {**book, "grace_days": 7},
+                       "reason": "Sooner.", "after_version": 1}, 201)
+        other = {"rulebook": {**book, "notice_days": 10}, "reason": "Less notice."}
+        got = self.boss.ask("POST", "/api/rulebooks", {**other, "after_version": 1})
+        self.assertEqual((got.status, got.json["type"], got.fields()),
+                         (412, "/problems/changed", ["after_version"]), got)
+        self.assertEqual(self.boss.must("GET", "/api/rulebook").json["rulebook"]["grace_days"], 7)
+        other["rulebook"]["grace_days"] = 7
+        self.boss.must("POST", "/api/rulebooks", {**other, "after_version": 2}, 201)
+        self.assertEqual([row["version"] for row in self.boss.rows("rulebooks")], [3, 2])
+
     def test_a_reason_is_of_one_value(self):
         book = self.followed()["rulebook"]
         book["from_day"] = self.today

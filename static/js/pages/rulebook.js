@@ -164,7 +164,7 @@ function body() {
 	const given = [...reasons].filter(([path, reason]) => reason.trim() && !(changed.has(path) && reason === shown.reasons.get(path)));
 
 	typed.set('from_day', form.from_day.value);
-	return { rulebook: unflatten(typed), reason: form.reason.value, reasons: given.map(([path, reason]) => ({ path, reason })) };
+	return { rulebook: unflatten(typed), reason: form.reason.value, after_version: versions[0].version, reasons: given.map(([path, reason]) => ({ path, reason })) };
 }
 
 /* "limits.structure" is beside the first figure of that kind. */
