@@ -138,7 +138,8 @@ static const struct list_filter failure_filters[] = {
 	{ "mode", "Mode", FILTER_WORD, "f.mode = {value}", .words = &failure_mode_words },
 	{ "from", "From this day", FILTER_DAY, "f.found_day >= {value}" },
 	{ "to", "To this day", FILTER_DAY, "f.found_day <= {value}" },
-	{ "open", "Not made good", FILTER_FLAG, LAST_REPAIR("id") " IS NULL",
+	/* (a repair is of what stands now: a corrected entry has none, and is not open) */
+	{ "open", "Not made good", FILTER_FLAG, "(" LAST_REPAIR("id") " IS NULL AND NOT " REPLACED ")",
 	  .sql_no = LAST_REPAIR("id") " IS NOT NULL" },
 	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED_ONES,
 	  .sql_no = "NOT " REPLACED },

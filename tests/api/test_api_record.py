@@ -231,6 +231,18 @@ class Record(unittest.TestCase):
         self.assertEqual(self.open_and_good(one), (0, []))
         self.assertEqual(self.open_and_good(other), (0, [("2025-02-03", "Brazed anew")]))
 
+    def test_an_entry_that_was_corrected_is_no_open_failure(self):
+        bond_id = self.bonds[25]
+        wrong = self.failure(bond_id)
+        self.repair(wrong, "2025-02-03", "Brazed anew")
+        right = self.failure(bond_id, mode="detached", corrects=wrong)
+        query = f"bond={bond_id}&open="
+        self.assertEqual(self.crew.rows("failures", query + "yes"), [])
+        self.assertEqual([f["uuid"] for f in self.crew.rows("failures", query + "no")], [right])
+        still = self.failure(bond_id, found_day="2025-03-01")
+        newest = self.failure(bond_id, found_day="2025-03-02", corrects=still)
+        self.assertEqual([f["uuid"] for f in self.crew.rows("failures", query + "yes")], [newest])
+
     def test_a_repair_sent_after_the_correction_is_of_what_stands_now(self):
         bond_id = self.bonds[24]
         wrong = self.failure(bond_id)
