@@ -358,6 +358,29 @@ test('a session that ended keeps it, and sends it after signing in', async () =>
 	await saved(page);
 });
 
+test('is not sent as the work of somebody else who signed in meanwhile', async () => {
+	const page = await tablet(path('V-0008'));
+	const own = await page.context().cookies();
+	const before = (await inspections('V-0008')).length;
+	const other = await open('/', { who: 'planner' });
+
+	await page.route('**/api/inspections/*', (route) => route.abort());
+	await fillIn(page);
+	await save(page);
+	await saved(page, 'Not sent yet: kept on this tablet');
+	await page.unroute('**/api/inspections/*');
+	await page.context().clearCookies();
+	await page.context().addCookies(await other.context().cookies());
+	await tap(page, '.result .send-now');
+	await page.waitForFunction(() => /somebody else is signed in/i.test(document.querySelector('.result .why').textContent));
+	assert.equal((await inspections('V-0008')).length, before);
+	await page.context().clearCookies();
+	await page.context().addCookies(own);
+	await tap(page, '.result .send-now');
+	await saved(page);
+	assert.equal((await inspections('V-0008')).length, before + 1);
+});
+
 test('a correction is a later entry that names the first; both can be read', async () => {
 	const page = await tablet(path('V-0020'));
 

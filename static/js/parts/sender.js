@@ -1,7 +1,8 @@
-import { put } from '../api.js';
+import { get, Problem, put } from '../api.js';
 import { dropUnsent, keepUnsent, unsent } from './kept.js';
 
 const AGAIN_MS = 30000;
+const NOT_YOURS = new Problem(0, { detail: 'Somebody else is signed in now: who saved this has to sign in to send it.' });
 
 /**
  * Sends what this tablet keeps, one by one, when it can: now, when the connection or the page
@@ -16,7 +17,14 @@ export function sender(whoIs, told) {
 	let running = null;
 
 	async function run() {
-		for (const item of unsent().filter((one) => !one.refused && isMine(one, whoIs()))) {
+		const waiting = unsent().filter((one) => !one.refused);
+		const now = waiting.length ? await signedIn(whoIs()) : null;
+
+		for (const item of waiting) {
+			if (!isMine(item, now)) {
+				told({ item, problem: NOT_YOURS });
+				continue;
+			}
 			const said = await one(item);
 			told(said);
 			if (said.problem?.passing)
@@ -34,6 +42,15 @@ export function sender(whoIs, told) {
 
 /** True when this person may send it; what was recorded before anybody was known is anybody's. */
 export const isMine = (item, personId) => !item.person_id || !personId || item.person_id === personId;
+
+/** Who is signed in now, which may be another than when the page was opened; that one without an answer. */
+async function signedIn(before) {
+	try {
+		return (await get('/api/session')).person.id;
+	} catch {
+		return before;
+	}
+}
 
 async function one(item) {
 	try {
