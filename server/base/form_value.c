@@ -28,19 +28,23 @@ static bool is_within(const struct member *member, double value)
 	return !is_bounded(member) || (value >= member->least && value <= member->most);
 }
 
+/* For people: a minus is U+2212. */
+static void add_bound(struct text *to, const char *before, double bound)
+{
+	text_add_z(to, before);
+	text_add_z(to, bound < 0 ? "\u2212" : "");
+	text_add_real(to, fabs(bound));
+}
+
 static void add_bounds(const struct member *member, struct text *to)
 {
 	if (is_bounded(member) && isfinite(member->least) && isfinite(member->most)) {
-		text_add_z(to, " from ");
-		text_add_real(to, member->least);
-		text_add_z(to, " to ");
-		text_add_real(to, member->most);
+		add_bound(to, " from ", member->least);
+		add_bound(to, " to ", member->most);
 	} else if (is_bounded(member) && isfinite(member->least)) {
-		text_add_z(to, " of at least ");
-		text_add_real(to, member->least);
+		add_bound(to, " of at least ", member->least);
 	} else if (is_bounded(member) && isfinite(member->most)) {
-		text_add_z(to, " of at most ");
-		text_add_real(to, member->most);
+		add_bound(to, " of at most ", member->most);
 	}
 	if (member->unit != NULL) {
 		text_add_z(to, is_bounded(member) ? " " : " in ");

@@ -5,6 +5,9 @@
 
 #include "base/day.h"
 
+/* A minus in words for people, as the pages write it; a hyphen is no sign. */
+#define MINUS "\u2212"
+
 void sentence_begin(struct sentence *s, char *to, size_t size)
 {
 	s->to = to;
@@ -79,7 +82,7 @@ static void add_rounded(struct sentence *s, const struct rounded *number)
 	uint64_t rest = number->fraction;
 
 	if (number->negative) {
-		sentence_add(s, "-");
+		sentence_add(s, MINUS);
 	}
 	sentence_add_integer(s, (int64_t)number->whole);
 	if (number->decimals > 0) {
@@ -100,7 +103,7 @@ static bool add_beyond(struct sentence *s, double value)
 	} else if (value >= 1e15) {
 		sentence_add(s, "more than 10^15");
 	} else if (value <= -1e15) {
-		sentence_add(s, "less than -10^15");
+		sentence_add(s, "less than " MINUS "10^15");
 	} else {
 		return false;
 	}
@@ -154,7 +157,7 @@ void sentence_add_figures(struct sentence *s, double value, int figures)
 
 void sentence_add_integer(struct sentence *s, int64_t value)
 {
-	char digits[20];
+	char digits[19];
 	size_t at = sizeof digits;
 	uint64_t rest = value < 0 ? 0 - (uint64_t)value : (uint64_t)value;
 
@@ -162,9 +165,7 @@ void sentence_add_integer(struct sentence *s, int64_t value)
 		digits[--at] = (char)('0' + rest % 10);
 		rest /= 10;
 	} while (rest > 0);
-	if (value < 0) {
-		digits[--at] = '-';
-	}
+	sentence_add(s, value < 0 ? MINUS : "");
 	add_bytes(s, digits + at, sizeof digits - at);
 }
 

@@ -8,7 +8,7 @@
  *     sentence_add_day(&s, due_day);
  *
  * `to` is NUL-terminated after every call. What does not fit is left out, at a whole UTF-8
- * character, and `cut` is set. A size of 0 is allowed: then nothing is written at all.
+ * character, and `cut` is set. A minus is U+2212, as the pages write it: "−430 mm". A size of 0 is allowed: then nothing is written at all.
  */
 #ifndef RULES_SENTENCE_H
 #define RULES_SENTENCE_H
@@ -31,7 +31,7 @@ void sentence_add_integer(struct sentence *s, int64_t value);
 /*
  * A number with so many decimals (0 to 9), rounded half away from zero; what rounds to zero has no
  * sign. NAN is "not known". From 1e15 on, infinity too, "more than 10^15" (below -1e15 "less than
- * -10^15"): nothing that is measured is so large.
+ * −10^15"): nothing that is measured is so large.
  */
 void sentence_add_decimal(struct sentence *s, double value, int decimals);
 

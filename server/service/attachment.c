@@ -1,10 +1,10 @@
 #include "service/attachment.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 
 #include "rules/plausible.h"
+#include "rules/sentence.h"
 #include "service/derive.h"
 #include "service/sent.h"
 #include "store/person.h"
@@ -98,16 +98,26 @@ static bool check_corrected(struct act *act, int64_t replaces_id, int64_t bond_i
 static bool refuse_spot(struct act *act, const struct rail_mark *marks, size_t count,
 	const struct rail_mark *blocked, int64_t offset_mm, struct problems *why)
 {
-	char next[64] = "there is none within 2 m.";
+	char words[PROBLEM_DETAIL_SIZE];
+	struct sentence s;
 	int64_t free_mm;
 
+	sentence_begin(&s, words, sizeof words);
+	sentence_add_integer(&s, offset_mm);
+	sentence_add(&s, " mm is too near to the ");
+	sentence_add(&s, mark_kind_words.title[blocked->kind]);
+	sentence_add(&s, " at ");
+	sentence_add_integer(&s, blocked->offset_mm);
+	sentence_add(&s, " mm: a new attachment keeps ");
+	sentence_add_integer(&s, mark_clearance_mm(&act->rulebook, blocked->kind));
 	if (spot_next_free(&act->rulebook, marks, count, offset_mm, &free_mm)) {
-		snprintf(next, sizeof next, "the next free offset is %lld mm.", (long long)free_mm);
+		sentence_add(&s, " mm away; the next free offset is ");
+		sentence_add_integer(&s, free_mm);
+		sentence_add(&s, " mm.");
+	} else {
+		sentence_add(&s, " mm away; there is none within 2 m.");
 	}
-	return problems_add(why, PROBLEM_RULE, "offset_mm", "%lld mm is too near to the %s at %lld mm: a "
-		"new attachment keeps %lld mm away; %s", (long long)offset_mm,
-		mark_kind_words.title[blocked->kind], (long long)blocked->offset_mm,
-		(long long)mark_clearance_mm(&act->rulebook, blocked->kind), next);
+	return problems_add(why, PROBLEM_RULE, "offset_mm", "%s", words);
 }
 
 /* Only for somebody who tells of work of these days: it is not too late to choose another spot, or

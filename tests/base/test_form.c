@@ -153,7 +153,7 @@ static const struct { const char *json, *field, *says; } refusals[] = {
 	{ "{\"label\":\"x\",\"cables\":2.5}", "cables", "it is 2.5" },
 	{ "{\"label\":\"x\",\"cables\":\"3\"}", "cables", "it is \"3\"" },
 	{ "{\"label\":\"x\",\"cables\":1e18}", "cables", "a whole number" },
-	{ "{\"label\":\"x\",\"temp_c\":-60.5}", "temp_c", "a number of at least -60 °C; it is -60.5" },
+	{ "{\"label\":\"x\",\"temp_c\":-60.5}", "temp_c", "a number of at least −60 °C; it is -60.5" },
 	{ "{\"label\":\"x\",\"isolated\":1}", "isolated", "must be true or false; it is 1" },
 	{ "{\"label\":\"x\",\"seen_on\":\"2026-02-29\"}", "seen_on", "a date that exists" },
 	{ "{\"label\":\"x\",\"seen_on\":20260228}", "seen_on", "it is 20260228" },
@@ -308,7 +308,7 @@ END_TEST
 static const struct { const char *name, *text, *says; } cell_refusals[] = {
 	{ "temp_c", "12.5", "temp_c must be a number with ',' as its decimal mark" },
 	{ "temp_c", "1.234,5", "no mark for thousands; it is \"1.234,5\"" },
-	{ "temp_c", "warm", "temp_c must be a number of at least -60 °C; it is \"warm\"" },
+	{ "temp_c", "warm", "temp_c must be a number of at least −60 °C; it is \"warm\"" },
 	{ "cables", "21", "a whole number from 1 to 20; it is \"21\"" },
 	{ "cables", "2,5", "a whole number from 1 to 20; it is \"2,5\"" },
 	{ "seen_on", "2026-02-28", "day, month, year as 31.03.2026; it is \"2026-02-28\"" },
