@@ -108,7 +108,7 @@ static bool bond_of_place(struct act *act, const struct failure_new *form, struc
 		return false;
 	}
 	if (!store_bond_nearest(act->store, f->line_id, f->track_id, f->rail, f->distance_mm, within_mm,
-		&id, &trouble)) {
+		form->found_day, &id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (id == 0) {

@@ -22,9 +22,9 @@ extern const struct form failure_form;
 
 /*
  * Keeps it once. A failure of a named bond is at that end's place (end A's for the bond as a
- * whole). One with a line and a chainage only goes to the nearest bond within within_m, or
- * registers a bond that is marked as still to be surveyed; the failure's own place is kept either
- * way. inspection_id: the visit that found it, 0 for none.
+ * whole). One with a line and a chainage only goes to the nearest bond within within_m, rather one
+ * that was there on that day, or registers a bond that is marked as still to be surveyed; the
+ * failure's own place is kept either way. inspection_id: the visit that found it, 0 for none.
  */
 bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
 	struct recorded *recorded, struct problems *why);

@@ -140,18 +140,20 @@ bool store_bond_find(struct store *store, int64_t line_id, const char *label, in
 }
 
 bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
-	int64_t distance_mm, int64_t within_mm, int64_t *id, struct problem *why)
+	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t *id, struct problem *why)
 {
-	static const char sql[] = "SELECT bond_id FROM bond_state "
-		"WHERE line_id = $1 AND distance_mm BETWEEN $2 AND $3 "
-		"AND (track_id IS NULL OR track_id = coalesce($4, track_id)) "
-		"AND (rail IS NULL OR rail = coalesce($5, rail)) "
-		"ORDER BY abs(distance_mm - $6), bond_id LIMIT 1";
+	static const char sql[] = "SELECT s.bond_id FROM bond_state s "
+		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
+		"WHERE s.line_id = $1 AND s.distance_mm BETWEEN $2 AND $3 "
+		"AND (s.track_id IS NULL OR s.track_id = coalesce($4, s.track_id)) "
+		"AND (s.rail IS NULL OR s.rail = coalesce($5, s.rail)) "
+		"ORDER BY coalesce(f.removed_day < $6, 0) OR coalesce(f.installed_day > $6, 0), "
+		"abs(s.distance_mm - $7), s.bond_id LIMIT 1";
 	const struct value values[] = { value_integer(line_id), value_integer(distance_mm - within_mm),
 		value_integer(distance_mm + within_mm), value_id(track_id), value_word(rail),
-		value_integer(distance_mm) };
+		value_integer(day), value_integer(distance_mm) };
 
-	return sql_integer(store, sql, values, 6, 0, id, why);
+	return sql_integer(store, sql, values, 7, 0, id, why);
 }
 
 bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t most, size_t *count,

@@ -57,11 +57,12 @@ bool store_bond_find(struct store *store, int64_t line_id, const char *label, in
 
 /*
  * The nearest bond to a place on a line, in service or not, at most within_mm away; of two equally
- * near the older. When track_id or rail is stated, bonds known to be on another are passed over.
- * *id is 0 when there is none.
+ * near the older. One that is known to have been removed before the day, or installed after it, is
+ * taken only when there is no other. When track_id or rail is stated, bonds known to be on another
+ * are passed over. *id is 0 when there is none.
  */
 bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
-	int64_t distance_mm, int64_t within_mm, int64_t *id, struct problem *why);
+	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t *id, struct problem *why);
 
 /* The reason of a kept deferral into to; "" when there is none. */
 bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, size_t size,

@@ -298,6 +298,42 @@ START_TEST(a_failure_from_an_old_log_finds_the_nearest_bond_or_registers_one_to_
 }
 END_TEST
 
+START_TEST(a_failure_at_a_place_is_of_the_bond_that_was_there_then)
+{
+	static const struct { const char *found, *label; } cases[] = {
+		{ "2022-01-01", "OLD" }, { "2023-06-01", "OLD" }, { "2023-07-01", "NEW" },
+		{ "2024-04-01", "NEW" },
+	};
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct bond_new old = railway_bond("OLD", "1+200"), new = railway_bond("NEW", "1+203");
+	int64_t id[2];
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	old.status = BOND_REMOVED;
+	old.removed_day = railway_day("2023-06-01");
+	new.installed_day = railway_day("2023-07-01");
+	railway_must(bond_register(&r.act, &old, &recorded, &why), &why);
+	id[0] = recorded.id;
+	railway_must(bond_register(&r.act, &new, &recorded, &why), &why);
+	id[1] = recorded.id;
+	for (int i = 0; i < 4; i++) {
+		struct failure_new form = failed(i + 1, FORM_NO_INTEGER, cases[i].found);
+
+		form.of.line = "VAL";
+		form.chainage = i % 2 == 0 ? "1+200" : "1+203";
+		railway_must(failure_record(&r.act, &form, 0, &recorded, &why), &why);
+		ck_assert_msg(recorded.bond_id == id[strcmp(cases[i].label, "NEW") == 0], "%s",
+			cases[i].found);
+	}
+	railway_end(&r);
+	expect_content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(rebuild_gives_what_was_kept_and_check_sees_a_changed_row)
 {
 	struct railway r;
@@ -446,6 +482,7 @@ int main(void)
 		a_deferral_is_corrected_by_one_of_the_same_bond_only,
 		failures_at_one_place_become_a_repeat_place_whichever_bond_was_there,
 		a_failure_from_an_old_log_finds_the_nearest_bond_or_registers_one_to_survey,
+		a_failure_at_a_place_is_of_the_bond_that_was_there_then,
 		rebuild_gives_what_was_kept_and_check_sees_a_changed_row,
 		a_corrected_inspection_may_say_something_else_of_the_failure_it_found,
 		a_corrected_inspection_is_corrected_again_and_the_last_word_of_its_failure_holds,
