@@ -1,8 +1,10 @@
 #include "service/search.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 #include "base/day.h"
 #include "rules/line_marks.h"
@@ -159,6 +161,7 @@ struct candidates {
 		enum problem_code trouble;         /* in a gap, or off the line */
 		char why[PROBLEM_DETAIL_SIZE];
 	} place[SEARCH_ROWS];
+	struct candidate wrong;   /* what is no chainage, after a line's whole code; "" as its why: none */
 };
 
 /* One map of a line, with what is looked for on it. */
@@ -167,6 +170,7 @@ struct looked_at {
 	const char *track;
 	const struct line_map *map;
 	const char *text;
+	bool is_whole_code;   /* the line was named by it, and a figure follows */
 };
 
 /* What a track's own map says in the same words about the same place is said once. */
@@ -234,14 +238,19 @@ static void look_on_map(const struct looked_at *on, struct candidates *all)
 		add_candidate(all, on, on->text, gap_at(on), &trouble);
 	} else if (trouble.code == PROBLEM_CHAINAGE_OUTSIDE) {
 		add_candidate(all, on, on->text, 0, &trouble);
+	} else if (trouble.code == PROBLEM_CHAINAGE_SYNTAX && on->is_whole_code) {
+		all->wrong = (struct candidate){ .line = *on->line, .trouble = trouble.code };
+		snprintf(all->wrong.chainage, sizeof all->wrong.chainage, "%s",
+			strlen(on->text) < CHAINAGE_TEXT_SIZE ? on->text : "…");
+		snprintf(all->wrong.why, sizeof all->wrong.why, "%s", trouble.detail);
 	}
 }
 
 /* On the line's own map, and on those of tracks that count for themselves. */
-static bool look_on_line(struct store *store, const struct line *line, const char *text,
-	struct candidates *all, struct problem *why)
+static bool look_on_line(struct store *store, struct looked_at on, struct candidates *all,
+	struct problem *why)
 {
-	struct looked_at on = { line, "", NULL, text };
+	const struct line *line = on.line;
 	struct line_track *tracks;
 	size_t count;
 	bool common, ok;
@@ -296,7 +305,7 @@ static bool tell_places(struct store *store, const struct candidates *all, struc
 			c->track[0] != '\0' ? " on " : "", c->track);
 		snprintf(row->detail, sizeof row->detail, "%s", c->trouble != PROBLEM_NONE ? c->why :
 			c->line.name);
-		if (c->trouble == PROBLEM_CHAINAGE_OUTSIDE) {
+		if (c->trouble == PROBLEM_CHAINAGE_OUTSIDE || c->trouble == PROBLEM_CHAINAGE_SYNTAX) {
 			snprintf(row->href, sizeof row->href, "/lines/%lld", (long long)c->line.id);
 			continue;
 		}
@@ -310,7 +319,8 @@ static bool tell_places(struct store *store, const struct candidates *all, struc
 	return true;
 }
 
-/* Each way to part the text into a line's code and a chainage; the first that is one counts. */
+/* Each way to part the text into a line's code and a chainage; the first that is one counts. Where
+ * none is, and no bond's label begins so either, it is said why. */
 static bool find_places(struct store *store, const char *text, struct found *to,
 	struct problem *why)
 {
@@ -331,10 +341,16 @@ static bool find_places(struct store *store, const char *text, struct found *to,
 			return false;
 		}
 		for (size_t i = 0; i < count && i < LINES_TRIED; i++) {
-			if (!look_on_line(store, &lines[i].line, rest, &all, why)) {
+			struct looked_at on = { &lines[i].line, "", NULL, rest,
+				strcasecmp(lines[i].line.code, code) == 0 && isdigit((unsigned char)rest[0]) };
+
+			if (!look_on_line(store, on, &all, why)) {
 				return false;
 			}
 		}
+	}
+	if (all.count == 0 && all.wrong.why[0] != '\0' && to->group[FOUND_BOND].count == 0) {
+		all.place[all.count++] = all.wrong;
 	}
 	return tell_places(store, &all, to, why);
 }

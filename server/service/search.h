@@ -33,7 +33,7 @@ struct found {
  * - a line's code, or its beginning, with a chainage in that line's notation after it ("VAL
  *   12+345"): the place, and the nearest bonds on either side with their distances. A chainage
  *   that exists several times is one place each, with its qualifier; one that does not exist says
- *   so, and gives both sides of the gap.
+ *   so, and gives both sides of the gap; after a whole code, a figure that is no chainage says why.
  *
  * text is trimmed and not empty. False: *why (too long, or the store's).
  */

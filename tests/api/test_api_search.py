@@ -76,7 +76,22 @@ class Search(unittest.TestCase):
     def test_the_notation_is_the_lines(self):
         self.assertEqual(self.titles("MIL 5.40", "place"), ["MIL 5m 40ch", "X 5.40"])
         self.assertEqual(self.titles("MIL 5m 40ch", "place")[0], "MIL 5m 40ch")
-        self.assertEqual(self.find("MIL 5m 81ch").get("place"), None)
+
+    def test_what_is_no_chainage_of_a_line_says_why(self):
+        # 80 chains make a mile: 79 are the most beside whole miles
+        for text in ("MIL 5m 81ch", "mil 5m 80ch", "MIL5m 81ch"):
+            rows = self.find(text)["place"]
+            self.assertEqual(len(rows), 1, rows)
+            self.assertIn("a mile has 80 chains, so they go up to 79", rows[0]["detail"])
+            self.assertRegex(rows[0]["href"], r"^/lines/\d+$")
+        self.assertEqual(self.find("MIL 5m 81ch")["place"][0]["title"], "MIL 5m 81ch")
+        self.assertNotIn("81", self.titles("MIL 5m 79ch", "place")[0])
+        self.assertEqual(self.find("MIL 5" + "é" * 40)["place"][0]["title"], "MIL …")
+        self.assertIn("write kilometres + metres", self.find("VAL 12m 3ch")["place"][0]["detail"])
+
+    def test_the_beginning_of_a_code_alone_explains_nothing_nor_does_a_word_after_a_code(self):
+        for text in ("MI 5m 81ch", "MIL Mile", "MIL", "X 5.40"):
+            self.assertEqual(self.find(text).get("place"), None, text)
 
     def test_a_chainage_that_exists_twice_is_each_place_with_its_qualifier(self):
         rows = self.find("MAP 8+950")["place"]
