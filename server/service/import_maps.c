@@ -11,6 +11,7 @@
 #include "rules/chainage.h"
 #include "service/import_run.h"
 #include "service/refer.h"
+#include "store/strip.h"
 
 struct import_piece {
 	int64_t line_id;
@@ -193,11 +194,32 @@ static bool put_track(struct run *run, struct group *g, const char *track, struc
 	return put_map(run, g, track, recorded.id, wrong);
 }
 
+/* True in *it_is when no track that has its map from before comes before this one by name. */
+static bool is_first(struct run *run, const struct group *g, const char *track, bool *it_is,
+	struct problems *wrong)
+{
+	struct line_track *tracks = NULL;
+	size_t count = 0;
+	struct problem trouble = { 0 };
+
+	if (!store_line_tracks(run->act->store, g->line.id, &tracks, &count, &trouble)) {
+		return act_refuse(wrong, &trouble, NULL);
+	}
+	*it_is = true;
+	for (size_t i = 0; i < count; i++) {
+		*it_is = *it_is && !(tracks[i].own_map && strcmp(tracks[i].track.name, track) < 0);
+	}
+	free(tracks);
+	return true;
+}
+
 /* The line's own map is that of its first track, so that a place without a track can be read. */
 static bool put_maps(struct run *run, struct group *g, struct problems *wrong)
 {
 	const char *first = next_track(g, "");
-	bool ok = put_map(run, g, first != NULL ? first : "", 0, wrong);
+	bool of_line = true;
+	bool ok = (first == NULL || is_first(run, g, first, &of_line, wrong)) &&
+		(!of_line || put_map(run, g, first != NULL ? first : "", 0, wrong));
 
 	for (const char *track = first; ok && track != NULL; track = next_track(g, track)) {
 		ok = put_track(run, g, track, wrong);

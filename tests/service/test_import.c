@@ -424,9 +424,13 @@ START_TEST(a_track_keeps_its_own_map_when_a_later_file_has_other_tracks_only)
 	importing_expect(&r, &i, "maps", pieces, 4, 0, 0, 0);
 	ck_assert_int_eq(place(&r, "H", "1", "1,1 + 47"), 3547000);
 	importing_expect(&r, &i, "maps", "line;track;from;to;length;jump\n"
-		"H;2;0,0 + 0;3,0 + 0;3000;\n", 1, 0, 0, 0);
+		"H;2;0,0 + 0;5,0 + 0;5000;\n", 1, 0, 0, 0);
 	ck_assert_int_eq(place(&r, "H", "2", "2,1 + 47"), 2147000);
 	ck_assert_int_eq(place(&r, "H", "1", "1,1 + 47"), 3547000);
+	ck_assert_int_eq(place(&r, "H", NULL, "1,1 + 47"), 3547000); /* the first track is still 1 */
+	importing_expect(&r, &i, "maps", "line;track;from;to;length;jump\n"
+		"H;0;0,0 + 0;4,0 + 0;4000;\n", 1, 0, 0, 0);
+	ck_assert_int_eq(place(&r, "H", NULL, "1,1 + 47"), 1147000); /* a file of no track is the line's */
 	importing_release(&i);
 	railway_remove(&r);
 }
