@@ -20,7 +20,7 @@ static const char *const remark_title[REMARKS] = {
 	"no result: a voltage without its test current",
 	"no result: a value is not a finite number",
 	"no result: the test current must be more than 0 and at most 10,000 A",
-	"no result: the conductor's temperature must be from -60 to 120 °C",
+	"no result: the conductor's temperature must be from −60 to 120 °C",
 	"no result: the resistance of the leads cannot be negative",
 	"no result: with the current reversed the voltage must have the other sign",
 	"no result: a resistance of zero or less cannot be, check the leads and the signs",
