@@ -324,6 +324,7 @@ static void add_reading(const struct judge_reading *r, int64_t n, struct text *t
 	json_flag(&j, "evidence", r->evidence);
 	json_word(&j, "remark", &reading_remark_words, (int)r->reading.remark);
 	json_word(&j, "meter", &meter_standing_words, (int)r->meter.standing);
+	json_text(&j, "unit_question", reading_unit_question(&r->values, &r->reading));
 	json_end(&j);
 }
 

@@ -260,3 +260,28 @@ void reading_compute(const struct reading_values *values, struct reading *readin
 		clear(reading);
 	}
 }
+
+const char *reading_unit_question(const struct reading_values *values,
+	const struct reading *reading)
+{
+	static const char *const question[2][2] = { {
+		"Is this in µΩ? Less than 1 µΩ is far below a bond, less than 0.1 µΩ below a contact: look at "
+		"the unit that the instrument shows; 1 mΩ is 1000 µΩ.",
+		"Is this in µΩ? More than 0.1 Ω is far beyond a bond and its contacts: look at the unit that "
+		"the instrument shows."
+	}, {
+		"Are these in µV and A? They make less than 1 µΩ for a bond, or 0.1 µΩ for a contact: look at "
+		"the units that the instrument shows; 1 mV is 1000 µV.",
+		"Are these in µV and A? They make more than 0.1 Ω, far beyond a bond and its contacts: look at "
+		"the units that the instrument shows."
+	} };
+	double least_uohm = values->quantity == QUANTITY_END_TO_END ? READING_USUAL_LEAST_BOND_UOHM :
+		READING_USUAL_LEAST_CONTACT_UOHM;
+	bool low = reading->r_uohm < least_uohm;
+
+	/* both are false of NAN */
+	if (!low && !(reading->r_uohm > READING_USUAL_MOST_UOHM)) {
+		return NULL;
+	}
+	return question[!isnan(values->forward_uv) || !isnan(values->reverse_uv)][!low];
+}

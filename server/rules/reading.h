@@ -99,6 +99,18 @@ struct reading {
 
 void reading_compute(const struct reading_values *values, struct reading *reading);
 
+/*
+ * What to ask of a resistance that is a number, but far from what a bond or a contact has (our own,
+ * wide, no source): most likely another unit was read off. It is judged all the same, and the question
+ * stands beside the verdict. NULL: nothing is asked, also of rail. The text is static, and names µV
+ * and A where the resistance follows from these, else µΩ.
+ */
+#define READING_USUAL_LEAST_BOND_UOHM 1.0
+#define READING_USUAL_LEAST_CONTACT_UOHM 0.1
+#define READING_USUAL_MOST_UOHM 1e5
+const char *reading_unit_question(const struct reading_values *values,
+	const struct reading *reading);
+
 /* Per K, at 20 degrees. */
 double reading_alpha20(enum material material);
 

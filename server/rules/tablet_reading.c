@@ -28,7 +28,7 @@ struct answer {
 	int limit_kind, verdict, near_limit;
 	struct form_list limits;
 	struct limit_answer limit_of[LIMITS];
-	const char *limit_title, *verdict_title, *sentence;
+	const char *limit_title, *verdict_title, *sentence, *unit_question;
 	char sentence_text[SENTENCE_SIZE];
 };
 
@@ -85,6 +85,7 @@ static const struct member answer_members[] = {
 	TABLET_REAL(answer, p_within, "Chance that it is within", NULL),
 	TABLET_FLAG(answer, near_limit, "Close to the limit"),
 	TABLET_TEXT(answer, sentence, "What it means"),
+	TABLET_TEXT(answer, unit_question, "What to ask of a value far from what bonds have"),
 	{ 0 }
 };
 static const struct form answer_form = { "TabletReadingAnswer", answer_members,
@@ -245,6 +246,7 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 	to->near_limit = to->verdict == VERDICT_NONE ? -1 :
 		to->value > limits.limit * (rulebook->watch_percent / 100);
 	sentence_of(rulebook, to);
+	to->unit_question = reading_unit_question(&values, &reading);
 }
 
 const struct tablet_rule tablet_reading = { "reading", &question_form, &answer_form, answer };

@@ -51,6 +51,16 @@ class Judgement(unittest.TestCase):
         self.assertTrue(told["grade"]["because"])
         self.assertEqual(told["due"]["due_day"], "2026-05-14")   # 14 days to act
 
+    def test_a_value_far_from_what_contacts_have_is_judged_and_asked_for_its_unit(self):
+        one = self.new_bond("A2", "1+100")
+        _, told = self.measure(one, "2026-03-31", 300)
+        self.assertIsNone(told["readings"][0]["unit_question"])
+        # 0.3 mV written down as 0.3 µV: 0.03 µΩ
+        _, told = self.measure(one, "2026-04-30", 0.3)
+        got = told["readings"][0]
+        self.assertEqual((got["value"], got["verdict"]), (0.03, "within"))
+        self.assertIn("Are these in µV and A?", got["unit_question"])
+
     def test_the_judgement_says_what_it_rests_on(self):
         one = self.new_bond("B1", "2+000")
         self.measure(one, "2026-03-31", 300)

@@ -161,6 +161,24 @@ test('shows the verdict and the grade of the server once it is saved', async () 
 	assert.deepEqual([known.last.end_to_end.verdict, known.last.end_to_end.value], ['over', 160]);
 });
 
+test('asks for the unit of a value far from what bonds have, beside the verdict and never in its place', async () => {
+	const page = await tablet(path('V-0012'));
+	const asked = page.locator('.reading .asked');
+
+	await fillIn(page);
+	assert.equal(await asked.textContent(), '');
+	await figure(page, 'temp_c').fill('20');
+	for (const [shown, said] of [['99999999', /^Is this in µΩ\? More than 0\.1 Ω/], ['0,152', /^Is this in µΩ\? Less than 1 µΩ/]]) {
+		await figure(page, 'shown_uohm').fill(shown);
+		assert.match(await asked.textContent(), said);
+		assert.equal(await verdict(page).textContent(), shown === '0,152' ? 'within the limit' : 'over the limit');
+	}
+	await figure(page, 'shown_uohm').fill('99999999');
+	await save(page);
+	await saved(page);
+	assert.match(await page.textContent('main > .result .judged'), /over the limit.*Is this in µΩ\? More than 0\.1 Ω/s);
+});
+
 test('says of every quantity what the server then says: value, limit, verdict', async () => {
 	await api.put(`/api/inspections/${newUuid()}`, { bond_id: number('V-0036'), day: ago(15), purpose: 'commissioning', outcome: 'complete', readings: [
 		{ quantity: 'end_to_end', method: 'four_wire', shown_uohm: 110, temp_c: 20, instrument: 'M-204' }, { quantity: 'contact_a', method: 'four_wire', shown_uohm: 12, instrument: 'M-204' }] });

@@ -27,7 +27,7 @@ function row(fill, text) {
 	return el;
 }
 
-function readingWords({ quantity, value, u95, limit, limit_kind, evidence, remark, meter }, words) {
+function readingWords({ quantity, value, u95, limit, limit_kind, evidence, remark, meter, unit_question: question }, words) {
 	const unit = quantity === 'rail_drop' ? 'm of rail' : 'µΩ';
 	const said = [words.quantity.get(quantity)];
 
@@ -37,5 +37,5 @@ function readingWords({ quantity, value, u95, limit, limit_kind, evidence, remar
 		said.push(`limit ${writeFigure(limit)} ${unit}, ${words.limit_kind.get(limit_kind)}`);
 	if (!evidence)
 		said.push(remark && remark !== 'none' && remark !== 'one_direction' ? words.reading_remark.get(remark) : words.meter_standing.get(meter));
-	return said.join('; ');
+	return said.join('; ') + (question ? `. ${question}` : '');
 }

@@ -97,6 +97,7 @@ function showJudged(el, typed, judged, ratio, wrong) {
 	say('aside', has ? asideWords(judged) : '');
 	say('limit', judged?.limit === undefined ? '' : `Limit ${writeFigure(judged.limit)} ${ratio ? 'm of rail' : 'µΩ'}: ${judged.limit_title}`);
 	say('means', wrong ?? (has ? judged.sentence : ''));
+	say('asked', has ? judged.unit_question ?? '' : '');
 	el.querySelector('.verdict').hidden = !has;
 	if (has)
 		verdictSign(el.querySelector('.verdict'), judged.verdict, judged.verdict_title);
