@@ -399,6 +399,26 @@ test('is not sent as the work of somebody else who signed in meanwhile', async (
 	assert.equal((await inspections('V-0008')).length, before + 1);
 });
 
+test('offers nobody the name of who was signed in on this tablet before', async () => {
+	const page = await tablet(path('V-0006'));
+	const other = await open('/', { who: 'planner' });
+	const inspector = async () => {
+		await page.goto(served.url + path('V-0006'));
+		await rest(page);
+		return page.inputValue('#inspector');
+	};
+
+	await page.fill('#inspector', 'Colm Hart and a mate');
+	await fillIn(page);
+	await save(page);
+	await saved(page);
+	assert.equal(await inspector(), 'Colm Hart and a mate', 'as the same person left it');
+	await page.context().clearCookies();
+	await page.context().addCookies(await other.context().cookies());
+	assert.notEqual(await inspector(), 'Colm Hart and a mate');
+	assert.notEqual(await inspector(), '', 'but their own');
+});
+
 test('a correction is a later entry that names the first; both can be read', async () => {
 	const page = await tablet(path('V-0020'));
 

@@ -9,7 +9,7 @@ import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { frame, may } from '../parts/frame.js';
 import { verdictSign } from '../parts/grade-sign.js';
-import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
+import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { rulesHere } from '../parts/rules-here.js';
@@ -40,7 +40,7 @@ async function start() {
 		link.href = `/bonds/${id}`;
 	[person, words, bond] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`)]);
 	if (person)
-		keepLastUsed('session', { id: person.id, name: person.name });
+		keepSession(person);
 	const [kits] = await Promise.all([getAll('kits', '').catch(() => ({ rows: [] })), learnMarks().catch(() => {}),
 		rulesHere().then((known) => { rules = known; }, () => {})]);
 	head();

@@ -9,7 +9,7 @@ import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { frame, may } from '../parts/frame.js';
 import { showJudged } from '../parts/judged.js';
-import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
+import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
 import { isMine, sender } from '../parts/sender.js';
@@ -39,7 +39,7 @@ async function start() {
 	[person, words, bond, instruments] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`),
 		getAll('instruments', '').catch(() => ({ rows: [] })), prepareToJudge().catch(cannotJudge)]);
 	if (person)
-		keepLastUsed('session', { id: person.id, name: person.name });
+		keepSession(person);
 	head();
 	offer(instruments.rows);
 	takeUp();

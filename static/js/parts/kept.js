@@ -41,3 +41,10 @@ export const dropUnsent = (uuid) => localStorage.removeItem(UNSENT + uuid);
 /** What was used last on this tablet: instrument, person, kit. */
 export const lastUsed = (what) => read(LAST + what) ?? '';
 export const keepLastUsed = (what, value) => value && write(LAST + what, value);
+
+/** Who is signed in here. Somebody else than before did not do what the one before did: the name used last goes. */
+export function keepSession({ id, name }) {
+	if (lastUsed('session').id !== id)
+		localStorage.removeItem(LAST + 'person');
+	keepLastUsed('session', { id, name });
+}
