@@ -419,6 +419,35 @@ test('offers nobody the name of who was signed in on this tablet before', async 
 	assert.notEqual(await inspector(), '', 'but their own');
 });
 
+test('what was refused stays on the tablet when it cannot be kept as a draft', async () => {
+	const page = await tablet(path('V-0005'));
+
+	await fillIn(page);
+	await figure(page, 'temp_c').fill('400');
+	await page.evaluate(() => {   // refused while another page was open
+		const [key] = Object.keys(localStorage).filter((one) => one.startsWith('draft:'));
+		const typed = JSON.parse(localStorage.getItem(key));
+		localStorage.removeItem(key);
+		localStorage.setItem(`unsent:${typed.uuid}`, JSON.stringify({ uuid: typed.uuid, bond_id: typed.bond_id, label: 'V-0005',
+			person_id: typed.person.id, body: {}, typed, refused: { detail: 'Too hot.', errors: [] } }));
+	});
+	await page.context().addInitScript(() => {
+		const { setItem } = Storage.prototype;
+		Storage.prototype.setItem = function (key, value) {
+			if (key.startsWith('draft:'))
+				throw new DOMException('full', 'QuotaExceededError');
+			setItem.call(this, key, value);
+		};
+	});
+	await page.reload();
+	await rest(page);
+	assert.equal(await figure(page, 'temp_c').inputValue(), '400');
+	assert.match(await state(page), /cannot keep what you type/);
+	await page.reload();
+	await rest(page);
+	assert.equal(await figure(page, 'temp_c').inputValue(), '400', 'still there after the page was left');
+});
+
 test('a correction is a later entry that names the first; both can be read', async () => {
 	const page = await tablet(path('V-0020'));
 

@@ -100,7 +100,8 @@ function takeUp() {
 	write(old ?? refused?.typed ?? blank());
 	if (refused) {
 		kept = keepDraft(DRAFT, typed);
-		dropUnsent(refused.uuid);
+		if (kept)
+			dropUnsent(refused.uuid);
 		showProblem(form, refused.refused);
 	} else if (old?.begun_by && person && old.begun_by.id !== person.id)
 		showNotice(form.querySelector('.notice'), `${old.begun_by.name} began this on this tablet. It is kept as it was left; the name of who made it stays theirs.`);

@@ -124,7 +124,8 @@ function takeUp() {
 	write(old ?? refused?.typed ?? blank());
 	if (refused) {
 		kept = keepDraft(id, typed);
-		dropUnsent(refused.uuid);
+		if (kept)
+			dropUnsent(refused.uuid);
 		showProblem(form, refused.refused, findSent);
 	} else if (old?.person && person && old.person.id !== person.id) {
 		showNotice(form.querySelector('.notice'), `${old.person.name} began this on this tablet. It is kept as it was left; the name of who inspected stays theirs.`);
