@@ -92,6 +92,7 @@ test('adopting asks once more; then the version, its changes and reasons stand i
 	await page.click('.adopt');
 	await page.click('#adopt .main');
 	await page.waitForFunction(() => document.querySelector('h1').textContent === 'Rulebook, version 2');
+	await page.waitForFunction(() => scrollY === 0);   // what was adopted is in sight
 	await page.waitForSelector('.following', { state: 'hidden' });
 	const kept = await api.get('/api/rulebooks/2');
 	assert.equal(kept.rulebook.interval_months.structure.high, 8);

@@ -208,6 +208,7 @@ async function adoptNow() {
 		history.replaceState(null, '', '/rulebook');
 		await load();
 		$('#main').focus();
+		scrollTo(0, 0);           // where the new version stands, and how far it is followed
 		await follow();
 	} catch (problem) {
 		if (dialog.open && problem.errors?.length) {
