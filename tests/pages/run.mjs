@@ -19,11 +19,15 @@ if (!existsSync(chromium))
 if (!existsSync(join(here, 'node_modules/playwright-core')) || !existsSync(join(here, 'node_modules/axe-core')))
 	skip('playwright-core and axe-core are not here: run "npm ci" in tests/pages');
 
-const tests = files.length ? files
-	: readdirSync(here).filter((name) => name.endsWith('.test.mjs') && !name.endsWith('logic.test.mjs')).map((name) => join(here, name));
-/** One run of the test runner; what it says, when it is done, and whether all passed. */
-function run(files) {
-	const child = spawn(process.execPath, ['--test', '--test-reporter=spec', ...files], {
+// what goes through every page is the longest and comes first
+const isLong = (name) => name.endsWith('every-page.test.mjs');
+const left = (files.length ? files
+	: readdirSync(here).filter((name) => name.endsWith('.test.mjs') && !name.endsWith('logic.test.mjs')).map((name) => join(here, name)))
+	.sort((a, b) => isLong(b) - isLong(a));
+
+/** One run of the test runner; true when all passed. */
+function run(file) {
+	const child = spawn(process.execPath, ['--test', '--test-reporter=spec', file], {
 		stdio: ['ignore', 'pipe', 'inherit'], env: { ...process.env, BONDBOOK: program, TZ: 'UTC' }
 	});
 	let said = '';
@@ -35,8 +39,14 @@ function run(files) {
 	}));
 }
 
-// Two at a time: what goes through every page takes about as long as all others.
-const isLong = (name) => name.endsWith('every-page.test.mjs');
-const halves = [tests.filter(isLong), tests.filter((name) => !isLong(name))].filter(({ length }) => length);
-const passed = await Promise.all(halves.map(run));
+/** Takes one file after the other; true when all that it took passed. */
+async function worker() {
+	let passed = true;
+
+	while (left.length)
+		passed = await run(left.shift()) && passed;
+	return passed;
+}
+
+const passed = await Promise.all([worker(), worker()]);
 process.exit(passed.every(Boolean) ? 0 : 1);

@@ -13,8 +13,11 @@ export async function begin() {
 	const browser = await browse(served);
 
 	after(async () => {
-		await browser.end();
-		await served.end();
+		try {
+			await browser.end();
+		} finally {
+			await served.end();   // else the test waits for it for ever
+		}
 	});
 	return { served, api, railway, open: browser.open };
 }

@@ -94,10 +94,15 @@ export async function rest(page) {
 	await page.evaluate(() => new Promise((drawn) => requestAnimationFrame(() => setTimeout(drawn))));
 }
 
-/** What axe finds wrong with the page as it stands; [] is good. */
-export async function wrongs(page) {
-	const { violations } = await page.evaluate(`(() => { ${axe}; return axe.run(document, {
-		runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] },
-		rules: { 'color-contrast-enhanced': { enabled: true } } }); })()`);
+/** What axe finds wrong with the page as it stands; [] is good. Of `coloursOnly` the contrasts: enough
+ * where only the colours are others than when all was looked at. */
+export async function wrongs(page, { coloursOnly = false } = {}) {
+	if (!await page.evaluate('"axe" in window'))
+		await page.evaluate(axe);
+	const violations = await page.evaluate(async (runOnly) => (await window.axe.run(document, { runOnly, resultTypes: ['violations'],
+		rules: runOnly.type === 'tag' ? { 'color-contrast-enhanced': { enabled: true } } : {} })).violations,
+	coloursOnly ? { type: 'rule', values: ['color-contrast', 'color-contrast-enhanced', 'link-in-text-block'] } :
+		{ type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] });
+
 	return violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.target.join(' ')}: ${node.failureSummary.split('\n').slice(1).join(' ')}`));
 }
