@@ -147,13 +147,43 @@ static bool record(struct run *run, struct failure_new *form, bool *ok)
 	return run_wrong(run, run_place(run), &wrong);
 }
 
+/* A log without references that is exported again once a failure is made good: the id follows from
+ * all that the row says, so it would be another failure, and the first stay open. */
+static bool was_open(struct run *run, const struct failure_new *form,
+	const unsigned char key[IMPORT_KEY_BYTES], bool *it_was)
+{
+	struct failure_new open = *form;
+	unsigned char open_key[IMPORT_KEY_BYTES], content[IMPORT_KEY_BYTES];
+	struct problem trouble = { 0 };
+	struct sent kept = { 0 }, same = { 0 };
+	char uuid[UUID_TEXT_SIZE];
+
+	*it_was = false;
+	if (form->reference != NULL || form->made_good_day == DAY_NONE) {
+		return true;
+	}
+	open.made_good_day = DAY_NONE;
+	open.made_good_how = NULL;
+	if (!make_keys(run, &open, open_key, content)) {
+		return false;
+	}
+	uuid_v8(open_key, open.uuid);
+	uuid_v8(key, uuid);
+	if (!store_sent_find(run->act->store, SENT_FAILURE, open.uuid, &kept, &trouble) ||
+		!store_sent_find(run->act->store, SENT_FAILURE, uuid, &same, &trouble)) {
+		return act_refuse(run->why, &trouble, NULL);
+	}
+	*it_was = kept.id != 0 && same.id == 0;
+	return true;
+}
+
 static bool take_failure(struct run *run, union run_row *row, struct form_memory *memory)
 {
 	struct failure_new *form = &row->failure;
 	unsigned char key[IMPORT_KEY_BYTES], content[IMPORT_KEY_BYTES];
 	struct import_entry *entry;
 	struct problems wrong = { 0 };
-	bool ok = false;
+	bool ok = false, it_was;
 
 	(void)memory;
 	if (form->of.bond_id == FORM_NO_INTEGER && form->of.bond == NULL && form->chainage == NULL) {
@@ -170,6 +200,13 @@ static bool take_failure(struct run *run, union run_row *row, struct form_memory
 	}
 	if (entry->row != 0) {
 		return seen_before(run, entry, content);
+	}
+	if (!was_open(run, form, key, &it_was)) {
+		return false;
+	}
+	if (it_was) {
+		return run_wrong_because(run, run_place(run), "made_good_day", "The register has this "
+			"failure already, as not made good: record there what made it good.");
 	}
 	uuid_v8(key, form->uuid);
 	return record(run, form, &ok) && (!ok || note_row(run, entry, content));

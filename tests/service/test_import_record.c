@@ -242,6 +242,22 @@ START_TEST(other_content_of_the_same_event_is_wrong_and_says_what_differs)
 }
 END_TEST
 
+START_TEST(a_log_without_references_does_not_double_what_was_made_good_since)
+{
+	struct railway r;
+	struct importing i;
+
+	make(&r, &i, log_settings);
+	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T1,,,\n", 1, 0, 0, 0);
+	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T1,,2022-02-01,\n", 0, 0, 0, 1);
+	importing_wrong(&i, 0, 2, "good", "2022-02-01", "record there what made it good");
+	ck_assert_uint_eq(importing_count(&r, &failure_list), 1);
+	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-02,T1,,2022-02-01,\n", 1, 0, 0, 0);
+	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-02,T1,,2022-02-01,\n", 0, 1, 0, 0);
+	drop(&r, &i);
+}
+END_TEST
+
 START_TEST(a_log_names_what_cannot_be)
 {
 	struct railway r;
@@ -273,6 +289,7 @@ int main(void)
 		a_place_goes_to_the_nearest_bond_within_the_distance_and_a_new_one_beyond_it,
 		the_same_log_twice_adds_nothing_and_what_is_not_wanted_is_counted,
 		other_content_of_the_same_event_is_wrong_and_says_what_differs,
+		a_log_without_references_does_not_double_what_was_made_good_since,
 		a_log_names_what_cannot_be, NULL };
 
 	return case_run("import_record", tests);
