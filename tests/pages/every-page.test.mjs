@@ -167,6 +167,19 @@ for (const [name, path, how] of STATES)
 		await page.context().close();
 	});
 
+const LISTS = ['due', 'bonds', 'inspections', 'readings', 'failures', 'attachments', 'bond-states', 'odd-data', 'lines'].map((of) => `/list?of=${of}`);
+
+for (const path of ['/', '/due', ...LISTS, '/repeat', '/report', `/bonds/${id('V-0007')}`, `/bonds/${id('V-0050')}`])
+	test(`${path.replace(/\d+/, 'N')} shows every column on a tablet, upright or on its side`, async () => {
+		const page = await open(path, { who: 'manager', size: TABLET, touch: true });
+		const cut = () => [...document.querySelectorAll('main, main .scroll')].filter((el) => el.scrollWidth > el.clientWidth).map((el) => `${el.className} ${el.scrollWidth} of ${el.clientWidth} px`);
+
+		assert.deepEqual(await page.evaluate(cut), [], 'upright');
+		await page.setViewportSize({ width: 1180, height: 820 });
+		assert.deepEqual(await page.evaluate(cut), [], 'on its side');
+		await page.context().close();
+	});
+
 /* What can be reached, and where the keyboard is; a group of radios is one stop, so is the strip. */
 const reachable = () => {
 	const stop = (el) => el.type === 'radio' ? `radio ${el.name}` : `${el.tagName} ${el.id} ${el.getAttribute('href') ?? ''} ${(el.ariaLabel ?? el.textContent).trim().slice(0, 30)} ${el.dataset.field ?? ''}`;

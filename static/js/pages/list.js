@@ -9,6 +9,7 @@ import { rowKeys } from '../parts/row-keys.js';
 import { make, stamp } from '../parts/template.js';
 
 const PAGE = '500';
+const MANY = 7;              // columns: more do not fit beside each other on a tablet
 const PRINTED_MOST = 5000;   // rows; the files have more
 
 const $ = (selector) => document.querySelector(selector);
@@ -35,6 +36,7 @@ async function start() {
 	$('h1').textContent = list.title;
 	$('.what').textContent = list.summary;
 	form.replaceChildren(...list.filters.map(field), ...(list.filters.some(({ rare }) => !rare) ? [clearButton()] : []));
+	$('.rows').classList.toggle('many', list.columns.length > MANY);
 	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading));
 	await fromAddress();
 }
@@ -171,6 +173,7 @@ function rowOf(of) {
 		const href = text && cellLink(name, column, of);
 		const td = make('td', href ? '' : text, isFigure(column) ? 'figure keep' : text.length > 30 ? 'wraps' : 'keep');
 
+		td.dataset.head = column.unit ? `${column.title}, ${column.unit}` : column.title;
 		if (SIGNS[column.words] && of[column.name]) {
 			td.textContent = '';
 			SIGNS[column.words](td.appendChild(make('span')), of[column.name], text);

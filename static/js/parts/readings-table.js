@@ -27,10 +27,10 @@ export function readingsTable(table, readings, words) {
 
 	table.tBodies[0].replaceChildren(...newest.map((one) => {
 		const unit = one.quantity === 'rail_drop' ? ' m' : '';
-		const tr = row([one.day, 'keep'], [words.quantity.get(one.quantity), 'keep'], [writeFigure(one.r_uohm), 'figure'], [temperature(one), 'figure'],
+		const tr = row([one.day, 'keep'], words.quantity.get(one.quantity), [writeFigure(one.r_uohm), 'figure'], [temperature(one), 'figure'],
 			[writeFigure(one.equivalent_m, 3), 'figure'], ['', 'figure keep'], [one.limit == null ? '' : writeFigure(one.limit) + unit, 'figure keep'],
 			'', [percent(one.p_within), 'figure keep'],
-			[one.quantity === 'rail_drop' ? '' : words.reading_method.get(one.method), 'keep'], [one.instrument, 'keep']);
+			one.quantity === 'rail_drop' ? '' : words.reading_method.get(one.method), [one.instrument, 'instrument']);
 		tr.cells[5].append(workingLink(one, one.value == null ? 'none' : withBounds(one.value, one.u95) + unit, words));
 		tr.cells[6].title = words.limit_kind.get(one.limit_kind) ?? '';
 		verdictSign(tr.cells[7].appendChild(make('span', '', 'keep')), one.verdict ?? 'none', SHORT[one.verdict] ?? words.verdict.get('none'));
