@@ -232,3 +232,20 @@ test('draws the rail with every spot, what is kept clear, and the next free plac
 	for (const piece of ['.live', '.spoilt', '.cross', '.weld', '.next', '.clear'])
 		assert.ok(await page.locator(`[data-end="a"] ${piece}`).count() > 0, piece);
 });
+
+test('what is missing is named as the page names it, not as the API does', async () => {
+	const page = await open(`/bonds/${number('V-0013')}`);
+	const problems = () => texts(page, '#report .problem');
+
+	await page.click('.report');
+	await page.fill('#found-day', '');
+	await page.click('#report .main');
+	await page.waitForSelector('#report .problem');
+	assert.deepEqual(await problems(), ['Fill in "Found on".']);
+	await page.fill('#found-day', ago(1));
+	await page.fill('#cause', 'a'.repeat(3000));
+	await page.click('#report .main');
+	await page.waitForFunction(() => !/Found on/.test(document.querySelector('#report .problem')?.textContent ?? 'Found on'));
+	assert.deepEqual(await problems(), ['Cause, if known is too long: say it in fewer words.']);
+	assert.doesNotMatch(await page.textContent('#report'), /bytes|_/);
+});

@@ -12,6 +12,7 @@ import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVE
 import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
 import { cellLink, cellText, describedList, namesOfLists } from '../../static/js/logic/list-view.js';
 import { placeWords } from '../../static/js/logic/place.js';
+import { labelled } from '../../static/js/logic/problem-words.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
 import { broughtBy, countExamples, differences, figureWords, flatten, inSections, linesByChange, moveTable, namedProblems, OWN, restsOn, standings, stepWords, trialSentences, unflatten } from '../../static/js/logic/rulebook.js';
@@ -386,4 +387,15 @@ test('a trial as tables: from what to what, the lines with most changes first', 
 	assert.deepEqual(linesByChange([line(1, 0, 2, 0, 0), line(2, 9, 3, 0, 0), line(3, 0, 0, 1, 2)]).map((one) => one.line_id), [2, 3, 1]);
 	assert.equal(stepWords({ from_days: 1, to_days: 31 }), '1 to 31');
 	assert.equal(stepWords({ from_days: 732, to_days: null }), '732 and more');
+});
+
+test('a sentence of the server has the label of its field, and nothing that only a program counts', () => {
+	assert.equal(labelled('how is required: a text of at most 500 bytes', 'how', 'How'), 'Fill in "How".');
+	assert.equal(labelled('mode is required: one of cable_broken, missing', 'mode', 'What failed', true), 'Choose one: "What failed".');
+	assert.equal(labelled('note must be at most 2000 bytes long; it has 2001', 'note', 'Note'), 'Note is too long: say it in fewer words.');
+	assert.equal(labelled('temp_c must be a number of at least −60 °C; it is -90', 'readings[0].temp_c', 'Cable temperature, °C'),
+		'Cable temperature, °C must be a number of at least −60 °C; it is -90');
+	for (const own of ['An inspection on 2030-01-01 cannot be: that is after today.', 'however it is'])
+		assert.equal(labelled(own, 'how', 'How'), own);
+	assert.equal(labelled('how is required: a text', 'how', ''), 'how is required: a text');
 });

@@ -52,7 +52,7 @@ test('a new version: what is refused stands beside its value, all at once, and n
 	await rest(page);
 	// the bounds come first: what goes together is only asked of values that are possible
 	assert.match(await page.locator('tr', { has: figure(page, 'grace_days') }).locator('.problem').textContent(), /Grace after the due day must be a whole number from 0 to 365 days/);
-	assert.match(await page.locator('.changes .problem').textContent(), /reason/);
+	assert.match(await page.locator('.changes .problem').textContent(), /^Fill in "Why this version/);
 	await type(page, 'grace_days', '10');
 	await page.fill('#reason', 'Too many were late.');
 	await page.click('.adopt');

@@ -1,3 +1,4 @@
+import { labelled } from '../logic/problem-words.js';
 import { make } from './template.js';
 
 /**
@@ -16,7 +17,7 @@ export function showProblem(form, problem, find = (field) => byName(form, field)
 	for (const { field, detail } of problem.errors ?? []) {
 		const input = find(field);
 		if (input)
-			found.push(beside(input, detail));
+			found.push(beside(input, labelled(detail, field, labelOf(input), input.type === 'radio' || input.matches('select'))));
 		else
 			loose.push(detail);
 	}
@@ -50,6 +51,12 @@ export function showNotice(notice, text, status = 0) {
 		link.target = '_blank';
 		notice.append(' ', link, ', then come back here: what you typed stays.');
 	}
+}
+
+/* What the page calls it: of radios the heading, not the words of the first. */
+function labelOf(input) {
+	const label = input.type === 'radio' ? input.closest('fieldset')?.querySelector('legend') : input.labels?.[0];
+	return label?.textContent.trim() ?? '';
 }
 
 function topmost(inputs) {
