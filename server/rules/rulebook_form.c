@@ -278,8 +278,26 @@ const struct rulebook_value rulebook_values[] = {
 		"An example, wide on purpose: nobody knows what measured it." },
 	{ &rulebook_members[VALUE_METER_UOHM], BASIS_EXAMPLE,
 		"An example, wide on purpose: nobody knows what measured it." },
-	{ &rulebook_members[VALUE_SEVERITY], BASIS_EXAMPLE,
-		"An example: a loose, broken or missing end carries no current that one may rely on." },
+	{ &seen_members[SEEN_GOOD], BASIS_COMMON_PRACTICE,
+		"Common practice: an end without a finding is no defect; it cannot be given another meaning." },
+	{ &seen_members[SEEN_LOOSE], BASIS_COMMON_PRACTICE,
+		"Common practice: a loose end works further loose with every train, and can stand at a "
+		"dangerous voltage when it parts." },
+	{ &seen_members[SEEN_CORRODED], BASIS_EXAMPLE,
+		"An example: corrosion is slow, and what it does to the resistance is measured; the railway's "
+		"engineer says where it attacks fast enough to act on." },
+	{ &seen_members[SEEN_STRANDS_BROKEN], BASIS_EXAMPLE,
+		"An example: the strands that are left carry the current of all and break next; a railway that "
+		"allows some broken strands watches it instead." },
+	{ &seen_members[SEEN_DAMAGED], BASIS_EXAMPLE,
+		"An example: damage is of many kinds; what still carries current is watched, what does not is "
+		"recorded as a failure." },
+	{ &seen_members[SEEN_MISSING], BASIS_COMMON_PRACTICE,
+		"Common practice: what is not there carries no current, and the open end can stand at a "
+		"dangerous voltage; it cannot be given another meaning." },
+	{ &seen_members[SEEN_NOT_VISIBLE], BASIS_EXAMPLE,
+		"An example: what was not seen proves nothing either way; a railway that wants such ends "
+		"uncovered watches them." },
 	{ &rulebook_members[VALUE_ARC_LEAST], BASIS_COMMON_PRACTICE,
 		"Common practice: the arc burns about 2 s; the equipment's instructions decide." },
 	{ &rulebook_members[VALUE_ARC_MOST], BASIS_COMMON_PRACTICE,

@@ -69,7 +69,8 @@ START_TEST(says_of_each_default_what_it_rests_on)
 	for (; rulebook_values[values].member != NULL; values++) {
 		ck_assert_uint_gt(strlen(rulebook_values[values].source), 20);
 	}
-	ck_assert_uint_eq(values, members - 2);  /* all but from_day and limits, which are no values */
+	/* not of from_day and limits, which are no values; of severity, each thing seen has its own */
+	ck_assert_uint_eq(values, members - 3 + RULEBOOK_SEEN);
 }
 END_TEST
 
@@ -321,6 +322,30 @@ START_TEST(walks_through_each_single_value)
 }
 END_TEST
 
+/* What may be critical or not is an example; what nobody would have otherwise, common practice. */
+START_TEST(each_thing_seen_rests_on_a_reason_of_its_own)
+{
+	static const struct { const char *path; enum rulebook_basis basis; } seen[] = {
+		{ "severity.good", BASIS_COMMON_PRACTICE }, { "severity.loose", BASIS_COMMON_PRACTICE },
+		{ "severity.corroded", BASIS_EXAMPLE }, { "severity.strands_broken", BASIS_EXAMPLE },
+		{ "severity.damaged", BASIS_EXAMPLE }, { "severity.missing", BASIS_COMMON_PRACTICE },
+		{ "severity.not_visible", BASIS_EXAMPLE } };
+	const char *source[sizeof seen / sizeof seen[0]];
+
+	for (size_t i = 0; i < sizeof seen / sizeof seen[0]; i++) {
+		struct rulebook_walk walk;
+
+		ck_assert_msg(rulebook_walk_find(&walk, seen[i].path), "%s", seen[i].path);
+		ck_assert_ptr_nonnull(walk.basis);
+		ck_assert_int_eq(walk.basis->basis, seen[i].basis);
+		source[i] = walk.basis->source;
+		for (size_t other = 0; other < i; other++) {
+			ck_assert_str_ne(source[i], source[other]);
+		}
+	}
+}
+END_TEST
+
 START_TEST(finds_a_value_by_its_path)
 {
 	struct rulebook_walk walk;
@@ -397,7 +422,8 @@ int main(void)
 		refuses_what_contradicts_itself, refuses_a_limit_of_its_own_that_the_more_critical_have_not,
 		refuses_a_kind_that_would_never_be_judged,
 		there_is_a_member_for_each_thing_seen, names_every_wrong_value_at_once,
-		walks_through_each_single_value, finds_a_value_by_its_path,
+		walks_through_each_single_value, each_thing_seen_rests_on_a_reason_of_its_own,
+		finds_a_value_by_its_path,
 		tells_the_values_in_which_two_rulebooks_differ,
 		tells_what_only_moves_due_days_from_what_judges, NULL };
 
