@@ -100,10 +100,13 @@ bool conductor_register(struct act *act, const struct conductor_new *form,
 		return problems_add(why, PROBLEM_VALUE, "conductor_class",
 			"IEC 60228 has the classes 1, 2, 5 and 6, not %d.", (int)c.conductor_class);
 	}
-	if (!store_conductor_kept(act->store, &c, &recorded->already, &trouble) ||
-		(!recorded->already && (!store_conductor_insert(act->store, &c, &act->origin, &trouble) ||
+	if (!store_conductor_kept(act->store, &c, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	recorded->already = c.id != 0;
+	if (!recorded->already && (!store_conductor_insert(act->store, &c, &act->origin, &trouble) ||
 		!store_stale_conductor(act->store, c.material, c.conductor_class, c.area_mm2,
-		&trouble)))) {
+		&trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	judging_forget(act);
@@ -120,9 +123,12 @@ bool profile_register(struct act *act, const struct profile_new *form, struct re
 	struct problem trouble = { 0 };
 
 	*recorded = (struct recorded){ 0 };
-	if (!store_profile_kept(act->store, &p, &recorded->already, &trouble) ||
-		(!recorded->already && (!store_profile_insert(act->store, &p, &act->origin, &trouble) ||
-		!store_stale_profile(act->store, p.code, &trouble)))) {
+	if (!store_profile_kept(act->store, &p, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	recorded->already = p.id != 0;
+	if (!recorded->already && (!store_profile_insert(act->store, &p, &act->origin, &trouble) ||
+		!store_stale_profile(act->store, p.code, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	judging_forget(act);

@@ -35,17 +35,16 @@ static bool is_there(struct store *store, const char *sql, const struct value *v
 	return ok;
 }
 
-bool store_conductor_kept(struct store *store, const struct own_conductor *c, bool *there,
-	struct problem *why)
+bool store_conductor_kept(struct store *store, struct own_conductor *c, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM conductor WHERE id = (SELECT max(k.id) "
+	static const char sql[] = "SELECT id FROM conductor WHERE id = (SELECT max(k.id) "
 		"FROM conductor k WHERE k.material = $1 AND k.conductor_class = $2 AND k.area_mm2 = $3) "
 		"AND uohm_per_m = $4 AND source = $5 AND coalesce(note, '') = coalesce($6, '')";
 	const struct value values[] = { value_integer(c->material), value_integer(c->conductor_class),
 		value_real(c->area_mm2), value_real(c->uohm_per_m), value_text(c->source),
 		value_text(c->note) };
 
-	return is_there(store, sql, values, COUNT(values), there, why);
+	return sql_integer(store, sql, values, COUNT(values), 0, &c->id, why);
 }
 
 bool store_profile_insert(struct store *store, struct own_profile *p,
@@ -64,10 +63,9 @@ bool store_profile_insert(struct store *store, struct own_profile *p,
 	return store_known_changed(store, why);
 }
 
-bool store_profile_kept(struct store *store, const struct own_profile *p, bool *there,
-	struct problem *why)
+bool store_profile_kept(struct store *store, struct own_profile *p, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM rail_profile WHERE id = (SELECT max(k.id) "
+	static const char sql[] = "SELECT id FROM rail_profile WHERE id = (SELECT max(k.id) "
 		"FROM rail_profile k WHERE k.code = $1) AND uohm_per_m = $2 AND source = $3 "
 		"AND coalesce(mass_kg_m, 0) = coalesce($4, 0) AND coalesce(area_cm2, 0) = coalesce($5, 0) "
 		"AND coalesce(note, '') = coalesce($6, '')";
@@ -75,7 +73,7 @@ bool store_profile_kept(struct store *store, const struct own_profile *p, bool *
 		value_text(p->source), value_real(p->mass_kg_m), value_real(p->area_cm2),
 		value_text(p->note) };
 
-	return is_there(store, sql, values, COUNT(values), there, why);
+	return sql_integer(store, sql, values, COUNT(values), 0, &p->id, why);
 }
 
 bool store_profile_exists(struct store *store, const char *code, bool *there, struct problem *why)

@@ -16,9 +16,8 @@ struct own_conductor {
 };
 bool store_conductor_insert(struct store *store, struct own_conductor *c,
 	const struct origin *origin, struct problem *why);
-/* True in *there when the row in force says the same. */
-bool store_conductor_kept(struct store *store, const struct own_conductor *c, bool *there,
-	struct problem *why);
+/* Sets the id of the row in force when that says the same, else 0. */
+bool store_conductor_kept(struct store *store, struct own_conductor *c, struct problem *why);
 
 struct own_profile {
 	int64_t id;
@@ -29,8 +28,7 @@ struct own_profile {
 };
 bool store_profile_insert(struct store *store, struct own_profile *p,
 	const struct origin *origin, struct problem *why);
-bool store_profile_kept(struct store *store, const struct own_profile *p, bool *there,
-	struct problem *why);
+bool store_profile_kept(struct store *store, struct own_profile *p, struct problem *why);
 /* True in *there when the railway has a row of that code. */
 bool store_profile_exists(struct store *store, const char *code, bool *there, struct problem *why);
 

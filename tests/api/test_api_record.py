@@ -89,6 +89,18 @@ class Record(unittest.TestCase):
         other = self.boss.ask("POST", "/api/kits", {"code": "K4", "name": "Another"})
         self.assertEqual((other.status, other.fields()), (409, ["code"]))
 
+    def test_what_the_railway_adds_to_the_tables_keeps_its_number_when_sent_again(self):
+        for path, row in (("/api/conductors", {"material": "copper", "conductor_class": 5,
+                           "area_mm2": 52.5, "uohm_per_m": 371, "source": "Data sheet"}),
+                          ("/api/rail-profiles", {"code": "GAP 49", "uohm_per_m": 37.5,
+                           "source": "Measured"})):
+            first = self.boss.must("POST", path, row, 201).json
+            self.assertGreater(first["id"], 0)
+            self.assertEqual(self.boss.must("POST", path, row, 200).json,
+                             {**first, "already": True})
+            other = self.boss.must("POST", path, {**row, "uohm_per_m": 380}, 201).json
+            self.assertGreater(other["id"], first["id"])
+
     def test_a_bond_changes_only_for_who_has_seen_its_version(self):
         made = self.boss.must("POST", "/api/bonds", bond("EDIT", "3+000"), 201)
         where = made.headers["Location"]
