@@ -162,7 +162,7 @@ test('a list is filtered in the address, and its files with it', async () => {
 	await page.fill('#filter-over_from', 'many');
 	await page.press('#filter-over_from', 'Tab');
 	await rest(page);
-	assert.match(await page.textContent('.filters .problem'), /over_from/);
+	assert.match(await page.textContent('.filters .problem'), /At least so many days over must be a whole number/);
 });
 
 test('every list is found from the first page, and an empty one says so', async () => {
