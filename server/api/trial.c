@@ -16,7 +16,7 @@ static bool read_whole(const struct request *req, const char *name, int64_t *to,
 	*to = FORM_NO_INTEGER;
 	return text == NULL || text[0] == '\0' ||
 		decimal_read_integer(text, strlen(text), '.', to) ||
-		problems_add(why, PROBLEM_VALUE, name, "%s must be a whole number, not %.40s.", name, text);
+		problems_add(why, PROBLEM_VALUE, name, "%s must be a whole number, not \"%.40s\".", name, text);
 }
 
 static bool read_settings(const struct request *req, struct repeat_settings *to,

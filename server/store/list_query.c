@@ -74,21 +74,20 @@ static bool check_value(const struct list_filter *f, const char *text, struct pr
 
 	switch (f->kind) {
 	case FILTER_ID:
-		return (read_integer(text, &number) && number > 0) ||
-			problems_add(why, PROBLEM_VALUE, f->name, "%s must be the number of a record, not %.40s.",
-			f->name, text);
+		return (read_integer(text, &number) && number > 0) || problems_add(why, PROBLEM_VALUE,
+			f->name, "%s must be the number of a record, not \"%.40s\".", f->name, text);
 	case FILTER_INTEGER:
 		return read_integer(text, &number) || problems_add(why, PROBLEM_VALUE, f->name,
-			"%s must be a whole number, not %.40s.", f->name, text);
+			"%s must be a whole number, not \"%.40s\".", f->name, text);
 	case FILTER_REAL:
 		return decimal_read(text, strlen(text), '.', &real) || problems_add(why, PROBLEM_VALUE,
-			f->name, "%s must be a number like 7.5, not %.40s.", f->name, text);
+			f->name, "%s must be a number like 7.5, not \"%.40s\".", f->name, text);
 	case FILTER_DAY:
 		return day_read(text, strlen(text), &day) || problems_add(why, PROBLEM_VALUE, f->name,
-			"%s must be a day like 2026-03-31, not %.40s.", f->name, text);
+			"%s must be a day like 2026-03-31, not \"%.40s\".", f->name, text);
 	case FILTER_FLAG:
 		return strcmp(text, "yes") == 0 || strcmp(text, "no") == 0 || problems_add(why,
-			PROBLEM_VALUE, f->name, "%s must be yes or no, not %.40s.", f->name, text);
+			PROBLEM_VALUE, f->name, "%s must be yes or no, not \"%.40s\".", f->name, text);
 	case FILTER_WORD:
 		return check_words(f, text, why);
 	case FILTER_TEXTS:
@@ -176,7 +175,8 @@ static bool read_sort(const struct list *list, const char *name, struct list_que
 		at += (size_t)snprintf(known + at, at < sizeof known ? sizeof known - at : 0, "%s%s",
 			i > 0 ? ", " : "", list->sorts[i].name);
 	}
-	return problems_add(why, PROBLEM_VALUE, "sort", "sort must be one of %s, not %.40s.", known, name);
+	return problems_add(why, PROBLEM_VALUE, "sort", "sort must be one of %s, not \"%.40s\".",
+		known, name);
 }
 
 static bool read_limit(const char *text, struct list_query *q, struct problems *why)
@@ -185,7 +185,7 @@ static bool read_limit(const char *text, struct list_query *q, struct problems *
 
 	if (!read_integer(text, &limit) || limit < 1 || limit > LIST_LIMIT_MOST) {
 		return problems_add(why, PROBLEM_VALUE, "limit",
-			"limit must be a whole number from 1 to %d, not %.40s.", LIST_LIMIT_MOST, text);
+			"limit must be a whole number from 1 to %d, not \"%.40s\".", LIST_LIMIT_MOST, text);
 	}
 	q->limit = (size_t)limit;
 	return true;
