@@ -92,7 +92,7 @@ static void make(struct railway *r, unsigned seed)
 	railway_make(r, "2024-05-01");
 	railway_begin(r, "2024-05-01");
 	for (int i = 0; i < BONDS; i++) {
-		char label[8], chainage[8];
+		char label[24], chainage[24];
 
 		snprintf(label, sizeof label, "J%d", i);
 		snprintf(chainage, sizeof chainage, "%d+000", i);

@@ -46,7 +46,7 @@ static struct store *make(struct register_file *f)
 		add_bond(store, 1, labels[i], (int64_t)i * 1000);
 	}
 	for (int i = 0; i < 12; i++) {
-		char label[16];
+		char label[24];
 
 		snprintf(label, sizeof label, "MANY-%02d", i);
 		add_bond(store, 2, label, 5000);
