@@ -13,6 +13,7 @@ import tempfile
 MAY = {
     "base": {"base"},
     "rules": {"base", "rules"},
+    "wasm": {"base", "rules"},
     "store": {"base", "rules", "store"},
     "service": {"base", "rules", "store", "service"},
     "http": {"base", "http"},
@@ -147,6 +148,7 @@ MADE_UP = [
     ("server/rules/good.c", '#include "base/day.h"\n#include "rules/due.h"\n#include <math.h>\n', []),
     ("server/rules/up.c", '#include "store/store.h"\n#include "service/bond.h"\n', [1, 2]),
     ("server/rules/clock.c", "#include <string.h>\n#include <time.h>\n#include <stdio.h>\n", [2, 3]),
+    ("server/wasm/up.c", '#include "rules/tablet.h"\n#include "store/store.h"\n', [2]),
     ("server/rules/scan.c", "#include <gsl/gsl_cdf.h>\n#include <math.h>\n", []),
     ("server/rules/scan.h", "#include <gsl/gsl_cdf.h>\n", [1]),
     ("server/service/scan.c", "#include <gsl/gsl_cdf.h>\n", [1]),

@@ -1,7 +1,7 @@
 /*
  * What the tablet asks of the rules while nobody can answer it, as a table: the name of a question,
  * the form of what is known, the form of the answer, and the function that gives it. rules.wasm
- * (wasm/module.c) and the case files that hold it to the native program (tests/cases) go by
+ * (server/wasm/module.c) and the case files that hold it to the native program (tests/cases) go by
  * this table alone, so that nothing else knows how a struct is laid out.
  *
  * A question's struct is decoded by its form. An answer's texts and lists live in the answer itself

@@ -6,7 +6,7 @@
 
 #define vsnprintf print_vsnprintf
 #define snprintf print_snprintf
-#include "../../wasm/print.c"
+#include "../../server/wasm/print.c"
 #undef vsnprintf
 #undef snprintf
 
