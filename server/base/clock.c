@@ -20,13 +20,18 @@ int64_t clock_monotonic_ms(void)
 	return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
 }
 
+int32_t clock_day_of(int64_t instant_ms)
+{
+	/* (rounded down before 1970 too) */
+	time_t second = (time_t)(instant_ms / 1000 - (instant_ms % 1000 < 0 ? 1 : 0));
+	struct tm civil;
+	int32_t day;
+
+	return localtime_r(&second, &civil) != NULL && day_from_parts(civil.tm_year + 1900,
+		civil.tm_mon + 1, civil.tm_mday, &day) ? day : DAY_NONE;
+}
+
 int32_t clock_today(void)
 {
-	time_t now = time(NULL);
-	struct tm civil;
-	int32_t day = 0;
-
-	localtime_r(&now, &civil);
-	day_from_parts(civil.tm_year + 1900, civil.tm_mon + 1, civil.tm_mday, &day);
-	return day;
+	return clock_day_of(clock_now_ms());
 }

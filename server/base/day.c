@@ -197,16 +197,9 @@ void day_write(int32_t day, char *to)
 	*to = '\0';
 }
 
-int32_t instant_day(int64_t instant_ms)
-{
-	int64_t day = instant_ms / 86400000;
-
-	return (int32_t)(instant_ms % 86400000 < 0 ? day - 1 : day);
-}
-
 void instant_write(int64_t instant_ms, char *to)
 {
-	int32_t day = instant_day(instant_ms);
+	int32_t day = (int32_t)(instant_ms / 86400000 - (instant_ms % 86400000 < 0 ? 1 : 0));
 	int ms = (int)(instant_ms - (int64_t)day * 86400000);
 
 	day_write(day, to);

@@ -40,7 +40,4 @@ int32_t day_add_months(int32_t day, int months);
 /* RFC 3339 in UTC with milliseconds: 2026-03-31T22:15:03.250Z; to holds INSTANT_TEXT_SIZE. */
 void instant_write(int64_t instant_ms, char *to);
 
-/* The day of an instant in UTC. */
-int32_t instant_day(int64_t instant_ms);
-
 #endif

@@ -1,4 +1,5 @@
 /* Due days as they are kept, many at a time: for a rulebook that changes all of them. */
+#include "base/clock.h"
 #include "store/bond.h"
 #include "store/sql.h"
 
@@ -25,7 +26,7 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 			.criticality = (enum criticality)sqlite3_column_int(rows, 2),
 			.in_service = sqlite3_column_int(rows, 3) == BOND_IN_SERVICE,
 			.installed_day = column_day(rows, 4), .inspected_day = column_day(rows, 5),
-			.known_since_day = instant_day(sqlite3_column_int64(rows, 6)),
+			.known_since_day = clock_day_of(sqlite3_column_int64(rows, 6)),
 			.deferred_until_day = DAY_NONE, .grade = (enum grade)sqlite3_column_int(rows, 15),
 			.act_since_day = column_day(rows, 17), .early_day = DAY_NONE },
 			.is_whole = sqlite3_column_int(rows, 7) != 0,

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/clock.h"
 #include "base/form.h"
 #include "store/bond_row.h"
 #include "store/record_parts.h"
@@ -145,7 +146,7 @@ static bool take_bond(void *arg, sqlite3_value **row, struct problem *why)
 
 	(void)why;
 	if (r != NULL) {
-		r->known_since_day = instant_day(sqlite3_value_int64(row[1]));
+		r->known_since_day = clock_day_of(sqlite3_value_int64(row[1]));
 	}
 	return !record_is_past(p, row);
 }

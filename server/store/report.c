@@ -1,5 +1,6 @@
 #include "store/report.h"
 
+#include "base/clock.h"
 #include "store/sql.h"
 
 #define NOT_REPLACED(table, alias) \
@@ -27,7 +28,7 @@ static void read_bond(struct sqlite3_stmt *row, struct report_bond *to)
 	*to = (struct report_bond){ sqlite3_column_int64(row, 0), text_at(row, 1), text_at(row, 2),
 		(enum bond_kind)sqlite3_column_int(row, 3), (enum criticality)sqlite3_column_int(row, 4),
 		(enum bond_status)sqlite3_column_int(row, 5), sqlite3_column_int(row, 6) != 0,
-		column_day(row, 7), column_day(row, 8), instant_day(sqlite3_column_int64(row, 9)) };
+		column_day(row, 7), column_day(row, 8), clock_day_of(sqlite3_column_int64(row, 9)) };
 }
 
 static bool start(struct store *store, const char *sql, const struct value *values, size_t count,
