@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/clock.h"
+#include "base/zone.h"
 #include "demo.h"
 
 static int usage(void)
@@ -15,7 +16,8 @@ static int usage(void)
 
 int main(int argc, char **argv)
 {
-	struct demo_options options = { .today = clock_today(), .out = stdout };
+	struct demo_options options = { .out = stdout };
+	struct problem why = { 0 };
 
 	for (int i = 1; i < argc; i++) {
 		if (strcmp(argv[i], "--data") == 0 && i + 1 < argc) {
@@ -29,5 +31,10 @@ int main(int argc, char **argv)
 	if (options.folder == NULL) {
 		return usage();
 	}
+	if (!zone_use(PLAN_ZONE, &why)) {
+		fprintf(stderr, "bondbook-demo: %s\n", why.detail);
+		return EXIT_FAILURE;
+	}
+	options.today = clock_today();
 	return demo_build(&options) ? EXIT_SUCCESS : EXIT_FAILURE;
 }

@@ -13,6 +13,9 @@
 
 enum { PLAN_LINES = 3, PLAN_TRACKS = 4, PLAN_YEARS = 8 };
 
+/* its time zone */
+#define PLAN_ZONE "Europe/London"
+
 enum { LINE_MAIN, LINE_BRANCH, LINE_SUBURBAN };
 
 struct plan_track {

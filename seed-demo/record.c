@@ -11,6 +11,7 @@
 #include "service/line.h"
 #include "service/person.h"
 #include "service/rail.h"
+#include "service/register.h"
 #include "store/writer.h"
 
 enum { EVENTS_OF_JOB = 12000 };
@@ -264,7 +265,7 @@ static bool run_railway(struct job *job, void *context)
 	const struct origin origin = { .now_ms = (int64_t)j->demo->first_day * 86400000 };
 	struct act act;
 	bool ok = act_begin(&act, context, &origin, j->demo->first_day, &j->why) &&
-		register_railway(j, &act) && act_end(&act, &j->why);
+		register_begin(&act, PLAN_ZONE, &j->why) && register_railway(j, &act) && act_end(&act, &j->why);
 
 	act_release(&act);
 	return ok;

@@ -18,6 +18,7 @@ static const struct {
 	int (*run)(int argc, char **argv);
 	const char *summary;
 } commands[] = {
+	{ "init", cli_init, "make a register, in the railway's time zone" },
 	{ "serve", cli_serve, "serve the register to browsers" },
 	{ "person", cli_person, "add a person who may sign in, or give a new password" },
 	{ "import", cli_import, "take in lines, maps, bonds, inspections or failures from a file" },

@@ -13,6 +13,7 @@
 #include "base/clock.h"
 #include "base/log.h"
 #include "service/person.h"
+#include "service/register.h"
 
 /* What the workers' connections keep of the file, together: the pages that a walk over the due lists
  * of 500 lines comes back to, and the program stays under 100 MB. */
@@ -92,6 +93,27 @@ static int32_t today(void *arg)
 	return clock_today();
 }
 
+struct clock_job {
+	struct job job;
+	struct problem *why;
+};
+
+static bool set_clock(struct job *job, void *store)
+{
+	return register_clock(store, ((struct clock_job *)job)->why);
+}
+
+/* Before any other thread starts, of which one might look at the clock. */
+static bool follow_zone(struct writer *writer, struct problem *why)
+{
+	struct clock_job c = { .job = { .run = set_clock }, .why = why };
+
+	if (!writer_do(writer, &c.job)) {
+		return problem_set(why, PROBLEM_STORE, NULL, "The register could not be read or written.");
+	}
+	return c.job.ok;
+}
+
 static bool start_parts(struct app *app, const struct app_options *options, struct problem *why)
 {
 	const struct writer_options writer = { .batch_most = options->batch_most,
@@ -100,7 +122,7 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 		.identify = app_identify, .write = give_writer, .run_long = give_jobs, .today = today };
 
 	app->writer = writer_start(app->register_path, &writer, why);
-	if (app->writer == NULL) {
+	if (app->writer == NULL || !follow_zone(app->writer, why)) {
 		return false;
 	}
 	app->keeper = keeper_start(app->writer, why);

@@ -8,6 +8,7 @@
 #include "base/clock.h"
 #include "base/log.h"
 #include "service/recompute.h"
+#include "service/register.h"
 
 enum { LOOK_EVERY_S = 60 };
 
@@ -36,7 +37,7 @@ static bool run_piece(struct job *job, void *store)
 	bool ok;
 
 	p->next = *p->at;
-	ok = act_begin(&act, store, &origin, clock_today(), &why) &&
+	ok = register_clock(store, &one) && act_begin(&act, store, &origin, clock_today(), &why) &&
 		recompute_piece(&act, &p->next, &p->more, &one) && act_end(&act, &why);
 	act_release(&act);
 	if (!ok) {

@@ -9,6 +9,7 @@ const struct route *const *app_routes(void)
 
 	tables[n++] = about_routes;
 	tables[n++] = session_routes;
+	tables[n++] = register_routes;
 	tables[n++] = bond_routes;
 	tables[n++] = record_routes;
 	tables[n++] = line_routes;

@@ -8,6 +8,7 @@
 
 extern const struct route page_routes[];      /* the HTML pages and their files */
 extern const struct route session_routes[];
+extern const struct route register_routes[];  /* its time zone, when it began */
 extern const struct route line_routes[];
 extern const struct route rail_routes[];      /* conductors, rails, marks on them */
 extern const struct route strip_routes[];     /* a stretch of a line as it is drawn */

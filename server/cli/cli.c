@@ -6,6 +6,7 @@
 #include <sys/stat.h>
 
 #include "base/clock.h"
+#include "service/register.h"
 
 bool cli_register(const char *folder, bool make, char *path, size_t size)
 {
@@ -25,6 +26,21 @@ bool cli_register(const char *folder, bool make, char *path, size_t size)
 		return false;
 	}
 	return true;
+}
+
+struct store *cli_open(const char *path)
+{
+	struct problem why = { 0 };
+	struct store *store = store_open(path, STORE_READ, &why);
+
+	if (store != NULL && !register_clock(store, &why)) {
+		store_close(store);
+		store = NULL;
+	}
+	if (store == NULL) {
+		fprintf(stderr, "bondbook: %s\n", why.detail);
+	}
+	return store;
 }
 
 void cli_tell(const struct problems *why)
@@ -47,7 +63,9 @@ static bool run_job(struct job *job, void *store)
 	struct cli_job *c = (struct cli_job *)job;
 	const struct origin origin = { .now_ms = clock_now_ms() };
 	struct act act = { 0 };
-	bool ok = act_begin(&act, store, &origin, clock_today(), &c->why) &&
+	struct problem one = { 0 };
+	bool ok = (register_clock(store, &one) || act_refuse(&c->why, &one, NULL)) &&
+		act_begin(&act, store, &origin, clock_today(), &c->why) &&
 		c->run(&act, c->arg, &c->why) && act_end(&act, &c->why);
 
 	act_release(&act);

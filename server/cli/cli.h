@@ -8,6 +8,7 @@
 
 enum { CLI_USAGE = 64, CLI_DATA = 65, CLI_UNAVAILABLE = 69, CLI_SOFTWARE = 70, CLI_IO = 74 };
 
+int cli_init(int argc, char **argv);
 int cli_serve(int argc, char **argv);
 int cli_person(int argc, char **argv);
 int cli_import(int argc, char **argv);
@@ -17,6 +18,9 @@ int cli_check(int argc, char **argv);
 
 /* DIR/register.db into path. False, told on stderr: too long, or DIR cannot be made (with make). */
 bool cli_register(const char *folder, bool make, char *path, size_t size);
+
+/* The register for reading, and this process in its time zone; NULL: told on stderr. */
+struct store *cli_open(const char *path);
 
 /* One act as one job of a writer of its own: opens the register, runs, commits, closes. Told on
  * stderr when not. Returns the exit code. */

@@ -217,7 +217,6 @@ static int write_file(const struct export *e, struct store *store)
 int cli_export(int argc, char **argv)
 {
 	struct export e = { 0 };
-	struct problem why = { 0 };
 	struct store *store;
 	char path[4096];
 	int code = read_arguments(argc, argv, &e);
@@ -228,9 +227,9 @@ int cli_export(int argc, char **argv)
 	if (!cli_register(e.data, false, path, sizeof path)) {
 		return CLI_USAGE;
 	}
-	store = store_open(path, STORE_READ, &why);
+	store = cli_open(path);
 	if (store == NULL) {
-		return tell(&why, CLI_UNAVAILABLE);
+		return CLI_UNAVAILABLE;
 	}
 	code = e.out != NULL ? write_file(&e, store) : write_to(&e, store, STDOUT_FILENO);
 	store_close(store);

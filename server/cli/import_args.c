@@ -175,7 +175,6 @@ static int load_mapping(struct import_args *to, const char *name)
 {
 	const struct import_kind *kind = NULL;
 	struct problems why = { 0 };
-	struct problem one = { 0 };
 	struct store *store;
 	char path[4096];
 	bool ok;
@@ -183,9 +182,8 @@ static int load_mapping(struct import_args *to, const char *name)
 	if (!cli_register(to->data, false, path, sizeof path)) {
 		return CLI_USAGE;
 	}
-	store = store_open(path, STORE_READ, &one);
+	store = cli_open(path);
 	if (store == NULL) {
-		fprintf(stderr, "bondbook: %s\n", one.detail);
 		return CLI_UNAVAILABLE;
 	}
 	ok = import_mapping_load(store, name, &kind, &to->settings, &to->memory, &why);

@@ -184,7 +184,6 @@ static int check(struct store *store)
 int cli_check(int argc, char **argv)
 {
 	const char *data = NULL;
-	struct problem why = { 0 };
 	struct store *store;
 	char path[4096];
 	int told = read_data(argc, argv, "usage: bondbook check --data DIR\n", &data);
@@ -196,9 +195,8 @@ int cli_check(int argc, char **argv)
 	if (!cli_register(data, false, path, sizeof path)) {
 		return CLI_USAGE;
 	}
-	store = store_open(path, STORE_READ, &why);
+	store = cli_open(path);
 	if (store == NULL) {
-		fprintf(stderr, "bondbook: %s\n", why.detail);
 		return CLI_UNAVAILABLE;
 	}
 	code = check(store);

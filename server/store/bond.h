@@ -98,6 +98,7 @@ bool store_bond_state_put(struct store *store, const struct bond *bond,
 	const struct bond_state *kept, const struct bond_state *state, struct problem *why);
 /* Marks states to be made again by the keeper (service/recompute.h): of bonds with a conductor, on
  * a track, measured with an instrument since a day. */
+bool store_stale_all(struct store *store, struct problem *why);
 bool store_stale_conductor(struct store *store, int material, int64_t conductor_class,
 	double area_mm2, struct problem *why);
 bool store_stale_track(struct store *store, int64_t track_id, struct problem *why);

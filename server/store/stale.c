@@ -16,6 +16,11 @@ static bool mark(struct store *store, const char *sql, const struct value *value
 		(sql_run(store, stale, NULL, 0, why) && sql_run(store, rulebook, NULL, 0, why)));
 }
 
+bool store_stale_all(struct store *store, struct problem *why)
+{
+	return mark(store, "UPDATE bond_state SET rulebook_version = 0", NULL, 0, why);
+}
+
 bool store_stale_conductor(struct store *store, int material, int64_t conductor_class,
 	double area_mm2, struct problem *why)
 {

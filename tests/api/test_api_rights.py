@@ -26,6 +26,7 @@ NEEDS = {
     ("post", "/api/kits"): "manage", ("post", "/api/rulebooks"): "manage",
     ("post", "/api/rulebook/trial"): "manage", ("delete", "/api/progress/{id}"): "manage",
     ("post", "/api/people"): "administer", ("put", "/api/people/{id}"): "administer",
+    ("put", "/api/register/zone"): "administer",
 }
 
 

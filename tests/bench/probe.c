@@ -27,6 +27,7 @@
 #include "base/day.h"
 #include "service/derive.h"
 #include "service/rebuild.h"
+#include "service/register.h"
 #include "store/bond.h"
 #include "store/list_build.h"
 
@@ -60,7 +61,7 @@ static void ask(struct raw *r, char **argv)
 	int64_t numbers[LIST_TOTALS];
 
 	r->store = store_open(argv[2], STORE_READ, &why);
-	must(r->store != NULL, why.detail);
+	must(r->store != NULL && register_clock(r->store, &why), why.detail);
 	must(list_query_read(&due_list, pairs, 2, clock_today(), &r->query, &wrong),
 		wrong.item[0].detail);
 	must(list_totals(r->store, &r->query, numbers, &why), why.detail);
@@ -310,7 +311,7 @@ static void repeat(const char *path)
 	struct store *store = store_open(path, STORE_READ, &why);
 	double cpu;
 
-	must(store != NULL, why.detail);
+	must(store != NULL && register_clock(store, &why), why.detail);
 	must(act_begin(&act, store, &origin, clock_today(), &many), many.item[0].detail);
 	cpu = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
 	must(store_read_begin(store, &why), why.detail);
@@ -342,7 +343,7 @@ static void recompute(const char *path)
 	struct store *store = store_open(path, STORE_READ, &why);
 	double cpu;
 
-	must(store != NULL, why.detail);
+	must(store != NULL && register_clock(store, &why), why.detail);
 	must(act_begin(&act, store, &origin, clock_today(), &many), many.item[0].detail);
 	must(store_read_begin(store, &why), why.detail);
 	cpu = seconds_of(CLOCK_PROCESS_CPUTIME_ID);

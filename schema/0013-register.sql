@@ -1,0 +1,21 @@
+-- What holds for the register as a whole. What is said now is the row with the highest version.
+CREATE TABLE register_setting (
+	name TEXT NOT NULL CHECK (length(name) BETWEEN 1 AND 60),        -- zone, began_day
+	version INTEGER NOT NULL CHECK (version >= 1),
+	value TEXT NOT NULL CHECK (length(value) BETWEEN 1 AND 200),
+	reason TEXT,                                                     -- why it was changed
+	recorded_at_ms INTEGER NOT NULL,
+	recorded_by INTEGER REFERENCES person (id),                      -- NULL: from the command line
+	PRIMARY KEY (name, version)
+) STRICT, WITHOUT ROWID;
+
+CREATE TRIGGER register_setting_stays BEFORE DELETE ON register_setting
+BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;
+CREATE TRIGGER register_setting_kept BEFORE UPDATE ON register_setting
+BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;
+
+-- Since when a bond is known goes by the register's own days, not by UTC's: all that was derived
+-- before is to be made again, as in 0007.
+UPDATE bond_state SET rulebook_version = 0;
+INSERT INTO derived_mark (name, value) SELECT 'rulebook', -1 WHERE EXISTS (SELECT 1 FROM bond_state)
+	ON CONFLICT (name) DO UPDATE SET value = -1;
