@@ -32,6 +32,11 @@ const forecast = await api.get(`/api/readings?bond=${id('V-0050')}`);
 /* Name, address, who looks, what is done first. */
 const STATES = [
 	['home', '/', {}],
+	['home, the time zone asked for', '/', { who: 'administrator', act: async (page) => {
+		await page.fill('#zone', 'Europe/Nowhere');
+		await page.click('.zone button');
+		await page.waitForSelector('.zone .problem');
+	} }],
 	['sign-in', '/sign-in', { who: null }],
 	['sign-in, refused', '/sign-in', { who: null, act: async (page) => page.click('button.main') }],
 	['due', `/due?line=${railway.lines.SAN}`, {}],

@@ -1,9 +1,10 @@
 import { get, getAll, getWords } from '../api.js';
 import { placeWords, spanWords } from '../logic/place.js';
-import { frame } from '../parts/frame.js';
+import { frame, may } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { showNotice } from '../parts/problems.js';
 import { make, stamp } from '../parts/template.js';
+import { zoneForm } from '../parts/zone-form.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
 const GRADES = ['act', 'watch', 'unknown', 'sound'];
@@ -12,8 +13,15 @@ const LINES_MOST = 40;   // one question each
 
 const $ = (selector) => document.querySelector(selector);
 
+async function open() {
+	const person = await frame();
+
+	await show();
+	if (may(person, 'administer'))
+		await zoneForm($('.zone'), show);
+}
+
 async function show() {
-	await frame();
 	const [{ totals }, words, lines, places] = await Promise.all([get('/api/due?limit=1'), getWords(),
 		getAll('lines', ''), get(`/api/repeat-places?limit=${PLACES}`)]);
 
@@ -76,4 +84,4 @@ function showPlaces(rows, words) {
 	$('.places').hidden = rows.length === 0;
 }
 
-show().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
+open().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));

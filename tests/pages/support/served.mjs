@@ -12,7 +12,8 @@ export const PEOPLE = {
 	viewer: { login: 'vera', name: 'Vera Lind', role: 'viewer', password: 'reads on sundays' },
 	crew: { login: 'colm', name: 'Colm Hart', role: 'crew', password: 'brazes by night' },
 	planner: { login: 'pia', name: 'Pia Noor', role: 'planner', password: 'plans ahead always' },
-	manager: { login: 'mona', name: 'Mona Field', role: 'manager', password: 'manages the lines' }
+	manager: { login: 'mona', name: 'Mona Field', role: 'manager', password: 'manages the lines' },
+	administrator: { login: 'ada', name: 'Ada Quill', role: 'administrator', password: 'keeps every key' }
 };
 
 /** @typedef {{url: string, folder: string, stop: () => Promise<void>, start: () => Promise<void>}} Served */
