@@ -11,6 +11,7 @@
 #include "rules/acceptance.h"
 #include "rules/grade.h"
 #include "rules/odd.h"
+#include "rules/plausible.h"
 #include "rules/report.h"
 #include "rules/spot.h"
 #include "rules/uncertainty.h"
@@ -24,7 +25,8 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
 	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
-	&acceptance_check_words, &accepted_words, &mark_kind_words, &working_step_words };
+	&acceptance_check_words, &accepted_words, &mark_kind_words, &working_step_words,
+	&sent_from_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -3,6 +3,15 @@
 #include "base/day.h"
 #include "base/utf8.h"
 
+static const char *const from_code[] = { "desk", "tablet" };
+static const char *const from_title[] = { "a desk", "a tablet" };
+const struct words sent_from_words = { "sent_from", from_code, from_title, 2 };
+
+int32_t day_counted(int32_t day, int32_t arrived_day)
+{
+	return day > arrived_day + 1 ? arrived_day : day;
+}
+
 /* False, with a problem, when the day of what is after today. */
 static bool not_in_the_future(const char *field, const char *what, int32_t day, int32_t today,
 	struct problems *why)
@@ -16,6 +25,21 @@ static bool not_in_the_future(const char *field, const char *what, int32_t day, 
 	day_write(today, today_text);
 	return problems_add(why, PROBLEM_VALUE, field, "%s on %s cannot be: that is after today, %s.",
 		what, day_text, today_text);
+}
+
+/* The same of work, which is dated by its shift. */
+static bool not_far_ahead(const char *field, const char *what, int32_t day, int32_t today,
+	enum sent_from from, struct problems *why)
+{
+	char day_text[DAY_TEXT_SIZE], today_text[DAY_TEXT_SIZE];
+
+	if (day == DAY_NONE || day <= today + 1 || from == SENT_FROM_TABLET) {
+		return true;
+	}
+	day_write(day, day_text);
+	day_write(today, today_text);
+	return problems_add(why, PROBLEM_VALUE, field, "%s on %s cannot be: that is more than one day "
+		"after today, %s.", what, day_text, today_text);
 }
 
 /* False, with a problem, when `day` lies before the earlier one. */
@@ -46,36 +70,38 @@ bool plausible_bond(int32_t installed_day, int32_t removed_day, int32_t today,
 }
 
 static bool after_installation(const char *field, const char *what, int32_t day,
-	int32_t installed_day, int32_t today, struct problems *why)
+	int32_t installed_day, int32_t today, enum sent_from from, struct problems *why)
 {
-	bool past = not_in_the_future(field, what, day, today, why);
+	bool past = not_far_ahead(field, what, day, today, from, why);
 	bool order = not_before(field, what, day, "the bond was installed", installed_day, why);
 
 	return past && order;
 }
 
 bool plausible_inspection(int32_t day, int32_t installed_day, int32_t today,
-	struct problems *why)
+	enum sent_from from, struct problems *why)
 {
-	return after_installation("day", "An inspection", day, installed_day, today, why);
+	return after_installation("day", "An inspection", day, installed_day, today, from, why);
 }
 
 bool plausible_attachment(int32_t made_day, int32_t installed_day, int32_t today,
-	struct problems *why)
+	enum sent_from from, struct problems *why)
 {
 	return after_installation("made_day", "An attachment made", made_day, installed_day, today,
-		why);
+		from, why);
 }
 
 bool plausible_failure(int32_t found_day, int32_t installed_day, int32_t today,
-	struct problems *why)
+	enum sent_from from, struct problems *why)
 {
-	return after_installation("found_day", "A failure found", found_day, installed_day, today, why);
+	return after_installation("found_day", "A failure found", found_day, installed_day, today, from,
+		why);
 }
 
-bool plausible_repair(int32_t day, int32_t found_day, int32_t today, struct problems *why)
+bool plausible_repair(int32_t day, int32_t found_day, int32_t today, enum sent_from from,
+	struct problems *why)
 {
-	bool past = not_in_the_future("day", "Made good", day, today, why);
+	bool past = not_far_ahead("day", "Made good", day, today, from, why);
 	bool order = not_before("day", "Made good", day, "the failure was found", found_day, why);
 
 	return past && order;

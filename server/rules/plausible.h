@@ -5,11 +5,16 @@
  * returns true when there is none. A day that is DAY_NONE is not known and not compared; equal
  * days are always in order (a bond can fail on the day it was installed).
  *
- *   PROBLEM_VALUE   wrong whatever else is registered: a day after `today`, a label
+ *   PROBLEM_VALUE   wrong whatever else is registered: a day to come, a label
  *   PROBLEM_RULE    contradicts another day or place, which may be the wrong one of the two: the
  *                   sentence names both
  *
  * today is the railway's own civil day. Fields are named as in the forms.
+ *
+ * Work is dated by its shift, and a shift that ends after midnight may be told of before it: a day
+ * one ahead of today is taken. Further ahead is a slip or a wrong clock: at the desk it is refused,
+ * where it can be mended at once; what a tablet kept is taken all the same, or the work would be
+ * lost, and counts by day_counted.
  */
 #ifndef RULES_PLAUSIBLE_H
 #define RULES_PLAUSIBLE_H
@@ -19,25 +24,34 @@
 #include <stdint.h>
 
 #include "base/problem.h"
+#include "base/table.h"
 
-/* Fields installed_day, removed_day. */
+enum sent_from { SENT_FROM_DESK, SENT_FROM_TABLET };
+extern const struct words sent_from_words;
+
+/* The day that counts for due days of what is dated `day` and arrived on `arrived_day`: of what is
+ * dated more than one day ahead, the day of its arrival. */
+int32_t day_counted(int32_t day, int32_t arrived_day);
+
+/* Fields installed_day, removed_day; not after today. */
 bool plausible_bond(int32_t installed_day, int32_t removed_day, int32_t today,
 	struct problems *why);
 
 /* Field day. */
 bool plausible_inspection(int32_t day, int32_t installed_day, int32_t today,
-	struct problems *why);
+	enum sent_from from, struct problems *why);
 
 /* Field made_day. */
 bool plausible_attachment(int32_t made_day, int32_t installed_day, int32_t today,
-	struct problems *why);
+	enum sent_from from, struct problems *why);
 
 /* Field found_day. */
 bool plausible_failure(int32_t found_day, int32_t installed_day, int32_t today,
-	struct problems *why);
+	enum sent_from from, struct problems *why);
 
 /* Field day: of the repair that made a failure good. */
-bool plausible_repair(int32_t day, int32_t found_day, int32_t today, struct problems *why);
+bool plausible_repair(int32_t day, int32_t found_day, int32_t today, enum sent_from from,
+	struct problems *why);
 
 /* Field until_day: after today and after the bond's due day, else nothing is deferred. due_day
  * is DAY_NONE when the bond is never due: that is refused too. */

@@ -49,6 +49,7 @@ static const struct member attachment_members[] = {
 	{ .name = "note", .title = "Note", .type = MEMBER_TEXT, .offset = OF(note), .longest = 2000 },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the attachment that this one replaces." },
+	SENT_FROM_MEMBER(struct attachment_new),
 	{ 0 }
 };
 const struct form attachment_form = { "Attachment", attachment_members,
@@ -166,7 +167,8 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 		return ok;
 	}
 	if (!refer_bond(act, &form->of, &bond, why) ||
-		!plausible_attachment(form->made_day, bond.installed_day, act->today, why) ||
+		!plausible_attachment(form->made_day, bond.installed_day, act->today,
+		sent_from(act, form->sent_from), why) ||
 		!read_maker(act, form, &a, why) ||
 		!sent_corrects(act, SENT_ATTACHMENT, form->corrects, &a.replaces_id, why) ||
 		!check_corrected(act, a.replaces_id, bond.id, form->end, why) ||

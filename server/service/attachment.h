@@ -16,6 +16,7 @@ struct attachment_new {
 	double arc_s, hold_s, stub_mm;
 	const char *note;
 	char corrects[UUID_TEXT_SIZE];
+	int sent_from;
 };
 extern const struct form attachment_form;
 /*

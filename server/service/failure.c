@@ -39,6 +39,7 @@ static const struct member failure_members[] = {
 	  .offset = OF(made_good_how), .longest = 2000 },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the failure that this one replaces." },
+	SENT_FROM_MEMBER(struct failure_new),
 	{ 0 }
 };
 const struct form failure_form = { "Failure", failure_members, sizeof (struct failure_new) };
@@ -54,6 +55,7 @@ static const struct member repair_members[] = {
 	  .longest = 2000 },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the repair that this one replaces." },
+	SENT_FROM_MEMBER(struct repair_new),
 	{ 0 }
 };
 const struct form repair_form = { "Repair", repair_members, sizeof (struct repair_new) };
@@ -136,7 +138,7 @@ static bool touch_corrected(struct act *act, int64_t replaces_id, struct problem
 
 /* A repair that nobody sent under an id of its own has one that follows from the failure's. */
 static bool record_made_good(struct act *act, const char *failure_uuid, int32_t day,
-	const char *how, const char *corrects, struct problems *why)
+	const char *how, const char *corrects, int from, struct problems *why)
 {
 	struct repair_new repair;
 	struct recorded recorded;
@@ -150,6 +152,7 @@ static bool record_made_good(struct act *act, const char *failure_uuid, int32_t 
 	memcpy(repair.corrects, corrects, strlen(corrects) + 1);
 	repair.day = day;
 	repair.how = how;
+	repair.sent_from = from;
 	return repair_record(act, &repair, &recorded, why);
 }
 
@@ -168,7 +171,8 @@ static bool carry_repair(struct act *act, const struct failure_new *form, int64_
 		ok = problems_add(why, PROBLEM_RULE, "found_day", "This failure was made good on %s and "
 			"cannot have been found after that: correct the repair first.", text);
 	} else if (ok && uuid != NULL) {
-		ok = record_made_good(act, form->uuid, day, how, uuid, why);
+		/* (its day was taken before, whatever it was) */
+		ok = record_made_good(act, form->uuid, day, how, uuid, SENT_FROM_TABLET, why);
 	}
 	free(uuid);
 	free(how);
@@ -181,7 +185,8 @@ static bool take_repair(struct act *act, const struct failure_new *form, int64_t
 {
 	if (form->made_good_day != DAY_NONE) {
 		return record_made_good(act, form->uuid, form->made_good_day,
-			form->made_good_how != NULL ? form->made_good_how : "not stated", "", why);
+			form->made_good_how != NULL ? form->made_good_how : "not stated", "",
+			form->sent_from, why);
 	}
 	return replaces_id == 0 || carry_repair(act, form, replaces_id, why);
 }
@@ -206,7 +211,8 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	}
 	if (!(names_bond(form) ? place_of_bond(act, form, &bond, &f, why) :
 		bond_of_place(act, form, &bond, &f, why)) ||
-		!plausible_failure(f.found_day, bond.installed_day, act->today, why) ||
+		!plausible_failure(f.found_day, bond.installed_day, act->today,
+		sent_from(act, form->sent_from), why) ||
 		!sent_corrects(act, SENT_FAILURE, form->corrects, &f.replaces_id, why)) {
 		return false;
 	}
@@ -265,7 +271,8 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 		return problems_add(why, PROBLEM_VALUE, "failure", "No failure is kept under the id %s.",
 			form->failure);
 	}
-	if (!plausible_repair(form->day, failure.found_day, act->today, why) ||
+	if (!plausible_repair(form->day, failure.found_day, act->today,
+		sent_from(act, form->sent_from), why) ||
 		!sent_corrects(act, SENT_REPAIR, form->corrects, &r.replaces_id, why) ||
 		!keep_repair(act, &r, &failure, form->corrects, why)) {
 		return false;

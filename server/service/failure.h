@@ -17,6 +17,7 @@ struct failure_new {
 	int32_t made_good_day;
 	const char *made_good_how;
 	char corrects[UUID_TEXT_SIZE];
+	int sent_from;
 };
 extern const struct form failure_form;
 
@@ -35,6 +36,7 @@ struct repair_new {
 	int32_t day;
 	const char *how;
 	char corrects[UUID_TEXT_SIZE];
+	int sent_from;
 };
 extern const struct form repair_form;
 

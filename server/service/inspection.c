@@ -84,6 +84,7 @@ static const struct member inspection_members[] = {
 	  .form = &found_form },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the inspection that this one replaces." },
+	SENT_FROM_MEMBER(struct inspection_new),
 	{ 0 }
 };
 const struct form inspection_form = { "Inspection", inspection_members,
@@ -267,6 +268,7 @@ static bool record_found(struct act *act, const struct inspection_new *form, int
 	found.mode = form->failure.mode;
 	found.cause = form->failure.cause;
 	found.note = form->failure.note;
+	found.sent_from = form->sent_from;
 	return correct_found(act, form, &found, &same, why) &&
 		(same || failure_record(act, &found, inspection_id, &recorded, why));
 }
@@ -307,7 +309,8 @@ bool inspection_record(struct act *act, const struct inspection_new *form,
 		return true;
 	}
 	if (!refer_bond(act, &form->of, &bond, why) ||
-		!plausible_inspection(form->day, bond.installed_day, act->today, why) ||
+		!plausible_inspection(form->day, bond.installed_day, act->today,
+		sent_from(act, form->sent_from), why) ||
 		!sent_corrects(act, SENT_INSPECTION, form->corrects, &i.replaces_id, why) ||
 		!check_corrected(act, i.replaces_id, bond.id, why) ||
 		!read_inspector(act, form->inspector, &i, why) ||

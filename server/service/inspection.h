@@ -31,6 +31,7 @@ struct inspection_new {
 	struct form_list readings;    /* struct reading_new */
 	struct found_failure failure; /* uuid "": none */
 	char corrects[UUID_TEXT_SIZE];
+	int sent_from;
 };
 extern const struct form inspection_form;
 

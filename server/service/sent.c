@@ -1,7 +1,30 @@
 #include "service/sent.h"
 
 #include <sodium.h>
+#include <stdlib.h>
 #include <string.h>
+
+enum sent_from sent_from(const struct act *act, int word)
+{
+	return act->is_live && word == SENT_FROM_TABLET ? SENT_FROM_TABLET : SENT_FROM_DESK;
+}
+
+static bool write_content(const struct form *form, const void *from, struct text *to)
+{
+	const struct member *way = form_member(form, "sent_from");
+	char *copy = malloc(form->size);
+
+	if (copy == NULL) {
+		return false;
+	}
+	memcpy(copy, from, form->size);
+	if (way != NULL) {
+		*(int *)(copy + way->offset) = -1;
+	}
+	form_write(form, copy, to);
+	free(copy);
+	return !to->failed;
+}
 
 bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SIZE],
 	struct problems *why)
@@ -10,8 +33,7 @@ bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SI
 	struct text text = { 0 };
 	bool ok;
 
-	form_write(form, from, &text);
-	ok = !text.failed;
+	ok = write_content(form, from, &text);
 	if (ok) {
 		crypto_generichash(bytes, sizeof bytes, (const unsigned char *)text.data, text.len, NULL, 0);
 		sodium_bin2hex(hash, SENT_HASH_SIZE, bytes, sizeof bytes);

@@ -3,9 +3,19 @@
 #define SERVICE_SENT_H
 
 #include "base/form.h"
+#include "rules/plausible.h"
 #include "service/act.h"
 
-/* The hash of the content, as hexadecimal text: equal for equal forms. */
+/* The member `sent_from` of what crews send: it is said of the sending, and no part of the content
+ * that is kept. */
+#define SENT_FROM_MEMBER(of) { .name = "sent_from", .title = "Sent from", .type = MEMBER_WORD, \
+	.offset = offsetof(of, sent_from), .words = &sent_from_words, .help = "A tablet keeps what was " \
+	"done without coverage: it is taken whatever its clock said. A desk when it is left out." }
+
+/* A file is always read at a desk. word: of the member, -1 when it was left out. */
+enum sent_from sent_from(const struct act *act, int word);
+
+/* The hash of the content, whatever it was sent from, as hexadecimal text: equal for equal forms. */
 bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SIZE],
 	struct problems *why);
 

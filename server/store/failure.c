@@ -103,7 +103,8 @@ bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, stru
 #define REPLACED "EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
 /* the same, found from the few corrections */
 #define REPLACED_ONES "f.id IN (SELECT c.replaces_id FROM failure c WHERE c.replaces_id IS NOT NULL)"
-#define LAST_REPAIR(column) "(SELECT r." column " FROM repair r WHERE r.failure_id = f.id " \
+#define LAST_REPAIR(column) LAST_REPAIR_OF("r." column)
+#define LAST_REPAIR_OF(value) "(SELECT " value " FROM repair r WHERE r.failure_id = f.id " \
 	"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id) " \
 	"ORDER BY r.day DESC, r.id DESC LIMIT 1)"
 
@@ -129,6 +130,10 @@ static const struct list_column failure_columns[] = {
 	{ { "place_id", "Repeat place", NULL, CELL_INTEGER }, "s.place_id" },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "f.recorded_at_ms" },
+	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
+	  "days_ahead(f.found_day, f.recorded_at_ms)" },
+	{ { "made_good_days_ahead", "Made good, dated ahead of the register", "d", CELL_INTEGER },
+	  LAST_REPAIR_OF("days_ahead(r.day, r.recorded_at_ms)") },
 };
 static const struct list_filter failure_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "f.uuid = {value}" },
@@ -168,6 +173,8 @@ static const struct list_column repair_columns[] = {
 	{ { "day", "Day", NULL, CELL_DAY }, "r.day" },
 	{ { "how", "How", NULL, CELL_TEXT, .width = 40 }, "r.how" },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "r.recorded_at_ms" },
+	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
+	  "days_ahead(r.day, r.recorded_at_ms)" },
 };
 static const struct list_filter repair_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "r.uuid = {value}" },

@@ -74,6 +74,8 @@ static const struct list_column inspection_columns[] = {
 	  "(SELECT count(*) FROM reading r WHERE r.inspection_id = i.id)" },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
+	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
+	  "days_ahead(i.day, i.recorded_at_ms)" },
 };
 static const struct list_filter inspection_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "i.uuid = {value}" },

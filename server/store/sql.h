@@ -72,6 +72,10 @@ bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take
 	struct problem *why);
 bool sql_walk_open(sqlite3 *db);   /* once for each connection */
 
+/* In statements: days_ahead(day, recorded_at_ms), how many days what was recorded is dated ahead of
+ * the register's day at which it arrived; NULL when it is not. */
+bool sql_day_open(sqlite3 *db);    /* once for each connection */
+
 /* Values and columns with NULL as the absent value. The texts copy at most size - 1 bytes, whole
  * characters; column_dup allocates (NULL for NULL or no memory). */
 int taken_word(sqlite3_value *value);

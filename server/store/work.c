@@ -267,6 +267,8 @@ static const struct list_column attachment_columns[] = {
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG },
 	  "EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id)" },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "a.recorded_at_ms" },
+	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
+	  "days_ahead(a.made_day, a.recorded_at_ms)" },
 };
 static const struct list_filter attachment_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "a.uuid = {value}" },

@@ -165,6 +165,19 @@ test('puts what was found on a day before what made it good: below it, newest fi
 	assert.deepEqual(events.map(({ what }) => what), ['Made good', 'Failed', 'Inspected']);
 });
 
+test('marks what was dated ahead of the register, and what counts from its arrival', () => {
+	const events = history({
+		inspections: [{ day: '2026-03-07', purpose: 'routine', outcome: 'complete', days_ahead: 1 },
+			{ day: '2026-03-06', purpose: 'routine', outcome: 'complete', days_ahead: null }],
+		failures: [{ found_day: '2026-03-05', mode: 'burnt', days_ahead: 1, made_good_day: '2026-04-20', made_good_how: 'new lug', made_good_days_ahead: 40 }], deferrals: []
+	}, titles);
+
+	assert.deepEqual(events.map(({ more }) => more), [
+		'new lug · dated 40 days ahead of the register: for due days it counts from when it arrived, until it is corrected',
+		'dated one day ahead of the register', '', 'dated one day ahead of the register'
+	]);
+});
+
 test('parts live from former attachments, and says until when', () => {
 	const { live, former } = attachmentsByEnd([
 		{ end: 'a', made_day: '2014-05-12', live: false }, { end: 'a', made_day: '2018-01-01', live: false },

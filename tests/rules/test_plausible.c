@@ -12,7 +12,21 @@ static int32_t day(const char *text)
 	return d;
 }
 
-typedef bool plausible_check(int32_t a, int32_t b, int32_t today, struct problems *why);
+typedef bool plausible_check(int32_t a, int32_t b, int32_t today, enum sent_from from,
+	struct problems *why);
+
+static bool bond(int32_t a, int32_t b, int32_t today, enum sent_from from, struct problems *why)
+{
+	(void)from;
+	return plausible_bond(a, b, today, why);
+}
+
+static bool deferral(int32_t a, int32_t b, int32_t today, enum sent_from from,
+	struct problems *why)
+{
+	(void)from;
+	return plausible_deferral(a, b, today, why);
+}
 
 #define TODAY "2026-05-01"
 
@@ -25,43 +39,52 @@ static const struct {
 	enum problem_code code;
 } days[] = {
 	{ "inspected today", plausible_inspection, TODAY, "2020-01-01", NULL },
-	{ "inspected tomorrow", plausible_inspection, "2026-05-02", "2020-01-01", "day", PROBLEM_VALUE },
+	{ "inspected tomorrow, as the shift is dated", plausible_inspection, "2026-05-02", "2020-01-01", NULL },
+	{ "inspected in two days", plausible_inspection, "2026-05-03", "2020-01-01", "day",
+		PROBLEM_VALUE },
 	{ "inspected when installed", plausible_inspection, "2020-01-01", "2020-01-01", NULL },
 	{ "inspected a day before", plausible_inspection, "2019-12-31", "2020-01-01", "day",
 		PROBLEM_RULE },
 	{ "installed nobody knows when", plausible_inspection, "1950-01-01", NULL, NULL },
 	{ "attached today", plausible_attachment, TODAY, NULL, NULL },
-	{ "attached tomorrow", plausible_attachment, "2026-05-02", NULL, "made_day", PROBLEM_VALUE },
+	{ "attached tomorrow, as the shift is dated", plausible_attachment, "2026-05-02", NULL, NULL },
+	{ "attached in two days", plausible_attachment, "2026-05-03", NULL, "made_day",
+		PROBLEM_VALUE },
 	{ "attached when installed", plausible_attachment, "2020-01-01", "2020-01-01", NULL },
 	{ "attached a day before", plausible_attachment, "2019-12-31", "2020-01-01", "made_day",
 		PROBLEM_RULE },
 	{ "failed today", plausible_failure, TODAY, "2020-01-01", NULL },
-	{ "failed tomorrow", plausible_failure, "2026-05-02", "2020-01-01", "found_day", PROBLEM_VALUE },
+	{ "failed tomorrow, as the shift is dated", plausible_failure, "2026-05-02", "2020-01-01", NULL },
+	{ "failed in two days", plausible_failure, "2026-05-03", "2020-01-01", "found_day",
+		PROBLEM_VALUE },
 	{ "failed when installed", plausible_failure, "2020-01-01", "2020-01-01", NULL },
 	{ "failed a day before", plausible_failure, "2019-12-31", "2020-01-01", "found_day",
 		PROBLEM_RULE },
 	{ "made good today", plausible_repair, TODAY, "2026-04-30", NULL },
-	{ "made good tomorrow", plausible_repair, "2026-05-02", "2026-04-30", "day", PROBLEM_VALUE },
+	{ "made good tomorrow, as the shift is dated", plausible_repair, "2026-05-02", "2026-04-30",
+		NULL },
+	{ "made good in two days", plausible_repair, "2026-05-03", "2026-04-30", "day", PROBLEM_VALUE },
 	{ "made good when found", plausible_repair, "2026-04-30", "2026-04-30", NULL },
 	{ "made good a day before", plausible_repair, "2026-04-29", "2026-04-30", "day", PROBLEM_RULE },
-	{ "installed today, not removed", plausible_bond, TODAY, NULL, NULL },
-	{ "installed tomorrow", plausible_bond, "2026-05-02", NULL, "installed_day", PROBLEM_VALUE },
-	{ "removed today", plausible_bond, TODAY, TODAY, NULL },
-	{ "removed tomorrow", plausible_bond, NULL, "2026-05-02", "removed_day", PROBLEM_VALUE },
-	{ "removed a day before", plausible_bond, TODAY, "2026-04-30", "removed_day", PROBLEM_RULE },
-	{ "deferred until tomorrow", plausible_deferral, "2026-05-02", "2026-04-01", NULL },
-	{ "deferred until today", plausible_deferral, TODAY, "2026-04-01", "until_day", PROBLEM_VALUE },
-	{ "deferred to a day after due", plausible_deferral, "2026-07-02", "2026-07-01", NULL },
-	{ "deferred to the due day", plausible_deferral, "2026-07-01", "2026-07-01", "until_day",
+	{ "installed today, not removed", bond, TODAY, NULL, NULL },
+	{ "installed tomorrow", bond, "2026-05-02", NULL, "installed_day", PROBLEM_VALUE },
+	{ "removed today", bond, TODAY, TODAY, NULL },
+	{ "removed tomorrow", bond, NULL, "2026-05-02", "removed_day", PROBLEM_VALUE },
+	{ "removed a day before", bond, TODAY, "2026-04-30", "removed_day", PROBLEM_RULE },
+	{ "deferred until tomorrow", deferral, "2026-05-02", "2026-04-01", NULL },
+	{ "deferred until today", deferral, TODAY, "2026-04-01", "until_day", PROBLEM_VALUE },
+	{ "deferred to a day after due", deferral, "2026-07-02", "2026-07-01", NULL },
+	{ "deferred to the due day", deferral, "2026-07-01", "2026-07-01", "until_day",
 		PROBLEM_RULE },
-	{ "never due", plausible_deferral, "2026-07-01", NULL, "", PROBLEM_RULE },
+	{ "never due", deferral, "2026-07-01", NULL, "", PROBLEM_RULE },
 };
 
 START_TEST(refuses_days_out_of_order_and_days_to_come)
 {
 	for (size_t i = 0; i < sizeof days / sizeof days[0]; i++) {
 		struct problems why = { 0 };
-		bool ok = days[i].check(day(days[i].a), day(days[i].b), day(TODAY), &why);
+		bool ok = days[i].check(day(days[i].a), day(days[i].b), day(TODAY), SENT_FROM_DESK,
+			&why);
 
 		ck_assert_msg(ok == (days[i].field == NULL), "%s: %s", days[i].label, why.item[0].detail);
 		ck_assert_uint_eq(why.count, ok ? 0 : 1);
@@ -73,11 +96,46 @@ START_TEST(refuses_days_out_of_order_and_days_to_come)
 }
 END_TEST
 
+START_TEST(takes_what_a_tablet_kept_however_far_ahead_but_never_out_of_order)
+{
+	static plausible_check *const checks[] = { plausible_inspection, plausible_attachment,
+		plausible_failure, plausible_repair };
+
+	for (size_t i = 0; i < sizeof checks / sizeof checks[0]; i++) {
+		struct problems why = { 0 };
+
+		ck_assert(checks[i](day("2999-12-31"), day("2020-01-01"), day(TODAY), SENT_FROM_TABLET, &why));
+		ck_assert(!checks[i](day("2999-12-31"), day("2020-01-01"), day(TODAY), SENT_FROM_DESK, &why));
+		ck_assert(!checks[i](day("2019-12-31"), day("2020-01-01"), day(TODAY), SENT_FROM_TABLET,
+			&why));
+	}
+}
+END_TEST
+
+START_TEST(what_is_dated_more_than_a_day_ahead_counts_from_its_arrival)
+{
+	static const struct { const char *day, *arrived, *counted; } rows[] = {
+		{ "2026-04-30", "2026-05-01", "2026-04-30" }, { "2026-05-01", "2026-05-01", "2026-05-01" },
+		{ "2026-05-02", "2026-05-01", "2026-05-02" }, { "2026-05-03", "2026-05-01", "2026-05-01" },
+		{ "2999-12-31", "2026-05-01", "2026-05-01" },
+	};
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		ck_assert_int_eq(day_counted(day(rows[i].day), day(rows[i].arrived)), day(rows[i].counted));
+	}
+	ck_assert_int_eq(day_counted(DAY_NONE, day(TODAY)), DAY_NONE);
+}
+END_TEST
+
 START_TEST(names_both_days_and_all_that_is_wrong)
 {
 	struct problems why = { 0 };
 
-	plausible_failure(day("2019-12-31"), day("2020-01-01"), day(TODAY), &why);
+	plausible_inspection(day("2026-05-03"), DAY_NONE, day(TODAY), SENT_FROM_DESK, &why);
+	ck_assert_str_eq(why.item[0].detail,
+		"An inspection on 2026-05-03 cannot be: that is more than one day after today, 2026-05-01.");
+	why.count = 0;
+	plausible_failure(day("2019-12-31"), day("2020-01-01"), day(TODAY), SENT_FROM_DESK, &why);
 	ck_assert_str_eq(why.item[0].detail, "A failure found on 2019-12-31 cannot be: that is before "
 		"the bond was installed on 2020-01-01. One of the two days is wrong.");
 	why.count = 0;
@@ -153,6 +211,8 @@ END_TEST
 int main(void)
 {
 	const TTest *const tests[] = { refuses_days_out_of_order_and_days_to_come,
+		takes_what_a_tablet_kept_however_far_ahead_but_never_out_of_order,
+		what_is_dated_more_than_a_day_ahead_counts_from_its_arrival,
 		names_both_days_and_all_that_is_wrong, refuses_ends_more_than_2_km_apart,
 		takes_labels_as_they_can_be_read_from_a_plate, NULL };
 

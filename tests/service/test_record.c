@@ -128,7 +128,7 @@ END_TEST
 
 static const struct { const char *label, *day, *field; } impossible[] = {
 	{ "before it was installed", "2020-03-30", "day" },
-	{ "after today", "2024-05-02", "day" },
+	{ "two days after today", "2024-05-03", "day" },
 };
 
 START_TEST(an_impossible_day_is_refused_and_nothing_is_kept)

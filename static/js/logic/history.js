@@ -14,7 +14,8 @@ export function history({ inspections, failures, deferrals }, words) {
 			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`, more: joined([row.reason, row.person])
 		})),
 		...failures.filter((row) => row.made_good_day).map((row) => ({
-			day: row.made_good_day, what: 'Made good', words: words.failure_mode.get(row.mode) ?? '', more: row.made_good_how ?? ''
+			day: row.made_good_day, what: 'Made good', words: words.failure_mode.get(row.mode) ?? '',
+			more: joined([row.made_good_how, aheadWords(row.made_good_days_ahead)])
 		})),
 		...failures.map((row) => failed(row, words)),
 		...inspections.map((row) => inspected(row, words))
@@ -28,7 +29,7 @@ function inspected(row, words) {
 	return {
 		day: row.day, what: marked('Inspected', row),
 		words: joined([words.purpose.get(row.purpose), words.outcome.get(row.outcome)]),
-		more: joined([...seen, row.note, row.inspector])
+		more: joined([...seen, row.note, row.inspector, aheadWords(row.days_ahead)])
 	};
 }
 
@@ -37,13 +38,21 @@ function failed(row, words) {
 		day: row.found_day, what: marked(row.made_good_day || row.replaced ? 'Failed' : 'Failed, not made good', row),
 		place_id: row.place_id,
 		words: joined([words.failure_mode.get(row.mode), row.end && `end ${row.end.toUpperCase()}`]),
-		more: joined([row.cause && `cause: ${row.cause}`, row.note])
+		more: joined([row.cause && `cause: ${row.cause}`, row.note, aheadWords(row.days_ahead)])
 	};
 }
 
 /* Both a wrong entry and its correction stay readable. */
 function marked(what, { replaced }) {
 	return replaced ? `${what} (corrected by a later entry)` : what;
+}
+
+/** What is said of an entry that was dated ahead of the register when it arrived; "" when it was not. */
+export function aheadWords(days) {
+	if (!days)
+		return '';
+	return days === 1 ? 'dated one day ahead of the register'
+		: `dated ${days} days ahead of the register: for due days it counts from when it arrived, until it is corrected`;
 }
 
 function joined(parts) {

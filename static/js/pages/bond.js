@@ -3,7 +3,7 @@ import { bondOf } from '../logic/address.js';
 import { acceptanceLine } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
-import { attachmentsByEnd, history } from '../logic/history.js';
+import { aheadWords, attachmentsByEnd, history } from '../logic/history.js';
 import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
@@ -125,7 +125,7 @@ function showEnds({ live, former }, accepted) {
 		facts(el.querySelector('dl'), [
 			['Where', placeWords(end, words.rail)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
-			['Attached', live[end.end]?.made_day], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
+			['Attached', live[end.end] && [live[end.end].made_day, aheadWords(live[end.end].days_ahead)].filter(Boolean).join(', ')], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
 			['Acceptance', acceptanceLine(acceptance)]
 		]);
 		el.querySelector('dd:last-child').classList.toggle('bad', acceptance?.accepted === 'not_accepted');
@@ -133,7 +133,7 @@ function showEnds({ live, former }, accepted) {
 	}));
 	$('.former').replaceChildren(...former.map((one) => stamp('event', {
 		day: one.made_day, what: `End ${words.bond_end.get(one.end)}`, words: attachmentWords(one),
-		more: [one.until_day && `until ${one.until_day}`, one.note].filter(Boolean).join(' · ')
+		more: [one.until_day && `until ${one.until_day}`, one.note, aheadWords(one.days_ahead)].filter(Boolean).join(' · ')
 	})));
 	emptyList('.former', former.length);
 }
