@@ -58,6 +58,18 @@ static int64_t stretch_end(const struct map_stretch *s)
 	return s->distance_mm + (s->end_mm - s->start_mm);
 }
 
+/* A stretch without length is the chainage after a jump at the line's end; alone it is no map. */
+static bool has_length(const struct line_map *map, struct problem *why)
+{
+	for (size_t i = 0; i < map->count; i++) {
+		if (map->stretches[i].end_mm > map->stretches[i].start_mm) {
+			return true;
+		}
+	}
+	return map->count == 0 || problem_set(why, PROBLEM_RULE, NULL, "Stretch %zu has no length, and "
+		"no other has any: its chainage must rise from its start to its end.", map->count);
+}
+
 bool line_map_check(const struct line_map *map, struct problem *why)
 {
 	if (map->count > LINE_MAP_MOST) {
@@ -89,7 +101,7 @@ bool line_map_check(const struct line_map *map, struct problem *why)
 				"Stretch %zu does not start where stretch %zu ends.", i + 1, i);
 		}
 	}
-	return true;
+	return has_length(map, why);
 }
 
 /* The last stretch that starts at or before the distance; NULL when that is off the map. */

@@ -264,6 +264,11 @@ class Refusals(unittest.TestCase):
         answer = self.boss.ask("POST", "/api/bonds", bond("FAR", "1+000", b_chainage="90+000"))
         self.assertEqual((answer.status, answer.fields()), (422, ["b_chainage"]), answer)
 
+    def test_a_map_without_length_names_the_stretch(self):
+        answer = self.boss.ask("POST", "/api/maps", {"line": "MAP", "stretches": [
+            {"distance_m": 0, "start_m": 5, "end_m": 5}]})
+        self.refused(answer, 422, "rule", ("stretches",), "Stretch 1 has no length")
+
     def test_a_map_that_is_none(self):
         for stretches in ([], [{"distance_m": 0, "start_m": 5, "end_m": 4}],
                           [{"distance_m": 9, "start_m": 0, "end_m": 100},

@@ -36,7 +36,7 @@ static size_t pick_map(struct map_stretch *s)
 	int64_t value_mm = pick(-3000000, 50000000);
 
 	for (size_t i = 0; i < count; i++) {
-		int64_t length_mm = pick_length();
+		int64_t length_mm = pick_length() + (i == 0 ? 1 : 0);   /* none at all is no map */
 		bool on_post = pick(0, 2) == 0;
 
 		value_mm = on_post ? value_mm / 100000 * 100000 : value_mm;

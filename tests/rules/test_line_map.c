@@ -175,8 +175,22 @@ static const struct { const char *part; size_t count; struct map_stretch s[2]; }
 	{ "Stretch 1 is more than", 1, { { 0, 0, CHAINAGE_LIMIT_MM + 1, false } } },
 	{ "Stretch 2 is more than", 2, { { 0, 0, 1, false }, { 1, INT64_MIN, INT64_MAX, false } } },
 	{ "Stretch 1 ends more than", 1, { { 1, 0, CHAINAGE_LIMIT_MM, false } } },
+	{ "Stretch 1 has no length", 1, { { 7, 5000, 5000, false } } },
+	{ "Stretch 2 has no length", 2, { { 0, 0, 0, false }, { 0, 5000, 5000, false } } },
 	{ "has 257 stretches", 257, { { 0, 0, 0, false } } },
 };
+
+START_TEST(a_stretch_without_length_ends_a_line_after_a_jump)
+{
+	static const struct map_stretch one_mm[] = { { 0, 0, 1, false } },
+		jump[] = { { 0, 0, 1000, false }, { 1000, 5000, 5000, false } };
+	struct problem why = { 0 };
+
+	ck_assert(line_map_check(&(struct line_map){ NOTATION_KM, one_mm, 1 }, &why));
+	ck_assert(line_map_check(&(struct line_map){ NOTATION_KM, jump, 2 }, &why));
+	ck_assert(line_map_check(&(struct line_map){ NOTATION_KM, NULL, 0 }, &why));
+}
+END_TEST
 
 START_TEST(refuses_maps_that_are_none)
 {
@@ -337,7 +351,8 @@ int main(void)
 	const TTest *const tests[] = { a_station_equation_makes_chainages_exist_twice,
 		the_highway_manual_s_equation_comes_out, a_gap_names_its_two_sides,
 		the_post_that_is_written_picks_the_place, without_posts_a_long_stretch_is_an_overlap,
-		lists_the_candidates, refuses_maps_that_are_none, builds_a_map_from_pieces_of_line,
+		lists_the_candidates,
+		a_stretch_without_length_ends_a_line_after_a_jump, refuses_maps_that_are_none, builds_a_map_from_pieces_of_line,
 		refuses_pieces_that_make_no_line, NULL };
 
 	return case_run("line_map", tests);
