@@ -120,6 +120,7 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 		.due_day = form->calibration_due_day, .uncertainty_percent = form->uncertainty_percent,
 		.uncertainty_uohm = form->uncertainty_uohm };
 	struct problem trouble = { 0 };
+	bool same = true;
 
 	*recorded = (struct recorded){ 0 };
 	if (c.calibrated_day > act->today) {
@@ -130,8 +131,13 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 			"The calibration is due on a day after it was made.");
 	}
 	if (!store_instrument_find(act->store, form->serial, &i.id, &trouble) ||
+		(i.id != 0 && !store_instrument_kept(act->store, &i, &same, &trouble)) ||
 		(i.id == 0 && !store_instrument_insert(act->store, &i, &act->origin, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
+	}
+	if (!same) {
+		return problems_add(why, PROBLEM_CONFLICT, "name", "There is an instrument %.60s with "
+			"another name: give that one, or the serial number of this one.", form->serial);
 	}
 	c.instrument_id = i.id;
 	recorded->id = i.id;

@@ -23,7 +23,9 @@ struct instrument_new {
 	double uncertainty_percent, uncertainty_uohm;
 };
 extern const struct form instrument_form;
-/* A serial number that is known gets a further calibration; the same one is `already`. */
+/* A serial number that is known gets a further calibration; the same one is `already`. With another
+ * name it is PROBLEM_CONFLICT: one of the two is a slip, and a calibration of the wrong meter would
+ * make readings evidence. */
 bool instrument_register(struct act *act, const struct instrument_new *form,
 	struct recorded *recorded, struct problems *why);
 

@@ -133,6 +133,18 @@ bool store_instrument_find(struct store *store, const char *serial, int64_t *id,
 	return sql_integer(store, sql, (struct value[]){ value_text(serial) }, 1, 0, id, why);
 }
 
+bool store_instrument_kept(struct store *store, const struct instrument *i, bool *there,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT id FROM instrument WHERE serial = $1 AND name = $2";
+	const struct value values[] = { value_text(i->serial), value_text(i->name) };
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, values, 2, 0, &found, why);
+
+	*there = found != 0;
+	return ok;
+}
+
 bool store_kit_find(struct store *store, const char *code, int64_t *id, struct problem *why)
 {
 	static const char sql[] = "SELECT id FROM kit WHERE code = $1";

@@ -82,6 +82,8 @@ bool store_kit_find(struct store *store, const char *code, int64_t *id, struct p
 /* True in *there when one with the same content is kept. */
 bool store_calibration_kept(struct store *store, const struct calibration_row *calibration,
 	bool *there, struct problem *why);
+bool store_instrument_kept(struct store *store, const struct instrument *instrument, bool *there,
+	struct problem *why);
 bool store_kit_kept(struct store *store, const struct kit *kit, bool *there, struct problem *why);
 
 /* True in *there when a record of that number is kept. */

@@ -83,6 +83,11 @@ class Record(unittest.TestCase):
         self.boss.must("POST", "/api/instruments", {**meter, "calibrated_day": "2026-05-20",
                        "calibration_due_day": "2027-05-20"})
         self.row("instruments", "", serial="M-17")
+        for more in ({}, {"calibrated_day": "2026-05-21"}):
+            other = self.boss.ask("POST", "/api/instruments", {**meter, "name": "Hammer", **more})
+            self.assertEqual((other.status, other.fields()), (409, ["name"]), other)
+        self.assertEqual(self.row("instruments", "", serial="M-17")["name"], "Ten amp meter")
+        self.assertEqual(self.row("instruments", "", serial="M-17")["calibrated_day"], "2026-05-20")
         for status in (201, 200):
             self.boss.must("POST", "/api/kits", {"code": "K4", "name": "Kit four"}, status)
         self.row("kits", "", code="K4")
