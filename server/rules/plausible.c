@@ -69,6 +69,13 @@ bool plausible_bond(int32_t installed_day, int32_t removed_day, int32_t today,
 	return installed && removed && order;
 }
 
+bool plausible_installed(int32_t installed_day, const char *work, int32_t work_day,
+	struct problems *why)
+{
+	return not_before("installed_day", work, work_day, "the bond was installed", installed_day,
+		why);
+}
+
 static bool after_installation(const char *field, const char *what, int32_t day,
 	int32_t installed_day, int32_t today, enum sent_from from, struct problems *why)
 {

@@ -37,6 +37,10 @@ int32_t day_counted(int32_t day, int32_t arrived_day);
 bool plausible_bond(int32_t installed_day, int32_t removed_day, int32_t today,
 	struct problems *why);
 
+/* Field installed_day: not after work that is on record. work: "An inspection", of that day. */
+bool plausible_installed(int32_t installed_day, const char *work, int32_t work_day,
+	struct problems *why);
+
 /* Field day. */
 bool plausible_inspection(int32_t day, int32_t installed_day, int32_t today,
 	enum sent_from from, struct problems *why);

@@ -231,6 +231,24 @@ bool bond_register(struct act *act, const struct bond_new *form, struct recorded
 	return true;
 }
 
+/* The bond was there when work was done on it. What stands on record already is not asked again. */
+static bool check_installed(struct act *act, const struct bond *kept, const struct bond *b,
+	struct problems *why)
+{
+	static const char *const words[] = { [BOND_INSPECTED] = "An inspection",
+		[BOND_ATTACHED] = "An attachment made", [BOND_FAILED] = "A failure found" };
+	struct problem trouble = { 0 };
+	enum bond_work work;
+	int32_t day;
+
+	if (b->installed_day == kept->installed_day) {
+		return true;
+	}
+	return (store_bond_first_work(act->store, kept->id, &day, &work, &trouble) ||
+		act_refuse(why, &trouble, NULL)) &&
+		plausible_installed(b->installed_day, words[work], day, why);
+}
+
 bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	struct problems *why)
 {
@@ -253,8 +271,8 @@ bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	}
 	b.id = bond_id;
 	b.version = kept.version;
-	return (store_bond_change(act->store, &b, &act->origin, &trouble) &&
-		derive_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL);
+	return check_installed(act, &kept, &b, why) && ((store_bond_change(act->store, &b, &act->origin, &trouble) &&
+		derive_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL));
 }
 
 bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int rail,

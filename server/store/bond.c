@@ -156,6 +156,30 @@ bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, 
 	return sql_integer(store, sql, values, 7, 0, id, why);
 }
 
+bool store_bond_first_work(struct store *store, int64_t bond_id, int32_t *day,
+	enum bond_work *work, struct problem *why)
+{
+	static const char sql[] = "SELECT i.day, $1 FROM inspection i WHERE i.bond_id = $2 "
+		"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
+		"UNION ALL SELECT a.made_day, $3 FROM attachment a WHERE a.bond_id = $2 "
+		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
+		"UNION ALL SELECT f.found_day, $4 FROM failure f WHERE f.bond_id = $2 "
+		"AND NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id) "
+		"ORDER BY 1, 2 LIMIT 1";
+	const struct value values[] = { value_integer(BOND_INSPECTED), value_integer(bond_id),
+		value_integer(BOND_ATTACHED), value_integer(BOND_FAILED) };
+	sqlite3_stmt *row = sql_select(store, sql, values, 4, why);
+
+	*day = DAY_NONE;
+	*work = BOND_INSPECTED;
+	if (sql_row(store, row, why)) {
+		*day = sqlite3_column_int(row, 0);
+		*work = (enum bond_work)sqlite3_column_int(row, 1);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
 bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t most, size_t *count,
 	struct problem *why)
 {

@@ -64,6 +64,12 @@ bool store_bond_find(struct store *store, int64_t line_id, const char *label, in
 bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
 	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t *id, struct problem *why);
 
+/* The earliest work on record of a bond, corrected entries left out; of one day the first of these.
+ * *day is DAY_NONE when there is none. */
+enum bond_work { BOND_INSPECTED, BOND_ATTACHED, BOND_FAILED };
+bool store_bond_first_work(struct store *store, int64_t bond_id, int32_t *day,
+	enum bond_work *work, struct problem *why);
+
 /* The reason of a kept deferral into to; "" when there is none. */
 bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, size_t size,
 	struct problem *why);

@@ -130,6 +130,38 @@ class Record(unittest.TestCase):
         missing = self.boss.ask("PUT", "/api/bonds/999999", changed, {"If-Match": etag})
         self.assertEqual(missing.status, 404)
 
+    def test_a_bond_is_not_installed_after_work_on_record(self):
+        works = (("inspections", {"day": "2024-03-04"}, "An inspection on 2024-03-04"),
+                 ("attachments", {"end": "a", "made_day": "2024-03-04", "method": "clamp"},
+                  "An attachment made on 2024-03-04"),
+                 ("failures", {"found_day": "2024-03-04", "mode": "burnt"},
+                  "A failure found on 2024-03-04"))
+        for n, (what, body, says) in enumerate(works):
+            with self.subTest(what=what):
+                label, place = f"INST{n}", f"3+{200 + n * 20}"
+                made = self.boss.must("POST", "/api/bonds", bond(label, place)).headers["Location"]
+                number = int(made.rsplit("/", 1)[1])
+                wrong = new_id()
+                self.boss.must("PUT", f"/api/{what}/{wrong}", {"bond_id": number, **body})
+                etag = self.crew.must("GET", made).headers["ETag"]
+
+                def change(day, **more):
+                    return self.boss.ask("PUT", made, bond(label, place, installed_day=day, **more),
+                                         {"If-Match": etag})
+                late = change("2024-03-05")
+                self.assertEqual((late.status, late.fields()), (422, ["installed_day"]), late)
+                self.assertIn(says, late.json["errors"][0]["detail"])
+                self.assertIn("2024-03-05", late.json["errors"][0]["detail"])
+                self.assertEqual(self.crew.must("GET", made).headers["ETag"], etag)
+                same = change("2024-03-04")
+                self.assertEqual(same.status, 200, same)
+                # the entry is corrected to a later day: so may be the installation
+                day = "found_day" if what == "failures" else "made_day" if what == "attachments" else "day"
+                self.boss.must("PUT", f"/api/{what}/{new_id()}", {
+                    "bond_id": number, **body, day: "2024-05-01", "corrects": wrong})
+                etag = same.headers["ETag"]
+                self.assertEqual(change("2024-05-01").status, 200)
+
     def test_a_label_in_use_with_other_content_is_a_conflict(self):
         first = self.boss.must("POST", "/api/bonds", bond("TWICE", "3+100"), 201).json["id"]
         again = self.boss.must("POST", "/api/bonds", bond("TWICE", "3+100"), 200).json

@@ -127,6 +127,20 @@ START_TEST(what_is_dated_more_than_a_day_ahead_counts_from_its_arrival)
 }
 END_TEST
 
+START_TEST(a_bond_is_not_installed_after_work_on_it)
+{
+	struct problems why = { 0 };
+
+	ck_assert(plausible_installed(day("2026-03-31"), "An inspection", day("2026-03-31"), &why));
+	ck_assert(plausible_installed(DAY_NONE, "An inspection", day("2026-03-31"), &why));
+	ck_assert(plausible_installed(day("2026-03-31"), "An inspection", DAY_NONE, &why));
+	ck_assert(!plausible_installed(day("2026-04-01"), "An inspection", day("2026-03-31"), &why));
+	ck_assert_str_eq(why.item[0].field, "installed_day");
+	ck_assert_str_eq(why.item[0].detail, "An inspection on 2026-03-31 cannot be: that is before the "
+		"bond was installed on 2026-04-01. One of the two days is wrong.");
+}
+END_TEST
+
 START_TEST(names_both_days_and_all_that_is_wrong)
 {
 	struct problems why = { 0 };
@@ -213,6 +227,7 @@ int main(void)
 	const TTest *const tests[] = { refuses_days_out_of_order_and_days_to_come,
 		takes_what_a_tablet_kept_however_far_ahead_but_never_out_of_order,
 		what_is_dated_more_than_a_day_ahead_counts_from_its_arrival,
+		a_bond_is_not_installed_after_work_on_it,
 		names_both_days_and_all_that_is_wrong, refuses_ends_more_than_2_km_apart,
 		takes_labels_as_they_can_be_read_from_a_plate, NULL };
 
