@@ -6,6 +6,7 @@
 #define TESTS_REFERENCE_H
 
 #include <check.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>

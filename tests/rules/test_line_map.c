@@ -351,8 +351,8 @@ int main(void)
 	const TTest *const tests[] = { a_station_equation_makes_chainages_exist_twice,
 		the_highway_manual_s_equation_comes_out, a_gap_names_its_two_sides,
 		the_post_that_is_written_picks_the_place, without_posts_a_long_stretch_is_an_overlap,
-		lists_the_candidates,
-		a_stretch_without_length_ends_a_line_after_a_jump, refuses_maps_that_are_none, builds_a_map_from_pieces_of_line,
+		lists_the_candidates, a_stretch_without_length_ends_a_line_after_a_jump,
+		refuses_maps_that_are_none, builds_a_map_from_pieces_of_line,
 		refuses_pieces_that_make_no_line, NULL };
 
 	return case_run("line_map", tests);
