@@ -26,7 +26,7 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
 	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
 	&acceptance_check_words, &accepted_words, &mark_kind_words, &working_step_words,
-	&sent_from_words };
+	&sent_from_words, &as_found_words, &figure_kind_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -64,11 +64,12 @@ extern const struct form tablet_lasts_form;   /* GRADE_QUANTITIES of them */
 struct tablet_calibration {
 	int32_t calibrated_day, due_day;
 	double percent, uohm;
+	int as_found;
 };
 extern const struct form tablet_calibration_form;
 
 struct tablet_instrument {
-	int64_t id;
+	int64_t id, methods;             /* methods: as in struct meter */
 	struct form_list calibrations;   /* struct tablet_calibration, oldest first */
 };
 

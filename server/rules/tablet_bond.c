@@ -1,4 +1,5 @@
 #include "rules/tablet_member.h"
+#include "rules/uncertainty.h"
 #include "rules/verdict.h"
 
 static const struct member limit_members[] = {
@@ -55,6 +56,7 @@ static const struct member calibration_members[] = {
 	TABLET_DAY(tablet_calibration, due_day, "Good through"),
 	TABLET_REAL(tablet_calibration, percent, "Of the reading", "%"),
 	TABLET_REAL(tablet_calibration, uohm, "And", "µΩ"),
+	TABLET_WORD(tablet_calibration, as_found, "As found", as_found_words),
 	{ 0 }
 };
 const struct form tablet_calibration_form = { "TabletCalibration", calibration_members,
@@ -62,6 +64,7 @@ const struct form tablet_calibration_form = { "TabletCalibration", calibration_m
 
 static const struct member instrument_members[] = {
 	TABLET_INTEGER(tablet_instrument, id, "Number", NULL),
+	TABLET_INTEGER(tablet_instrument, methods, "What it can do, as bits", NULL),
 	TABLET_LIST(tablet_instrument, calibrations, "Calibrations", tablet_calibration_form),
 	{ 0 }
 };

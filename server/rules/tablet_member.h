@@ -24,6 +24,7 @@
 struct tablet_meter_facts {
 	int standing;
 	double percent, uohm;
+	int64_t methods;                 /* FORM_NO_INTEGER: not stated */
 };
 extern const struct form tablet_meter_form;
 

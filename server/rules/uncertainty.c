@@ -3,22 +3,42 @@
 #include <math.h>
 
 static const char *const standing_code[] = {
-	"in_calibration", "not_recorded", "out_of_calibration", "never_calibrated"
+	"in_calibration", "not_recorded", "out_of_calibration", "never_calibrated",
+	"found_out"
 };
 static const char *const standing_title[] = {
 	"the instrument was in calibration on the day of the reading",
 	"no instrument was recorded: the rulebook's assumed uncertainty is used",
 	"not evidence: the instrument was out of calibration on the day of the reading",
-	"not evidence: the instrument has no calibration on record from before the reading"
+	"not evidence: the instrument has no calibration on record from before the reading",
+	"not evidence: the next calibration found the instrument out of its limits"
 };
 const struct words meter_standing_words = {
-	"meter_standing", standing_code, standing_title, 4
+	"meter_standing", standing_code, standing_title, 5
 };
+
+static const char *const found_code[] = { "not_stated", "within_limits", "out_of_limits" };
+static const char *const found_title[] = { "not stated", "within its limits", "out of its limits" };
+const struct words as_found_words = { "as_found", found_code, found_title, 3 };
+
+static const char *const figure_code[] = { "expanded", "limit" };
+static const char *const figure_title[] = { "expanded uncertainty, k = 2", "accuracy limit" };
+const struct words figure_kind_words = { "figure_kind", figure_code, figure_title, 2 };
+
+double calibration_u95(double figure, enum figure_kind kind)
+{
+	return kind == FIGURE_LIMIT ? figure * 2 / sqrt(3) : figure;
+}
+
+bool meter_can(const struct meter *meter, enum reading_method method)
+{
+	return meter->methods == 0 || (meter->methods >> method & 1) != 0;
+}
 
 void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
 	struct meter *meter)
 {
-	const struct calibration *newest = NULL;
+	const struct calibration *newest = NULL, *next = NULL;
 
 	for (size_t i = 0; i < count; i++) {
 		const struct calibration *one = &calibrations[i];
@@ -27,11 +47,19 @@ void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
 			(newest == NULL || one->calibrated_day >= newest->calibrated_day)) {
 			newest = one;
 		}
+		if (one->calibrated_day > day &&
+			(next == NULL || one->calibrated_day <= next->calibrated_day)) {
+			next = one;
+		}
 	}
 	*meter = (struct meter){ METER_NEVER_CALIBRATED, NAN, NAN };
 	if (newest != NULL) {
-		meter->standing = newest->due_day < day ? METER_OUT_OF_CALIBRATION :
-			METER_IN_CALIBRATION;
+		/* (on the day itself it may have been read with before) */
+		bool found_out = (next != NULL && next->as_found == AS_FOUND_OUT) ||
+			(newest->calibrated_day == day && newest->as_found == AS_FOUND_OUT);
+
+		meter->standing = found_out ? METER_FOUND_OUT : newest->due_day < day ?
+			METER_OUT_OF_CALIBRATION : METER_IN_CALIBRATION;
 		meter->percent = newest->percent;
 		meter->uohm = newest->uohm;
 	}

@@ -10,7 +10,8 @@
  * a R + b are the instrument's figures on the day of the reading. The temperature counts only where
  * the value was reduced to 20 °C. A reading without a recorded instrument gets the rulebook's
  * assumed figures. An instrument that is out of calibration on that day, or was never calibrated,
- * makes the reading no evidence.
+ * makes the reading no evidence; so does one that the next calibration found out of its limits: since
+ * when it was so is not known.
  */
 #ifndef RULES_UNCERTAINTY_H
 #define RULES_UNCERTAINTY_H
@@ -23,20 +24,37 @@ enum meter_standing {
 	METER_IN_CALIBRATION,
 	METER_NOT_RECORDED,           /* no instrument: the rulebook's assumed figures */
 	METER_OUT_OF_CALIBRATION,     /* on the day of the reading */
-	METER_NEVER_CALIBRATED        /* no calibration on record that covers the day */
+	METER_NEVER_CALIBRATED,       /* no calibration on record that covers the day */
+	METER_FOUND_OUT               /* the next calibration found it out of its limits */
 };
 extern const struct words meter_standing_words;
 
 struct meter {
 	enum meter_standing standing;
-	double percent, uohm;         /* of its calibration; NAN otherwise */
+	double percent, uohm;         /* k = 2, of its calibration; NAN otherwise */
+	int64_t methods;              /* bit n: it can do enum reading_method n; 0: not stated, all */
 };
+bool meter_can(const struct meter *meter, enum reading_method method);
+
+/* How a calibration found the instrument, before it was adjusted. The numbers are stored. */
+enum as_found { AS_FOUND_NOT_STATED, AS_FOUND_WITHIN, AS_FOUND_OUT };
+extern const struct words as_found_words;
+
+/* What the figures of an instrument are. The numbers are stored. */
+enum figure_kind { FIGURE_EXPANDED, FIGURE_LIMIT };
+extern const struct words figure_kind_words;
+
+/* The figure as k = 2. Of a limit nothing is known but that the error is no greater: u = limit / √3
+ * (JCGM 100, 4.3.7). */
+double calibration_u95(double figure, enum figure_kind kind);
 
 /* Which of an instrument's calibrations covers a day: the newest made on or before it, of several
- * made on one day the last in the list. None: METER_NEVER_CALIBRATED. */
+ * made on one day the last in the list. None: METER_NEVER_CALIBRATED. The earliest after the day
+ * says how it was on that day; one made on the day itself says both. */
 struct calibration {
 	int32_t calibrated_day, due_day;   /* the due day itself still counts */
-	double percent, uohm;
+	double percent, uohm;              /* k = 2 */
+	enum as_found as_found;
 };
 void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
 	struct meter *meter);

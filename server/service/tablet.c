@@ -45,10 +45,10 @@ static bool take_instruments(const struct calibration_of *all, size_t count,
 		const struct calibration *c = &all[i].is;
 
 		calibrations[i] = (struct tablet_calibration){ c->calibrated_day, c->due_day, c->percent,
-			c->uohm };
+			c->uohm, c->as_found == AS_FOUND_NOT_STATED ? -1 : (int)c->as_found };
 		if (n == 0 || instruments[n - 1].id != all[i].instrument_id) {
 			instruments[n++] = (struct tablet_instrument){ all[i].instrument_id,
-				{ &calibrations[i], 0 } };
+				all[i].methods != 0 ? all[i].methods : FORM_NO_INTEGER, { &calibrations[i], 0 } };
 		}
 		instruments[n - 1].calibrations.count++;
 	}

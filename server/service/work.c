@@ -26,6 +26,13 @@ const struct form deferral_form = { "Deferral", deferral_members, sizeof (struct
 #undef OF
 #define OF(field) offsetof(struct instrument_new, field)
 
+static const struct member method_members[] = {
+	{ .name = "", .title = "Method", .type = MEMBER_WORD, .required = true,
+	  .words = &reading_method_words },
+	{ 0 }
+};
+static const struct form method_form = { "InstrumentMethod", method_members, sizeof (int) };
+
 static const struct member instrument_members[] = {
 	{ .name = "serial", .title = "Serial number", .type = MEMBER_TEXT, .required = true,
 	  .offset = OF(serial), .longest = 60 },
@@ -35,12 +42,21 @@ static const struct member instrument_members[] = {
 	  .offset = OF(calibrated_day) },
 	{ .name = "calibration_due_day", .title = "Calibration due", .type = MEMBER_DAY,
 	  .required = true, .offset = OF(calibration_due_day) },
-	{ .name = "uncertainty_percent", .title = "Uncertainty of the reading (k = 2)", .unit = "%",
+	{ .name = "uncertainty_percent", .title = "Off by, of the reading", .unit = "%",
 	  .type = MEMBER_REAL, .required = true, .offset = OF(uncertainty_percent), .least = 0,
 	  .most = 100 },
-	{ .name = "uncertainty_uohm", .title = "added to it (k = 2)", .unit = "µΩ",
+	{ .name = "uncertainty_uohm", .title = "added to it", .unit = "µΩ",
 	  .type = MEMBER_REAL, .required = true, .offset = OF(uncertainty_uohm), .least = 0,
 	  .most = 1e6 },
+	{ .name = "figure_kind", .title = "Stated as", .type = MEMBER_WORD, .offset = OF(figure_kind),
+	  .words = &figure_kind_words, .help = "What the two figures are; an expanded uncertainty, k = 2, "
+	  "when it is left out. Of a limit U is made." },
+	{ .name = "as_found", .title = "As found", .type = MEMBER_WORD, .offset = OF(as_found),
+	  .words = &as_found_words, .help = "How the calibration found it. Out of its limits: readings "
+	  "since the calibration before are no evidence." },
+	{ .name = "methods", .title = "What it can do", .type = MEMBER_LIST, .offset = OF(methods),
+	  .longest = 3, .form = &method_form, .help = "Its methods; left out: as said before, or else "
+	  "all of them." },
 	{ 0 }
 };
 const struct form instrument_form = { "Instrument", instrument_members,
@@ -112,13 +128,61 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	return true;
 }
 
+/* Bits of what it can do; 0: nothing is said. */
+static int64_t methods_of(const struct instrument_new *form)
+{
+	const int *said = form->methods.items;
+	int64_t methods = 0;
+
+	for (size_t i = 0; i < form->methods.count; i++) {
+		methods |= INT64_C(1) << said[i];
+	}
+	return methods;
+}
+
+/* Both mark the bonds whose readings may be worth something else now. */
+static bool keep_methods(struct act *act, int64_t instrument_id, int64_t methods, bool *already,
+	struct problem *trouble)
+{
+	int64_t kept;
+
+	if (methods == 0) {
+		return true;
+	}
+	if (!store_instrument_methods(act->store, instrument_id, &kept, trouble)) {
+		return false;
+	}
+	if (kept == methods) {
+		return true;
+	}
+	*already = false;
+	return store_instrument_methods_put(act->store, instrument_id, methods, &act->origin, trouble) &&
+		store_stale_instrument(act->store, instrument_id, INT32_MIN, trouble);
+}
+
+static bool keep_calibration(struct act *act, const struct calibration_row *c, bool *already,
+	struct problem *trouble)
+{
+	int32_t from_day;
+
+	if (!store_calibration_kept(act->store, c, already, trouble)) {
+		return false;
+	}
+	return *already || (store_calibration_reach(act->store, c, &from_day, trouble) &&
+		store_calibration_insert(act->store, c, &act->origin, trouble) &&
+		store_stale_instrument(act->store, c->instrument_id, from_day, trouble));
+}
+
 bool instrument_register(struct act *act, const struct instrument_new *form,
 	struct recorded *recorded, struct problems *why)
 {
 	struct instrument i = { .serial = form->serial, .name = form->name };
 	struct calibration_row c = { .calibrated_day = form->calibrated_day,
 		.due_day = form->calibration_due_day, .uncertainty_percent = form->uncertainty_percent,
-		.uncertainty_uohm = form->uncertainty_uohm };
+		.uncertainty_uohm = form->uncertainty_uohm,
+		.as_found = form->as_found < 0 ? AS_FOUND_NOT_STATED : (enum as_found)form->as_found,
+		.figure_kind = form->figure_kind < 0 ? FIGURE_EXPANDED :
+		(enum figure_kind)form->figure_kind };
 	struct problem trouble = { 0 };
 	bool same = true;
 
@@ -142,9 +206,8 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 	c.instrument_id = i.id;
 	recorded->id = i.id;
 	judging_forget(act);
-	return (store_calibration_kept(act->store, &c, &recorded->already, &trouble) &&
-		(recorded->already || (store_calibration_insert(act->store, &c, &act->origin, &trouble) &&
-		store_stale_instrument(act->store, i.id, c.calibrated_day, &trouble)))) ||
+	return (keep_calibration(act, &c, &recorded->already, &trouble) &&
+		keep_methods(act, i.id, methods_of(form), &recorded->already, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

@@ -21,11 +21,13 @@ struct instrument_new {
 	const char *serial, *name;
 	int32_t calibrated_day, calibration_due_day;
 	double uncertainty_percent, uncertainty_uohm;
+	int figure_kind, as_found;       /* -1: k = 2; not stated */
+	struct form_list methods;        /* int: enum reading_method that it can do; none: not stated */
 };
 extern const struct form instrument_form;
 /* A serial number that is known gets a further calibration; the same one is `already`. With another
  * name it is PROBLEM_CONFLICT: one of the two is a slip, and a calibration of the wrong meter would
- * make readings evidence. */
+ * make readings evidence. What it can do may be said at any time, and counts for all its readings. */
 bool instrument_register(struct act *act, const struct instrument_new *form,
 	struct recorded *recorded, struct problems *why);
 

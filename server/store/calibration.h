@@ -6,9 +6,14 @@
 #include "store/store.h"
 
 struct calibration_of {
-	int64_t instrument_id;
+	int64_t instrument_id, methods;   /* methods: as in struct meter */
 	struct calibration is;
 };
+
+/* Columns calibrated_day, due_day, uncertainty_percent, uncertainty_uohm, as_found, figure_kind of a
+ * row, from a column on. */
+struct sqlite3_stmt;
+struct calibration calibration_read(struct sqlite3_stmt *row, int column);
 
 /* By instrument, oldest first; of one day in the order in which they were recorded. *all is the
  * caller's: free(), also after failure. */

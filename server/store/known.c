@@ -4,13 +4,16 @@
 #include <stdlib.h>
 
 #include "rules/conductor.h"
+#include "store/calibration.h"
 #include "store/sql.h"
+#include "store/work.h"
 
 /* The days on which one calibration of an instrument is the newest, or one day before the first. */
 struct window {
 	int32_t from_day, to_day;           /* both count */
-	size_t calibrations;                /* 0 or 1 */
-	struct calibration calibration;
+	size_t count;                       /* that one, and the next after these days */
+	struct calibration calibrations[2];
+	int64_t methods;                    /* of the instrument */
 	struct window *next;
 };
 
@@ -148,31 +151,46 @@ static void put(struct shelf *shelf, struct kept *kept)
 	shelf->count++;
 }
 
-/* The one calibration that can count, and until when: an instrument has a long row of them, and a
- * bond's readings were taken with many instruments. */
-static bool read_window(struct store *store, int64_t instrument_id, int32_t day, struct window *to,
-	struct problem *why)
+#define CALIBRATION "SELECT c.calibrated_day, c.due_day, c.uncertainty_percent, " \
+	"c.uncertainty_uohm, c.as_found, c.figure_kind FROM calibration c "
+
+static bool add_calibration(struct store *store, const char *sql, int64_t instrument_id,
+	int32_t day, struct window *to, struct problem *why)
 {
-	static const char sql[] = "SELECT c.calibrated_day, c.due_day, c.uncertainty_percent, "
-		"c.uncertainty_uohm, (SELECT min(n.calibrated_day) FROM calibration n "
-		"WHERE n.instrument_id = $1 AND n.calibrated_day > $2) FROM calibration c "
-		"WHERE c.instrument_id = $1 AND c.calibrated_day <= $2 "
-		"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(instrument_id),
 		value_integer(day) }, 2, why);
 
-	*to = (struct window){ .from_day = day, .to_day = day };
 	if (sql_row(store, row, why)) {
-		to->calibration = (struct calibration){ sqlite3_column_int(row, 0),
-			sqlite3_column_int(row, 1), sqlite3_column_double(row, 2),
-			sqlite3_column_double(row, 3) };
-		to->calibrations = 1;
-		to->from_day = to->calibration.calibrated_day;
-		to->to_day = sqlite3_column_type(row, 4) == SQLITE_NULL ? INT32_MAX :
-			sqlite3_column_int(row, 4) - 1;
+		to->calibrations[to->count++] = calibration_read(row, 0);
 		sql_done(row);
 	}
 	return why->code == PROBLEM_NONE;
+}
+
+/* The one calibration that can count, until when, and what the next one found: an instrument has a
+ * long row of them, and a bond's readings were taken with many instruments. */
+static bool read_window(struct store *store, int64_t instrument_id, int32_t day, struct window *to,
+	struct problem *why)
+{
+	static const char newest[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day <= $2 "
+		"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1";
+	static const char next[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day > $2 "
+		"ORDER BY c.calibrated_day, c.id DESC LIMIT 1";
+
+	*to = (struct window){ .from_day = day, .to_day = day };
+	if (!add_calibration(store, newest, instrument_id, day, to, why) ||
+		!store_instrument_methods(store, instrument_id, &to->methods, why)) {
+		return false;
+	}
+	if (to->count == 0) {
+		return true;
+	}
+	if (!add_calibration(store, next, instrument_id, day, to, why)) {
+		return false;
+	}
+	to->from_day = to->calibrations[0].calibrated_day;
+	to->to_day = to->count == 1 ? INT32_MAX : to->calibrations[1].calibrated_day - 1;
+	return true;
 }
 
 /* The window of a day, moved to the front; NULL: none is kept. */
@@ -237,7 +255,8 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 	if (window == NULL) {
 		return false;
 	}
-	meter_on(&window->calibration, window->calibrations, day, to);
+	meter_on(window->calibrations, window->count, day, to);
+	to->methods = window->methods;
 	return true;
 }
 

@@ -84,27 +84,72 @@ bool store_calibration_insert(struct store *store, const struct calibration_row 
 	const struct origin *origin, struct problem *why)
 {
 	static const char sql[] = "INSERT INTO calibration (instrument_id, calibrated_day, due_day, "
-		"uncertainty_percent, uncertainty_uohm, recorded_at_ms, recorded_by) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7)";
+		"uncertainty_percent, uncertainty_uohm, as_found, figure_kind, recorded_at_ms, "
+		"recorded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
 	const struct value values[] = { value_integer(c->instrument_id),
 		value_integer(c->calibrated_day), value_integer(c->due_day),
 		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm),
+		value_integer(c->as_found), value_integer(c->figure_kind),
 		value_integer(origin->now_ms), value_id(origin->person_id) };
 
-	return sql_run(store, sql, values, 7, why) && store_known_changed(store, why);
+	return sql_run(store, sql, values, 9, why) && store_known_changed(store, why);
+}
+
+bool store_calibration_reach(struct store *store, const struct calibration_row *c,
+	int32_t *from_day, struct problem *why)
+{
+	static const char others[] = "SELECT count(*) FROM calibration WHERE instrument_id = $1 "
+		"AND calibrated_day >= $2";
+	static const char before[] = "SELECT max(calibrated_day) FROM calibration "
+		"WHERE instrument_id = $1 AND calibrated_day < $2";
+	const struct value values[] = { value_integer(c->instrument_id),
+		value_integer(c->calibrated_day) };
+	int64_t later, day = c->calibrated_day;
+	bool ok = sql_integer(store, others, values, 2, 0, &later, why) &&
+		((c->as_found != AS_FOUND_OUT && later == 0) ||
+		sql_integer(store, before, values, 2, c->calibrated_day, &day, why));
+
+	*from_day = (int32_t)day;
+	return ok;
+}
+
+bool store_instrument_methods(struct store *store, int64_t instrument_id, int64_t *methods,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT methods FROM instrument_methods WHERE instrument_id = $1 "
+		"ORDER BY version DESC LIMIT 1";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(instrument_id) }, 1, 0, methods,
+		why);
+}
+
+bool store_instrument_methods_put(struct store *store, int64_t instrument_id, int64_t methods,
+	const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO instrument_methods (instrument_id, version, methods, "
+		"recorded_at_ms, recorded_by) VALUES ($1, (SELECT coalesce(max(m.version), 0) + 1 "
+		"FROM instrument_methods m WHERE m.instrument_id = $1), $2, $3, $4)";
+	const struct value values[] = { value_integer(instrument_id), value_integer(methods),
+		value_integer(origin->now_ms), value_id(origin->person_id) };
+
+	return sql_run(store, sql, values, 4, why) && store_known_changed(store, why);
 }
 
 bool store_calibration_kept(struct store *store, const struct calibration_row *c, bool *there,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT id FROM calibration WHERE instrument_id = $1 "
-		"AND calibrated_day = $2 AND due_day = $3 AND uncertainty_percent = $4 "
-		"AND uncertainty_uohm = $5 LIMIT 1";
+	/* (of several of one day the last counts: an earlier one sent again is news) */
+	static const char sql[] = "SELECT c.id FROM calibration c WHERE c.instrument_id = $1 "
+		"AND c.calibrated_day = $2 AND c.due_day = $3 AND c.uncertainty_percent = $4 "
+		"AND c.uncertainty_uohm = $5 AND c.as_found = $6 AND c.figure_kind = $7 "
+		"AND NOT EXISTS (SELECT 1 FROM calibration n WHERE n.instrument_id = $1 "
+		"AND n.calibrated_day = $2 AND n.id > c.id)";
 	const struct value values[] = { value_integer(c->instrument_id),
 		value_integer(c->calibrated_day), value_integer(c->due_day),
-		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm) };
+		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm),
+		value_integer(c->as_found), value_integer(c->figure_kind) };
 	int64_t found = 0;
-	bool ok = sql_integer(store, sql, values, 5, 0, &found, why);
+	bool ok = sql_integer(store, sql, values, 7, 0, &found, why);
 
 	*there = found != 0;
 	return ok;
@@ -306,16 +351,27 @@ const struct list attachment_list = {
 #define LAST_CALIBRATION(column) "(SELECT c." column " FROM calibration c " \
 	"WHERE c.instrument_id = i.id ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1)"
 
+/* Empty where nobody has said what it can do. */
+#define CAN(method, title, bit) { { method, title, NULL, CELL_FLAG }, \
+	"(SELECT m.methods & " bit " <> 0 FROM instrument_methods m WHERE m.instrument_id = i.id " \
+	"ORDER BY m.version DESC LIMIT 1)" }
+
 static const struct list_column instrument_columns[] = {
 	{ { "id", "Number", NULL, CELL_INTEGER }, "i.id" },
 	{ { "serial", "Serial number", NULL, CELL_TEXT }, "i.serial" },
 	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "i.name" },
 	{ { "calibrated_day", "Calibrated", NULL, CELL_DAY }, LAST_CALIBRATION("calibrated_day") },
 	{ { "calibration_due_day", "Calibration due", NULL, CELL_DAY }, LAST_CALIBRATION("due_day") },
-	{ { "uncertainty_percent", "Uncertainty of the reading (k = 2)", "%", CELL_REAL },
+	{ { "uncertainty_percent", "Off by, of the reading", "%", CELL_REAL },
 	  LAST_CALIBRATION("uncertainty_percent") },
-	{ { "uncertainty_uohm", "added to it (k = 2)", "µΩ", CELL_REAL },
+	{ { "uncertainty_uohm", "added to it", "µΩ", CELL_REAL },
 	  LAST_CALIBRATION("uncertainty_uohm") },
+	{ { "figure_kind", "Stated as", NULL, CELL_WORD, &figure_kind_words },
+	  LAST_CALIBRATION("figure_kind") },
+	{ { "as_found", "As found", NULL, CELL_WORD, &as_found_words }, LAST_CALIBRATION("as_found") },
+	CAN("four_wire", "Four-wire", "1"),
+	CAN("two_wire", "Two-wire", "2"),
+	CAN("voltage_drop", "Voltage drop", "4"),
 };
 static const struct list_sort instrument_sorts[] = {
 	{ "serial", "by serial number", { "i.serial" }, { true } },

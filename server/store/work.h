@@ -2,6 +2,7 @@
 #ifndef STORE_WORK_H
 #define STORE_WORK_H
 
+#include "rules/uncertainty.h"
 #include "store/line.h"
 #include "store/sent.h"
 
@@ -62,7 +63,9 @@ struct instrument {
 struct calibration_row {
 	int64_t instrument_id;
 	int32_t calibrated_day, due_day;
-	double uncertainty_percent, uncertainty_uohm;
+	double uncertainty_percent, uncertainty_uohm;   /* as entered, of the figure_kind */
+	enum as_found as_found;
+	enum figure_kind figure_kind;
 };
 bool store_instrument_insert(struct store *store, struct instrument *instrument,
 	const struct origin *origin, struct problem *why);
@@ -70,6 +73,18 @@ bool store_calibration_insert(struct store *store, const struct calibration_row 
 	const struct origin *origin, struct problem *why);
 bool store_instrument_find(struct store *store, const char *serial, int64_t *id,
 	struct problem *why);
+
+/* The first day of which readings with the instrument may be worth something else once the
+ * calibration is inserted: its own, or that of the one before, when it finds the instrument out of
+ * its limits or comes before or instead of one that is on record. */
+bool store_calibration_reach(struct store *store, const struct calibration_row *calibration,
+	int32_t *from_day, struct problem *why);
+
+/* What it can do, as in struct meter (rules/uncertainty.h); 0: not stated. */
+bool store_instrument_methods(struct store *store, int64_t instrument_id, int64_t *methods,
+	struct problem *why);
+bool store_instrument_methods_put(struct store *store, int64_t instrument_id, int64_t methods,
+	const struct origin *origin, struct problem *why);
 
 struct kit {
 	int64_t id;
@@ -79,7 +94,7 @@ bool store_kit_insert(struct store *store, struct kit *kit, const struct origin 
 	struct problem *why);
 bool store_kit_find(struct store *store, const char *code, int64_t *id, struct problem *why);
 
-/* True in *there when one with the same content is kept. */
+/* True in *there when one with the same content is kept, and is the one of its day that counts. */
 bool store_calibration_kept(struct store *store, const struct calibration_row *calibration,
 	bool *there, struct problem *why);
 bool store_instrument_kept(struct store *store, const struct instrument *instrument, bool *there,

@@ -156,9 +156,62 @@ START_TEST(an_instrument_counts_from_its_calibration_to_its_due_day)
 }
 END_TEST
 
+/* Calibrated on the days 1000, 1400 and 1800; out of its limits as the second found it, which is
+ * recorded again on the day 1800 with the third. */
+static const struct { int32_t day; enum meter_standing standing; } found[] = {
+	{ 999, METER_NEVER_CALIBRATED }, { 1000, METER_FOUND_OUT }, { 1399, METER_FOUND_OUT },
+	{ 1400, METER_FOUND_OUT },    /* perhaps before it went to be calibrated */
+	{ 1401, METER_IN_CALIBRATION }, { 1799, METER_IN_CALIBRATION }, { 1800, METER_IN_CALIBRATION },
+};
+
+START_TEST(found_out_of_its_limits_it_is_not_believed_since_the_calibration_before)
+{
+	struct calibration all[] = { { 1000, 1365, 1, 0, AS_FOUND_NOT_STATED },
+		{ 1400, 1900, 1, 0, AS_FOUND_OUT }, { 1800, 2200, 1, 0, AS_FOUND_OUT },
+		{ 1800, 2200, 1, 0, AS_FOUND_WITHIN } };
+	struct meter meter;
+
+	for (size_t i = 0; i < sizeof found / sizeof found[0]; i++) {
+		meter_on(all, 4, found[i].day, &meter);
+		ck_assert_msg(meter.standing == found[i].standing, "day %d: %s", (int)found[i].day,
+			meter_standing_words.code[meter.standing]);
+		ck_assert(meter_believed(meter.standing) == (meter.standing == METER_IN_CALIBRATION));
+	}
+	/* in any order; and said of one, it is said of no other */
+	all[3] = all[0];
+	all[0] = (struct calibration){ 1800, 2200, 1, 0, AS_FOUND_WITHIN };
+	meter_on(all, 4, 1100, &meter);
+	ck_assert_int_eq(meter.standing, METER_FOUND_OUT);
+	all[1].as_found = AS_FOUND_WITHIN;
+	meter_on(all, 4, 1100, &meter);
+	ck_assert_int_eq(meter.standing, METER_IN_CALIBRATION);
+}
+END_TEST
+
+/* JCGM 100, 4.3.7: of bounds alone, u = a / √3; U = 2 u = 1.154701 a. */
+START_TEST(a_limit_is_no_expanded_uncertainty)
+{
+	ck_assert_double_eq(calibration_u95(0.6, FIGURE_EXPANDED), 0.6);
+	ck_assert_double_eq_tol(calibration_u95(1, FIGURE_LIMIT), 1.154701, 5e-7);
+	ck_assert_double_eq_tol(calibration_u95(3, FIGURE_LIMIT), 3.464102, 5e-7);
+	ck_assert_double_eq(calibration_u95(0, FIGURE_LIMIT), 0);
+}
+END_TEST
+
+START_TEST(an_instrument_can_do_what_is_said_of_it_or_everything)
+{
+	const struct meter four = { .methods = 1 << READING_FOUR_WIRE };
+
+	for (int m = READING_FOUR_WIRE; m <= READING_VOLTAGE_DROP; m++) {
+		ck_assert(meter_can(&good, (enum reading_method)m));
+		ck_assert(meter_can(&four, (enum reading_method)m) == (m == READING_FOUR_WIRE));
+	}
+}
+END_TEST
+
 START_TEST(says_in_words_whether_the_instrument_is_believed)
 {
-	ck_assert_int_eq(meter_standing_words.n, METER_NEVER_CALIBRATED + 1);
+	ck_assert_int_eq(meter_standing_words.n, METER_FOUND_OUT + 1);
 	for (int i = 0; i < meter_standing_words.n; i++) {
 		bool refused = strncmp(meter_standing_words.title[i], "not evidence: ", 14) == 0;
 
@@ -205,6 +258,9 @@ int main(void)
 {
 	const TTest *const tests[] = { adds_its_parts_as_squares, what_is_no_evidence_has_none,
 		an_instrument_counts_from_its_calibration_to_its_due_day,
+		found_out_of_its_limits_it_is_not_believed_since_the_calibration_before,
+		a_limit_is_no_expanded_uncertainty,
+		an_instrument_can_do_what_is_said_of_it_or_everything,
 		says_in_words_whether_the_instrument_is_believed,
 		a_higher_reading_of_the_same_bond_is_never_judged_better, NULL };
 

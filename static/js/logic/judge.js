@@ -7,14 +7,14 @@
 function meterOf(rules, known, instrumentId, day) {
 	if (!instrumentId)
 		return undefined;
-	const { calibrations = [] } = known.instruments?.find(({ id }) => id === instrumentId) ?? {};
-	return rules.ask('meter', { day, calibrations });
+	const { calibrations = [], methods } = known.instruments?.find(({ id }) => id === instrumentId) ?? {};
+	return rules.ask('meter', { day, calibrations, methods });
 }
 
 /**
  * @param {import('./rules.js').Rules} rules  with a rulebook
  * @param {{material?: string, limit?: object, baseline?: object, last?: object,
- *	instruments?: {id: number, calibrations?: object[]}[]}} known
+ *	instruments?: {id: number, methods?: number, calibrations?: object[]}[]}} known
  * @param {object} reading  as readReading gives it
  * @param {{day: string, purpose: string}} visit  what is measured at commissioning is not judged by
  *	what was measured at commissioning
