@@ -7,7 +7,6 @@
 #include "base/form.h"
 #include "service/judged.h"
 #include "service/refer.h"
-#include "service/rulebook.h"
 #include "store/work.h"
 
 void json_bond_etag(int64_t version, char *to, size_t size)
@@ -197,7 +196,7 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 		return false;
 	}
 	text_add_char(to, ']');
-	ok = rulebook_in_force(req->context, req->today, &act.rulebook, why) &&
+	ok = act_rules(&act, why) &&
 		add_state(&act, b->id, &j, why);
 	json_end(&j);
 	act_release(&act);

@@ -4,7 +4,6 @@
 #include <stdio.h>
 
 #include "service/derive.h"
-#include "service/rulebook.h"
 
 static void add_reasons(struct json *j, unsigned reasons)
 {
@@ -297,7 +296,7 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	struct act act = { .store = req->context, .today = req->today };
 	struct judging judging = { 0 };
 	struct bond_state state;
-	bool ok = rulebook_in_force(req->context, req->today, &act.rulebook, why) &&
+	bool ok = act_rules(&act, why) &&
 		judging_one(&act, &judging, bond_id, why) && judging_state(&act, &judging, 0, &state, why);
 
 	if (ok) {

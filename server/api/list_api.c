@@ -15,6 +15,7 @@
 #include "service/report_rows.h"
 #include "store/bond.h"
 #include "store/book.h"
+#include "store/rulebook.h"
 #include "store/failure.h"
 #include "store/inspection.h"
 #include "store/person.h"

@@ -6,6 +6,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 #include "service/recompute.h"
 #include "service/rulebook.h"
@@ -27,19 +28,52 @@ static void add_reasons(const struct form_list *reasons, struct text *to)
 	text_add_char(to, ']');
 }
 
+/* What this version does not have: it is computed with, and is of the program. */
+static void add_lacks(const struct rulebook_kept *kept, struct json *j)
+{
+	const char *const *paths = kept->from_edition.items;
+
+	json_integer(j, "edition", RULES_EDITION);
+	json_name(j, "from_edition");
+	text_add_char(j->to, '[');
+	for (size_t i = 0; i < kept->from_edition.count; i++) {
+		text_add_z(j->to, i > 0 ? "," : "");
+		text_add_json(j->to, paths[i], strlen(paths[i]));
+	}
+	text_add_char(j->to, ']');
+}
+
+static void add_withdrawal(const struct rulebook_row *row, struct json *j)
+{
+	struct json w;
+
+	if (!row->withdrawn) {
+		json_text(j, "withdrawn", NULL);
+		return;
+	}
+	json_name(j, "withdrawn");
+	w = json_begin(j->to);
+	json_text(&w, "reason", row->withdrawn_reason);
+	json_text(&w, "person", row->withdrawn_person);
+	json_instant(&w, "recorded_at", row->withdrawn_at_ms);
+	json_end(&w);
+}
+
 /* The members of a version; the object stays open. */
 static struct json version_begin(const struct rulebook_version *version, struct text *to)
 {
 	struct json j = json_begin(to);
 
-	json_integer(&j, "version", version->rulebook.version);
+	json_integer(&j, "version", version->kept.rulebook.version);
 	json_text(&j, "reason", version->row.reason);
 	json_text(&j, "person", version->row.person);
 	json_instant(&j, "recorded_at", version->row.recorded_at_ms);
+	add_withdrawal(&version->row, &j);
 	json_name(&j, "rulebook");
-	form_write(&rulebook_form, &version->rulebook, to);
+	form_write(&rulebook_form, &version->kept.rulebook, to);
 	json_name(&j, "reasons");
-	add_reasons(&version->reasons, to);
+	add_reasons(&version->kept.reasons, to);
+	add_lacks(&version->kept, &j);
 	return j;
 }
 
@@ -181,7 +215,8 @@ const struct route rulebook_routes[] = {
 	{ METHOD_GET, "/api/rulebook/values", ROUTE_READ, CAN_READ, values_get,
 	  "Each value of a rulebook: title, unit, bounds, default, and what the default rests on." },
 	{ METHOD_GET, "/api/rulebooks/{version}", ROUTE_READ, CAN_READ, version_get,
-	  "One version: its values, why, by whom and when it was adopted; 1 is the default." },
+	  "One version: its values, why, by whom and when it was adopted, whether it was withdrawn; and "
+	  "which values it does not have and the edition of the rules has." },
 	{ METHOD_POST, "/api/rulebooks", ROUTE_WRITE, CAN_MANAGE, rulebook_post,
 	  "Adopts a rulebook; due days and repeat places are made again in the background.",
 	  DEED_BODY(&rulebook_new_form) },

@@ -2,7 +2,6 @@
 #include "api/app.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "service/rulebook.h"
 #include "service/tablet.h"
 
 static void known_get(const struct request *req, struct reply *out)
@@ -15,7 +14,7 @@ static void known_get(const struct request *req, struct reply *out)
 	int64_t id;
 
 	if (request_id(req, 0, &id, &why) &&
-		rulebook_in_force(req->context, req->today, &act.rulebook, &why) &&
+		act_rules(&act, &why) &&
 		tablet_take_along(&act, id, &known, &memory, &why)) {
 		form_write(&tablet_known_form, &known, &body);
 		reply_json(out, 200, &body);

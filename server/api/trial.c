@@ -66,7 +66,7 @@ bool trial_begin(const struct request *req, const struct list *list, int64_t fai
 	if (list != NULL && list != &repeat_list) {
 		return true;
 	}
-	if (!rulebook_in_force(trial->act.store, req->today, &trial->act.rulebook, &trouble)) {
+	if (!act_rules(&trial->act, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (!read_settings(req, &settings, why) ||
@@ -82,4 +82,5 @@ void trial_end(struct trial *trial)
 	if (trial->is_on) {
 		store_trial_end(trial->act.store);
 	}
+	act_release(&trial->act);
 }

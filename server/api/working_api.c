@@ -8,7 +8,6 @@
 #include "api/routes.h"
 #include "rules/working.h"
 #include "service/judged.h"
-#include "service/rulebook.h"
 #include "store/judgement.h"
 
 static void add_steps(const struct act *act, const struct judging *j, size_t i, struct json *to)
@@ -139,7 +138,7 @@ static void working_get(const struct request *req, struct reply *out)
 	int64_t inspection_id = 0, bond_id = 0, n = 0;
 
 	if (find(req, &inspection_id, &bond_id, &n, &why) &&
-		rulebook_in_force(req->context, req->today, &act.rulebook, &why) &&
+		act_rules(&act, &why) &&
 		judging_one(&act, &j, bond_id, &why) &&
 		add_working(req, &act, &j, inspection_id, n, &body, &why)) {
 		reply_json(out, 200, &body);

@@ -98,6 +98,15 @@ bool form_from_json(const struct form *form, const char *json, size_t len, void 
 	struct form_memory *memory, struct problems *why);
 
 /*
+ * The same of what was kept, perhaps by an older or a newer program: nothing is required, what is
+ * not known is passed over, and a number that was within bounds then is within them now. `lacks`
+ * receives a `const char *` for each single value that the text does not even name, by its path
+ * ("limits.structure.joint_percent"); null names one. Those of lists are not told.
+ */
+bool form_from_kept(const struct form *form, const char *json, size_t len, void *to,
+	struct form_memory *memory, struct form_list *lacks, struct problems *why);
+
+/*
  * Decodes one text value into its member, as a file's cell has it: white space around is dropped,
  * so is the apostrophe before a text that would be a formula (base/guard.h); an empty cell is
  * absent, words match by code or title, numbers use the reading's decimal mark (never one for
@@ -122,6 +131,9 @@ const struct member *form_member(const struct form *form, const char *name);
 /* Adds the struct as JSON, members in the order of the table, absent ones left out: the same
  * content always gives the same text. */
 void form_write(const struct form *form, const void *from, struct text *to);
+
+/* The same with every absent single value as null: a text that names all that there is. */
+void form_write_whole(const struct form *form, const void *from, struct text *to);
 
 /* Adds the JSON Schema (2020-12) of the form: {"type":"object","properties":{...}}. */
 void form_schema(const struct form *form, struct text *to);

@@ -16,6 +16,7 @@ enum { DEPTH_MOST = 8, PATH_SIZE = 256, NAMES_SHOWN_BYTES = 160 };
 struct decoding {
 	struct form_memory *memory;
 	struct problems *why;
+	struct form_list *lacks;      /* NULL: a body that is sent, not one that was kept */
 };
 
 static void take_object(struct decoding *d, const struct form *form, json_t *object, void *to,
@@ -115,9 +116,12 @@ static bool put_string(struct decoding *d, const struct member *m, const char *t
 	}
 }
 
-static bool put_number(const struct member *m, const json_t *value, const char *shown, void *to,
-	struct problem *why)
+static bool put_number(const struct decoding *d, const struct member *given, const json_t *value,
+	const char *shown, void *to, struct problem *why)
 {
+	const struct member unbounded = { .name = given->name, .type = given->type,
+		.offset = given->offset };
+	const struct member *m = d->lacks != NULL ? &unbounded : given;
 	double real = json_number_value(value);
 
 	if (m->type == MEMBER_REAL) {
@@ -142,7 +146,7 @@ static void take_scalar(struct decoding *d, const struct member *m, const json_t
 	if (json_is_string(value)) {
 		put_string(d, m, json_string_value(value), json_string_length(value), shown, to, &why);
 	} else if (json_is_number(value)) {
-		put_number(m, value, shown, to, &why);
+		put_number(d, m, value, shown, to, &why);
 	} else if (json_is_boolean(value) && m->type == MEMBER_FLAG) {
 		*FORM_FIELD(int, m, to) = json_is_true(value);
 	} else {
@@ -279,6 +283,39 @@ static void join_path(char to[PATH_SIZE], const char *path, const char *name)
 	add_part(to, path[0] != '\0' ? add_part(to, len, ".") : len, name);
 }
 
+/* Doubled at every power of two; the pieces left behind go with the memory. */
+static void note_lack(struct decoding *d, const char *path)
+{
+	struct form_list *all = d->lacks;
+	const char **paths = all->items;
+	size_t size = strlen(path) + 1;
+	char *kept = form_alloc(d->memory, size);
+
+	if ((all->count & (all->count - 1)) == 0) {
+		paths = form_alloc(d->memory, (all->count > 0 ? all->count * 2 : 1) * sizeof *paths);
+		if (paths != NULL && all->count > 0) {
+			memcpy(paths, all->items, all->count * sizeof *paths);
+		}
+	}
+	if (kept == NULL || paths == NULL) {
+		problems_add(d->why, PROBLEM_NO_MEMORY, NULL, "out of memory");
+		return;
+	}
+	memcpy(kept, path, size);
+	paths[all->count++] = kept;
+	all->items = paths;
+}
+
+/* A member that what was kept does not name, with all that is in it. */
+static void take_lack(struct decoding *d, const struct member *m, void *to, const char *path)
+{
+	if (m->type == MEMBER_OBJECT) {
+		take_object(d, m->form, NULL, FORM_FIELD(char, m, to), path);
+	} else if (m->type != MEMBER_LIST) {
+		note_lack(d, path);
+	}
+}
+
 static void take_object(struct decoding *d, const struct form *form, json_t *object, void *to,
 	const char *path)
 {
@@ -293,13 +330,15 @@ static void take_object(struct decoding *d, const struct form *form, json_t *obj
 		value = json_object_get(object, m->name);
 		if (value != NULL && !json_is_null(value)) {
 			take_member(d, m, value, to, member_path);
+		} else if (value == NULL && d->lacks != NULL) {
+			take_lack(d, m, to, member_path);
 		}
-		if (m->required && d->why->count == before && form_is_absent(m, to)) {
+		if (d->lacks == NULL && m->required && d->why->count == before && form_is_absent(m, to)) {
 			require(d, m, member_path);
 		}
 	}
 	json_object_foreach(object, key, value) {
-		if (form_member(form, key) == NULL) {
+		if (d->lacks == NULL && form_member(form, key) == NULL) {
 			join_path(member_path, path, key);
 			refuse_unknown(d, form, key, member_path);
 		}
@@ -325,11 +364,11 @@ static void set_allocator(void)
 	json_set_alloc_funcs(allocate, free);
 }
 
-bool form_from_json(const struct form *form, const char *json, size_t len, void *to,
-	struct form_memory *memory, struct problems *why)
+static bool decode(const struct form *form, const char *json, size_t len, void *to,
+	struct form_memory *memory, struct form_list *lacks, struct problems *why)
 {
 	static once_flag allocator_set = ONCE_FLAG_INIT;
-	struct decoding d = { memory, why };
+	struct decoding d = { memory, why, lacks };
 	size_t before = why->count;
 	json_error_t error;
 	json_t *root;
@@ -364,4 +403,17 @@ bool form_from_json(const struct form *form, const char *json, size_t len, void 
 	}
 	json_decref(root);
 	return why->count == before;
+}
+
+bool form_from_json(const struct form *form, const char *json, size_t len, void *to,
+	struct form_memory *memory, struct problems *why)
+{
+	return decode(form, json, len, to, memory, NULL, why);
+}
+
+bool form_from_kept(const struct form *form, const char *json, size_t len, void *to,
+	struct form_memory *memory, struct form_list *lacks, struct problems *why)
+{
+	*lacks = (struct form_list){ 0 };
+	return decode(form, json, len, to, memory, lacks, why);
 }

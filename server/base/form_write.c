@@ -2,6 +2,8 @@
 
 #include "base/form.h"
 
+static void write_form(const struct form *form, const void *from, bool whole, struct text *to);
+
 static void write_list(const struct member *m, const struct form_list *list, struct text *to)
 {
 	text_add_char(to, '[');
@@ -20,7 +22,7 @@ static void write_quoted(const char *bytes, struct text *to)
 	text_add_char(to, '"');
 }
 
-static void write_value(const struct member *m, const void *at, struct text *to)
+static void write_value(const struct member *m, const void *at, bool whole, struct text *to)
 {
 	char day[DAY_TEXT_SIZE];
 	const char *text;
@@ -50,7 +52,7 @@ static void write_value(const struct member *m, const void *at, struct text *to)
 		write_quoted(m->words->code[*(const int *)at], to);
 		break;
 	case MEMBER_OBJECT:
-		form_write(m->form, at, to);
+		write_form(m->form, at, whole, to);
 		break;
 	case MEMBER_LIST:
 		write_list(m, at, to);
@@ -58,19 +60,36 @@ static void write_value(const struct member *m, const void *at, struct text *to)
 	}
 }
 
-void form_write(const struct form *form, const void *from, struct text *to)
+static void write_form(const struct form *form, const void *from, bool whole, struct text *to)
 {
 	const char *joint = "";
 
 	text_add_char(to, '{');
 	for (const struct member *m = form->members; m->name != NULL; m++) {
-		if (!form_is_absent(m, from)) {
-			text_add_z(to, joint);
-			write_quoted(m->name, to);
-			text_add_char(to, ':');
-			write_value(m, (const char *)from + m->offset, to);
-			joint = ",";
+		bool absent = form_is_absent(m, from);
+
+		if (absent && !whole) {
+			continue;
 		}
+		text_add_z(to, joint);
+		write_quoted(m->name, to);
+		text_add_char(to, ':');
+		if (absent && m->type != MEMBER_OBJECT && m->type != MEMBER_LIST) {
+			text_add_z(to, "null");
+		} else {
+			write_value(m, (const char *)from + m->offset, whole, to);
+		}
+		joint = ",";
 	}
 	text_add_char(to, '}');
+}
+
+void form_write(const struct form *form, const void *from, struct text *to)
+{
+	write_form(form, from, false, to);
+}
+
+void form_write_whole(const struct form *form, const void *from, struct text *to)
+{
+	write_form(form, from, true, to);
 }

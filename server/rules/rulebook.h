@@ -66,11 +66,8 @@ struct rulebook {
 	int64_t cross_spacing_m;      /* greatest distance of neighbouring cross bonds */
 };
 
-/* Gives the values that a rulebook adopted by an older program does not have their default. Never
- * applied to one that is being adopted: there, rulebook_check names what is missing. */
-void rulebook_complete(struct rulebook *rulebook);
-
-/* Version 1, from 1900-01-01 on (before any record). Passes rulebook_check. */
+/* What the program knows, which a register records as its version 1: from 1900-01-01 on (before any
+ * record). Passes rulebook_check. */
 struct rulebook rulebook_default(void);
 
 /*

@@ -199,20 +199,3 @@ bool rulebook_check(const struct rulebook *rulebook, struct problems *why)
 	}
 	return why->count == before;
 }
-
-static size_t size_of(const struct member *m)
-{
-	return m->type == MEMBER_OBJECT ? m->form->size : m->type == MEMBER_DAY ? sizeof(int32_t) :
-		m->type == MEMBER_REAL ? sizeof(double) : sizeof(int64_t);
-}
-
-void rulebook_complete(struct rulebook *rulebook)
-{
-	const struct rulebook given = rulebook_default();
-
-	for (const struct member *m = rulebook_members; m->name != NULL; m++) {
-		if (form_is_absent(m, rulebook)) {
-			memcpy((char *)rulebook + m->offset, (const char *)&given + m->offset, size_of(m));
-		}
-	}
-}

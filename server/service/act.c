@@ -6,8 +6,39 @@
 
 #include "service/derive.h"
 #include "service/judged.h"
-#include "service/rulebook.h"
-#include "store/known.h"
+#include "store/rulebook.h"
+
+/* Before the first that counts, that one: a day of which nothing is said is not without rules. */
+bool act_rules(struct act *act, struct problem *why)
+{
+	const struct rulebooks *all = store_rulebooks(act->store, why);
+	size_t n;
+
+	if (all == NULL) {
+		return false;
+	}
+	if (all->n_spans == 0) {
+		store_rulebooks_release(all);
+		return problem_set(why, PROBLEM_RULE, NULL,
+			"This register has no rulebook yet: start the server once to have one recorded.");
+	}
+	n = rulebook_spans_until(all->spans, all->n_spans, act->today);
+	act->rulebooks = all;
+	act->in_force = all->spans;
+	act->n_in_force = n > 0 ? n : 1;
+	act->rulebook = *all->spans[act->n_in_force - 1].rulebook;
+	return true;
+}
+
+bool act_was_in_force(const struct act *act, int64_t version)
+{
+	for (size_t i = act->n_in_force; i-- > 0;) {
+		if (act->in_force[i].rulebook->version == version) {
+			return true;
+		}
+	}
+	return false;
+}
 
 bool act_begin(struct act *act, struct store *store, const struct origin *origin, int32_t today,
 	struct problems *why)
@@ -15,8 +46,7 @@ bool act_begin(struct act *act, struct store *store, const struct origin *origin
 	struct problem trouble = { 0 };
 
 	*act = (struct act){ .store = store, .origin = *origin, .today = today };
-	return rulebook_in_force(store, today, &act->rulebook, &trouble) ||
-		act_refuse(why, &trouble, NULL);
+	return act_rules(act, &trouble) || act_refuse(why, &trouble, NULL);
 }
 
 bool act_end(struct act *act, struct problems *why)
@@ -35,6 +65,10 @@ bool act_end(struct act *act, struct problems *why)
 void act_release(struct act *act)
 {
 	free(act->touched);
+	store_rulebooks_release(act->rulebooks);
+	act->rulebooks = NULL;
+	act->in_force = NULL;
+	act->n_in_force = 0;
 	judging_free(act->judging);
 	act->judging = NULL;
 	act->judged_id = 0;

@@ -15,7 +15,7 @@
 #ifndef SERVICE_ACT_H
 #define SERVICE_ACT_H
 
-#include "rules/rulebook.h"
+#include "rules/in_force.h"
 #include "store/failure.h"
 
 struct act {
@@ -24,6 +24,11 @@ struct act {
 	int32_t today;                  /* the railway's civil day */
 	bool is_live;                   /* somebody tells of his own work now, through the API */
 	struct rulebook rulebook;       /* the version that holds today */
+	/* every version that counts and was in force on any day until today, oldest first, each with its
+	 * days; the last is that one, and its to_day may be after today. Good until act_release */
+	const struct rulebook_span *in_force;
+	size_t n_in_force;
+	const struct rulebooks *rulebooks;   /* what these stand in */
 	struct failure_group *touched;
 	size_t n_touched;
 	struct judging *judging;        /* of the bond derived last; NULL until then */
@@ -33,6 +38,13 @@ struct act {
 bool act_begin(struct act *act, struct store *store, const struct origin *origin, int32_t today,
 	struct problems *why);
 bool act_end(struct act *act, struct problems *why);
+
+/* The rulebooks alone, of an act that only reads: its store and today are set, the rest is zero. It
+ * is released like any other. */
+bool act_rules(struct act *act, struct problem *why);
+
+/* Whether a version is among those in force until today. */
+bool act_was_in_force(const struct act *act, int64_t version);
 void act_release(struct act *act);
 
 /* Notes that the repeat places of a group must be computed again. */

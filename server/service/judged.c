@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "rules/edition.h"
 #include "service/refer.h"
 
 enum { CONTACTS_IN_SERIES = 2 };
@@ -165,7 +166,7 @@ bool judging_state(struct act *act, const struct judging *j, size_t i, struct bo
 
 	*to = (struct bond_state){ .version = r->bond.version, .line_id = r->bond.line_id,
 		.kind = r->bond.kind, .criticality = r->bond.criticality, .surveyed = r->bond.surveyed,
-		.rulebook_version = act->rulebook.version, .due = m->due,
+		.rulebook_version = act->rulebook.version, .edition = RULES_EDITION, .due = m->due,
 		.last_inspection_day = r->inspected_day,
 		.deferral_id = m->due.deferred_until_day != DAY_NONE ? r->deferral_id : 0,
 		.failures_open = r->failures_open, .grade = m->grade, .act_since_day = m->act_since_day,
@@ -188,8 +189,7 @@ void judging_reading_state(const struct act *act, const struct judging *j, size_
 		.verdict = (int)r->verdict, .limit_kind = r->limits.lowest, .limit = r->limits.limit,
 		.u95 = r->uncertainty.u95_uohm, .p_within = r->p_within,
 		.rulebook_version = act->rulebook.version };
-	if (key->has_state && key->state.rulebook_version >= 1 &&
-		key->state.rulebook_version < to->rulebook_version &&
+	if (key->has_state && act_was_in_force(act, key->state.rulebook_version) &&
 		reading_state_same(to, &key->state)) {
 		to->rulebook_version = key->state.rulebook_version;
 	}

@@ -60,7 +60,7 @@ static const char *state_differs(const struct bond_state *k, const struct bond_s
 		"the due day" : k->due.deferred_until_day != w->due.deferred_until_day ||
 		k->deferral_id != w->deferral_id ? "the deferral" : k->failures_open != w->failures_open ?
 		"the number of open failures" : k->rulebook_version != w->rulebook_version ?
-		"the rulebook" : NULL;
+		"the rulebook" : k->edition != w->edition ? "the edition of the rules" : NULL;
 }
 
 static void check_reading(struct pass *p, const struct judging *j, size_t i, size_t n)
@@ -74,9 +74,8 @@ static void check_reading(struct pass *p, const struct judging *j, size_t i, siz
 		differ(p->check, "Reading %lld of inspection %lld: its %s is not what the rules give.",
 			(long long)key->n, (long long)key->inspection_id, key->has_state &&
 			key->state.verdict != wanted.verdict ? "verdict" : "result");
-	} else if (key->state.rulebook_version < 1 ||
-		key->state.rulebook_version > p->act->rulebook.version) {
-		differ(p->check, "Reading %lld of inspection %lld: there was no rulebook %lld yet.",
+	} else if (!act_was_in_force(p->act, key->state.rulebook_version)) {
+		differ(p->check, "Reading %lld of inspection %lld: rulebook %lld was never in force.",
 			(long long)key->n, (long long)key->inspection_id,
 			(long long)key->state.rulebook_version);
 	}
@@ -96,8 +95,9 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 		differ(p->check, "Bond %lld is on no list.", (long long)r->bond.id);
 		return true;
 	}
-	if (r->state.rulebook_version == 0 ||
-		(!p->is_followed && r->state.rulebook_version < p->act->rulebook.version)) {
+	if (r->state.rulebook_version <= 0 || (!p->is_followed &&
+		(r->state.rulebook_version != wanted.rulebook_version ||
+		r->state.edition != wanted.edition))) {
 		p->check->waiting++;
 		return true;
 	}
@@ -226,7 +226,7 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 	return (store_bond_count(act->store, &p.all, &trouble) &&
 		store_repeat_forget(act->store, &trouble) && pass_bonds(&p, &trouble) &&
 		store_due_count_make(act->store, &trouble) && pass_groups(&p, &trouble) &&
-		store_mark_put(act->store, "rulebook", act->rulebook.version, &trouble)) ||
+		recompute_done(act, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

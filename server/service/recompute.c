@@ -2,9 +2,9 @@
 
 #include <stdlib.h>
 
+#include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 #include "service/derive.h"
-#include "service/rulebook.h"
 #include "store/book.h"
 #include "store/record.h"
 
@@ -18,21 +18,31 @@ struct piece {
 	size_t n_kept, n_cells;
 };
 
-/* Whether the due day is all that is to be made again of a bond that is kept under a version. */
-static bool is_light(struct act *act, struct recompute *at, int64_t version, bool *light,
-	struct problem *why)
+/* Whether a version judges as all those do that came into force after it: what it called over, and
+ * what one between called over, is over all the same. */
+static bool judged_alike_since(const struct act *act, int64_t version)
 {
-	struct rulebook_version former = { 0 };
-	bool ok = true;
+	const struct rulebook_span *of = NULL;
 
-	if (version != 0 && version != at->compared) {
-		ok = rulebook_version_get(act->store, version, &former, why);
-		at->compared = ok ? version : 0;
-		at->alike = ok && rulebook_judges_alike(&former.rulebook, &act->rulebook);
-		rulebook_version_release(&former);
+	for (size_t i = 0; i < act->n_in_force; i++) {
+		const struct rulebook_span *span = &act->in_force[i];
+
+		if (of != NULL && !rulebook_judges_alike(of->rulebook, span->rulebook)) {
+			return false;
+		}
+		of = span->rulebook->version == version ? span : of;
 	}
-	*light = version != 0 && at->alike;
-	return ok;
+	return of != NULL;
+}
+
+/* Whether the due day is all that is to be made again of a bond that is kept under a version. */
+static bool is_light(const struct act *act, struct recompute *at, int64_t version)
+{
+	if (version > 0 && version != at->compared) {
+		at->compared = version;
+		at->alike = judged_alike_since(act, version);
+	}
+	return version > 0 && at->alike;
 }
 
 static bool recompute_due(struct act *act, const struct due_kept *kept, struct piece *p,
@@ -68,18 +78,16 @@ static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 
 	for (size_t i = 0; ok && i < p->n_kept; i++) {
 		const struct due_kept *kept = &p->kept[i];
-		bool light = false;
 
-		ok = is_light(act, at, kept->version, &light, why);
-		if (ok && !light) {
+		if (!is_light(act, at, kept->version)) {
 			/* when all of them are, a piece of its own is quicker */
 			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) &&
 				store_due_cells_add(act->store, p->cells, p->n_cells, why);
 		}
-		ok = ok && (kept->is_whole ||
+		ok = kept->is_whole ||
 			due_forecast_matters(&act->rulebook, &kept->facts, kept->early_day) ?
 			derive_bond(act, kept->bond_id, why) :
-			recompute_due(act, kept, p, why));
+			recompute_due(act, kept, p, why);
 		at->after_bond = kept->bond_id;
 	}
 	return ok && store_due_cells_add(act->store, p->cells, p->n_cells, why);
@@ -111,6 +119,12 @@ static bool line_places(struct act *act, int64_t line_id, struct problem *why)
 	return ok;
 }
 
+bool recompute_done(struct act *act, struct problem *why)
+{
+	return store_mark_put(act->store, "rulebook", act->rulebook.version, why) &&
+		store_mark_put(act->store, "edition", RULES_EDITION, why);
+}
+
 /* What was marked to be made again meanwhile is made again before it is all said to be done. */
 static bool finish(struct act *act, struct recompute *at, struct problem *why)
 {
@@ -123,7 +137,7 @@ static bool finish(struct act *act, struct recompute *at, struct problem *why)
 		*at = (struct recompute){ .version = at->version, .stale = stale };
 		return true;
 	}
-	return store_mark_put(act->store, "rulebook", at->version, why);
+	return recompute_done(act, why);
 }
 
 static bool places_piece(struct act *act, struct recompute *at, struct problem *why)
@@ -175,14 +189,16 @@ bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct p
 bool recompute_progress(struct store *store, const struct rulebook *in_force,
 	struct recompute_progress *to, struct problem *why)
 {
-	int64_t made_under, at;
+	int64_t made_under, edition, at;
 
 	if (!store_mark_get(store, "rulebook", &made_under, why) ||
+		!store_mark_get(store, "edition", &edition, why) ||
 		!store_mark_get(store, "recomputed", &at, why) ||
 		!store_bond_last(store, &to->of, why)) {
 		return false;
 	}
 	to->is_followed = is_made_under(made_under, in_force);
+	to->is_new_edition = !to->is_followed && edition != RULES_EDITION;
 	to->bonds = to->is_followed ? to->of : at < to->of ? at : to->of;
 	return true;
 }

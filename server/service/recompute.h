@@ -1,7 +1,8 @@
 /*
  * What is derived is made again under the rulebook in force, piece by piece, while the register is
- * used: after one was adopted, on the day from which one holds, and after something was registered
- * that many bonds are judged by (a conductor, a track's rail, a calibration).
+ * used: after one was adopted or withdrawn, on the day from which one holds, after something was
+ * registered that many bonds are judged by (a conductor, a track's rail, a calibration), and when a
+ * program with another edition of the rules has opened the register.
  *
  * A piece is an act of its own and leaves all that is derived right: each row says under which
  * rulebook it was made. What stopped half-way is begun again, and finds most of it done.
@@ -29,9 +30,13 @@ bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct p
  * given one after the other. */
 struct recompute_progress {
 	bool is_followed;
+	bool is_new_edition;    /* not only a rulebook is followed: the rules themselves are others */
 	int64_t bonds, of;
 };
 bool recompute_progress(struct store *store, const struct rulebook *in_force,
 	struct recompute_progress *to, struct problem *why);
+
+/* Notes that all is made under the act's rulebook, by this edition of the rules. */
+bool recompute_done(struct act *act, struct problem *why);
 
 #endif

@@ -2,107 +2,35 @@
 
 #include <stddef.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
-#include "base/log.h"
+#include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 
-enum { REASONS_MOST = 200, REASON_LONGEST = 500 };
-
-#define OF(field) offsetof(struct value_reason, field)
-static const struct member reason_members[] = {
-	{ .name = "path", .title = "Value", .type = MEMBER_TEXT, .required = true, .offset = OF(path),
-	  .longest = PROBLEM_FIELD_SIZE - 1, .help = "As in GET /api/rulebook/values." },
-	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
-	  .offset = OF(reason), .longest = REASON_LONGEST },
-	{ 0 }
-};
-#undef OF
-static const struct form reason_form = { "ValueReason", reason_members,
-	sizeof (struct value_reason) };
-
 #define REASONS_MEMBER(of) { .name = "reasons", .title = "Reasons of single values", \
-	.type = MEMBER_LIST, .offset = offsetof(of, reasons), .longest = REASONS_MOST, \
-	.form = &reason_form, .help = "Kept with the values, and shown beside them." }
-
-/* What is kept of a version: the rulebook, and beside its values the reasons of some. */
-struct kept {
-	struct rulebook rulebook;
-	struct form_list reasons;
-};
-static const struct member kept_reasons = REASONS_MEMBER(struct kept);
-
-/* None is required: an older program may have known fewer. */
-static void kept_form(struct member members[RULEBOOK_MEMBERS_MOST + 1], struct form *form)
-{
-	size_t n = 0;
-
-	while (rulebook_members[n].name != NULL && n < RULEBOOK_MEMBERS_MOST - 1) {
-		members[n] = rulebook_members[n];
-		members[n++].required = false;
-	}
-	members[n++] = kept_reasons;
-	members[n] = (struct member){ 0 };
-	*form = (struct form){ "KeptRulebook", members, sizeof (struct kept) };
-}
-
-static bool read_kept(const char *body, struct kept *to, struct form_memory *memory,
-	struct problem *why)
-{
-	struct member members[RULEBOOK_MEMBERS_MOST + 1];
-	struct form form;
-	struct problems wrong = { 0 };
-
-	kept_form(members, &form);
-	if (body != NULL && form_from_json(&form, body, strlen(body), to, memory, &wrong)) {
-		rulebook_complete(&to->rulebook);
-		return true;
-	}
-	log_line(LOG_ERROR, "a kept rulebook cannot be read", "why",
-		wrong.count > 0 ? wrong.item[0].detail : "no memory", NULL);
-	return problem_set(why, PROBLEM_STORE, NULL, "A rulebook of the register cannot be read.");
-}
+	.type = MEMBER_LIST, .offset = offsetof(of, reasons), .longest = VALUE_REASONS_MOST, \
+	.form = &value_reason_form, .help = "Kept with the values, and shown beside them." }
 
 bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, struct problem *why)
 {
-	int64_t version;
-	int32_t from_day = 0;
-	char *body = NULL;
-	struct kept kept;
-	struct form_memory memory = { 0 };
-	bool ok = store_rulebook_get(store, day, &version, &from_day, &body, why);
+	struct act act = { .store = store, .today = day };
+	bool ok = act_rules(&act, why);
 
-	if (ok && version == 0) {
-		*to = rulebook_default();
-	} else if (ok && (ok = read_kept(body, &kept, &memory, why))) {
-		*to = kept.rulebook;
-		to->version = version;
-		to->from_day = from_day;
-	}
-	form_memory_release(&memory);
-	free(body);
+	*to = act.rulebook;
+	act_release(&act);
 	return ok;
 }
 
 bool rulebook_version_get(struct store *store, int64_t version, struct rulebook_version *to,
 	struct problem *why)
 {
-	struct kept kept;
 	bool ok;
 
-	*to = (struct rulebook_version){ .rulebook = rulebook_default() };
-	if (version == to->rulebook.version) {
-		return true;
-	}
+	*to = (struct rulebook_version){ 0 };
 	ok = store_rulebook_version(store, version, &to->row, why) &&
-		read_kept(to->row.body, &kept, &to->memory, why);
-	if (ok) {
-		to->rulebook = kept.rulebook;
-		to->rulebook.version = version;
-		to->rulebook.from_day = to->row.from_day;
-		to->reasons = kept.reasons;
-	}
+		rulebook_kept_read(to->row.body, &to->kept, &to->memory, why);
+	to->kept.rulebook.version = version;
+	to->kept.rulebook.from_day = to->row.from_day;
 	return ok;
 }
 
@@ -171,28 +99,25 @@ bool rulebook_may_be(const struct act *act, const struct rulebook_new *form, str
 	return why->count == before;
 }
 
-static void write_kept(const struct rulebook_new *new, struct text *body)
-{
-	struct member members[RULEBOOK_MEMBERS_MOST + 1];
-	struct form form;
-	const struct kept kept = { new->rulebook, new->reasons };
-
-	kept_form(members, &form);
-	form_write(&form, &kept, body);
-}
-
 /* The same as the last version is there already: sent again after an answer that was lost. Another
  * than its author has seen must not be undone by it. */
-static bool check_last(struct act *act, const struct rulebook_new *form, const char *body,
-	int64_t last, struct recorded *recorded, struct problem *trouble)
+static bool check_last(struct act *act, const struct rulebook_new *form, int64_t last,
+	struct recorded *recorded, struct problem *trouble)
 {
-	struct rulebook_row row = { 0 };
-	bool ok = last == 1 || store_rulebook_version(act->store, last, &row, trouble);
+	struct rulebook_version kept;
+	struct text body = { 0 };
+	bool ok = rulebook_version_get(act->store, last, &kept, trouble);
 
-	recorded->already = row.body != NULL && row.reason != NULL &&
-		row.from_day == form->rulebook.from_day && strcmp(row.body, body) == 0 &&
-		strcmp(row.reason, form->reason) == 0;
-	store_rulebook_row_release(&row);
+	if (ok) {
+		const struct rulebook_kept same = { form->rulebook, form->reasons, kept.kept.edition,
+			kept.kept.adopted_day, { 0 } };
+
+		rulebook_kept_write(&same, &body);
+		recorded->already = !kept.row.withdrawn && !body.failed &&
+			strcmp(kept.row.body, body.data) == 0 && strcmp(kept.row.reason, form->reason) == 0;
+		text_release(&body);
+	}
+	rulebook_version_release(&kept);
 	return ok && (recorded->already || form->after_version < 1 || form->after_version == last ||
 		problem_set(trouble, PROBLEM_CHANGED, "after_version", "Version %lld of the rulebook was "
 		"adopted since this one was begun: read it, then change that.", (long long)last));
@@ -201,6 +126,8 @@ static bool check_last(struct act *act, const struct rulebook_new *form, const c
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why)
 {
+	const struct rulebook_kept kept = { form->rulebook, form->reasons, RULES_EDITION, act->today,
+		{ 0 } };
 	struct problem trouble = { 0 };
 	struct text body = { 0 };
 	int64_t last = 0;
@@ -210,10 +137,10 @@ bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct rec
 	if (!rulebook_may_be(act, form, why)) {
 		return false;
 	}
-	write_kept(form, &body);
+	rulebook_kept_write(&kept, &body);
 	ok = (!body.failed || problem_set(&trouble, PROBLEM_NO_MEMORY, NULL, "Out of memory.")) &&
 		store_rulebook_last(act->store, &last, &trouble) &&
-		check_last(act, form, body.data, last, recorded, &trouble) &&
+		check_last(act, form, last, recorded, &trouble) &&
 		(recorded->already || store_rulebook_insert(act->store, last + 1, form->rulebook.from_day,
 		body.data, form->reason, &act->origin, &trouble));
 	text_release(&body);

@@ -1,25 +1,18 @@
-/* The rulebook as the register keeps it: versions, each a JSON document of rulebook_form. */
+/* The rulebook's versions: which is in force, adopting another, withdrawing one that was wrong. */
 #ifndef SERVICE_RULEBOOK_H
 #define SERVICE_RULEBOOK_H
 
 #include "service/act.h"
-#include "store/book.h"
+#include "store/rulebook.h"
 
-/* The newest version that holds on a day; the default (version 1) when none was adopted. */
+/* The version in force on a day (rules/in_force.h); before the first one that counts, that one. */
 bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to,
 	struct problem *why);
 
-/* The railway's own reason for one value: a path of rulebook_walk. */
-struct value_reason {
-	const char *path;
-	const char *reason;
-};
-
-/* One version, as it was adopted; version 1 is the default, which nobody adopted. */
+/* One version, as it was adopted, or as the program recorded it. */
 struct rulebook_version {
-	struct rulebook rulebook;
-	struct form_list reasons;    /* struct value_reason, of the values that have one */
-	struct rulebook_row row;     /* why, who, when; empty for the default. Its body is not kept */
+	struct rulebook_kept kept;
+	struct rulebook_row row;     /* why, who, when; whether it was withdrawn. Its body is not kept */
 	struct form_memory memory;
 };
 /* PROBLEM_NOT_FOUND: there is no such version. Release it in any case. */

@@ -1,6 +1,7 @@
 #include "service/rulebook_trial.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "rules/rulebook_walk.h"
 #include "service/derive.h"
@@ -15,9 +16,44 @@ struct hand {
 	struct act act;               /* reads the record, and judges under the rulebook in force */
 	struct act then;              /* judges under the one that is tried */
 	struct judging judging;
+	struct rulebook_span *spans;  /* of `then` */
 	struct due_kept *kept;
 	struct trial_count *count;
 };
+
+/* Those in force until today, and the one that is tried from today on: it clears nothing that was
+ * over under these. */
+static bool begin_hand(struct hand *h, struct problem *why)
+{
+	const struct rulebook_trial *t = h->trial;
+	size_t n;
+
+	h->kept = calloc(BONDS_OF_PIECE, sizeof *h->kept);
+	if (!act_rules(&h->act, why)) {
+		return false;
+	}
+	n = h->act.n_in_force;
+	h->spans = calloc(n + 1, sizeof *h->spans);
+	if (h->kept == NULL || h->spans == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	memcpy(h->spans, h->act.in_force, n * sizeof *h->spans);
+	h->spans[n - 1].to_day = t->today;
+	h->spans[n] = (struct rulebook_span){ t->today, INT32_MAX, &t->then };
+	h->act.rulebook = t->now;
+	h->then.in_force = h->spans;
+	h->then.n_in_force = n + 1;
+	return true;
+}
+
+static void end_hand(struct hand *h)
+{
+	judging_release(&h->judging);
+	act_release(&h->act);
+	act_release(&h->then);
+	free(h->spans);
+	free(h->kept);
+}
 
 bool rulebook_trial_begin(struct store *store, int32_t today, const struct rulebook *then,
 	struct progress *progress, struct rulebook_trial *trial, struct problem *why)
@@ -139,11 +175,10 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 	struct trial_count *count, struct problem *why)
 {
 	struct hand h = { .trial = trial, .count = count,
-		.act = { .store = store, .today = trial->today, .rulebook = trial->now },
+		.act = { .store = store, .today = trial->today },
 		.then = { .store = store, .today = trial->today, .rulebook = trial->then },
-		.judging.records.without_states = true,
-		.kept = calloc(BONDS_OF_PIECE, sizeof *h.kept) };
-	bool ok = h.kept != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		.judging.records.without_states = true };
+	bool ok = begin_hand(&h, why);
 
 	while (ok) {
 		int64_t first = atomic_fetch_add(&trial->next_id, BONDS_OF_PIECE);
@@ -156,10 +191,7 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 			problem_set(why, PROBLEM_BUSY, NULL, "The trial was ended before it was done."));
 		atomic_fetch_add(&trial->progress->done, BONDS_OF_PIECE);
 	}
-	judging_release(&h.judging);
-	act_release(&h.act);
-	act_release(&h.then);
-	free(h.kept);
+	end_hand(&h);
 	return ok;
 }
 

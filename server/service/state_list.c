@@ -10,10 +10,10 @@ bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_
 	*to = (struct state_rows){ .store = store, .day = day, .today = today,
 		.act = { .store = store, .today = day } };
 	if (!report_lines_read(store, lines, &to->lines, why) ||
-		!rulebook_in_force(store, day, &to->rulebook, why)) {
+		!act_rules(&to->act, why)) {
 		return false;
 	}
-	to->act.rulebook = to->rulebook;
+	to->rulebook = to->act.rulebook;
 	return (to->lines.count == 0 ||
 		store_report_states(store, to->lines.line[0].id, day, &to->rows, why));
 }

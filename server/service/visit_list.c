@@ -4,7 +4,7 @@
 #include "service/report_rows.h"
 #include "service/rulebook.h"
 
-/* A later day never has an older version: one that holds at both ends holds in between. */
+/* A version holds from one day to another without a break: at both ends, and so in between. */
 static bool ready_rulebook(struct visit_rows *rows, int32_t day, struct problem *why)
 {
 	struct rulebook last;

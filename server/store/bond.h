@@ -86,7 +86,9 @@ struct bond_state {
 	struct due due;
 	int64_t deferral_id;
 	int64_t failures_open;
-	int64_t rulebook_version;    /* 0: to be made again, by the keeper */
+	int64_t rulebook_version;    /* 0 or below: to be made again, by the keeper; below: made under
+	                              * the one of that number */
+	int64_t edition;             /* of the rules that it was made by; another: likewise */
 	struct grade_result grade;
 	int32_t act_since_day;       /* DAY_NONE unless graded act */
 	int worst_quantity;          /* enum quantity of the last reading nearest its limit; -1 */
@@ -112,7 +114,8 @@ bool store_stale_profile(struct store *store, const char *code, struct problem *
 bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
 	struct problem *why);
 /*
- * Bonds after one, by id, whose state is kept under another rulebook than `version`; at most
+ * Bonds after one, by id, whose state is kept under another rulebook than `version`, or was made by
+ * another edition of the rules; at most
  * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
  * facts.deferred_until_day is DAY_NONE. Where is_whole the record must be read: a deferral may
  * count again or no longer, a forecast is a reason of the grade; also where due_forecast_matters.
@@ -120,7 +123,7 @@ bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t 
 struct due_kept {
 	int64_t bond_id;
 	int64_t line_id;
-	int64_t version;             /* of the rulebook that it is kept under */
+	int64_t version;             /* of the rulebook that it is kept under; 0: by another edition */
 	bool surveyed;
 	struct due_facts facts;
 	bool is_whole;

@@ -11,9 +11,9 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"last_inspection_day, due_day, soon_from_day, overdue_from_day, due_basis, "
 		"deferred_to_day, deferral_id, failures_open, rulebook_version, grade, reasons, "
 		"evidence_until_day, worst_quantity, worst_verdict, limit_ppm, crosses_day, early_day, "
-		"act_since_day) "
+		"act_since_day, edition) "
 		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, "
-		"$19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30) "
+		"$19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30, $31) "
 		"ON CONFLICT (bond_id) DO UPDATE SET version = excluded.version, "
 		"line_id = excluded.line_id, label = excluded.label, kind = excluded.kind, "
 		"criticality = excluded.criticality, status = excluded.status, "
@@ -27,7 +27,8 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"reasons = excluded.reasons, evidence_until_day = excluded.evidence_until_day, "
 		"worst_quantity = excluded.worst_quantity, worst_verdict = excluded.worst_verdict, "
 		"limit_ppm = excluded.limit_ppm, crosses_day = excluded.crosses_day, "
-		"early_day = excluded.early_day, act_since_day = excluded.act_since_day";
+		"early_day = excluded.early_day, act_since_day = excluded.act_since_day, "
+		"edition = excluded.edition";
 	const struct bond_end_fact *a = &b->end[END_A];
 	const struct value values[] = { value_integer(b->id), value_integer(b->version),
 		value_integer(b->line_id), value_text(b->label), value_integer(b->kind),
@@ -41,7 +42,7 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		value_integer(s->grade.reasons), value_day(s->grade.evidence_until_day),
 		value_word(s->worst_quantity), value_word(s->worst_verdict),
 		value_int_or_null(s->limit_ppm, -1), value_day(s->crosses_day), value_day(s->early_day),
-		value_day(s->act_since_day) };
+		value_day(s->act_since_day), value_integer(s->edition) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -53,26 +54,27 @@ static bool update_due(struct store *store, int64_t bond_id, const struct bond_s
 {
 	static const char sql[] = "UPDATE bond_state SET chainage = $1, last_inspection_day = $2, "
 		"due_day = $3, soon_from_day = $4, overdue_from_day = $5, due_basis = $6, "
-		"deferred_to_day = $7, deferral_id = $8, failures_open = $9, rulebook_version = $10 "
-		"WHERE bond_id = $11";
+		"deferred_to_day = $7, deferral_id = $8, failures_open = $9, rulebook_version = $10, "
+		"edition = $11 WHERE bond_id = $12";
 	const struct value values[] = { value_text(s->chainage), value_day(s->last_inspection_day),
 		value_day(s->due.due_day), value_day(s->due.soon_from_day),
 		value_day(s->due.overdue_from_day), value_integer(s->due.basis),
 		value_day(s->due.deferred_until_day), value_id(s->deferral_id),
 		value_integer(s->failures_open), value_integer(s->rulebook_version),
-		value_integer(bond_id) };
+		value_integer(s->edition), value_integer(bond_id) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
 
 /* No index is over these columns. */
-static bool update_version(struct store *store, int64_t bond_id, int64_t version,
+static bool update_version(struct store *store, int64_t bond_id, const struct bond_state *s,
 	struct problem *why)
 {
-	static const char sql[] = "UPDATE bond_state SET rulebook_version = $1 WHERE bond_id = $2";
+	static const char sql[] = "UPDATE bond_state SET rulebook_version = $1, edition = $2 "
+		"WHERE bond_id = $3";
 
-	return sql_run(store, sql, (struct value[]){ value_integer(version), value_integer(bond_id) },
-		2, why);
+	return sql_run(store, sql, (struct value[]){ value_integer(s->rulebook_version),
+		value_integer(s->edition), value_integer(bond_id) }, 3, why);
 }
 
 static bool update_judgement(struct store *store, int64_t bond_id, const struct bond_state *s,
@@ -122,8 +124,8 @@ bool store_bond_state_put(struct store *store, const struct bond *b,
 	if (!bond_state_same_due(kept, s)) {
 		return update_due(store, b->id, s, why);
 	}
-	return kept->rulebook_version == s->rulebook_version ||
-		update_version(store, b->id, s->rulebook_version, why);
+	return (kept->rulebook_version == s->rulebook_version && kept->edition == s->edition) ||
+		update_version(store, b->id, s, why);
 }
 
 void bond_state_read(sqlite3_value **row, struct bond_state *to)
@@ -147,7 +149,7 @@ void bond_state_read(sqlite3_value **row, struct bond_state *to)
 		.line_id = sqlite3_value_int64(row[20]),
 		.kind = (enum bond_kind)sqlite3_value_int(row[21]),
 		.criticality = (enum criticality)sqlite3_value_int(row[22]),
-		.surveyed = sqlite3_value_int(row[23]) != 0 };
+		.surveyed = sqlite3_value_int(row[23]) != 0, .edition = sqlite3_value_int64(row[24]) };
 	taken_text(row[1], to->chainage, sizeof to->chainage);
 }
 

@@ -10,69 +10,6 @@
 #define BY "(SELECT f.name FROM person_fact f WHERE f.person_id = i.recorded_by " \
 	"ORDER BY f.version DESC LIMIT 1)"
 
-bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int32_t *from_day,
-	char **body, struct problem *why)
-{
-	static const char sql[] = "SELECT version, holds_from_day, body FROM rulebook "
-		"WHERE holds_from_day <= $1 ORDER BY version DESC LIMIT 1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(day) }, 1,
-		why);
-
-	*version = 0;
-	*body = NULL;
-	if (sql_row(store, row, why)) {
-		*version = sqlite3_column_int64(row, 0);
-		*from_day = sqlite3_column_int(row, 1);
-		*body = column_dup(row, 2);
-		sql_done(row);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
-	const char *body, const char *reason, const struct origin *origin, struct problem *why)
-{
-	static const char sql[] = "INSERT INTO rulebook (version, holds_from_day, body, reason, "
-		"recorded_at_ms, recorded_by) VALUES ($1, $2, $3, $4, $5, $6)";
-	const struct value values[] = { value_integer(version), value_integer(from_day),
-		value_text(body), value_text(reason), value_integer(origin->now_ms),
-		value_id(origin->person_id) };
-
-	return sql_run(store, sql, values, 6, why);
-}
-
-bool store_rulebook_version(struct store *store, int64_t version, struct rulebook_row *to,
-	struct problem *why)
-{
-	static const char sql[] = "SELECT i.holds_from_day, i.body, i.reason, " BY ", "
-		"i.recorded_at_ms FROM rulebook i WHERE i.version = $1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(version) }, 1, why);
-
-	*to = (struct rulebook_row){ 0 };
-	if (sql_row(store, row, why)) {
-		*to = (struct rulebook_row){ sqlite3_column_int(row, 0), column_dup(row, 1),
-			column_dup(row, 2), column_dup(row, 3), sqlite3_column_int64(row, 4) };
-		sql_done(row);
-	} else if (why->code == PROBLEM_NONE) {
-		problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no rulebook of version %lld.",
-			(long long)version);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-void store_rulebook_row_release(struct rulebook_row *row)
-{
-	free(row->body);
-	free(row->reason);
-	free(row->person);
-	*row = (struct rulebook_row){ 0 };
-}
-
-bool store_rulebook_last(struct store *store, int64_t *version, struct problem *why)
-{
-	return sql_integer(store, "SELECT max(version) FROM rulebook", NULL, 0, 1, version, why);
-}
-
 bool store_import_next(struct store *store, int64_t *id, struct problem *why)
 {
 	return sql_integer(store, "SELECT coalesce(max(id), 0) + 1 FROM import", NULL, 0, 1, id, why);
@@ -155,24 +92,6 @@ bool store_repeat_forget(struct store *store, struct problem *why)
 	}
 	return true;
 }
-
-static const struct list_column rulebook_columns[] = {
-	{ { "version", "Version", NULL, CELL_INTEGER }, "i.version" },
-	{ { "from_day", "Holds from", NULL, CELL_DAY }, "i.holds_from_day" },
-	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "i.reason" },
-	{ { "person", "By", NULL, CELL_TEXT, .width = 24 }, BY },
-	{ { "recorded_at", "At", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
-};
-static const struct list_sort rulebook_sorts[] = {
-	{ "newest", "newest first", { "i.version" }, .descending = true },
-};
-const struct list rulebook_list = {
-	.name = "rulebooks", .title = "Rulebooks",
-	.summary = "Every rulebook adopted; before the first, version 1 holds: the program's examples.",
-	.from = "rulebook i", .id = "i.version",
-	.columns = rulebook_columns, .n_columns = COUNT(rulebook_columns),
-	.sorts = rulebook_sorts, .n_sorts = 1,
-};
 
 static const struct list_column import_columns[] = {
 	{ { "id", "Import", NULL, CELL_INTEGER }, "i.id" },

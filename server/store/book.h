@@ -1,30 +1,8 @@
-/* Rulebook versions, imports and saved mappings, marks of what is derived. */
+/* Imports and saved mappings, marks of what is derived. */
 #ifndef STORE_BOOK_H
 #define STORE_BOOK_H
 
 #include "store/line.h"
-
-/* The newest version that holds on a day: its number and body (JSON, the caller's: free()).
- * *version is 0 and *body NULL when none was ever adopted. */
-bool store_rulebook_get(struct store *store, int32_t day, int64_t *version, int32_t *from_day,
-	char **body, struct problem *why);
-bool store_rulebook_insert(struct store *store, int64_t version, int32_t from_day,
-	const char *body, const char *reason, const struct origin *origin, struct problem *why);
-
-/* One version as it was adopted; its texts are the caller's (store_rulebook_row_release).
- * PROBLEM_NOT_FOUND when it was never adopted. */
-struct rulebook_row {
-	int32_t from_day;
-	char *body, *reason;
-	char *person;                /* who adopted it; NULL: not known */
-	int64_t recorded_at_ms;
-};
-bool store_rulebook_version(struct store *store, int64_t version, struct rulebook_row *to,
-	struct problem *why);
-void store_rulebook_row_release(struct rulebook_row *row);
-
-/* The greatest version adopted so far; 1, the default's, when there is none. */
-bool store_rulebook_last(struct store *store, int64_t *version, struct problem *why);
 
 struct import_row {
 	int64_t id;
@@ -50,7 +28,6 @@ bool store_mark_put(struct store *store, const char *name, int64_t value, struct
 /* Forgets all repeat places; the other derived rows are written over when computed again. */
 bool store_repeat_forget(struct store *store, struct problem *why);
 
-extern const struct list rulebook_list;
 extern const struct list import_list;
 extern const struct list mapping_list;
 

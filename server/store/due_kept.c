@@ -1,5 +1,6 @@
 /* Due days as they are kept, many at a time: for a rulebook that changes all of them. */
 #include "base/clock.h"
+#include "rules/edition.h"
 #include "store/bond.h"
 #include "store/sql.h"
 
@@ -11,13 +12,14 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 		"(s.reasons >> $1) & 1 OR "
 		"EXISTS (SELECT 1 FROM deferral d WHERE d.bond_id = s.bond_id), "
 		"s.line_id, s.surveyed, s.due_day, s.soon_from_day, s.overdue_from_day, s.deferred_to_day, "
-		"s.rulebook_version, s.grade, s.evidence_until_day, s.act_since_day, s.early_day "
+		"CASE WHEN s.edition = $2 THEN s.rulebook_version ELSE 0 END, s.grade, s.evidence_until_day, s.act_since_day, s.early_day "
 		"FROM bond_state s JOIN bond b ON b.id = s.bond_id "
 		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
-		"WHERE s.bond_id > $2 AND s.rulebook_version <> $3 ORDER BY s.bond_id LIMIT $4";
-	const struct value values[] = { value_integer(REASON_FORECAST), value_integer(after),
-		value_integer(version), value_integer((int64_t)most) };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 4, why);
+		"WHERE s.bond_id > $3 AND (s.rulebook_version <> $4 OR s.rulebook_version < 1 "
+		"OR s.edition <> $2) ORDER BY s.bond_id LIMIT $5";
+	const struct value values[] = { value_integer(REASON_FORECAST), value_integer(RULES_EDITION),
+		value_integer(after), value_integer(version), value_integer((int64_t)most) };
+	sqlite3_stmt *rows = sql_select(store, sql, values, 5, why);
 
 	*count = 0;
 	while (sql_row(store, rows, why)) {

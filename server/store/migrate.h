@@ -21,4 +21,9 @@ bool store_is_register(struct store *store, bool write, struct problem *why);
  * transaction; otherwise refuses a file that is older. */
 bool store_migrate(struct store *store, bool write, struct problem *why);
 
+/* What every program that writes begins with (store/first.c): the first version of the rulebook is
+ * recorded where there is none, and what another edition of the rules derived is marked to be
+ * derived again. */
+bool store_first(struct store *store, struct problem *why);
+
 #endif

@@ -5,6 +5,7 @@
 
 #include "base/clock.h"
 #include "base/form.h"
+#include "rules/edition.h"
 #include "store/bond_row.h"
 #include "store/record_parts.h"
 
@@ -393,13 +394,14 @@ bool store_record_range(struct store *store, int64_t after, int64_t not_version,
 {
 	static const char any[] = "SELECT min(id) FROM bond WHERE id > $1";
 	static const char made_before[] = "SELECT bond_id FROM bond_state WHERE bond_id > $1 "
-		"AND rulebook_version <> $2 ORDER BY bond_id LIMIT 1";
+		"AND (rulebook_version <> $2 OR edition <> $3) ORDER BY bond_id LIMIT 1";
 	static const char end[] = "SELECT max(id) FROM (SELECT id FROM bond WHERE id >= $1 ORDER BY id "
 		"LIMIT $2) AS range";
-	const struct value first[] = { value_integer(after), value_integer(not_version) };
+	const struct value first[] = { value_integer(after), value_integer(not_version),
+		value_integer(RULES_EDITION) };
 
 	*last_id = 0;
-	if (!sql_integer(store, not_version < 0 ? any : made_before, first, not_version < 0 ? 1 : 2, 0,
+	if (!sql_integer(store, not_version < 0 ? any : made_before, first, not_version < 0 ? 1 : 3, 0,
 		first_id, why)) {
 		return false;
 	}

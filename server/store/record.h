@@ -90,7 +90,8 @@ bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, 
 void records_release(struct records *records);
 
 /* The id that ends a range of at most `most` bonds beginning after `after`; 0 when there is none.
- * With `not_version` other than -1 only bonds whose state is of another rulebook begin a range. */
+ * With `not_version` other than -1 only bonds whose state is of another rulebook, or of another
+ * edition of the rules, begin a range. */
 bool store_record_range(struct store *store, int64_t after, int64_t not_version, size_t most,
 	int64_t *first_id, int64_t *last_id, struct problem *why);
 

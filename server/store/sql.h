@@ -125,6 +125,11 @@ struct known;
 struct known **sql_known(struct store *store);
 void known_free(struct known *known);
 
+/* The rulebook's versions (store/rulebook.c), likewise; who holds them has them longer. */
+struct kept_books;
+struct kept_books **sql_kept_books(struct store *store);
+void kept_books_free(struct kept_books *kept);
+
 /* The place of a reading connection's kept totals (store/totals.c), freed with it; NULL for the
  * writing one. */
 struct totals_cache;

@@ -20,6 +20,7 @@ struct store {
 	uint64_t state;                     /* counts transactions, and changes of marks */
 	struct map_cache *maps;
 	struct known *known;
+	struct kept_books *books;
 	struct totals_cache *totals;
 	size_t cached;
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
@@ -39,6 +40,11 @@ struct map_cache **sql_map_cache(struct store *store)
 struct known **sql_known(struct store *store)
 {
 	return &store->known;
+}
+
+struct kept_books **sql_kept_books(struct store *store)
+{
+	return &store->books;
 }
 
 uint64_t sql_state(struct store *store)
@@ -255,6 +261,8 @@ static void forget(struct store *store)
 	store->maps = NULL;
 	known_free(store->known);
 	store->known = NULL;
+	kept_books_free(store->books);
+	store->books = NULL;
 }
 
 /* Some failures have rolled back already. */
@@ -397,7 +405,8 @@ struct store *store_open(const char *path, enum store_mode mode, struct problem 
 	} else {
 		/* before the settings, which would turn a stranger's file into a WAL one */
 		ok = store_is_register(store, mode == STORE_WRITE, why) && settings(store, why) &&
-			store_migrate(store, mode == STORE_WRITE, why);
+			store_migrate(store, mode == STORE_WRITE, why) &&
+			(mode != STORE_WRITE || store_first(store, why));
 	}
 	if (!ok) {
 		store_close(store);

@@ -165,21 +165,6 @@ START_TEST(refuses_values_that_cannot_be_meant)
 }
 END_TEST
 
-START_TEST(an_older_rulebook_gets_the_default_of_what_it_has_not)
-{
-	struct rulebook rulebook = rulebook_default();
-	struct problems why = { 0 };
-
-	rulebook.spot_clearance_mm = FORM_NO_INTEGER;
-	rulebook_complete(&rulebook);
-	ck_assert(rulebook_check(&rulebook, &why));
-	ck_assert_int_eq(rulebook.spot_clearance_mm, 100);
-	rulebook.spot_clearance_mm = 60;
-	rulebook_complete(&rulebook);
-	ck_assert_int_eq(rulebook.spot_clearance_mm, 60);
-}
-END_TEST
-
 /* Each row changes one number or word of the default. */
 static const struct { const char *label; size_t offset; double value; const char *field; } reals[] = {
 #define AT(member) offsetof(struct rulebook, member)
@@ -417,7 +402,6 @@ int main(void)
 		says_of_each_default_what_it_rests_on,
 		no_kind_has_a_shorter_interval_than_the_unknown_kind,
 		gives_the_strictest_interval_to_what_is_not_a_term,
-		an_older_rulebook_gets_the_default_of_what_it_has_not,
 		refuses_values_that_cannot_be_meant, refuses_limits_that_cannot_be_meant,
 		refuses_what_contradicts_itself, refuses_a_limit_of_its_own_that_the_more_critical_have_not,
 		refuses_a_kind_that_would_never_be_judged,
