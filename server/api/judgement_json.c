@@ -2,8 +2,11 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 
+#include "api/rulebook_json.h"
 #include "service/derive.h"
+#include "store/judgement.h"
 
 static void add_reasons(struct json *j, unsigned reasons)
 {
@@ -269,12 +272,40 @@ static void add_attachments(const struct act *act, const struct judging *judging
 	text_add_char(to->to, ']');
 }
 
-static void add_judgement(const struct act *act, const struct judging *judging,
-	const struct bond_state *state, struct text *to)
+/* The grades that it had by other rules, oldest first. */
+static bool add_formerly(const struct act *act, int64_t bond_id, struct json *to,
+	struct problem *why)
 {
+	struct grade_former *all;
+	size_t count;
+	bool ok = store_grades_former(act->store, bond_id, &all, &count, why);
+
+	json_name(to, "formerly");
+	text_add_char(to->to, '[');
+	for (size_t i = 0; ok && i < count; i++) {
+		struct json one;
+
+		text_add_z(to->to, i > 0 ? "," : "");
+		one = json_begin(to->to);
+		json_word(&one, "grade", &grade_words, (int)all[i].grade);
+		add_reasons(&one, all[i].reasons);
+		ok = json_version_of(&one, act->store, all[i].rulebook_version, why);
+		json_integer(&one, "edition", all[i].edition);
+		json_instant(&one, "until", all[i].replaced_at_ms);
+		json_end(&one);
+	}
+	text_add_char(to->to, ']');
+	free(all);
+	return ok;
+}
+
+static bool add_judgement(const struct act *act, const struct judging *judging,
+	const struct bond_state *state, struct text *to, struct problem *why)
+{
+	int64_t bond_id = judging->records.bonds[0].bond.id;
 	struct json j = json_begin(to);
 
-	json_integer(&j, "bond_id", judging->records.bonds[0].bond.id);
+	json_integer(&j, "bond_id", bond_id);
 	json_integer(&j, "rulebook_version", act->rulebook.version);
 	json_grade(&j, state, act->today);
 	json_name(&j, "quantities");
@@ -287,7 +318,11 @@ static void add_judgement(const struct act *act, const struct judging *judging,
 	}
 	text_add_char(to, ']');
 	add_attachments(act, judging, &j);
+	if (!add_formerly(act, bond_id, &j, why)) {
+		return false;
+	}
 	json_end(&j);
+	return true;
 }
 
 bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
@@ -299,9 +334,7 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	bool ok = act_rules(&act, why) &&
 		judging_one(&act, &judging, bond_id, why) && judging_state(&act, &judging, 0, &state, why);
 
-	if (ok) {
-		add_judgement(&act, &judging, &state, to);
-	}
+	ok = ok && add_judgement(&act, &judging, &state, to, why);
 	judging_release(&judging);
 	act_release(&act);
 	return ok;

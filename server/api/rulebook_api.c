@@ -6,6 +6,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/rulebook_json.h"
 #include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 #include "service/recompute.h"
@@ -43,22 +44,6 @@ static void add_lacks(const struct rulebook_kept *kept, struct json *j)
 	text_add_char(j->to, ']');
 }
 
-static void add_withdrawal(const struct rulebook_row *row, struct json *j)
-{
-	struct json w;
-
-	if (!row->withdrawn) {
-		json_text(j, "withdrawn", NULL);
-		return;
-	}
-	json_name(j, "withdrawn");
-	w = json_begin(j->to);
-	json_text(&w, "reason", row->withdrawn_reason);
-	json_text(&w, "person", row->withdrawn_person);
-	json_instant(&w, "recorded_at", row->withdrawn_at_ms);
-	json_end(&w);
-}
-
 /* The members of a version; the object stays open. */
 static struct json version_begin(const struct rulebook_version *version, struct text *to)
 {
@@ -68,7 +53,7 @@ static struct json version_begin(const struct rulebook_version *version, struct 
 	json_text(&j, "reason", version->row.reason);
 	json_text(&j, "person", version->row.person);
 	json_instant(&j, "recorded_at", version->row.recorded_at_ms);
-	add_withdrawal(&version->row, &j);
+	json_withdrawn(&j, &version->row);
 	json_name(&j, "rulebook");
 	form_write(&rulebook_form, &version->kept.rulebook, to);
 	json_name(&j, "reasons");
@@ -92,6 +77,7 @@ static void in_force_get(const struct request *req, struct reply *out)
 
 		/* false while what is derived is still being made again under it */
 		json_flag(&j, "followed", progress.is_followed);
+		json_flag(&j, "new_edition", progress.is_new_edition);
 		json_integer(&j, "followed_bonds", progress.bonds);
 		json_integer(&j, "of_bonds", progress.of);
 		json_end(&j);
@@ -209,6 +195,24 @@ static void rulebook_post(const struct request *req, struct reply *out)
 	app_follow_rulebook(req->app);
 }
 
+static bool withdraw(struct act *act, void *form, struct recorded *recorded, struct problems *why)
+{
+	return rulebook_withdraw(act, form, recorded, why);
+}
+
+static void withdrawal_put(const struct request *req, struct reply *out)
+{
+	struct rulebook_withdrawal *form = deed_form(req);
+	struct problem why = { 0 };
+
+	if (!request_id(req, 0, &form->version, &why)) {
+		reply_problem(out, &why);
+		return;
+	}
+	deed_do(req, out, withdraw, "/api/rulebooks");
+	app_follow_rulebook(req->app);
+}
+
 const struct route rulebook_routes[] = {
 	{ METHOD_GET, "/api/rulebook", ROUTE_READ, CAN_READ, in_force_get,
 	  "The rulebook in force, and whether all that is derived was made under it." },
@@ -220,5 +224,9 @@ const struct route rulebook_routes[] = {
 	{ METHOD_POST, "/api/rulebooks", ROUTE_WRITE, CAN_MANAGE, rulebook_post,
 	  "Adopts a rulebook; due days and repeat places are made again in the background.",
 	  DEED_BODY(&rulebook_new_form) },
+	{ METHOD_PUT, "/api/rulebooks/{version}/withdrawal", ROUTE_WRITE, CAN_MANAGE, withdrawal_put,
+	  "Withdraws a version as wrong: it counts for nothing any more, on no day. What was said under "
+	  "it stays readable; all that is derived is made again in the background.",
+	  DEED_BODY(&rulebook_withdrawal_form) },
 	{ 0 }
 };

@@ -6,6 +6,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/rulebook_json.h"
 #include "rules/working.h"
 #include "service/judged.h"
 #include "store/judgement.h"
@@ -43,18 +44,20 @@ static bool add_former(const struct request *req, int64_t inspection_id, int64_t
 {
 	struct verdict_former *all;
 	size_t count;
+	bool ok = true;
 
 	if (!store_verdicts_former(req->context, inspection_id, n, &all, &count, why)) {
 		return false;
 	}
 	json_name(to, "former");
 	text_add_char(to->to, '[');
-	for (size_t i = 0; i < count; i++) {
+	for (size_t i = 0; ok && i < count; i++) {
 		struct json one;
 
 		text_add_z(to->to, i > 0 ? "," : "");
 		one = json_begin(to->to);
-		json_integer(&one, "rulebook_version", all[i].rulebook_version);
+		ok = json_version_of(&one, req->context, all[i].rulebook_version, why);
+		json_integer(&one, "edition", all[i].edition);
 		json_word(&one, "verdict", &verdict_words, all[i].verdict);
 		json_word(&one, "limit_kind", &limit_kind_words, all[i].limit_kind);
 		json_real(&one, "limit", all[i].limit);
@@ -65,7 +68,7 @@ static bool add_former(const struct request *req, int64_t inspection_id, int64_t
 	}
 	text_add_char(to->to, ']');
 	free(all);
-	return true;
+	return ok;
 }
 
 /* The place of the reading in the judgement; SIZE_MAX: a correction replaced its inspection, or

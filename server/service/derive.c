@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "service/former.h"
 #include "service/judged.h"
 #include "service/refer.h"
 
@@ -32,7 +33,7 @@ static bool keep_reading(struct act *act, const struct judging *j, size_t i, siz
 			kept->equivalent_m - j->facts.readings[n].values.joint_m : kept->r20_uohm;
 
 		if (!store_verdict_former_insert(act->store, key->inspection_id, key->n, kept, value,
-			act->origin.now_ms, why)) {
+			j->records.bonds[i].state.edition, act->origin.now_ms, why)) {
 			return false;
 		}
 	}
@@ -81,6 +82,7 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 	struct bond_state state;
 
 	if (!judging_bond(act, j, i, why) || !judging_state(act, j, i, &state, why) ||
+		!former_keep_grade(act, r->bond.id, kept, &state, why) ||
 		!store_bond_state_put(act->store, &r->bond, kept, &state, why)) {
 		return false;
 	}

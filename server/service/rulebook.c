@@ -2,6 +2,7 @@
 
 #include <stddef.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "rules/edition.h"
@@ -146,4 +147,65 @@ bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct rec
 	text_release(&body);
 	recorded->id = recorded->already ? last : last + 1;
 	return ok || act_refuse(why, &trouble, NULL);
+}
+
+static const struct member withdrawal_members[] = {
+	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct rulebook_withdrawal, reason), .longest = 2000,
+	  .help = "What was wrong, for those who read it in ten years." },
+	{ 0 }
+};
+const struct form rulebook_withdrawal_form = { "RulebookWithdrawal", withdrawal_members,
+	sizeof (struct rulebook_withdrawal) };
+
+/* Whether one of the others is in force today. */
+static bool is_spared(struct act *act, int64_t version, bool *spared, struct problem *why)
+{
+	const struct rulebooks *all = store_rulebooks(act->store, why);
+	struct rulebook_dated *others = all != NULL ? calloc(all->n + 1, sizeof *others) : NULL;
+	size_t n = 0;
+
+	for (size_t i = 0; others != NULL && i < all->n; i++) {
+		if (all->dated[i].version != version) {
+			others[n++] = all->dated[i];
+		}
+	}
+	*spared = others != NULL && rulebook_on(others, n, act->today) >= 0;
+	if (all != NULL && others == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	free(others);
+	store_rulebooks_release(all);
+	return why->code == PROBLEM_NONE;
+}
+
+static bool check_withdrawal(struct act *act, const struct rulebook_withdrawal *form,
+	struct recorded *recorded, struct problem *why)
+{
+	struct rulebook_row row;
+	bool spared = false;
+	bool ok = store_rulebook_version(act->store, form->version, &row, why);
+
+	if (ok && row.withdrawn) {
+		recorded->already = row.withdrawn_reason != NULL &&
+			strcmp(row.withdrawn_reason, form->reason) == 0;
+		ok = recorded->already || problem_set(why, PROBLEM_CONFLICT, "reason", "Version %lld was "
+			"withdrawn already, because: %s", (long long)form->version, row.withdrawn_reason);
+	} else if (ok && is_spared(act, form->version, &spared, why)) {
+		ok = spared || problem_set(why, PROBLEM_RULE, NULL, "Without version %lld no rulebook would "
+			"be in force today: adopt another first.", (long long)form->version);
+	}
+	store_rulebook_row_release(&row);
+	return ok && why->code == PROBLEM_NONE;
+}
+
+bool rulebook_withdraw(struct act *act, const struct rulebook_withdrawal *form,
+	struct recorded *recorded, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	*recorded = (struct recorded){ .id = form->version };
+	return (check_withdrawal(act, form, recorded, &trouble) && (recorded->already ||
+		store_rulebook_withdraw(act->store, form->version, form->reason, act->today, &act->origin,
+		&trouble))) || act_refuse(why, &trouble, NULL);
 }

@@ -37,6 +37,22 @@ extern const struct form rulebook_new_form;
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why);
 
+/* A version that was wrong: from now on it counts for nothing, on no day. */
+struct rulebook_withdrawal {
+	int64_t version;             /* not a member of the form */
+	const char *reason;
+};
+extern const struct form rulebook_withdrawal_form;
+
+/*
+ * Withdraws it. What it alone called over is over no more: all that is derived is made again by
+ * recompute_piece, and what was said under it stays readable. The same again is recorded->already.
+ * PROBLEM_RULE when without it no version would be in force today, PROBLEM_CONFLICT when it was
+ * withdrawn for another reason, PROBLEM_NOT_FOUND.
+ */
+bool rulebook_withdraw(struct act *act, const struct rulebook_withdrawal *form,
+	struct recorded *recorded, struct problems *why);
+
 /* The checks of rulebook_adopt alone; fields are as in its form. */
 bool rulebook_may_be(const struct act *act, const struct rulebook_new *form, struct problems *why);
 

@@ -41,15 +41,16 @@ bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t
 }
 
 bool store_verdict_former_insert(struct store *store, int64_t inspection_id, int64_t n,
-	const struct reading_state *former, double value, int64_t now_ms, struct problem *why)
+	const struct reading_state *former, double value, int64_t edition, int64_t now_ms,
+	struct problem *why)
 {
 	static const char sql[] = "INSERT INTO verdict_former (inspection_id, n, rulebook_version, "
-		"verdict, limit_kind, limit_value, value, u95, replaced_at_ms) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+		"verdict, limit_kind, limit_value, value, u95, replaced_at_ms, edition) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
 	const struct value values[] = { value_integer(inspection_id), value_integer(n),
 		value_integer(former->rulebook_version), value_integer(former->verdict),
 		value_word(former->limit_kind), value_real(former->limit), value_real(value),
-		value_real(former->u95), value_integer(now_ms) };
+		value_real(former->u95), value_integer(now_ms), value_integer(edition) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -58,7 +59,7 @@ bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n
 	struct verdict_former **all, size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT rulebook_version, verdict, limit_kind, limit_value, value, "
-		"u95, replaced_at_ms FROM verdict_former WHERE inspection_id = $1 AND n = $2 ORDER BY id";
+		"u95, edition, replaced_at_ms FROM verdict_former WHERE inspection_id = $1 AND n = $2 ORDER BY id";
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(inspection_id),
 		value_integer(n) }, 2, why);
 
@@ -71,7 +72,46 @@ bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n
 		}
 		(*all)[(*count)++] = (struct verdict_former){ sqlite3_column_int64(rows, 0),
 			sqlite3_column_int(rows, 1), column_word(rows, 2), column_real(rows, 3),
-			column_real(rows, 4), column_real(rows, 5), sqlite3_column_int64(rows, 6) };
+			column_real(rows, 4), column_real(rows, 5), sqlite3_column_int64(rows, 6),
+			sqlite3_column_int64(rows, 7) };
+	}
+	if (why->code != PROBLEM_NONE) {
+		free(*all);
+		*all = NULL;
+		*count = 0;
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+bool store_grade_former_insert(struct store *store, int64_t bond_id,
+	const struct grade_former *former, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO grade_former (bond_id, grade, reasons, "
+		"rulebook_version, edition, replaced_at_ms) VALUES ($1, $2, $3, $4, $5, $6)";
+	const struct value values[] = { value_integer(bond_id), value_integer(former->grade),
+		value_integer(former->reasons), value_id(former->rulebook_version),
+		value_integer(former->edition), value_integer(former->replaced_at_ms) };
+
+	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+}
+
+bool store_grades_former(struct store *store, int64_t bond_id, struct grade_former **all,
+	size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT grade, reasons, coalesce(rulebook_version, 0), edition, "
+		"replaced_at_ms FROM grade_former WHERE bond_id = $1 ORDER BY id";
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1, why);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+			sql_done(rows);
+			break;
+		}
+		(*all)[(*count)++] = (struct grade_former){ (enum grade)sqlite3_column_int(rows, 0),
+			(unsigned)sqlite3_column_int64(rows, 1), sqlite3_column_int64(rows, 2),
+			sqlite3_column_int64(rows, 3), sqlite3_column_int64(rows, 4) };
 	}
 	if (why->code != PROBLEM_NONE) {
 		free(*all);

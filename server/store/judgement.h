@@ -26,18 +26,34 @@ bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t
 	const struct reading_state *state, struct problem *why);
 
 /* A verdict that is about to be replaced: kept for ever. value: what was compared (R20; added
- * metres of a rail drop). */
+ * metres of a rail drop). edition: of the rules by which it was said. */
 bool store_verdict_former_insert(struct store *store, int64_t inspection_id, int64_t n,
-	const struct reading_state *former, double value, int64_t now_ms, struct problem *why);
+	const struct reading_state *former, double value, int64_t edition, int64_t now_ms,
+	struct problem *why);
 
 /* The verdicts of one reading before the one kept, oldest first; *all is the caller's: free(). */
 struct verdict_former {
 	int64_t rulebook_version;
 	int verdict, limit_kind;
 	double limit, value, u95;
+	int64_t edition;
 	int64_t replaced_at_ms;
 };
 bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n,
 	struct verdict_former **all, size_t *count, struct problem *why);
+
+/* A grade that a bond had before the one kept, by another rulebook or edition of the rules; so kept
+ * and asked for likewise. */
+struct grade_former {
+	enum grade grade;               /* as it was on that day */
+	unsigned reasons;
+	int64_t rulebook_version;       /* 0: not known */
+	int64_t edition;
+	int64_t replaced_at_ms;
+};
+bool store_grade_former_insert(struct store *store, int64_t bond_id,
+	const struct grade_former *former, struct problem *why);
+bool store_grades_former(struct store *store, int64_t bond_id, struct grade_former **all,
+	size_t *count, struct problem *why);
 
 #endif

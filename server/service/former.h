@@ -1,0 +1,16 @@
+/* What was said of a bond by other rules, when it is about to be replaced. */
+#ifndef SERVICE_FORMER_H
+#define SERVICE_FORMER_H
+
+#include "service/act.h"
+#include "store/bond.h"
+
+/*
+ * Keeps the grade of a kept state where `now` has another and was made under another rulebook or by
+ * another edition of the rules. What an entry changed is in the record, and not kept here. kept may
+ * be NULL.
+ */
+bool former_keep_grade(struct act *act, int64_t bond_id, const struct bond_state *kept,
+	const struct bond_state *now, struct problem *why);
+
+#endif
