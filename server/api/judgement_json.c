@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "api/rulebook_json.h"
+#include "rules/edition.h"
 #include "service/derive.h"
 #include "store/judgement.h"
 
@@ -307,6 +308,7 @@ static bool add_judgement(const struct act *act, const struct judging *judging,
 
 	json_integer(&j, "bond_id", bond_id);
 	json_integer(&j, "rulebook_version", act->rulebook.version);
+	json_integer(&j, "edition", RULES_EDITION);
 	json_grade(&j, state, act->today);
 	json_name(&j, "quantities");
 	text_add_char(to, '[');

@@ -62,6 +62,37 @@ static struct json version_begin(const struct rulebook_version *version, struct 
 	return j;
 }
 
+/* false while what is derived is still being made again under the version in force, or by this
+ * edition of the rules */
+static void add_followed(const struct recompute_progress *progress, struct json *j)
+{
+	json_flag(j, "followed", progress->is_followed);
+	json_flag(j, "new_edition", progress->is_new_edition);
+	json_integer(j, "followed_bonds", progress->bonds);
+	json_integer(j, "of_bonds", progress->of);
+}
+
+static void following_get(const struct request *req, struct reply *out)
+{
+	struct rulebook in_force;
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	struct recompute_progress progress;
+	struct json j;
+
+	if (!rulebook_in_force(req->context, req->today, &in_force, &why) ||
+		!recompute_progress(req->context, &in_force, &progress, &why)) {
+		reply_problem(out, &why);
+		return;
+	}
+	j = json_begin(&body);
+	json_integer(&j, "version", in_force.version);
+	json_integer(&j, "edition", RULES_EDITION);
+	add_followed(&progress, &j);
+	json_end(&j);
+	reply_json(out, 200, &body);
+}
+
 static void in_force_get(const struct request *req, struct reply *out)
 {
 	struct rulebook in_force;
@@ -75,11 +106,7 @@ static void in_force_get(const struct request *req, struct reply *out)
 		recompute_progress(req->context, &in_force, &progress, &why)) {
 		struct json j = version_begin(&version, &body);
 
-		/* false while what is derived is still being made again under it */
-		json_flag(&j, "followed", progress.is_followed);
-		json_flag(&j, "new_edition", progress.is_new_edition);
-		json_integer(&j, "followed_bonds", progress.bonds);
-		json_integer(&j, "of_bonds", progress.of);
+		add_followed(&progress, &j);
 		json_end(&j);
 		reply_json(out, 200, &body);
 	} else {
@@ -216,6 +243,8 @@ static void withdrawal_put(const struct request *req, struct reply *out)
 const struct route rulebook_routes[] = {
 	{ METHOD_GET, "/api/rulebook", ROUTE_READ, CAN_READ, in_force_get,
 	  "The rulebook in force, and whether all that is derived was made under it." },
+	{ METHOD_GET, "/api/rulebook/following", ROUTE_READ, CAN_READ, following_get,
+	  "How many bonds are as the rulebook in force and this edition of the rules have them." },
 	{ METHOD_GET, "/api/rulebook/values", ROUTE_READ, CAN_READ, values_get,
 	  "Each value of a rulebook: title, unit, bounds, default, and what the default rests on." },
 	{ METHOD_GET, "/api/rulebooks/{version}", ROUTE_READ, CAN_READ, version_get,

@@ -7,6 +7,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rulebook_json.h"
+#include "rules/edition.h"
 #include "rules/working.h"
 #include "service/judged.h"
 #include "store/judgement.h"
@@ -101,6 +102,7 @@ static bool add_working(const struct request *req, struct act *act, struct judgi
 	json_word(&to, "verdict", &verdict_words, state.verdict);
 	json_integer(&to, "rulebook_version", act->rulebook.version);
 	json_integer(&to, "first_under", state.rulebook_version);
+	json_integer(&to, "edition", RULES_EDITION);
 	add_steps(act, j, i, &to);
 	if (!add_former(req, inspection_id, n, &to, why)) {
 		return false;

@@ -2,6 +2,7 @@
 import datetime
 import hashlib
 import pathlib
+import sqlite3
 import time
 import unittest
 
@@ -122,6 +123,122 @@ class Rulebook(unittest.TestCase):
             {"path": "grace_days", "reason": "c"}]})
         self.assertEqual(got.status, 422)
         self.assertEqual(got.fields(), ["reasons[1].path", "reasons[2].path"])
+
+    def test_a_new_register_has_the_first_version_on_record(self):
+        row, = self.boss.rows("rulebooks")
+        self.assertEqual((row["version"], row["from_day"], row["person"], row["withdrawn_at"]),
+                         (1, "1900-01-01", None, None))
+        self.assertRegex(row["reason"], "^By the program, build .+; values before may have differed")
+        first = self.boss.must("GET", "/api/rulebooks/1").json
+        self.assertEqual((first["from_edition"], first["withdrawn"]), ([], None))
+        self.assertGreaterEqual(first["edition"], 2)
+
+    def test_a_version_is_withdrawn_as_wrong_and_what_it_said_stays_readable(self):
+        made = self.boss.must("POST", "/api/bonds", bond("B1", "1+000")).json["id"]
+        # 30 µΩ, U = 6.53 by hand: within 50, over 20
+        uuid = new_id()
+        self.boss.must("PUT", "/api/inspections/" + uuid,
+                       {"bond_id": made, "day": self.today, "seen_a": "good", "seen_b": "good",
+                        "readings": [reading("contact_a", forward_uv=300, reverse_uv=-300)]})
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        book["limits"]["rail_joint"]["contact_uohm"] = 20
+        self.boss.must("POST", "/api/rulebooks", {"rulebook": book, "reason": "Stricter."}, 201)
+        self.assertEqual(self.followed()["version"], 2)
+        grade = self.boss.must("GET", f"/api/bonds/{made}/judgement").json["grade"]["grade"]
+        self.assertEqual(grade, "act")
+        at = "/api/rulebooks/2/withdrawal"
+        wrong = {"reason": "A slipped decimal point."}
+        self.assertEqual(self.boss.ask("PUT", at, {}).fields(), ["reason"])
+        planner = program.Client(self.server, "planner")
+        self.assertEqual(planner.ask("PUT", at, wrong).status, 403)
+        planner.close()
+        self.boss.must("PUT", at, wrong, 201)
+        self.assertTrue(self.boss.must("PUT", at, wrong, 200).json["already"])
+        self.assertEqual(self.boss.ask("PUT", at, {"reason": "Another."}).status, 409)
+        self.assertEqual(self.boss.ask("PUT", "/api/rulebooks/1/withdrawal", wrong).status, 422)
+        self.assertEqual(self.boss.ask("PUT", "/api/rulebooks/9/withdrawal", wrong).status, 404)
+        self.assertEqual(self.followed()["version"], 1)
+        told = self.boss.must("GET", "/api/rulebooks/2").json["withdrawn"]
+        self.assertEqual((told["reason"], told["person"]), (wrong["reason"], "The administrator"))
+        self.assertRegex(told["recorded_at"], "^20.*Z$")
+        self.assertEqual(self.boss.rows("rulebooks")[0]["withdrawn_reason"], wrong["reason"])
+        judged = self.boss.must("GET", f"/api/bonds/{made}/judgement").json
+        self.assertEqual(judged["grade"]["grade"], "sound")
+        self.assertEqual([(one["grade"], one["reasons"], one["rulebook_version"])
+                          for one in judged["formerly"]], [("sound", [], 1), ("act", ["over"], 2)])
+        self.assertIsNone(judged["formerly"][0]["withdrawn"])
+        self.assertEqual(judged["formerly"][1]["withdrawn"]["reason"], wrong["reason"])
+        former = self.boss.must("GET", f"/api/inspections/{uuid}/readings/0/working").json["former"]
+        self.assertEqual([(one["verdict"], one["rulebook_version"]) for one in former],
+                         [("within", 1), ("over", 2)])
+        self.assertEqual(former[1]["withdrawn"]["reason"], wrong["reason"])
+        self.server.stop()
+        self.assertIn("The register is content", self.register.run("check"))
+        self.server = program.Server(self.register)
+
+    def tamper(self, *all_sql):
+        """Makes the file, between two runs of the server, what an older program would have left."""
+        self.boss.close()
+        self.assertEqual(self.server.stop(), 0)
+        link = sqlite3.connect(f"{self.register.data}/register.db")
+        for sql in all_sql:
+            link.execute(sql)
+        link.commit()
+        link.close()
+        self.server = program.Server(self.register)
+        self.boss = program.Client(self.server, "administrator")
+
+    def test_a_register_of_the_edition_before_is_served_and_made_again(self):
+        made = self.boss.must("POST", "/api/bonds", bond("B1", "1+000")).json["id"]
+        uuid = new_id()
+        self.boss.must("PUT", "/api/inspections/" + uuid,
+                       {"bond_id": made, "day": self.today, "seen_a": "good", "seen_b": "good",
+                        "readings": [reading("contact_a", forward_uv=300, reverse_uv=-300)]})
+        book = self.followed()
+        edition = book["edition"]
+        # no version on record, as the program of the first edition left it; and another verdict
+        self.tamper("DROP TRIGGER rulebook_stays", "DELETE FROM rulebook",
+                    "UPDATE derived_mark SET value = 1 WHERE name = 'edition'",
+                    "UPDATE bond_state SET edition = 1, grade = 4, reasons = 2",
+                    "UPDATE reading_state SET verdict = 3",
+                    "UPDATE due_count SET grade = 4, evidence_until_day = -2147483648")
+        told = self.boss.must("GET", "/api/rulebook/following").json
+        self.assertEqual((told["version"], told["edition"], told["of_bonds"]), (1, edition, 1))
+        self.followed()
+        told = self.boss.must("GET", "/api/rulebook/following").json
+        self.assertEqual((told["followed"], told["new_edition"], told["followed_bonds"]),
+                         (True, False, 1))
+        self.assertEqual([row["version"] for row in self.boss.rows("rulebooks")], [1])
+        judged = self.boss.must("GET", f"/api/bonds/{made}/judgement").json
+        self.assertEqual((judged["grade"]["grade"], judged["edition"]), ("sound", edition))
+        one, = judged["formerly"]
+        self.assertEqual((one["grade"], one["edition"], one["rulebook_version"]), ("act", 1, 1))
+        former, = self.boss.must("GET", f"/api/inspections/{uuid}/readings/0/working").json["former"]
+        self.assertEqual((former["verdict"], former["edition"]), ("over", 1))
+        self.boss.close()
+        self.server.stop()
+        self.assertIn("The register is content", self.register.run("check"))
+        self.server = program.Server(self.register)
+        self.boss = program.Client(self.server, "administrator")
+
+    def test_what_an_older_version_lacks_is_told_as_the_editions(self):
+        book = self.followed()["rulebook"]
+        book["from_day"] = self.today
+        self.boss.must("POST", "/api/rulebooks", {"rulebook": book, "reason": "Ours now."}, 201)
+        self.tamper("DROP TRIGGER rulebook_kept",
+                    "UPDATE rulebook SET body = json_remove(body, '$.spot_clearance_mm', "
+                    "'$.severity.not_visible') WHERE version = 2")
+        told = self.boss.must("GET", "/api/rulebooks/2").json
+        self.assertEqual(told["from_edition"], ["spot_clearance_mm", "severity.not_visible"])
+        self.assertEqual(told["rulebook"], book)      # computed with
+        self.assertNotIn("spot_clearance_mm", self.register.query(
+            "SELECT body FROM rulebook WHERE version = 2")[0][0])
+        self.assertEqual(self.boss.must("GET", "/api/rulebooks/1").json["from_edition"], [])
+        # what is adopted has every one
+        del book["spot_clearance_mm"]
+        got = self.boss.ask("POST", "/api/rulebooks", {"rulebook": book, "reason": "Less."})
+        self.assertEqual((got.status, got.fields()), (422, ["rulebook.spot_clearance_mm"]))
 
     def test_a_trial_says_what_would_change_and_changes_nothing(self):
         ids = {}
