@@ -123,6 +123,7 @@ const STATES = [
 		await page.waitForSelector('.tried summary');
 		await page.locator('.tried summary').first().click();
 	} }],
+	['rulebook, withdrawing a version', '/rulebook', { who: 'manager', act: async (page) => page.click('.withdraw') }],
 	['rulebook, asked once more', '/rulebook', { who: 'manager', act: async (page) => {
 		await page.click('.edit');
 		await page.click('.adopt');

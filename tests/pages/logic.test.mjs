@@ -15,7 +15,7 @@ import { placeWords } from '../../static/js/logic/place.js';
 import { labelled } from '../../static/js/logic/problem-words.js';
 import { readNumber, writeFigure } from '../../static/js/logic/number.js';
 import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime } from '../../static/js/logic/report.js';
-import { broughtBy, countExamples, differences, figureWords, flatten, inSections, linesByChange, moveTable, namedProblems, OWN, restsOn, standings, stepWords, trialSentences, unflatten } from '../../static/js/logic/rulebook.js';
+import { broughtBy, countExamples, differences, figureWords, flatten, followingWords, formerWords, inSections, LACKS, linesByChange, moveTable, namedProblems, nextVersion, OWN, restsOn, standings, stepWords, trialSentences, unflatten } from '../../static/js/logic/rulebook.js';
 import { newUuid, uuid7From } from '../../static/js/logic/uuid.js';
 
 globalThis.crypto ??= webcrypto;   // Node 18
@@ -354,9 +354,36 @@ test('says what a value rests on: given, or the railway\u2019s own with its reas
 });
 
 test('says of each version whether it holds', () => {
-	// by hand, on a day in 2026 with version 4 in force: 5 is still to come; 3 was to hold from July, but 4 took its place in May
+	// by hand, on a day in June 2026 with version 4 in force; 3 was decided before it for a later day, and takes effect on that
 	const rows = [[5, '2027-01-01'], [4, '2026-05-01'], [3, '2026-07-01'], [2, '2026-01-01'], [1, '1900-01-01']].map(([version, from_day]) => ({ version, from_day }));
-	assert.deepEqual(standings(rows, 4).map(({ standing }) => standing), ['holds from 2027-01-01', 'in force', 'never held', 'held until 2026-05-01', 'held until 2026-01-01']);
+	assert.deepEqual(standings(rows, 4).map(({ standing }) => standing), ['holds from 2027-01-01', 'in force', 'holds from 2026-07-01', 'held until 2026-05-01', 'held until 2026-01-01']);
+	assert.equal(nextVersion(rows, rows[1]).version, 3);
+	// 3 is withdrawn, 6 has the day of 5
+	const more = [{ version: 6, from_day: '2027-01-01' }, ...rows.map((row) => row.version === 3 ? { ...row, withdrawn: {} } : row)];
+	assert.deepEqual(standings(more, 4).map(({ standing }) => standing), ['holds from 2027-01-01', 'replaced by version 6', 'in force', 'withdrawn as wrong', 'held until 2026-05-01', 'held until 2026-01-01']);
+	assert.equal(nextVersion(more, more[2]).version, 6);
+	assert.equal(nextVersion([rows[4]], rows[4]), undefined);
+});
+
+test('says what other rules said, and which', () => {
+	const grades = new Map([['sound', 'sound'], ['act', 'act']]);
+	const one = { grade: 'sound', rulebook_version: 2, edition: 1, until: '2026-11-30T10:00:00Z', withdrawn: null };
+	const withdrawn = { reason: 'A slipped decimal.', person: 'Ada Marsh', recorded_at: '2026-12-01T10:00:00Z' };
+	assert.equal(formerWords({ formerly: [], edition: 2 }, grades), '');
+	assert.equal(formerWords({ formerly: [one], edition: 2 }, grades), 'By the rules of edition 1: sound, until 2026-11-30.');
+	assert.equal(formerWords({ formerly: [one, { ...one, grade: 'act', edition: 2, rulebook_version: 3, withdrawn }], edition: 2 }, grades),
+		'By the rulebook\u2019s version 3 (withdrawn as wrong on 2026-12-01 by Ada Marsh, because: A slipped decimal.): act, until 2026-11-30.');
+});
+
+test('says how far new rules are followed', () => {
+	assert.equal(followingWords({ followed: true }), '');
+	assert.equal(followingWords({ followed: false, new_edition: true, version: 1, followed_bonds: 1200, of_bonds: 4002 }), '1\u202f200 of 4\u202f002 bonds by the new rules so far; the others are shown as they were before.');
+	assert.equal(followingWords({ followed: false, new_edition: false, version: 3, followed_bonds: 0, of_bonds: 1 }), '0 of 1 bond by version 3 of the rulebook so far; the others are shown as they were before.');
+});
+
+test('a value that a version lacks is said to be the edition\u2019s, whatever it is', () => {
+	const [, , notice] = bookValues;
+	assert.deepEqual(restsOn(notice, 30, undefined, basisWords, undefined, 2), { word: LACKS, why: 'From edition 2 of the rules. An example: so long.' });
 });
 
 test('finds the version that brought a value', () => {

@@ -142,3 +142,74 @@ test('trying says what would change, with the bonds, and changes nothing', async
 	await page.waitForSelector('.singles .problem');
 	await page.click('.leave');
 });
+
+/** The answers of an address, changed on their way. */
+async function altered(page, path, change) {
+	await page.route(`**${path}`, async (route) => route.fulfill({ json: change(await (await route.fetch()).json()) }));
+}
+
+test('a version is withdrawn as wrong with a reason, and both stay readable', async () => {
+	const reader = await open('/rulebook');
+	await rest(reader);
+	assert.equal(await reader.locator('.withdraw:visible').count(), 0, 'a planner may not');
+	const page = await open('/rulebook', { who: 'manager' });
+	const second = page.locator('.versions li', { hasText: 'Version 2' });
+
+	await second.locator('.withdraw').click();
+	assert.equal(await page.textContent('#withdraw-title'), 'Withdraw version 2 as wrong');
+	await page.click('#withdraw .main');
+	assert.match(await page.textContent('#withdraw .problem'), /^Fill in "What was wrong/);
+	await page.click('#withdraw .cancel');
+	await page.locator('.versions li', { hasText: 'Version 1' }).locator('.withdraw').click();
+	await page.fill('#wrong', 'Nobody adopted it.');
+	await page.click('#withdraw .cancel');
+	assert.equal((await api.get('/api/rulebooks/1')).withdrawn, null, 'nothing was withdrawn');
+	await second.locator('.withdraw').click();
+	await page.fill('#wrong', 'The joints were left out.');
+	await page.click('#withdraw .main');
+	await page.waitForFunction(() => document.querySelector('h1').textContent === 'Rulebook, version 1');
+	assert.match(await second.textContent(), /withdrawn as wrong from .* by Mona Field\s+The yearly review\.\s+Withdrawn as wrong on \d{4}-\d\d-\d\d by Mona Field, because: The joints were left out\./);
+	assert.ok(await second.locator('.withdraw').isHidden());
+	await page.waitForSelector('.following', { state: 'hidden' });
+	// nothing would be in force without the last one: refused, in the dialog
+	await page.locator('.versions li', { hasText: 'Version 1' }).locator('.withdraw').click();
+	await page.fill('#wrong', 'Wrong too.');
+	await page.click('#withdraw .main');
+	await page.waitForFunction(() => /no rulebook would be in force/.test(document.querySelector('#withdraw .notice').textContent));
+	await page.click('#withdraw .cancel');
+	await second.locator('a').click();
+	await rest(page);
+	assert.match(await page.textContent('.withdrawn >> nth=0'), /^Version 2 was withdrawn as wrong on .*, because: The joints were left out\. It counts for nothing\.$/);
+});
+
+test('a value that a version lacks is shown to come from the edition of the rules', async () => {
+	const page = await open('/');
+
+	await altered(page, '/api/rulebooks/1', (one) => ({ ...one, edition: 7, from_edition: ['grace_days', 'interval_months.structure.high'] }));
+	await page.goto(new URL('/rulebook', page.url()).href);
+	await rest(page);
+	assert.equal(await page.textContent('.lacking'), '2 values are not in this version: from edition 7 of the rules.');
+	assert.deepEqual((await cell(page, 'Grace after the due day').allTextContents()).slice(0, 3), ['14', 'days', 'not in this version']);
+	assert.match((await cell(page, 'Grace after the due day').allTextContents())[3], /^From edition 7 of the rules\. An example/);
+	assert.match(await page.textContent('.own >> nth=0'), /not in this version, from edition 7 of the rules: 1 figureStructure bond, High: 12 months/);
+});
+
+test('while new rules are followed, the lists say how far, in one line, and what a bond was before', async () => {
+	const page = await open('/rulebook');
+	const told = { version: 1, edition: 7, followed: false, new_edition: true, followed_bonds: 3, of_bonds: 9 };
+
+	await page.route('**/api/rulebook/following', (route) => route.fulfill({ json: told }));
+	for (const path of ['/', '/due']) {
+		await page.goto(new URL(path, page.url()).href);
+		await page.waitForSelector('.following:visible');
+		assert.equal(await page.textContent('.following'), '3 of 9 bonds by the new rules so far; the others are shown as they were before.');
+	}
+	told.followed = true;
+	await page.waitForFunction(() => /load this page again/.test(document.querySelector('.following').textContent));
+	const [{ bond_id: id }] = (await api.get('/api/due?limit=1')).rows;
+	await altered(page, `/api/bonds/${id}/judgement`, (one) => ({ ...one, edition: 7, formerly: [
+		{ grade: 'sound', reasons: [], rulebook_version: 1, withdrawn: null, edition: 2, until: '2026-03-04T05:06:07Z' }] }));
+	await page.goto(new URL(`/bonds/${id}`, page.url()).href);
+	await rest(page);
+	assert.equal(await page.textContent('[data-f="formerly"]'), 'By the rules of edition 2: sound, until 2026-03-04.');
+});

@@ -77,6 +77,30 @@ export function figureWords(value, is, words) {
 	return value.unit && is !== null && is !== undefined ? `${text} ${value.unit}` : text;
 }
 
+/** "withdrawn as wrong on 2026-07-01 by Ada Marsh, because: a slipped decimal" @param {{reason, person, recorded_at}} withdrawn */
+export function withdrawnWords({ reason, person, recorded_at: at }) {
+	return `withdrawn as wrong on ${at.slice(0, 10)}${person ? ` by ${person}` : ''}, because: ${reason}`;
+}
+
+/** "version 3", and whether it was withdrawn. @param {object} [withdrawn] */
+export const versionWords = (version, withdrawn) => `version ${version}${withdrawn ? ` (${withdrawnWords(withdrawn)})` : ''}`;
+
+/** What other rules said of a bond, the last of it; '' when nothing else was said. @param {{formerly: object[], edition: number}} judgement */
+export function formerWords({ formerly, edition }, gradeTitles) {
+	const last = formerly?.at(-1);
+
+	if (!last)
+		return '';
+	const by = last.edition !== edition || !last.rulebook_version ? `the rules of edition ${last.edition}`
+		: `the rulebook\u2019s ${versionWords(last.rulebook_version, last.withdrawn)}`;
+	return `By ${by}: ${gradeTitles.get(last.grade)}, until ${last.until.slice(0, 10)}.`;
+}
+
+/** How far what is derived is made again; '' when it is. @param {object} now  GET /api/rulebook/following */
+export function followingWords({ followed, new_edition: edition, version, followed_bonds: done, of_bonds: of }) {
+	return followed ? '' : `${grouped(done)} of ${countWords(of, 'bond')} by ${edition ? 'the new rules' : `version ${version} of the rulebook`} so far; the others are shown as they were before.`;
+}
+
 const same = (a, b) => (a ?? null) === (b ?? null);
 
 /** @returns {object[]} the values in which two rulebooks (flattened) differ, each with before and after */
@@ -100,6 +124,7 @@ export function namedProblems(errors, values) {
 }
 
 export const OWN = 'the railway\u2019s own';
+export const LACKS = 'not in this version';
 
 /**
  * What a value rests on: its sign in words, and why.
@@ -109,8 +134,11 @@ export const OWN = 'the railway\u2019s own';
  * @param {string} [reason]  the railway's own
  * @param {Map<string, string>} basisWords  titles
  * @param {{version: number, reason: string}} [since]  the version that brought it
+ * @param {number} [edition]  of the rules, from which it comes when the version has no such value
  */
-export function restsOn(value, is, reason, basisWords, since) {
+export function restsOn(value, is, reason, basisWords, since, edition) {
+	if (edition)
+		return { word: LACKS, why: `From edition ${edition} of the rules. ${value.source}` };
 	if (reason)
 		return { word: OWN, why: reason };
 	if (!same(is, value.default))
@@ -124,20 +152,32 @@ export function countExamples(values, now, reasons) {
 }
 
 /**
- * The versions, newest first, each with what it is: "in force", "holds from 2027-01-01", "never held"
- * (a later version took its place before its day), "held until 2026-03-01".
+ * The versions, newest first, each with what it is: "in force", "holds from 2027-01-01", "replaced by
+ * version 5" (which has the same day), "held until 2026-03-01", "withdrawn as wrong".
  *
- * @param {{version: number, from_day: string}[]} rows  newest first
+ * @param {{version: number, from_day: string, withdrawn: object}[]} rows  newest first
  * @param {number} inForce  version
  */
 export function standings(rows, inForce) {
-	return rows.map((one, i) => {
-		const after = rows.slice(0, i);
-		const next = after.filter(({ from_day: day }) => day > one.from_day).map(({ from_day: day }) => day).sort()[0];
+	const valid = rows.filter(({ withdrawn }) => !withdrawn);
+	const now = rows.find(({ version }) => version === inForce);
 
-		return { ...one, standing: one.version === inForce ? 'in force' : after.some(({ from_day: day }) => day <= one.from_day) ? 'never held'
-			: one.version > inForce ? `holds from ${one.from_day}` : next ? `held until ${next}` : 'held before' };
+	return rows.map((one) => {
+		const by = valid.find(({ version, from_day: day }) => day === one.from_day && version > one.version);
+		const next = nextDay(valid, one.from_day);
+
+		return { ...one, standing: one.withdrawn ? 'withdrawn as wrong' : one.version === inForce ? 'in force' : by ? `replaced by version ${by.version}`
+			: one.from_day > now.from_day ? `holds from ${one.from_day}` : `held until ${next}` };
 	});
+}
+
+/** The first day after one on which another version takes its place. */
+const nextDay = (rows, day) => rows.map(({ from_day: from }) => from).filter((from) => from > day).sort()[0];
+
+/** The version that takes the place of the one in force, if there is one. */
+export function nextVersion(rows, inForce) {
+	const valid = rows.filter(({ withdrawn }) => !withdrawn);
+	return valid.find(({ from_day: day }) => day === nextDay(valid, inForce.from_day));
 }
 
 /** Which version brought each value: path -> {version, reason}. @param {{version, reason, flat: Map}[]} versions  oldest first */

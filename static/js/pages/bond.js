@@ -6,6 +6,7 @@ import { dueWords } from '../logic/due-words.js';
 import { aheadWords, attachmentsByEnd, history } from '../logic/history.js';
 import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
+import { formerWords } from '../logic/rulebook.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
@@ -49,6 +50,7 @@ async function load() {
 	open = failures.filter((failure) => !failure.made_good_day && !failure.replaced);
 	showBond();
 	showGrade(bond.grade);
+	$('[data-f="formerly"]').textContent = formerWords(judgement, words.grade);
 	showEnds(attachmentsByEnd(attachments), judgement.attachments);
 	showReadings(readings, judgement);
 	showHistory(history({ inspections, failures, deferrals }, words));

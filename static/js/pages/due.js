@@ -5,6 +5,7 @@ import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../logic/
 import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
+import { following } from '../parts/following.js';
 import { frame, may } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { lineStrip } from '../parts/line-strip.js';
@@ -40,6 +41,7 @@ async function start() {
 	fillSelect(form.criticality, words.criticality);
 	fillSelect(form.verdict, [...words.verdict].filter(([code]) => code !== 'none'));
 	showFilters();
+	following($('.following')).catch(() => {});
 	await load();
 }
 

@@ -1,5 +1,6 @@
 import { get, getAll, getWords } from '../api.js';
 import { placeWords, spanWords } from '../logic/place.js';
+import { following } from '../parts/following.js';
 import { frame, may } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { showNotice } from '../parts/problems.js';
@@ -22,6 +23,7 @@ async function open() {
 }
 
 async function show() {
+	following($('.following')).catch(() => {});
 	const [{ totals }, words, lines, places] = await Promise.all([get('/api/due?limit=1'), getWords(),
 		getAll('lines', ''), get(`/api/repeat-places?limit=${PLACES}`)]);
 

@@ -1,7 +1,8 @@
-import { get, getAll, getWords, post } from '../api.js';
+import { get, getAll, getWords, post, put } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { readNumber } from '../logic/number.js';
-import { broughtBy, countExamples, countWords, differences, figureWords, flatten, fullTitle, namedProblems, unflatten } from '../logic/rulebook.js';
+import { broughtBy, countExamples, countWords, differences, figureWords, flatten, followingWords, fullTitle, namedProblems, nextVersion, unflatten, withdrawnWords } from '../logic/rulebook.js';
+import { formDialog } from '../parts/form-dialog.js';
 import { frame, may } from '../parts/frame.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { rulebookTrial } from '../parts/rulebook-trial.js';
@@ -32,10 +33,9 @@ async function start() {
 
 async function load() {
 	const [now, { rows }] = await Promise.all([get('/api/rulebook'), getAll('rulebooks', '')]);
-	const numbers = [...new Set([...rows.map(({ version }) => version), 1])];
 
-	versions = (await Promise.all(numbers.map((version) => get(`/api/rulebooks/${version}`)))).map((one) => ({
-		...one, from_day: one.rulebook.from_day, flat: flatten(one.rulebook), reasons: new Map(one.reasons.map(({ path, reason }) => [path, reason]))
+	versions = (await Promise.all(rows.map(({ version }) => get(`/api/rulebooks/${version}`)))).map((one) => ({
+		...one, from_day: one.rulebook.from_day, flat: flatten(one.rulebook), reasons: new Map(one.reasons.map(({ path, reason }) => [path, reason])), lacks: new Set(one.from_edition)
 	}));
 	inForce = versions.find(({ version }) => version === now.version);
 	shown = versions.find(({ version }) => version === Number(new URLSearchParams(location.search).get('version'))) ?? inForce;
@@ -47,14 +47,16 @@ async function load() {
 function showVersion() {
 	const since = broughtBy(values, versions.filter(({ version }) => version <= shown.version).reverse());
 	const examples = countExamples(values, shown.flat, shown.reasons);
-	const next = versions.find(({ version, from_day: day }) => version > inForce.version && day > inForce.from_day);
+	const next = nextVersion(versions, inForce);
 
-	rulebookValues($('.sections'), $('.contents'), { values, now: editing ? typed : shown.flat, reasons: editing ? reasons : shown.reasons, since, words, editing });
-	rulebookVersions($('.versions > .history'), versions, { values, words, inForce: inForce.version, shown: shown.version });
+	rulebookValues($('.sections'), $('.contents'), { values, now: editing ? typed : shown.flat, reasons: editing ? reasons : shown.reasons, since, lacks: shown.lacks, edition: shown.edition, words, editing });
+	rulebookVersions($('.versions > .history'), versions, { values, words, inForce: inForce.version, shown: shown.version, withdraw: may(person, 'manage') ? askWithdraw : undefined });
 	$('h1').textContent = editing ? 'Rulebook, a new version' : `Rulebook, version ${shown.version}`;
 	document.title = editing ? `Rulebook, from version ${shown.version}` : `Rulebook, version ${shown.version} · from ${shown.from_day}`;
 	$('.summary').textContent = `${editing ? `begins as version ${shown.version}` : shown === inForce ? `in force from ${shown.from_day}` : `from ${shown.from_day}; in force is version ${inForce.version}`}${next && shown === inForce ? `. Version ${next.version} holds from ${next.from_day}` : ''}`;
-	$('.why-version').textContent = shown.reason ? `${shown.reason} (${[shown.person, shown.recorded_at.slice(0, 10)].filter(Boolean).join(', ')})` : 'What the program begins with. Nobody of the railway has adopted it yet.';
+	$('.why-version').textContent = `${shown.reason} (${[shown.person, shown.recorded_at.slice(0, 10)].filter(Boolean).join(', ')})`;
+	$('.withdrawn').textContent = shown.withdrawn ? `Version ${shown.version} was ${withdrawnWords(shown.withdrawn)} It counts for nothing.` : '';
+	$('.lacking').textContent = shown.lacks.size ? `${countWords(shown.lacks.size, 'value is', 'values are')} not in this version: from edition ${shown.edition} of the rules.` : '';
 	$('.owned').textContent = examples ? `${countWords(examples, 'value is', 'values are')} still the program’s example. A railway’s engineer must own each of them.` : '';
 	$('.owned').hidden = examples === 0;
 	form.toggleAttribute('data-editing', editing);
@@ -65,19 +67,33 @@ function showVersion() {
 
 /** While what is derived is made again: how far that is. */
 async function follow() {
-	const now = await get('/api/rulebook');
+	const now = await get('/api/rulebook/following');
 	const share = now.of_bonds ? now.followed_bonds / now.of_bonds : null;
 	const bar = $('.following > progress');
 
 	$('.following').hidden = now.followed;
 	if (now.followed)
 		return;
-	$('.following > p').textContent = `Due days, grades and repeat places are being made again under version ${now.version}${share === null ? '' : `: ${Math.floor(share * 100)} % done`}. You may leave this page.`;
+	$('.following > p').textContent = `Due days, grades and repeat places are being made again. ${followingWords(now)} You may leave this page.`;
 	if (share === null)
 		bar.removeAttribute('value');
 	else
 		bar.value = share;
 	setTimeout(() => follow().catch(() => {}), ASK_AGAIN_MS);
+}
+
+/* ---- a version that was wrong ---- */
+
+let wrong;                 // the version that is asked about
+const withdrawal = formDialog($('#withdraw'), ({ reason }) => put(`/api/rulebooks/${wrong.version}/withdrawal`, { reason }), async () => {
+	await load();
+	await follow();
+});
+
+function askWithdraw(one) {
+	wrong = one;
+	$('#withdraw-title').textContent = `Withdraw version ${one.version} as wrong`;
+	withdrawal.open();
 }
 
 /* ---- editing ---- */

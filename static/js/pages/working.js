@@ -3,6 +3,7 @@ import { readingOf } from '../logic/address.js';
 import { dayOf } from '../logic/day.js';
 import { withBounds } from '../logic/judgement.js';
 import { writeFigure } from '../logic/number.js';
+import { versionWords } from '../logic/rulebook.js';
 import { frame } from '../parts/frame.js';
 import { verdictSign } from '../parts/grade-sign.js';
 import { printHead } from '../parts/print-head.js';
@@ -53,10 +54,12 @@ function showSteps({ steps }) {
 	$('.working > tbody').replaceChildren(...steps.map(({ step, sentence }, i) => row([i + 1, 'figure'], [words.working_step.get(step), 'keep'], [sentence, 'sentence'])));
 }
 
-function showFormer({ former }, unit) {
+function showFormer(working, unit) {
+	const { former } = working;
+
 	$('.former').hidden = former.length === 0;
 	$('.sheet > .none').hidden = former.length > 0;
-	$('.former > tbody').replaceChildren(...former.map((one) => row([one.replaced_at.slice(0, 10), 'keep'], `version ${one.rulebook_version}`,
+	$('.former > tbody').replaceChildren(...former.map((one) => row([one.replaced_at.slice(0, 10), 'keep'], [one.edition === working.edition ? versionWords(one.rulebook_version, one.withdrawn) : `${versionWords(one.rulebook_version, one.withdrawn)}, edition ${one.edition} of the rules`, 'wraps'],
 		[one.value === null ? '' : `${withBounds(one.value, one.u95)} ${unit}`, 'figure keep'], [one.limit === null ? '' : `${writeFigure(one.limit)} ${unit}`, 'figure keep'],
 		words.limit_kind.get(one.limit_kind) ?? '', words.verdict.get(one.verdict))));
 }

@@ -1,4 +1,4 @@
-import { countWords, figureWords, fullTitle, gridOf, inSections, OWN, restsOn, valueWords } from '../logic/rulebook.js';
+import { countWords, figureWords, fullTitle, gridOf, inSections, LACKS, OWN, restsOn, valueWords } from '../logic/rulebook.js';
 import { fillSelect, make, stamp } from './template.js';
 
 /**
@@ -7,8 +7,8 @@ import { fillSelect, make, stamp } from './template.js';
  *
  * @param {HTMLElement} el
  * @param {HTMLElement} contents  gets a link to each section
- * @param {{values: object[], now: Map, reasons: Map, since: Map, words: object, editing: boolean}} given
- *	since: path -> the version that brought a value
+ * @param {{values: object[], now: Map, reasons: Map, since: Map, lacks: Set, edition: number, words: object, editing: boolean}} given
+ *	since: path -> the version that brought a value; lacks: paths that the version does not have
  */
 export function rulebookValues(el, contents, given) {
 	const sections = inSections(given.values).map((section, i) => sectionOf(section, i, given));
@@ -46,19 +46,20 @@ function singlesOf(title, singles, given) {
 		const tr = stamp('single', { title: value.titles.at(-1), help: value.help, unit: value.unit, word, why });
 
 		tr.querySelector('.is').append(shown(value, is, given));
-		tr.dataset.basis = word === OWN ? 'own' : value.basis;
+		tr.dataset.basis = word === OWN ? 'own' : word === LACKS ? 'lacks' : value.basis;
 		return tr;
 	}));
 	return table;
 }
 
-const rests = (value, is, { reasons, words, since }) => restsOn(value, is, reasons.get(value.path), words.rulebook_basis, since.get(value.path));
+const rests = (value, is, { reasons, words, since, lacks, edition }) => restsOn(value, is, reasons.get(value.path), words.rulebook_basis, since.get(value.path), lacks.has(value.path) ? edition : 0);
 
-/* What is the railway's own is bold, and said beneath: a table has no room for reasons. */
+/* What is the railway's own is bold, what the version does not have is marked, and both are said
+ * beneath: a table has no room for reasons. */
 function tableOf(title, cells, given) {
 	const { columns, rows } = gridOf(cells);
 	const table = stamp('grid');
-	const own = [];
+	const own = [], lacking = [];
 
 	table.setAttribute('aria-label', title);
 	table.querySelector('thead > tr').append(...columns.map((column) => {
@@ -78,12 +79,15 @@ function tableOf(title, cells, given) {
 			if (word === OWN) {
 				td.dataset.basis = 'own';
 				own.push([value, is, why]);
+			} else if (word === LACKS) {
+				td.dataset.basis = 'lacks';
+				lacking.push([value, is]);
 			}
 			return td;
 		}));
 		return tr;
 	}));
-	return [table, basesOf(columns, given.words), ...(own.length ? [ownOf(own, given)] : [])];
+	return [table, basesOf(columns, given.words), ...(own.length ? [ownOf(own, given)] : []), ...(lacking.length ? [lackingOf(lacking, given)] : [])];
 }
 
 /* Of each column once; of several that rest on the same, together. */
@@ -111,6 +115,15 @@ function ownOf(own, { words }) {
 		return li;
 	}));
 	box.append(make('h3', `In bold, ${OWN}: ${countWords(own.length, 'figure')}`), list);
+	return box;
+}
+
+function lackingOf(lacking, { words, edition }) {
+	const box = make('div', '', 'own');
+	const list = document.createElement('ul');
+
+	list.append(...lacking.map(([value, is]) => make('li', `${value.titles.slice(1).join(', ')}: ${figureWords(value, is, words)}`)));
+	box.append(make('h3', `In italics, ${LACKS}, from edition ${edition} of the rules: ${countWords(lacking.length, 'figure')}`), list);
 	return box;
 }
 

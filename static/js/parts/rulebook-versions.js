@@ -1,22 +1,28 @@
-import { countWords, differences, figureWords, fullTitle, standings } from '../logic/rulebook.js';
+import { countWords, differences, figureWords, fullTitle, standings, withdrawnWords } from '../logic/rulebook.js';
 import { make, row, stamp } from './template.js';
 
 /**
- * The versions, newest first: what each changed against the one before, why, by whom, from when.
+ * The versions, newest first: what each changed against the one before, why, by whom, from when; which
+ * were withdrawn as wrong, and why.
  *
  * @param {HTMLElement} el  the list
  * @param {{version, reason, person, recorded_at, from_day, reasons: Map, flat: Map}[]} versions  newest first, down to 1
- * @param {{values: object[], words: object, inForce: number, shown: number}} given
+ * @param {{values: object[], words: object, inForce: number, shown: number, withdraw?: function}} given
+ *	withdraw: asked for a version; not there for who may not
  */
-export function rulebookVersions(el, versions, { values, words, inForce, shown }) {
+export function rulebookVersions(el, versions, { values, words, inForce, shown, withdraw }) {
 	el.replaceChildren(...standings(versions, inForce).map((one, i) => {
 		const before = versions[i + 1];
 		const changed = before ? differences(values, before.flat, one.flat) : [];
 		const li = stamp('version', {
-			standing: one.standing, reason: one.reason ?? 'What the program begins with: every value says what it rests on.',
-			who: before ? `from ${one.from_day}; adopted ${one.recorded_at.slice(0, 10)}${one.person ? ` by ${one.person}` : ''}` : ''
+			standing: one.standing, reason: one.reason, who: whoWords(one),
+			withdrawn: one.withdrawn ? withdrawnWords(one.withdrawn).replace('w', 'W') : ''
 		});
 		const link = li.querySelector('a');
+		const button = li.querySelector('button');
+
+		button.hidden = !withdraw || Boolean(one.withdrawn);
+		button.addEventListener('click', () => withdraw(one));
 
 		link.textContent = `Version ${one.version}`;
 		link.href = `?version=${one.version}`;
@@ -28,6 +34,10 @@ export function rulebookVersions(el, versions, { values, words, inForce, shown }
 			li.querySelector('details').replaceWith(before ? make('p', 'No value differs from the version before.', 'quiet') : '');
 		return li;
 	}));
+}
+
+function whoWords({ version, from_day: from, recorded_at: at, person }) {
+	return `from ${from}; ${version === 1 ? 'recorded' : 'adopted'} ${at.slice(0, 10)}${person ? ` by ${person}` : ''}`;
 }
 
 function showChanged(details, changed, { reasons }, words) {
