@@ -19,6 +19,10 @@
 
 /* As many as bond_kind_words, criticality_words and seen_words have; a test holds them together. */
 enum { RULEBOOK_KINDS = 9, RULEBOOK_CRITICALITIES = 3, RULEBOOK_SEEN = 7 };
+/* What readings scatter by is of these: both contacts are alike. */
+enum rulebook_scatter {
+	SCATTER_END_TO_END, SCATTER_CONTACT, SCATTER_RAIL_DROP, RULEBOOK_SCATTERS
+};
 
 /* What limits the resistance of a kind of bond. NAN: the railway does not use that limit. */
 struct rulebook_limits {
@@ -64,6 +68,8 @@ struct rulebook {
 	double hold_least_s;          /* and how long the gun is held still after it */
 	double stub_most_mm;          /* left standing proud on a lug */
 	int64_t cross_spacing_m;      /* greatest distance of neighbouring cross bonds */
+	/* of a bond's readings about its own line, one standard deviation: rules/trend.h */
+	double scatter_percent[RULEBOOK_KINDS][RULEBOOK_SCATTERS];
 };
 
 /* What the program knows, which a register records as its version 1: from 1900-01-01 on (before any
@@ -85,6 +91,10 @@ bool rulebook_check(const struct rulebook *rulebook, struct problems *why);
  * BOND_KIND_NOT_KNOWN, that of CRITICALITY_SAFETY. */
 int64_t rulebook_interval_months(const struct rulebook *rulebook, enum bond_kind kind,
 	enum criticality criticality);
+
+/* The same of what readings scatter by. */
+double rulebook_scatter_percent(const struct rulebook *rulebook, enum bond_kind kind,
+	enum quantity quantity);
 
 enum rulebook_basis { BASIS_STANDARD, BASIS_COMMON_PRACTICE, BASIS_EXAMPLE };
 extern const struct words rulebook_basis_words;

@@ -125,12 +125,45 @@ static const struct member seen_members[] = {
 static const struct form seen_form = { "SeverityOfSeen", seen_members,
 	sizeof(int[RULEBOOK_SEEN]) };
 
+#define SCATTER_MEMBER(code_, title_, quantity_) \
+	{ .name = code_, .title = title_, .unit = "%", .type = MEMBER_REAL, .required = true, \
+		.offset = (quantity_) * sizeof(double), .least = 0, .most = 20 }
+
+static const struct member scatter_members[] = {
+	SCATTER_MEMBER("end_to_end", "End to end", SCATTER_END_TO_END),
+	SCATTER_MEMBER("contact", "One contact", SCATTER_CONTACT),
+	SCATTER_MEMBER("rail_drop", "Against the rail", SCATTER_RAIL_DROP),
+	{ 0 }
+};
+static const struct form scatter_form = { "ScatterByQuantity", scatter_members,
+	sizeof(double[RULEBOOK_SCATTERS]) };
+
+#define SCATTERS_MEMBER(code_, title_, kind_) \
+	{ .name = code_, .title = title_, .type = MEMBER_OBJECT, .required = true, \
+		.offset = (kind_) * sizeof(double[RULEBOOK_SCATTERS]), .form = &scatter_form }
+
+static const struct member scatters_members[] = {
+	SCATTERS_MEMBER("rail_joint", "Rail joint bond", BOND_RAIL_JOINT),
+	SCATTERS_MEMBER("track_cross", "Track-to-track cross bond", BOND_TRACK_CROSS),
+	SCATTERS_MEMBER("rail_cross", "Rail-to-rail cross bond", BOND_RAIL_CROSS),
+	SCATTERS_MEMBER("structure", "Structure bond", BOND_STRUCTURE),
+	SCATTERS_MEMBER("impedance_lead", "Impedance bond lead", BOND_IMPEDANCE_LEAD),
+	SCATTERS_MEMBER("feeder_lead", "Return feeder lead", BOND_FEEDER_LEAD),
+	SCATTERS_MEMBER("track_circuit_lead", "Track circuit lead", BOND_TRACK_CIRCUIT_LEAD),
+	SCATTERS_MEMBER("protective_earth", "Protective earth bond", BOND_PROTECTIVE_EARTH),
+	SCATTERS_MEMBER("not_known", "Kind not known", BOND_KIND_NOT_KNOWN),
+	{ 0 }
+};
+static const struct form scatters_form = {
+	"ScatterByKind", scatters_members, sizeof(double[RULEBOOK_KINDS][RULEBOOK_SCATTERS])
+};
+
 enum {
 	VALUE_FROM_DAY, VALUE_INTERVALS, VALUE_NOTICE, VALUE_GRACE, VALUE_WINDOW, VALUE_PERIOD,
 	VALUE_COUNT, VALUE_CLEARANCE, VALUE_RAIL_END, VALUE_WELD, VALUE_BOLT_HOLE, VALUE_WATCH_INTERVAL,
 	VALUE_ACT_DAYS, VALUE_LEAD, VALUE_MEMORY, VALUE_LIMITS, VALUE_WATCH, VALUE_TEMP,
 	VALUE_REPEATABILITY, VALUE_METER_PERCENT, VALUE_METER_UOHM, VALUE_SEVERITY, VALUE_ARC_LEAST,
-	VALUE_ARC_MOST, VALUE_HOLD, VALUE_STUB, VALUE_SPACING, VALUES
+	VALUE_ARC_MOST, VALUE_HOLD, VALUE_STUB, VALUE_SPACING, VALUE_SCATTER, VALUES
 };
 
 #define NUMBER(type_, field, title_, unit_, least_, most_, help_) { .name = #field, \
@@ -205,6 +238,11 @@ const struct member rulebook_members[] = {
 	[VALUE_STUB] = REAL(stub_most_mm, "Stub left standing, at most", "mm", 0, 100, NULL),
 	[VALUE_SPACING] = WHOLE(cross_spacing_m, "Greatest spacing of cross bonds", "m", 1, 100000,
 		NULL),
+	[VALUE_SCATTER] = { .name = "scatter_percent", .title = "Scatter of a bond's readings",
+		.type = MEMBER_OBJECT, .required = true,
+		.offset = offsetof(struct rulebook, scatter_percent), .form = &scatters_form,
+		.help = "About the bond's own line, one standard deviation, as a share of its first value; the "
+		"larger of this and what the meter repeats to counts for a trend." },
 	[VALUES] = { 0 }
 };
 
@@ -309,5 +347,9 @@ const struct rulebook_value rulebook_values[] = {
 	{ &rulebook_members[VALUE_SPACING], BASIS_EXAMPLE,
 		"An example: the distance that keeps rails and tracks near one potential is a matter of "
 		"the railway's supply." },
+	{ &rulebook_members[VALUE_SCATTER], BASIS_EXAMPLE,
+		"Proposed by the register from its own readings, adopted by the engineer; until then 0, and "
+		"only what the meter repeats to counts. Too large a figure hides a rise, too small a one tells "
+		"of rises that are none." },
 	{ 0 }
 };

@@ -74,6 +74,30 @@ START_TEST(says_of_each_default_what_it_rests_on)
 }
 END_TEST
 
+START_TEST(both_contacts_scatter_alike_and_what_is_not_a_kind_as_the_unknown_one)
+{
+	struct rulebook rulebook = rulebook_default();
+
+	ck_assert_int_eq(member_of("scatter_percent")->form->members[RULEBOOK_KINDS].name == NULL, 1);
+	for (int i = 0; i < RULEBOOK_KINDS; i++) {
+		const struct member *kind = &member_of("scatter_percent")->form->members[i];
+
+		ck_assert_str_eq(kind->name, bond_kind_words.code[i]);
+		ck_assert_uint_eq(kind->offset, (size_t)i * sizeof rulebook.scatter_percent[0]);
+		ck_assert(rulebook_scatter_percent(&rulebook, (enum bond_kind)i, QUANTITY_RAIL_DROP) == 0);
+	}
+	rulebook.scatter_percent[BOND_STRUCTURE][SCATTER_END_TO_END] = 1;
+	rulebook.scatter_percent[BOND_STRUCTURE][SCATTER_CONTACT] = 2;
+	rulebook.scatter_percent[BOND_STRUCTURE][SCATTER_RAIL_DROP] = 3;
+	rulebook.scatter_percent[BOND_KIND_NOT_KNOWN][SCATTER_CONTACT] = 4;
+	ck_assert(rulebook_scatter_percent(&rulebook, BOND_STRUCTURE, QUANTITY_END_TO_END) == 1);
+	ck_assert(rulebook_scatter_percent(&rulebook, BOND_STRUCTURE, QUANTITY_CONTACT_A) == 2);
+	ck_assert(rulebook_scatter_percent(&rulebook, BOND_STRUCTURE, QUANTITY_CONTACT_B) == 2);
+	ck_assert(rulebook_scatter_percent(&rulebook, BOND_STRUCTURE, QUANTITY_RAIL_DROP) == 3);
+	ck_assert(rulebook_scatter_percent(&rulebook, (enum bond_kind)-1, QUANTITY_CONTACT_A) == 4);
+}
+END_TEST
+
 START_TEST(no_kind_has_a_shorter_interval_than_the_unknown_kind)
 {
 	struct rulebook rulebook = rulebook_default();
@@ -290,8 +314,8 @@ START_TEST(names_every_wrong_value_at_once)
 }
 END_TEST
 
-/* 27 intervals, 9 limits of 9 kinds, 7 things seen; beside from_day and the three tables there are
- * 23 single values. */
+/* 27 intervals, 9 limits of 9 kinds, 7 things seen, 27 scatters; beside from_day and the four tables
+ * there are 23 single values. */
 START_TEST(walks_through_each_single_value)
 {
 	struct rulebook_walk walk = rulebook_walk_begin();
@@ -303,7 +327,7 @@ START_TEST(walks_through_each_single_value)
 		ck_assert_uint_lt(strlen("rulebook.") + strlen(walk.path), PROBLEM_FIELD_SIZE - 1);
 		ck_assert_uint_lt(strlen(walk.title), RULEBOOK_TITLE_SIZE - 1);
 	}
-	ck_assert_uint_eq(values, 27 + 81 + 7 + 1 + 23);
+	ck_assert_uint_eq(values, 27 + 81 + 7 + 27 + 1 + 23);
 }
 END_TEST
 
@@ -400,6 +424,7 @@ int main(void)
 	const TTest *const tests[] = {
 		the_default_passes_its_own_check, there_is_a_member_for_each_kind_and_criticality,
 		says_of_each_default_what_it_rests_on,
+		both_contacts_scatter_alike_and_what_is_not_a_kind_as_the_unknown_one,
 		no_kind_has_a_shorter_interval_than_the_unknown_kind,
 		gives_the_strictest_interval_to_what_is_not_a_term,
 		refuses_values_that_cannot_be_meant, refuses_limits_that_cannot_be_meant,

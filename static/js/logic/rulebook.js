@@ -10,6 +10,7 @@ const SECTIONS = [
 	{ title: 'Due, grace and what moves a due day', names: ['notice_days', 'grace_days', 'watch_interval_percent', 'act_days', 'forecast_lead_days', 'evidence_months'] },
 	{ title: 'Limits of resistance', table: 'limits', names: ['watch_percent'], intro: 'The lowest limit that can be formed for a bond is its limit. A figure that is left out is not used for that kind.' },
 	{ title: 'Uncertainty of a reading', names: ['temp_uncertainty_k', 'repeatability_percent', 'unknown_meter_percent', 'unknown_meter_uohm'] },
+	{ title: 'Scatter of readings, for trends', table: 'scatter_percent' },
 	{ title: 'What a defect means', names: ['severity'] },
 	{ title: 'Spots on the rail', names: ['spot_clearance_mm', 'rail_end_clearance_mm', 'weld_clearance_mm', 'bolt_hole_clearance_mm'] },
 	{ title: 'Acceptance of a new attachment', names: ['arc_least_s', 'arc_most_s', 'hold_least_s', 'stub_most_mm'] },
