@@ -82,6 +82,39 @@ static void add_limits(struct json *quantity, const struct limits *limits)
 	text_add_char(quantity->to, ']');
 }
 
+/* value(day) = level + slope (day - mean_day); half the band of a further reading, 95 %: 1.96
+ * sqrt(var_level + 2 cov x + var_slope x^2 + sigma_next^2), x = day - mean_day; days since
+ * 1970-01-01. */
+static void add_line(const struct trend_line *line, int of, struct text *to)
+{
+	struct json j = json_begin(to);
+
+	json_word(&j, "of", &trend_line_words, of);
+	json_integer(&j, "readings", (int64_t)line->n);
+	json_day(&j, "first_day", line->first_day);
+	json_word(&j, "rise", &trend_rise_words, (int)trend_rise_of(line));
+	json_real(&j, "slope_per_year", line->slope_per_day * 365.25);
+	json_real(&j, "slope_se_per_year", sqrt(line->var_slope) * 365.25);
+	json_real(&j, "mean_day", line->mean_day);
+	json_real(&j, "level", line->level);
+	json_real(&j, "slope_per_day", line->slope_per_day);
+	json_real(&j, "var_level", line->var_level);
+	json_real(&j, "cov", line->cov);
+	json_real(&j, "var_slope", line->var_slope);
+	json_end(&j);
+}
+
+static void add_lines(struct json *trend, const struct trend *t)
+{
+	json_name(trend, "lines");
+	text_add_char(trend->to, '[');
+	for (int i = 0; i < t->lines; i++) {
+		text_add_z(trend->to, i > 0 ? "," : "");
+		add_line(&t->line[i], i, trend->to);
+	}
+	text_add_char(trend->to, ']');
+}
+
 static void add_trend(struct json *quantity, const struct trend *t)
 {
 	struct json j;
@@ -91,23 +124,20 @@ static void add_trend(struct json *quantity, const struct trend *t)
 	json_integer(&j, "readings", (int64_t)t->n);
 	json_day(&j, "first_day", t->first_day);
 	json_day(&j, "last_day", t->last_day);
-	json_real(&j, "slope_per_year", t->slope_per_day * 365.25);
-	json_real(&j, "slope_se_per_year", t->slope_se * 365.25);
+	json_word(&j, "rise", &trend_rise_words, t->fitted ? (int)t->rise : -1);
+	add_lines(&j, t);
+	json_real(&j, "sigma_next", t->sigma_next);
 	json_real(&j, "theil_sen_per_year", t->theil_sen_per_day * 365.25);
-	json_real(&j, "r2", t->r2);
-	/* of the fitted line and its band: value(day) = at_mean + slope (day - mean_day), half width
-	 * t95 s sqrt(1 + 1/n + (day - mean_day)^2 / sxx); days since 1970-01-01 */
-	json_real(&j, "at_mean", t->at_mean);
-	json_real(&j, "mean_day", t->mean_day);
-	json_real(&j, "slope_per_day", t->slope_per_day);
-	json_real(&j, "s", t->s);
-	json_real(&j, "sxx", t->sxx);
-	json_real(&j, "t95", t->t95_two_sided);
-	json_real(&j, "theil_sen_per_day", t->theil_sen_per_day);
-	json_real(&j, "theil_sen_at_mean", t->theil_sen_at_mean);
 	json_day(&j, "crosses_day", t->crosses_day);
+	json_word(&j, "crosses_line", &trend_line_words, t->crosses_day == DAY_NONE ? -1 :
+		(int)t->crosses_line);
+	json_flag(&j, "crosses_is_far", t->crosses_is_far);
+	json_day(&j, "crosses_low_day", t->crosses_low_day);
+	json_day(&j, "crosses_high_day", t->crosses_high_day);
 	json_day(&j, "early_day", t->early_day);
-	json_flag(&j, "held", t->held);
+	json_word(&j, "early_line", &trend_line_words, t->early_day == DAY_NONE ? -1 :
+		(int)t->early_line);
+	json_flag(&j, "early_is_far", t->early_is_far);
 	json_word(&j, "lack", &trend_lack_words, t->lack == TREND_COMPLETE ? -1 : (int)t->lack);
 	json_text(&j, "no_forecast_because", t->lack == TREND_COMPLETE ? NULL :
 		trend_lack_words.title[t->lack]);

@@ -170,10 +170,35 @@ static void keep_last(struct quantity_pass *p, const struct judge_reading *r,
 		p->run_since_day != DAY_NONE ? p->run_since_day : last->day;
 }
 
+static struct trend_point point_of(const struct quantity_pass *p, const struct judge_reading *r)
+{
+	bool assumed = r->meter.standing == METER_NOT_RECORDED;
+
+	return (struct trend_point){ .day = visit_of(p->facts, r)->day, .value = r->value,
+		.meter = r->instrument_id,
+		.meter_percent = assumed ? p->rulebook->unknown_meter_percent : r->meter.percent,
+		.meter_uohm = assumed ? p->rulebook->unknown_meter_uohm : r->meter.uohm };
+}
+
+static struct trend_facts trend_facts_of(const struct quantity_pass *p, double limit,
+	double first_equivalent_m)
+{
+	const struct rulebook *b = p->rulebook;
+
+	return (struct trend_facts){ .quantity = p->quantity, .limit = limit,
+		.first_equivalent_m = first_equivalent_m,
+		.temp_share = p->quantity != QUANTITY_END_TO_END || p->facts->material < 0 ? 0 :
+		reading_alpha20((enum material)p->facts->material) * b->temp_uncertainty_k,
+		.repeat_share = b->repeatability_percent / 100,
+		.scatter_share = rulebook_scatter_percent(b, p->facts->limit.kind, p->quantity) / 100 };
+}
+
 static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
 	struct judgement *to)
 {
 	struct grade_reading *last = &to->last[p->quantity];
+	struct trend_facts trend;
+	double first_equivalent_m = NAN;
 	size_t n = 0;
 
 	*last = (struct grade_reading){ .value = NAN, .u95 = NAN, .limit = NAN };
@@ -186,24 +211,15 @@ static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
 		}
 		judge_reading(p, r);
 		if (counts(p, r)) {
-			scratch[n++] = (struct trend_point){ visit_of(p->facts, r)->day, r->value };
+			first_equivalent_m = n == 0 ? r->reading.equivalent_m : first_equivalent_m;
+			scratch[n++] = point_of(p, r);
 		}
 		if (counts(p, r) || is_open_circuit(p, r)) {
 			keep_last(p, r, last, &to->over_since_day[p->quantity]);
 		}
 	}
-	trend_compute(scratch, n, last->limit, &to->trend[p->quantity]);
-}
-
-/* The day on which a rising line may cross the limit; DAY_NONE. When it is over the limit already,
- * though the last reading need not be, that is the day after it. */
-static int32_t early_of(const struct trend *trend, bool fitted_line)
-{
-	if (trend->lack == TREND_CROSSED && trend->slope_per_day > 0) {
-		return trend->last_day + 1;
-	}
-	return trend->lack != TREND_COMPLETE ? DAY_NONE :
-		fitted_line ? trend->crosses_day : trend->early_day;
+	trend = trend_facts_of(p, last->limit, first_equivalent_m);
+	trend_compute(&trend, scratch, n, &to->trend[p->quantity]);
 }
 
 static int32_t earlier(int32_t a, int32_t b)
@@ -220,9 +236,9 @@ static void take_forecasts(const struct rulebook *rulebook, struct due_facts *du
 
 	to->crosses_day = to->early_day = DAY_NONE;
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
-		int32_t early = early_of(&to->trend[q], false);
+		int32_t early = to->trend[q].early_day;
 
-		to->crosses_day = earlier(to->crosses_day, early_of(&to->trend[q], true));
+		to->crosses_day = earlier(to->crosses_day, to->trend[q].crosses_day);
 		to->early_day = earlier(to->early_day, early);
 		if (early == DAY_NONE) {
 			continue;

@@ -4,7 +4,7 @@
  * reads the record, this function judges, the store keeps what it says; check and rebuild do the
  * same again.
  *
- * Server only (the trend). The tablet uses reading, uncertainty, limit, verdict and grade
+ * Server only. The tablet uses reading, uncertainty, limit, verdict and grade
  * themselves.
  *
  * Rules of order: readings belong to visits, both oldest first (day, then order of recording).
@@ -23,8 +23,6 @@
  *   seen            at an end by the newest visit that saw it, since its own live attachment
  *   act since       the earliest day of all that makes the bond act: what is added to it later does
  *                   not give it more time. A day that is not known is that since which it is known
- *   forecast        of a quantity whose rising line is over the limit already, though its last
- *                   reading need not be: the day after that reading
  */
 #ifndef RULES_JUDGE_H
 #define RULES_JUDGE_H
@@ -47,6 +45,7 @@ struct judge_reading {
 	size_t visit;                 /* index */
 	struct reading_values values; /* the material is set by this function */
 	struct meter meter;
+	int64_t instrument_id;        /* 0: not recorded */
 	/* made */
 	struct reading reading;
 	bool evidence;                /* standing and meter */

@@ -1,6 +1,6 @@
 #include "rules/theil_sen.h"
 
-#include "rules/trend.h"
+#include "rules/trend_line.h"
 
 enum { PAIRS = THEIL_SEN_MOST * (THEIL_SEN_MOST - 1) / 2, FEW = 16 };
 
@@ -86,7 +86,7 @@ bool theil_sen(const struct trend_point *points, size_t n, double on_day, double
 	}
 	for (size_t i = 0; i < n; i++) {
 		for (size_t j = i + 1; j < n; j++) {
-			double days = points[j].day - points[i].day;
+			int32_t days = points[j].day - points[i].day;
 
 			if (days > 0) {
 				v[pairs++] = (points[j].value - points[i].value) / days;
@@ -101,7 +101,7 @@ bool theil_sen(const struct trend_point *points, size_t n, double on_day, double
 		v[i] = points[i].value;
 	}
 	middle_day = n % 2 == 1 ? points[n / 2].day :
-		(points[n / 2 - 1].day + points[n / 2].day) / 2;
+		(points[n / 2 - 1].day + points[n / 2].day) / 2.0;
 	*value = median(v, n) + *slope * (on_day - middle_day);
 	return true;
 }

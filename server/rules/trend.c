@@ -3,235 +3,170 @@
 #include <math.h>
 
 #include "base/day.h"
-#include "rules/student.h"
 #include "rules/theil_sen.h"
 
+static const double RISING = 3.2, PERHAPS = 2, LEAST_SHARE = 1e-4;
+
+static const char *const line_code[] = { "all", "newest" };
+static const char *const line_title[] = { "all readings", "the newest readings" };
+const struct words trend_line_words = { "trend_line", line_code, line_title, TREND_LINES };
+
+static const char *const rise_code[] = { "not_rising", "perhaps_rising", "rising" };
+static const char *const rise_title[] = { "not rising", "perhaps rising", "rising" };
+const struct words trend_rise_words = { "trend_rise", rise_code, rise_title, 3 };
+
 static const char *const lack_code[] = {
-	"complete", "too_few", "too_short", "not_rising", "no_limit", "crossed", "far"
+	"complete", "too_few", "too_short", "not_rising", "no_limit", "over", "far", "perhaps_rising"
 };
 static const char *const lack_title[] = {
 	"forecast given", "fewer than 3 readings", "readings over fewer than 180 days",
-	"no rise that is proven at 95 %", "no limit to cross",
-	"the fitted line is already at or over the limit", "later than a hundred years"
+	"not rising by more than readings scatter", "no limit to cross",
+	"the last reading is at or over the limit already", "later than a hundred years",
+	"perhaps rising, which is not enough to foretell a day"
 };
-const struct words trend_lack_words = { "trend_lack", lack_code, lack_title, 7 };
+const struct words trend_lack_words = { "trend_lack", lack_code, lack_title, 8 };
 
-/*
- * The last reading set apart. Least squares is linear in its value: with u, how far it lies above
- * the line of the others, the fitted value on a day is theirs + u * weight, and the sum of squared
- * residuals theirs + free * u * u. So what another last reading would have given needs no new fit.
- */
-struct last {
-	double u;
-	double free;                  /* 1 - leverage; 0: the others are all on one day */
-	double weight_per_day;        /* of u in the slope */
-	double others_sse;            /* squared residuals of the others about their own line */
-};
-
-double trend_at(const struct trend *trend, double day)
+/* What a reading varies by from one to the next, as a share of the first. */
+static double scatter_share(const struct trend_facts *facts, double extra_share)
 {
-	return trend->at_mean + trend->slope_per_day * (day - trend->mean_day);
+	double varies = sqrt(facts->temp_share * facts->temp_share +
+		facts->repeat_share * facts->repeat_share + extra_share * extra_share) / 2;
+
+	return fmax(fmax(varies, facts->scatter_share), LEAST_SHARE);
 }
 
-static double widening(const struct trend *t, double day)
+static void fix_scatter(const struct trend_facts *facts, struct trend_point *points, size_t n)
 {
-	double from_mean = day - t->mean_day;
-
-	return sqrt(1 + 1 / (double)t->n + from_mean * from_mean / t->sxx);
-}
-
-double trend_half_band(const struct trend *trend, double day)
-{
-	return trend->t95_two_sided * trend->s * widening(trend, day);
-}
-
-/* Means first, and again of what is left: equal values then deviate by nothing at all. */
-static void means(const struct trend_point *points, size_t n, double *day, double *value)
-{
-	double days = 0, values = 0, left = 0;
+	bool drop = facts->quantity == QUANTITY_RAIL_DROP;
+	double size = drop ? facts->first_equivalent_m : points[0].value;
 
 	for (size_t i = 0; i < n; i++) {
-		days += points[i].day - points[0].day;
-		values += points[i].value;
+		struct trend_point *p = &points[i];
+
+		p->sigma = size * scatter_share(facts, p->extra_share);
+		/* of a ratio of two voltages the meter's share enters twice */
+		p->common = drop ? p->meter_percent / 100 * size :
+			(p->meter_percent / 100 * size + p->meter_uohm) / 2;
 	}
-	*day = points[0].day + days / (double)n;
-	*value = values / (double)n;
-	for (size_t i = 0; i < n; i++) {
-		left += points[i].value - *value;
-	}
-	*value += left / (double)n;
 }
 
-void trend_fit(const struct trend_point *points, size_t n, struct trend *to)
+/* How many of the newest readings the second line has; 0: it would be the first. */
+static size_t newest_count(const struct trend_point *points, size_t n)
 {
-	double sxx = 0, sxy = 0, syy = 0, sse = 0;
-
-	to->n = n;
-	means(points, n, &to->mean_day, &to->at_mean);
-	for (size_t i = 0; i < n; i++) {
-		double x = points[i].day - to->mean_day, y = points[i].value - to->at_mean;
-
-		sxx += x * x;
-		sxy += x * y;
-		syy += y * y;
-	}
-	to->sxx = sxx;
-	to->slope_per_day = sxy / sxx;
-	for (size_t i = 0; i < n; i++) {
-		double x = points[i].day - to->mean_day, y = points[i].value - to->at_mean;
-		double residual = y - to->slope_per_day * x;
-
-		sse += residual * residual;
-	}
-	to->s = sqrt(sse / (double)(n - 2));
-	to->slope_se = to->s / sqrt(sxx);
-	to->r2 = syy > 0 ? 1 - sse / syy : NAN;
-	to->t95_two_sided = student_t_975(n - 2);
-}
-
-static struct last last_of(const struct trend_point *points, const struct trend *t)
-{
-	size_t n = t->n, at = n - 1;
-	double from_mean = t->last_day - t->mean_day;
-	struct last last = { .weight_per_day = from_mean / t->sxx };
-
-	for (size_t i = n - 1; i > 0 && points[i - 1].day == t->last_day; i--) {
-		at = points[i - 1].value > points[at].value ? i - 1 : at;
-	}
-	if (points[n - 2].day == points[0].day) {
-		return last;
-	}
-	last.free = 1 - 1 / (double)n - from_mean * last.weight_per_day;
-	last.u = (points[at].value - trend_at(t, t->last_day)) / last.free;
-	for (size_t i = 0; i < n; i++) {
-		double weight = 1 / (double)n + last.weight_per_day * (points[i].day - t->mean_day);
-		double residual = points[i].value - (trend_at(t, points[i].day) - last.u * weight);
-
-		last.others_sse += i == at ? 0 : residual * residual;
-	}
-	return last;
-}
-
-/*
- * Positive at 95 %: slope * sqrt(sxx) - t95 * s >= 0. Over u that is a straight line less a convex
- * curve: it rises to one top and then falls, unless it rises for ever. Right of the top, the top
- * decides (*held).
- */
-static bool proven(const struct trend *t, const struct last *last, bool *held)
-{
-	double t95 = student_t_95(t->n - 2), root = sqrt(t->sxx), df = (double)(t->n - 2);
-	double gain = root * last->weight_per_day * sqrt(df);
-	double loss = t95 * t95 * last->free - gain * gain;
-	double top, slope, s;
-
-	if (!(t->slope_per_day > 0)) {
-		return false;
-	}
-	if (t->slope_per_day * root >= t95 * t->s) {
-		return true;
-	}
-	if (!(last->free > 0) || !(loss > 0)) {
-		return false;
-	}
-	top = gain * sqrt(last->others_sse / (last->free * loss));
-	slope = t->slope_per_day - last->weight_per_day * (last->u - top);
-	s = sqrt((last->others_sse + last->free * top * top) / df);
-	/* level but for rounding is level: two equal readings and a higher one are no trend */
-	*held = last->u > top && slope > 1e-9 * t->slope_per_day && slope * root >= t95 * s;
-	return *held;
-}
-
-static double upper(const struct trend *t, double day)
-{
-	return trend_at(t, day) + trend_half_band(t, day);
-}
-
-/* The lowest upper prediction limit on a day that this last reading or any higher one would give.
- * Over u it is a straight line plus a convex curve, with its bottom at or left of u = 0. */
-static double least_upper(const struct trend *t, const struct last *last, double day)
-{
-	double weight, band, gain, bottom;
-
-	if (!(last->u < 0)) {
-		return upper(t, day);
-	}
-	weight = 1 / (double)t->n + last->weight_per_day * (day - t->mean_day);
-	band = t->t95_two_sided * widening(t, day) / sqrt((double)(t->n - 2));
-	gain = band * band * last->free - weight * weight;
-	bottom = gain > 0 ? -weight * sqrt(last->others_sse / (last->free * gain)) : -INFINITY;
-	if (last->u >= bottom) {
-		return upper(t, day);
-	}
-	return trend_at(t, day) + (bottom - last->u) * weight +
-		band * sqrt(last->others_sse + last->free * bottom * bottom);
-}
-
-/* The first day after the last reading's on which the limit is reached; it is, on day `by`.
- * The upper limit of a rising line only rises after the mean day. */
-static int32_t early(const struct trend *t, const struct last *last, double limit, int32_t by)
-{
-	int32_t below = t->last_day, reached = by;
-
-	if (least_upper(t, last, below + 1) >= limit) {
-		return below + 1;
-	}
-	while (reached - below > 1) {
-		int32_t middle = below + (reached - below) / 2;
-
-		if (least_upper(t, last, middle) >= limit) {
-			reached = middle;
-		} else {
-			below = middle;
+	for (size_t count = TREND_NEWEST_POINTS; count < n; count++) {
+		if (points[n - 1].day - points[n - count].day >= TREND_NEWEST_DAYS) {
+			return count;
 		}
 	}
-	return reached;
+	return 0;
 }
 
-/* The first day on which a rising line is at or over a limit that it is under on the last day. */
-static int32_t crosses(const struct trend *t, double limit)
+static void fit(const struct trend_facts *facts, struct trend_point *points, size_t n,
+	struct trend *to)
 {
-	double day = ceil(t->mean_day + (limit - t->at_mean) / t->slope_per_day);
+	size_t newest = newest_count(points, n);
+	double share = scatter_share(facts, 0);
 
-	/* the division may have rounded over a whole day */
-	day += trend_at(t, day) < limit;
-	day -= trend_at(t, day - 1) >= limit;
-	return day <= (double)t->last_day + TREND_FAR_DAYS ? (int32_t)day : DAY_NONE;
-}
-
-static enum trend_lack forecast(const struct trend_point *points, double limit, struct trend *to)
-{
-	struct last last = last_of(points, to);
-	int32_t far = to->last_day + TREND_FAR_DAYS;
-	bool held = false;
-
-	if (trend_at(to, to->last_day) >= limit) {
-		return TREND_CROSSED;
+	fix_scatter(facts, points, n);
+	to->sigma_next = facts->quantity == QUANTITY_RAIL_DROP ? share * facts->first_equivalent_m :
+		share * fmax(points[0].value, facts->limit);
+	trend_line_fit(points, n, &to->line[TREND_OF_ALL]);
+	to->lines = 1;
+	if (newest > 0) {
+		trend_line_fit(points + n - newest, newest, &to->line[TREND_OF_NEWEST]);
+		to->lines = 2;
 	}
-	if (!proven(to, &last, &held)) {
-		return TREND_NOT_RISING;
+	theil_sen(points, n, to->line[TREND_OF_ALL].mean_day, &to->theil_sen_per_day,
+		&to->theil_sen_at_mean);
+	to->fitted = true;
+}
+
+enum trend_rise trend_rise_of(const struct trend_line *line)
+{
+	double error = sqrt(line->var_slope);
+
+	return line->slope_per_day > RISING * error ? TREND_RISING :
+		line->slope_per_day > PERHAPS * error ? TREND_PERHAPS : TREND_NOT_RISING;
+}
+
+static bool is_far(const struct trend_line *line, int32_t day)
+{
+	return day != DAY_NONE &&
+		day - line->last_day > TREND_FAR_SPANS * (line->last_day - line->first_day);
+}
+
+static bool is_earlier(int32_t day, int32_t than)
+{
+	return day != DAY_NONE && (than == DAY_NONE || day < than);
+}
+
+static void bound(double limit, struct trend *to)
+{
+	double low, high, far = (double)to->last_day + TREND_FAR_DAYS;
+
+	if (to->crosses_day == DAY_NONE ||
+		!trend_line_fieller(&to->line[to->crosses_line], limit, &low, &high)) {
+		return;
+	}
+	low = fmax(low, to->first_day);
+	to->crosses_low_day = low <= far ? (int32_t)floor(low) : DAY_NONE;
+	to->crosses_high_day = high <= far ? (int32_t)ceil(high) : DAY_NONE;
+}
+
+static void foretell(double limit, struct trend *to)
+{
+	for (int i = 0; i < to->lines; i++) {
+		const struct trend_line *line = &to->line[i];
+		enum trend_rise rise = trend_rise_of(line);
+		int32_t day;
+
+		to->rise = rise > to->rise ? rise : to->rise;
+		if (rise != TREND_RISING) {
+			continue;
+		}
+		day = trend_line_reaches(line, limit, NAN);
+		if (is_earlier(day, to->crosses_day)) {
+			to->crosses_day = day;
+			to->crosses_line = (enum trend_lines)i;
+		}
+		day = trend_line_reaches(line, limit, to->sigma_next);
+		if (is_earlier(day, to->early_day)) {
+			to->early_day = day;
+			to->early_line = (enum trend_lines)i;
+		}
+	}
+	bound(limit, to);
+	to->crosses_is_far = is_far(&to->line[to->crosses_line], to->crosses_day);
+	to->early_is_far = is_far(&to->line[to->early_line], to->early_day);
+}
+
+static enum trend_lack lack_of(double limit, const struct trend_point *points,
+	const struct trend *t)
+{
+	for (size_t i = t->n; i > 0 && points[i - 1].day == t->last_day; i--) {
+		if (points[i - 1].value >= limit) {
+			return TREND_OVER;
+		}
+	}
+	if (t->rise != TREND_RISING) {
+		return t->rise == TREND_PERHAPS ? TREND_NO_PROOF : TREND_NO_RISE;
 	}
 	if (!isfinite(limit)) {
 		return TREND_NO_LIMIT;
 	}
-	if (least_upper(to, &last, far) < limit) {
-		return TREND_FAR;
-	}
-	to->crosses_day = crosses(to, limit);
-	to->early_day = early(to, &last, limit, to->crosses_day != DAY_NONE ? to->crosses_day : far);
-	to->held = held || (to->early_day > to->last_day + 1 &&
-		upper(to, to->early_day - 1) >= limit);
-	return TREND_COMPLETE;
+	return t->early_day == DAY_NONE ? TREND_FAR : TREND_COMPLETE;
 }
 
-void trend_compute(const struct trend_point *points, size_t n, double limit, struct trend *to)
+void trend_compute(const struct trend_facts *facts, struct trend_point *points, size_t n,
+	struct trend *to)
 {
-	*to = (struct trend){ .n = n, .first_day = DAY_NONE, .last_day = DAY_NONE,
-		.slope_per_day = NAN, .slope_se = NAN, .at_mean = NAN, .mean_day = NAN, .sxx = NAN,
-		.s = NAN, .r2 = NAN, .t95_two_sided = NAN, .theil_sen_per_day = NAN,
-		.theil_sen_at_mean = NAN, .crosses_day = DAY_NONE, .early_day = DAY_NONE };
+	*to = (struct trend){ .n = n, .first_day = DAY_NONE, .last_day = DAY_NONE, .sigma_next = NAN,
+		.theil_sen_per_day = NAN, .theil_sen_at_mean = NAN, .crosses_day = DAY_NONE,
+		.early_day = DAY_NONE, .crosses_low_day = DAY_NONE,
+		.crosses_high_day = DAY_NONE };
 	if (n > 0) {
-		to->first_day = (int32_t)points[0].day;
-		to->last_day = (int32_t)points[n - 1].day;
+		to->first_day = points[0].day;
+		to->last_day = points[n - 1].day;
 	}
 	if (n < TREND_LEAST_POINTS) {
 		to->lack = TREND_FEW_READINGS;
@@ -241,8 +176,7 @@ void trend_compute(const struct trend_point *points, size_t n, double limit, str
 		to->lack = TREND_TOO_SHORT;
 		return;
 	}
-	to->fitted = true;
-	trend_fit(points, n, to);
-	theil_sen(points, n, to->mean_day, &to->theil_sen_per_day, &to->theil_sen_at_mean);
-	to->lack = forecast(points, limit, to);
+	fit(facts, points, n, to);
+	foretell(facts->limit, to);
+	to->lack = lack_of(facts->limit, points, to);
 }

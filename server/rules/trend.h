@@ -1,93 +1,105 @@
 /*
- * The trend of one quantity of a bond since its newest attachment, and when its limit is crossed.
+ * The trend of one quantity of a bond since its newest attachment, and when its limit may be
+ * crossed, if it goes on as it has.
  *
- * Ordinary least squares of R20 over days (slope, its standard error, two-sided 95 % prediction
- * band with Student's t of n - 2) and the Theil-Sen slope beside it (theil_sen.h). At least 3
- * readings over at least 180 days.
+ * A reading's scatter is fixed beforehand: from the first reading's value y1 and the rulebook, never
+ * from the readings' own distances to the line (three points show next to nothing), and never from a
+ * reading's own size (a reading three times as high would pull less than one 1.5 times as high).
  *
- * A forecast is given only when the slope is positive at 95 % (one-sided: slope / se >= t 0.95) and
- * the limit is not crossed yet: the day on which the fitted line crosses the limit, and the early
- * day, on which the upper prediction limit does.
+ *   sigma        y1 max(r, s); r = 1/2 √((alpha20 U_T)² + repeatability² + what the entry adds²), s
+ *                the rulebook's scatter of the kind and quantity. A rail drop has e1, the first
+ *                reading's length before the joint's own is taken off, in the place of y1. Never less
+ *                than a ten-thousandth of it (our own): nobody reads better
+ *   common       to a meter's readings: 1/2 (a y1 + b); of a rail drop a e1
+ *   lines        two (trend_line.h): of all readings, and of the newest: the smallest number of at
+ *                least 4 that spans 730 days. A bond stays flat and then climbs: one line through
+ *                both is late by years
+ *   rising       slope over 3.2 of its errors, for either line; perhaps: over 2. Only a rising line
+ *                foretells
+ *   crosses      the first day after the last reading on which the line is at or over the limit
+ *   may cross    the first on which its band for a further reading is, 95 % two-sided; the further
+ *                reading's sigma is max(r, s) max(y1, limit), of a rail drop sigma. Each day is the
+ *                earlier of the rising lines'
  *
- * Of two bonds that differ in the last reading alone, the one with the higher is never the less
- * urgent: a higher last reading never gives a later early day, and never loses a forecast. Two
- * things stand in the way, since a last reading off the line of those before it adds scatter:
+ * Of two bonds that differ in a last reading alone, the one with the higher is not less rising, and
+ * neither of its days is later or missing. That follows from the fixed scatter, and holds though the
+ * last reading is over the limit already: the days are given then too, for what must not move later,
+ * and the lack says that there is nothing left to foretell.
  *
- *   far above   the scatter can leave the slope unproven, just when it matters. The slope counts as
- *               proven when it would be with some lower last reading: the early day is still that
- *               of the upper prediction limit of the readings as they are.
- *   below       the scatter alone would bring the early day forward, and a reading a little higher,
- *               nearer to the line, would put it back. So the early day is taken from the lowest
- *               upper limit that this or any higher last reading would give. It is never later
- *               than the day on which the fitted line crosses, but with three readings it can be
- *               much later than the crossing of the band as drawn; from six on hardly.
+ * What must not be claimed: that of bonds without a trend one in twenty at most is ever told
+ * "rising" holds for readings a quarter of a year apart or more whose errors are independent. Of
+ * "perhaps rising" it is every fourth or fifth: it moves no due day. After a bend the first days
+ * told are too late. Rising is not soon bad.
  *
- * `held` says that one of them was needed: the forecast does not follow from the band alone. The
- * other numbers (slope, band, r2) are always those of the readings as they are. Of several readings
- * on the last day the highest is the last.
- *
- * Server only: uses GSL for Student's t. Checked against NIST StRD and an independent library.
+ * Theil and Sen's slope (theil_sen.h) stands beside the line of all readings, and decides nothing.
  */
 #ifndef RULES_TREND_H
 #define RULES_TREND_H
 
-#include <stdbool.h>
-#include <stddef.h>
-#include <stdint.h>
-
 #include "base/table.h"
+#include "rules/terms.h"
+#include "rules/trend_line.h"
 
 enum {
 	TREND_LEAST_POINTS = 3, TREND_LEAST_DAYS = 180,
-	TREND_FAR_DAYS = 36525        /* a hundred years after the last day */
+	TREND_NEWEST_POINTS = 4, TREND_NEWEST_DAYS = 730,
+	TREND_FAR_SPANS = 3           /* a day farther than so many times the days read is told greyed */
 };
 
-/* By day, oldest first; days may be equal. Whole days, and finite values. */
-struct trend_point { double day, value; };
+enum trend_lines { TREND_OF_ALL, TREND_OF_NEWEST, TREND_LINES };
+extern const struct words trend_line_words;
 
-/* Why there is no forecast. The numbers are stored: only add at the end. */
+enum trend_rise { TREND_NOT_RISING, TREND_PERHAPS, TREND_RISING };
+extern const struct words trend_rise_words;
+
+/* Why no day is foretold. */
 enum trend_lack {
-	TREND_COMPLETE,               /* there is one */
+	TREND_COMPLETE,               /* one is */
 	TREND_FEW_READINGS,           /* fewer than 3 readings */
 	TREND_TOO_SHORT,              /* over fewer than 180 days */
-	TREND_NOT_RISING,             /* slope not positive at 95 % */
+	TREND_NO_RISE,                /* not rising */
 	TREND_NO_LIMIT,
-	TREND_CROSSED,                /* the fitted line is at or over the limit on the last day */
-	TREND_FAR                     /* the early day is later than a hundred years */
+	TREND_OVER,                   /* a reading of the last day is at or over the limit */
+	TREND_FAR,                    /* both days are later than a hundred years */
+	TREND_NO_PROOF                /* perhaps rising */
 };
 extern const struct words trend_lack_words;
+
+/* What is the same for all readings. Shares are of the value: 0.02 is 2 %. */
+struct trend_facts {
+	enum quantity quantity;
+	double limit;                 /* NAN: none */
+	double first_equivalent_m;    /* e1; of a rail drop only */
+	double temp_share;            /* alpha20 U_T, k = 2, where reduced to 20 °C; else 0 */
+	double repeat_share;          /* repeatability, k = 2 */
+	double scatter_share;         /* s, one standard deviation */
+};
 
 struct trend {
 	size_t n;
 	int32_t first_day, last_day;  /* DAY_NONE when n is 0 */
-	bool fitted;                  /* false: too few or too short, all below but lack is NAN */
-	double slope_per_day, slope_se;
-	double at_mean;               /* fitted value on mean_day */
-	double mean_day;              /* mean of the days */
-	double sxx;                   /* sum of squared deviations of the days */
-	double s;                     /* residual standard deviation */
-	double r2;                    /* NAN when all values are equal */
-	double t95_two_sided;         /* Student's t, 0.975, n - 2 */
-	double theil_sen_per_day, theil_sen_at_mean;
+	bool fitted;                  /* false: too few or too short; nothing below but the lack then */
+	int lines;                    /* 1: the newest that span 730 days are all, or do not */
+	struct trend_line line[TREND_LINES];
+	double sigma_next;            /* of a further reading */
+	enum trend_rise rise;         /* of the steeper, in terms of its errors */
+	double theil_sen_per_day, theil_sen_at_mean;   /* at the mean day of the line of all */
 	enum trend_lack lack;
-	/* The first day on which the fitted line is at or over the limit; DAY_NONE: no forecast, or
-	 * later than a hundred years. */
-	int32_t crosses_day;
-	/* The first day after last_day on which the upper prediction limit is; DAY_NONE: no forecast. */
-	int32_t early_day;
-	bool held;
+	/* DAY_NONE: no rising line, no limit, or later than a hundred years. Of equal days the line of
+	 * all readings counts. */
+	int32_t crosses_day, early_day;    /* early: may cross */
+	enum trend_lines crosses_line, early_line;
+	bool crosses_is_far, early_is_far; /* farther than 3 times the days over which its line was read */
+	/* Fieller's bounds, 95 %, of the day on which crosses_line is at the limit: whole days outwards,
+	 * the low one not before the first reading; DAY_NONE with crosses_day, or later than a hundred
+	 * years */
+	int32_t crosses_low_day, crosses_high_day;
 };
 
-/* limit is NAN when there is none. Crossed is said of any slope, a lack of limit only of a rising
- * one. */
-void trend_compute(const struct trend_point *points, size_t n, double limit, struct trend *to);
+/* points: makes their sigma and common. Those of a last day may be in any order. */
+void trend_compute(const struct trend_facts *facts, struct trend_point *points, size_t n,
+	struct trend *to);
 
-/* Least squares alone: what stands from slope_per_day to t95_two_sided, and n. At least 3 points,
- * not all on one day; here days need not be whole. */
-void trend_fit(const struct trend_point *points, size_t n, struct trend *to);
-
-/* Fitted value and half the width of the prediction band on a day; NAN unless fitted. */
-double trend_at(const struct trend *trend, double day);
-double trend_half_band(const struct trend *trend, double day);
+enum trend_rise trend_rise_of(const struct trend_line *line);
 
 #endif

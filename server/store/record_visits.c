@@ -22,6 +22,7 @@ struct record_arrival {
 	size_t visit;
 	struct reading_values values;
 	struct meter meter;
+	int64_t instrument_id;
 	struct record_reading key;
 };
 
@@ -118,10 +119,11 @@ static bool add_reading(struct place *p, size_t visit, sqlite3_value **row, stru
 		.lead_uohm = taken_real(row[8]), .rail_uv = taken_real(row[9]),
 		.rail_m = taken_real(row[10]), .joint_m = taken_real(row[11]),
 		.temp_c = taken_real(row[12]) },
+		.instrument_id = sqlite3_value_int64(row[13]),
 		.key = { .inspection_id = to->visit_ids[visit], .n = sqlite3_value_int64(row[1]) } };
 	to->visit_ends[visit]++;
-	return store_known_meter(p->store, p->known, sqlite3_value_int64(row[13]),
-		to->visits[visit].day, &a->meter, why);
+	return store_known_meter(p->store, p->known, a->instrument_id, to->visits[visit].day, &a->meter,
+		why);
 }
 
 /* Those of other bonds' visits in between are passed over. */
@@ -235,7 +237,7 @@ static bool put_in_order(struct records *to, struct problem *why)
 		size_t place = to->visit_ends[a->visit]++;
 
 		to->readings[place] = (struct judge_reading){ .visit = a->visit, .values = a->values,
-			.meter = a->meter };
+			.meter = a->meter, .instrument_id = a->instrument_id };
 		to->reading_keys[place] = a->key;
 	}
 	to->n_readings = to->n_arrivals;

@@ -2,7 +2,7 @@
 
 #include "case.h"
 #include "rules/theil_sen.h"
-#include "rules/trend.h"
+#include "rules/trend_line.h"
 
 struct row {
 	const char *label;

@@ -1,12 +1,12 @@
 /*
  * Prints made series and what trend.c says of them, one JSON object a line, for trend_outside.py to
- * compare with another library.
+ * compute by other means.
  */
 #include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 
-#include "rules/student.h"
+#include "base/day.h"
 #include "rules/trend.h"
 
 enum { SERIES = 1000, MOST = 64 };
@@ -21,48 +21,51 @@ static double uniform(double from, double to)
 	return from + (to - from) * (double)(state >> 11) / 9007199254740992.0;
 }
 
-static void number(const char *name, double value)
+static void print_day(const char *name, int32_t day)
 {
-	if (isnan(value)) {
+	if (day == DAY_NONE) {
 		printf(", \"%s\": null", name);
 	} else {
-		printf(", \"%s\": %.17g", name, value);
+		printf(", \"%s\": %d", name, day);
 	}
 }
 
-static void print(const struct trend_point *points, size_t n, double limit)
+static void print_points(const struct trend_point *points, size_t n)
+{
+	printf(", \"points\": [");
+	for (size_t i = 0; i < n; i++) {
+		printf("%s[%d, %.17g, %d, %.17g, %.17g, %.17g]", i > 0 ? ", " : "", points[i].day,
+			points[i].value, (int)points[i].meter, points[i].meter_percent, points[i].meter_uohm,
+			points[i].extra_share);
+	}
+	printf("]}\n");
+}
+
+static void print(const struct trend_facts *facts, struct trend_point *points, size_t n)
 {
 	struct trend t;
 
-	trend_compute(points, n, limit, &t);
-	printf("{\"lack\": \"%s\", \"held\": %d, \"crosses_day\": %d, \"early_day\": %d",
-		trend_lack_words.code[t.lack], t.held, t.crosses_day, t.early_day);
-	number("limit", limit);
-	number("slope", t.slope_per_day);
-	number("se", t.slope_se);
-	number("s", t.s);
-	number("r2", t.r2);
-	number("t975", t.t95_two_sided);
-	number("t95", student_t_95(n - 2));
-	number("theil_sen", t.theil_sen_per_day);
-	number("mean_day", t.mean_day);
-	number("theil_sen_at_mean", t.theil_sen_at_mean);
-	printf(", \"bands\": [");
-	for (int i = 0; i < 4; i++) {
-		double day = t.first_day + i * 700;
+	trend_compute(facts, points, n, &t);
+	printf("{\"rise\": \"%s\", \"lack\": \"%s\", \"drop\": %d, \"limit\": %.17g, \"first_m\": %.17g, "
+		"\"temp\": %.17g, \"repeat\": %.17g, \"scatter\": %.17g, \"theil_sen\": %.17g, "
+		"\"theil_sen_at_mean\": %.17g, \"sigma_next\": %.17g", trend_rise_words.code[t.rise],
+		trend_lack_words.code[t.lack], facts->quantity == QUANTITY_RAIL_DROP, facts->limit,
+		facts->first_equivalent_m, facts->temp_share, facts->repeat_share, facts->scatter_share,
+		t.theil_sen_per_day, t.theil_sen_at_mean, t.sigma_next);
+	print_day("crosses", t.crosses_day);
+	print_day("early", t.early_day);
+	print_day("low", t.crosses_low_day);
+	print_day("high", t.crosses_high_day);
+	printf(", \"crosses_line\": %d, \"lines\": [", (int)t.crosses_line);
+	for (int i = 0; i < t.lines; i++) {
+		const struct trend_line *line = &t.line[i];
 
-		printf("%s[%.17g, %.17g, %.17g]", i > 0 ? ", " : "", day, trend_at(&t, day),
-			trend_half_band(&t, day));
+		printf("%s[%zu, %.17g, %.17g, %.17g, %.17g, %.17g, %.17g]", i > 0 ? ", " : "", line->n,
+			line->mean_day, line->level, line->slope_per_day, line->var_level, line->cov,
+			line->var_slope);
 	}
-	printf("], \"x\": [");
-	for (size_t i = 0; i < n; i++) {
-		printf("%s%.17g", i > 0 ? ", " : "", points[i].day);
-	}
-	printf("], \"y\": [");
-	for (size_t i = 0; i < n; i++) {
-		printf("%s%.17g", i > 0 ? ", " : "", points[i].value);
-	}
-	printf("]}\n");
+	printf("]");
+	print_points(points, n);
 }
 
 int main(void)
@@ -71,15 +74,22 @@ int main(void)
 		struct trend_point points[MOST];
 		/* most bonds have few readings, some have many */
 		size_t n = 3 + (size_t)(uniform(0, 1) < 0.8 ? uniform(0, 12) : uniform(0, MOST - 2));
-		double day = floor(uniform(0, 20000)), slope = uniform(-0.01, 0.05);
-		double scatter = exp(uniform(-4, 2.5)), limit = uniform(100, 300);
+		double slope = uniform(-0.01, 0.05), scatter = exp(uniform(-4, 2.5));
+		struct trend_facts facts = { .quantity = i % 3 == 0 ? QUANTITY_RAIL_DROP :
+			QUANTITY_END_TO_END, .limit = uniform(100, 300), .first_equivalent_m = uniform(60, 140),
+			.temp_share = uniform(0, 0.02), .repeat_share = uniform(0, 0.03),
+			.scatter_share = uniform(-0.01, 0.02) };
+		int32_t first = (int32_t)uniform(0, 20000), day = first;
 
 		for (size_t k = 0; k < n; k++) {
-			points[k] = (struct trend_point){ day, 100 + scatter * uniform(-1, 1) +
-				(k > 0 ? slope * (day - points[0].day) : 0) };
-			day += k > 0 && uniform(0, 1) < 0.1 ? 0 : floor(uniform(180, 500));
+			points[k] = (struct trend_point){ .day = day, .value = 100 + scatter * uniform(-1, 1) +
+				slope * (day - first), .meter = (int64_t)uniform(0, 3),
+				.meter_percent = uniform(0, 1), .meter_uohm = uniform(0, 2),
+				.extra_share = uniform(0, 1) < 0.3 ? uniform(0, 0.1) : 0 };
+			day += k > 0 && uniform(0, 1) < 0.1 ? 0 : (int32_t)uniform(180, 500);
 		}
-		print(points, n, limit);
+		facts.scatter_share = fmax(facts.scatter_share, 0);
+		print(&facts, points, n);
 	}
 	return 0;
 }
