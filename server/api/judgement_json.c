@@ -92,6 +92,8 @@ static void add_line(const struct trend_line *line, int of, struct text *to)
 	json_word(&j, "of", &trend_line_words, of);
 	json_integer(&j, "readings", (int64_t)line->n);
 	json_day(&j, "first_day", line->first_day);
+	/* what lies behind it is farther than can be told with reason */
+	json_day(&j, "far_after_day", trend_far_after(line));
 	json_word(&j, "rise", &trend_rise_words, (int)trend_rise_of(line));
 	json_real(&j, "slope_per_year", line->slope_per_day * 365.25);
 	json_real(&j, "slope_se_per_year", sqrt(line->var_slope) * 365.25);

@@ -89,10 +89,14 @@ enum trend_rise trend_rise_of(const struct trend_line *line)
 		line->slope_per_day > PERHAPS * error ? TREND_PERHAPS : TREND_NOT_RISING;
 }
 
+int32_t trend_far_after(const struct trend_line *line)
+{
+	return line->last_day + TREND_FAR_SPANS * (line->last_day - line->first_day);
+}
+
 static bool is_far(const struct trend_line *line, int32_t day)
 {
-	return day != DAY_NONE &&
-		day - line->last_day > TREND_FAR_SPANS * (line->last_day - line->first_day);
+	return day != DAY_NONE && day > trend_far_after(line);
 }
 
 static bool is_earlier(int32_t day, int32_t than)

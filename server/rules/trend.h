@@ -102,4 +102,7 @@ void trend_compute(const struct trend_facts *facts, struct trend_point *points, 
 
 enum trend_rise trend_rise_of(const struct trend_line *line);
 
+/* The last day that is not farther ahead than 3 times the days over which the line was read. */
+int32_t trend_far_after(const struct trend_line *line);
+
 #endif

@@ -188,9 +188,9 @@ test('draws a quantity against its limit, with its bounds, its trend and the day
 
 	// by hand: (193 µΩ/m [IEC 60228, class 2, 95 mm²] x 1.2 m / 2 + 2 x 20 µΩ) x 1.1 = 171.38 µΩ; 1.5 x 100 µΩ at commissioning = 150 µΩ is lower
 	assert.match(await figure.locator('.last').textContent(), new RegExp(`^133\\.0 ± \\d.* µΩ on ${ago(300)}: within the limit\\. Limit 150\\.0 µΩ: the value at commissioning\\.$`));
-	assert.match(await figure.locator('.trend').textContent(), new RegExp(`by 5 readings from ${ago(1500)} to ${ago(300)}\\. The limit may be crossed from ${trend.early_day} on; the fitted line crosses it on ${trend.crosses_day}`));
+	assert.match(await figure.locator('.trend').textContent(), new RegExp(`^Rising: .* by all 5 readings from ${ago(1500)} to ${ago(300)} .*; .* by the newest 4 readings from ${ago(1200)} .*\\. If it goes on as it has.* may be crossed from ${trend.early_day} on.*; the line crosses it on ${trend.crosses_day} \\(95 %: between ${trend.crosses_low_day} and`));
 	assert.deepEqual((await figure.locator('.day > text').allTextContents()).sort(), [`line crosses ${trend.crosses_day}`, `may cross ${trend.early_day}`, 'today']);
-	for (const [piece, count] of [['.bars > path', 5], ['.point[data-verdict="within"]', 5], ['.band', 1], ['.fit', 2], ['.limit.counts', 1], ['.baseline', 1]])
+	for (const [piece, count] of [['.bars > path', 5], ['.point[data-verdict="within"]', 5], ['.band', 1], ['.fit', 4], ['.fit.beside', 2], ['.far', 0], ['.limit.counts', 1], ['.baseline', 1]])
 		assert.equal(await figure.locator(piece).count(), count, piece);
 	assert.match(await figure.locator('svg').getAttribute('aria-label'), /5 readings.*within the limit.*may be crossed/);
 	assert.equal(await page.textContent('.page-head > .grade'), grade.grade);

@@ -4,7 +4,7 @@ import { test } from 'node:test';
 
 import { readingOf } from '../../static/js/logic/address.js';
 import { acceptanceLine, acceptanceQuestion, acceptedWords, attachmentBody } from '../../static/js/logic/attachment.js';
-import { bandOn, forecastWords, lastWords, limitRows, spanOf, withBounds } from '../../static/js/logic/judgement.js';
+import { bandOn, forecastMarks, forecastWords, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds } from '../../static/js/logic/judgement.js';
 import { markWords, mergedClearances, offsetText, railExtent, railMarks, tickStep, usualOffset } from '../../static/js/logic/rail.js';
 
 const words = {
@@ -21,12 +21,11 @@ test('a value has as many decimals as its uncertainty has two figures', () => {
 });
 
 test('the line and its band follow the coefficients that the API gives', () => {
-	// x = 0, 10, 20 with y = 1, 2, 4: slope 0.15, mean (10, 7/3), sxx 200, s^2 = 1/6 (by hand); t 0.975 of 1 is 12.706
-	const trend = { at_mean: 7 / 3, mean_day: 10, slope_per_day: 0.15, s: Math.sqrt(1 / 6), sxx: 200, t95: 12.706, readings: 3 };
-	const { at, half } = bandOn(trend, 20);
+	// by hand: 1/3 + 2 * 0.001 * 10 + 0.005 * 100 + 0.6^2 = 1.213333
+	const { at, half } = bandOn({ level: 2, mean_day: 10, slope_per_day: 0.15, var_level: 1 / 3, cov: 0.001, var_slope: 0.005 }, 0.6, 20);
 
-	assert.ok(Math.abs(at - 3.8333) < 1e-4);
-	assert.ok(Math.abs(half - 12.706 * 0.40825 * Math.sqrt(1 + 1 / 3 + 0.5)) < 1e-3);
+	assert.ok(Math.abs(at - 3.5) < 1e-12);
+	assert.ok(Math.abs(half - 1.959964 * Math.sqrt(1.2133333333)) < 1e-9);
 });
 
 test('says the last value, and that an open circuit is none', () => {
@@ -37,11 +36,42 @@ test('says the last value, and that an open circuit is none', () => {
 	assert.match(lastWords({ ...of, last: null, limit: null }, words), /^Not measured since the newest attachment\. There is no limit/);
 });
 
-test('a forecast is two days, or the reason why there is none', () => {
-	assert.equal(forecastWords({ early_day: null, crosses_day: null, no_forecast_because: 'fewer than 3 readings', held: false }), 'No forecast: fewer than 3 readings.');
-	assert.equal(forecastWords({ early_day: '2027-01-01', crosses_day: '2028-01-01', no_forecast_because: null, held: false }),
-		'The limit may be crossed from 2027-01-01 on; the fitted line crosses it on 2028-01-01.');
-	assert.match(forecastWords({ early_day: '2027-01-01', crosses_day: null, no_forecast_because: null, held: true }), /within a hundred years\. The last reading stands off/);
+const all = { of: 'all', readings: 8, first_day: '2015-01-01', slope_per_year: 2.4, slope_se_per_year: 0.2 };
+const newest = { of: 'newest', readings: 4, first_day: '2020-01-01', slope_per_year: 6, slope_se_per_year: 0.45 };
+const foretold = {
+	lines: [all, newest], rise: 'rising', last_day: '2023-01-01', theil_sen_per_year: 2, no_forecast_because: null,
+	early_day: '2027-01-01', early_line: 'newest', early_is_far: false, crosses_day: '2028-01-01', crosses_line: 'newest', crosses_is_far: false,
+	crosses_low_day: '2027-02-01', crosses_high_day: '2031-01-01'
+};
+const alone = { ...foretold, lines: [all], early_line: 'all', crosses_line: 'all' };
+const none = { ...foretold, no_forecast_because: 'fewer than 3 readings' };
+
+test('a forecast is two days, each with its line and never more than "if it goes on as it has", or why there is none', () => {
+	assert.equal(forecastWords(none), 'No forecast: fewer than 3 readings.');
+	assert.equal(forecastWords(alone), 'If it goes on as it has, the limit may be crossed from 2027-01-01 on; the line crosses it on 2028-01-01 (95 %: between 2027-02-01 and 2031-01-01).');
+	assert.equal(forecastWords(foretold), 'If it goes on as it has in the newest 4 readings, the limit may be crossed from 2027-01-01 on; the line crosses it on 2028-01-01 (95 %: between 2027-02-01 and 2031-01-01).');
+	assert.equal(forecastWords({ ...foretold, crosses_line: 'all', crosses_high_day: null, crosses_is_far: true }),
+		'If it goes on as it has, the limit may be crossed from 2027-01-01 on, by the newest 4 readings; the line crosses it on 2028-01-01 (95 %: after 2027-02-01), by all 8 readings, far beyond what was read.');
+	assert.match(forecastWords({ ...alone, early_is_far: true, crosses_day: null, crosses_line: null }), /from 2027-01-01 on, far beyond what was read; the line does not cross it within a hundred years\.$/);
+});
+
+test('a trend says how sure the rise is, and what each line has', () => {
+	const rises = { trend_rise: new Map([['rising', 'rising'], ['not_rising', 'not rising']]) };
+
+	assert.match(trendWords({ trend: foretold, unit: 'µΩ' }, rises), /^Rising: 2\.40 µΩ a year by all 8 readings from 2015-01-01 to 2023-01-01 \(standard error 0\.200 µΩ; Theil–Sen, beside it, 2\.00 µΩ\); 6\.00 µΩ a year by the newest 4 readings from 2020-01-01 to 2023-01-01 \(standard error 0\.450 µΩ\)\. If it/);
+	assert.match(trendWords({ trend: { ...alone, rise: 'not_rising' }, unit: 'm' }, rises), /^Not rising: 2\.40 m a year by 8 readings from/);
+	assert.equal(trendWords({ trend: { lines: [], rise: null, no_forecast_because: 'fewer than 3 readings' }, unit: 'm' }, rises), 'No forecast: fewer than 3 readings.');
+});
+
+test('what is drawn of a forecast: the band of its line, and its days unless none is told', () => {
+	assert.equal(mainLine(foretold), newest);
+	assert.equal(mainLine({ ...foretold, early_line: null }), all);
+	assert.equal(mainLine({ lines: [], early_line: null }), undefined);
+	assert.deepEqual(forecastMarks({ ...foretold, crosses_is_far: true }).map(({ day, name, far }) => [day, name, far]), [['2027-01-01', 'early', false], ['2028-01-01', 'crosses', true]]);
+	assert.deepEqual(forecastMarks({ ...foretold, crosses_day: null }).map(({ day }) => day), ['2027-01-01']);
+	// over already: the days that hold the due day are not foretold
+	assert.deepEqual(forecastMarks(none), []);
+	assert.deepEqual(spanOf(['2020-01-01', '2024-01-01'], [none], '2025-01-01'), ['2020-01-01', '2025-01-01']);
 });
 
 test('limits stand lowest first; those that are not meant for it are left out', () => {

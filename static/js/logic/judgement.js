@@ -9,14 +9,17 @@ const DAY_MS = 86400000;
 /** Days since 1970-01-01, as the coefficients of a trend count them. @param {string} day */
 export const dayNumber = (day) => Date.parse(`${day}T00:00:00Z`) / DAY_MS;
 
-export const isFitted = (trend) => trend.at_mean !== null;
+/* 95 % two-sided, of the normal distribution */
+const Z95 = 1.959964;
 
-/** The fitted line and half the width of its 95 % prediction band on a day number. */
-export function bandOn({ at_mean, mean_day, slope_per_day, s, sxx, t95, readings }, day) {
-	const off = day - mean_day;
-	const at = at_mean + slope_per_day * off;
-	return { at, half: t95 * s * Math.sqrt(1 + 1 / readings + off * off / sxx) };
+/** A trend's line and half the width of the band of a further reading, 95 %, on a day number. */
+export function bandOn({ level, mean_day, slope_per_day, var_level, cov, var_slope }, sigma_next, day) {
+	const x = day - mean_day;
+	return { at: level + slope_per_day * x, half: Z95 * Math.sqrt(var_level + 2 * cov * x + var_slope * x * x + sigma_next ** 2) };
 }
+
+/** The line whose band is drawn: that of the day foretold, else that of all readings. @returns {object|undefined} */
+export const mainLine = ({ lines, early_line }) => lines.find(({ of }) => of === early_line) ?? lines[0];
 
 /** Figures of one series have as many decimals as the coarsest part of an uncertainty needs. */
 export function withBounds(value, u95) {
@@ -40,23 +43,40 @@ export function lastWords({ last, unit, limit, limit_kind }, words) {
 	return `${withBounds(last.value, last.u95)} ${unit} on ${last.day}: ${words.verdict.get(last.verdict)}. ${against}`;
 }
 
-/** How it changes, and what is forecast or why nothing is. */
-export function trendWords({ trend, unit }) {
+/** How it changes, and what is foretold or why nothing is. @param {Record<string, Map<string, string>>} words */
+export function trendWords({ trend, unit }, words) {
+	const { lines, rise, theil_sen_per_year: median } = trend;
 	const rate = (value) => `${writeFigure(value, 3)} ${unit}`;
-	const said = [];
+	const said = lines.map((line) => `${rate(line.slope_per_year)} a year by ${readingsOf(line, lines)} from ${line.first_day} to ${trend.last_day} (standard error ${rate(line.slope_se_per_year)}${line.of === 'all' ? `; Theil–Sen, beside it, ${rate(median)}` : ''})`);
+	const title = words.trend_rise.get(rise) ?? '';
 
-	if (isFitted(trend)) {
-		const rises = trend.slope_per_year >= 0;
-		said.push(`${rises ? 'Rising' : 'Falling'} ${rate(Math.abs(trend.slope_per_year))} a year, standard error ${rate(trend.slope_se_per_year)} (Theil–Sen ${rate(trend.theil_sen_per_year)}), by ${trend.readings} readings from ${trend.first_day} to ${trend.last_day}.`);
-	}
-	return [...said, forecastWords(trend)].join(' ');
+	return [lines.length && `${title.charAt(0).toUpperCase()}${title.slice(1)}: ${said.join('; ')}.`, forecastWords(trend)].filter(Boolean).join(' ');
 }
 
-export function forecastWords({ early_day, crosses_day, no_forecast_because: why, held }) {
+/** "all 8 readings", "the newest 4 readings"; of one line, "5 readings". */
+function readingsOf({ of, readings }, lines) {
+	return lines.length === 1 ? `${readings} readings` : of === 'all' ? `all ${readings} readings` : `the newest ${readings} readings`;
+}
+
+/** The days foretold, each with the line that it is of, or why none is. */
+export function forecastWords(trend) {
+	const { lines, early_day: early, crosses_day: crosses, crosses_low_day: low, crosses_high_day: high, no_forecast_because: why } = trend;
+
 	if (why)
 		return `No forecast: ${why}.`;
-	const crosses = crosses_day ? `the fitted line crosses it on ${crosses_day}` : 'the fitted line does not cross it within a hundred years';
-	return `The limit may be crossed from ${early_day} on; ${crosses}.${held ? ' The last reading stands off the line of those before it: that never makes a bond less urgent, so the early day does not follow from the drawn band alone.' : ''}`;
+	const by = (how, of) => lines.length > 1 ? `${how} ${readingsOf(lines.find((line) => line.of === of), lines)}` : '';
+	const far = (is) => is ? ', far beyond what was read' : '';
+	const same = trend.early_line === trend.crosses_line;
+	const bounds = low ? ` (95 %: ${high ? `between ${low} and ${high}` : `after ${low}`})` : '';
+	const second = crosses ? `the line crosses it on ${crosses}${bounds}${same ? '' : by(', by', trend.crosses_line)}${far(trend.crosses_is_far)}` : 'the line does not cross it within a hundred years';
+
+	return `If it goes on as it has${same ? by(' in', trend.early_line) : ''}, the limit may be crossed from ${early} on${same ? '' : by(', by', trend.early_line)}${far(trend.early_is_far)}; ${second}.`;
+}
+
+/** The days of a forecast that a drawing marks. @returns {{day: string, text: string, name: string, far: boolean}[]} */
+export function forecastMarks({ early_day, crosses_day, early_is_far, crosses_is_far, no_forecast_because: why }) {
+	return why ? [] : [{ day: early_day, text: 'may cross', name: 'early', far: early_is_far }, { day: crosses_day, text: 'line crosses', name: 'crosses', far: crosses_is_far }]
+		.filter(({ day }) => day);
 }
 
 /* Of these limits there is nothing that somebody could add. */
@@ -85,7 +105,7 @@ export function spanOf(days, trends, today) {
 	const first = days.reduce((a, b) => a < b ? a : b, today);
 	const last = days.reduce((a, b) => a > b ? a : b, today);
 	const most = addDays(last, Math.min(AHEAD_DAYS, Math.max(730, dayNumber(last) - dayNumber(first))));
-	const ahead = trends.flatMap(({ early_day, crosses_day }) => [early_day, crosses_day]).filter((day) => day && day > last && day <= most);
+	const ahead = trends.flatMap(forecastMarks).map(({ day }) => day).filter((day) => day > last && day <= most);
 	const end = ahead.reduce((a, b) => a > b ? a : b, last);
 	return [first, end > last ? addDays(end, Math.ceil((dayNumber(end) - dayNumber(first)) / 20)) : last];
 }

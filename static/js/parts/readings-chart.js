@@ -5,14 +5,14 @@ import { area, line } from 'd3-shape';
 import { utcFormat } from 'd3-time-format';
 
 import { addDays, dayInstant } from '../logic/day.js';
-import { bandOn, dayNumber, isFitted, lastWords, limitRows, spanOf, trendWords, withBounds } from '../logic/judgement.js';
+import { bandOn, dayNumber, forecastMarks, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds } from '../logic/judgement.js';
 import { writeFigure } from '../logic/number.js';
 import { chart, grid, tip } from './chart.js';
 import { VERDICT_PATHS, verdictSign } from './grade-sign.js';
 import { make } from './template.js';
 
 const HEIGHT = 250, LEFT = 56, RIGHT = 12, TOP = 44, BOTTOM = 26, LETTER_PX = 6.4;
-const TITLES = { line: 'fitted line', band: '95 % prediction band' };
+const STEPS = 40, TITLES = { all: 'line of all readings', newest: 'line of the newest readings', band: '95 % band of a further reading' };
 
 /** The figure that a reading is followed by: the judged one, or else what was measured. */
 export function readingValue(reading) {
@@ -48,14 +48,14 @@ function caption(figure, of, words) {
 	const limits = make('dl', '', 'facts limits');
 
 	limits.append(...limitRows(of, words).flatMap(({ title, text }) => [make('dt', title), make('dd', text)]));
-	says.append(make('p', lastWords(of, words), 'last'), make('p', trendWords(of), 'trend'), limits);
+	says.append(make('p', lastWords(of, words), 'last'), make('p', trendWords(of, words), 'trend'), limits);
 	figure.append(says);
 }
 
 function panel(figure, known) {
 	const { of, rows, words } = known;
 	const title = words.quantity.get(of.quantity);
-	const label = `${title}: ${rows.length} readings. ${lastWords(of, words)} ${trendWords(of)} The table has the readings.`;
+	const label = `${title}: ${rows.length} readings. ${lastWords(of, words)} ${trendWords(of, words)} The table has the readings.`;
 
 	chart(figure, HEIGHT, label, (svg, width) => {
 		const x = scaleUtc().domain(known.span.map(dayInstant)).range([LEFT + 10, width - RIGHT - 10]);
@@ -93,22 +93,33 @@ function axes({ svg, x, y, width }) {
 		.call(axisLeft(y).ticks(5).tickSizeOuter(0));
 }
 
-/* Solid where the readings are, broken where it runs on. */
+/* Each line solid where its readings are, broken where it runs on, grey where that is too far; the
+ * band of one only. */
 function trend({ svg, x, y, of, span, right }) {
-	if (!isFitted(of.trend))
+	const main = mainLine(of.trend);
+	if (!main)
 		return;
-	const [from, last, to] = [of.trend.first_day, of.trend.last_day, span[1]];
-	const steps = Array.from({ length: 41 }, (_, i) => from === to ? from : addDays(from, Math.round((dayNumber(to) - dayNumber(from)) * i / 40)))
-		.map((day) => ({ day, ...bandOn(of.trend, dayNumber(day)) }));
 	const clip = `plot-${of.quantity}`;
 	const at = (row) => x(dayInstant(row.day));
+	const on = (line, day) => ({ day, ...bandOn(line, of.trend.sigma_next, dayNumber(day)) });
 	const plot = svg.append('g').attr('clip-path', `url(#${clip})`);
 
 	svg.append('clipPath').attr('id', clip).append('rect').attr('x', LEFT).attr('y', TOP).attr('width', right - LEFT).attr('height', HEIGHT - BOTTOM - TOP);
-	plot.append('path').datum(steps).attr('class', 'band').attr('d', area().x(at).y0((row) => y(row.at - row.half)).y1((row) => y(row.at + row.half)))
+	plot.append('path').datum(stepsOf(main.first_day, span[1]).map((day) => on(main, day))).attr('class', 'band')
+		.attr('d', area().x(at).y0((row) => y(row.at - row.half)).y1((row) => y(row.at + row.half)))
 		.append('title').text(TITLES.band);
-	for (const [name, part] of [['fit', [steps[0], { day: last, ...bandOn(of.trend, dayNumber(last)) }]], ['fit ahead', [{ day: last, ...bandOn(of.trend, dayNumber(last)) }, steps[40]]]])
-		plot.append('path').datum(part).attr('class', name).attr('d', line().x(at).y((row) => y(row.at))).append('title').text(TITLES.line);
+	for (const one of of.trend.lines) {
+		for (const [name, from, to] of stretches(one, of.trend.last_day, span[1]))
+			plot.append('path').datum([on(one, from), on(one, to)]).attr('class', one === main ? name : `${name} beside`).attr('d', line().x(at).y((row) => y(row.at)))
+				.append('title').text(TITLES[one.of]);
+	}
+}
+
+const stepsOf = (from, to) => Array.from({ length: STEPS + 1 }, (_, i) => addDays(from, Math.round((dayNumber(to) - dayNumber(from)) * i / STEPS)));
+
+/* Days are text and compare as such. */
+function stretches({ first_day, far_after_day: far }, last, end) {
+	return [['fit', first_day, last], ['fit ahead', last, end < far ? end : far], ['fit ahead far', far, end]].filter(([, from, to]) => from < to);
 }
 
 /* The limit that counts, the others that are in sight, and the value at commissioning. */
@@ -137,9 +148,8 @@ function apart(texts, height) {
 
 /* Days that matter, with words at the top; two rows, so that they do not run into each other. */
 function days({ svg, x, of, today, right }) {
-	const { live_since_day: since, trend: { early_day, crosses_day } } = of;
-	const marks = [[since, 'newest attachment', 'since'], [today, 'today', 'today'], [early_day, 'may cross', 'early'], [crosses_day, 'line crosses', 'crosses']]
-		.map(([day, text, name]) => ({ at: day && x(dayInstant(day)), text: `${text}${name === 'today' ? '' : ` ${day}`}`, name }))
+	const marks = [{ day: of.live_since_day, text: 'newest attachment', name: 'since' }, { day: today, text: 'today', name: 'today' }, ...forecastMarks(of.trend)]
+		.map(({ day, text, name, far }) => ({ at: day && x(dayInstant(day)), text: `${text}${name === 'today' ? '' : ` ${day}`}`, name: far ? `${name} far` : name }))
 		.filter(({ at }) => at && at >= LEFT && at <= right).sort((a, b) => a.at - b.at);
 	const ends = [-Infinity, -Infinity];
 
@@ -176,5 +186,5 @@ export function verdictKey(el, words) {
 		const li = make('li');
 		verdictSign(li, verdict, words.verdict.get(verdict));
 		return li;
-	}), make('li', 'Bars: ± U, k = 2. Shaded: 95 % prediction band around the fitted line.'));
+	}), make('li', 'Bars: ± U, k = 2. Shaded: where a further reading is expected, 95 %. Thin: the other of the two lines.'));
 }
