@@ -99,22 +99,21 @@ static bool is_far(const struct trend_line *line, int32_t day)
 	return day != DAY_NONE && day > trend_far_after(line);
 }
 
-static bool is_earlier(int32_t day, int32_t than)
+static bool is_no_later(int32_t day, int32_t than)
 {
-	return day != DAY_NONE && (than == DAY_NONE || day < than);
+	return day != DAY_NONE && (than == DAY_NONE || day <= than);
 }
 
 static void bound(double limit, struct trend *to)
 {
-	double low, high, far = (double)to->last_day + TREND_FAR_DAYS;
+	double low, high, next = (double)to->last_day + 1, far = (double)to->last_day + TREND_FAR_DAYS;
 
 	if (to->crosses_day == DAY_NONE ||
 		!trend_line_fieller(&to->line[to->crosses_line], limit, &low, &high)) {
 		return;
 	}
-	low = fmax(low, to->first_day);
-	to->crosses_low_day = low <= far ? (int32_t)floor(low) : DAY_NONE;
-	to->crosses_high_day = high <= far ? (int32_t)ceil(high) : DAY_NONE;
+	to->crosses_low_day = low <= far ? (int32_t)floor(fmax(low, next)) : DAY_NONE;
+	to->crosses_high_day = high <= far ? (int32_t)ceil(fmax(high, next)) : DAY_NONE;
 }
 
 static void foretell(double limit, struct trend *to)
@@ -129,12 +128,12 @@ static void foretell(double limit, struct trend *to)
 			continue;
 		}
 		day = trend_line_reaches(line, limit, NAN);
-		if (is_earlier(day, to->crosses_day)) {
+		if (is_no_later(day, to->crosses_day)) {
 			to->crosses_day = day;
 			to->crosses_line = (enum trend_lines)i;
 		}
 		day = trend_line_reaches(line, limit, to->sigma_next);
-		if (is_earlier(day, to->early_day)) {
+		if (is_no_later(day, to->early_day)) {
 			to->early_day = day;
 			to->early_line = (enum trend_lines)i;
 		}

@@ -85,14 +85,13 @@ struct trend {
 	enum trend_rise rise;         /* of the steeper, in terms of its errors */
 	double theil_sen_per_day, theil_sen_at_mean;   /* at the mean day of the line of all */
 	enum trend_lack lack;
-	/* DAY_NONE: no rising line, no limit, or later than a hundred years. Of equal days the line of
-	 * all readings counts. */
+	/* DAY_NONE: no rising line, no limit, or later than a hundred years. Of equal days that of the
+	 * newest counts. */
 	int32_t crosses_day, early_day;    /* early: may cross */
 	enum trend_lines crosses_line, early_line;
 	bool crosses_is_far, early_is_far; /* farther than 3 times the days over which its line was read */
 	/* Fieller's bounds, 95 %, of the day on which crosses_line is at the limit: whole days outwards,
-	 * the low one not before the first reading; DAY_NONE with crosses_day, or later than a hundred
-	 * years */
+	 * of those after the last reading; DAY_NONE with crosses_day, or later than a hundred years */
 	int32_t crosses_low_day, crosses_high_day;
 };
 

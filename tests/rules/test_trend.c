@@ -77,6 +77,12 @@ START_TEST(after_a_bend_the_line_of_the_newest_foretells)
 	ck_assert_int_eq(t->crosses_low_day, 4175);
 	/* 1947 days after the last reading, the newest four span 1095 */
 	ck_assert(!t->crosses_is_far && !t->early_is_far);
+	/* both lines are over 110 on the next day: the newest are named */
+	b.facts.limit = 110;
+	t = compute(&b);
+	ck_assert(t->lack == TREND_OVER && t->early_day == 2557 && t->crosses_day == 2557);
+	ck_assert(t->early_line == TREND_OF_NEWEST && t->crosses_line == TREND_OF_NEWEST);
+	ck_assert(t->crosses_low_day == 2557 && t->crosses_high_day == 2557);
 }
 END_TEST
 

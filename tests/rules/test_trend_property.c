@@ -76,10 +76,9 @@ static void check_days(const struct trend *t, double limit)
 		ck_assert(trend_line_at(line, t->crosses_day) >= limit);
 		ck_assert(t->crosses_day == t->last_day + 1 ||
 			trend_line_at(line, t->crosses_day - 1) < limit);
-		/* the bounds hold the day, unless it was over before the last reading */
-		ck_assert(t->crosses_low_day == DAY_NONE || t->crosses_low_day <= t->crosses_day);
-		ck_assert(t->crosses_high_day == DAY_NONE || t->crosses_day == t->last_day + 1 ||
-			t->crosses_high_day >= t->crosses_day);
+		/* the bounds hold the day */
+		ck_assert(t->crosses_low_day > t->last_day && t->crosses_low_day <= t->crosses_day);
+		ck_assert(t->crosses_high_day == DAY_NONE || t->crosses_high_day >= t->crosses_day);
 	}
 }
 

@@ -71,16 +71,16 @@ def curves(line, sigma):
 
 
 def check_bounds(case, line, last):
-    """The lower bound by the upper curve of the line itself, the upper one by the lower."""
+    """The lower bound by the upper curve of the line itself, the upper one by the lower; of the days
+    after the last reading."""
     at, upper = curves(line, 0)
-    far, first = last + FAR_DAYS, case["points"][0][0]
-    if case["low"] is not None and case["low"] > first:
-        low = optimize.brentq(lambda day: upper(day) - case["limit"], first - 1e6, far)
-        if math.floor(low) != case["low"]:
-            yield "low", case["low"], low
+    far, ago = last + FAR_DAYS, last - 1e7
+    low = optimize.brentq(lambda day: upper(day) - case["limit"], ago, far)
+    if math.floor(max(low, last + 1)) != case["low"]:
+        yield "low", case["low"], low
     if case["high"] is not None:
-        high = optimize.brentq(lambda day: 2 * at(day) - upper(day) - case["limit"], first, far)
-        if math.ceil(high) != case["high"]:
+        high = optimize.brentq(lambda day: 2 * at(day) - upper(day) - case["limit"], ago, far)
+        if math.ceil(max(high, last + 1)) != case["high"]:
             yield "high", case["high"], high
 
 

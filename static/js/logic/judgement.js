@@ -47,7 +47,7 @@ export function lastWords({ last, unit, limit, limit_kind }, words) {
 export function trendWords({ trend, unit }, words) {
 	const { lines, rise, theil_sen_per_year: median } = trend;
 	const rate = (value) => `${writeFigure(value, 3)} ${unit}`;
-	const said = lines.map((line) => `${rate(line.slope_per_year)} a year by ${readingsOf(line, lines)} from ${line.first_day} to ${trend.last_day} (standard error ${rate(line.slope_se_per_year)}${line.of === 'all' ? `; Theil–Sen, beside it, ${rate(median)}` : ''})`);
+	const said = lines.map((line) => `${rate(line.slope_per_year)} a year by ${readingsOf(line, lines)} from ${line.first_day} to ${trend.last_day} (standard error ${rate(line.slope_se_per_year)}${line.of === 'all' ? `; Theil–Sen ${rate(median)}` : ''})`);
 	const title = words.trend_rise.get(rise) ?? '';
 
 	return [lines.length && `${title.charAt(0).toUpperCase()}${title.slice(1)}: ${said.join('; ')}.`, forecastWords(trend)].filter(Boolean).join(' ');
@@ -67,7 +67,7 @@ export function forecastWords(trend) {
 	const by = (how, of) => lines.length > 1 ? `${how} ${readingsOf(lines.find((line) => line.of === of), lines)}` : '';
 	const far = (is) => is ? ', far beyond what was read' : '';
 	const same = trend.early_line === trend.crosses_line;
-	const bounds = low ? ` (95 %: ${high ? `between ${low} and ${high}` : `after ${low}`})` : '';
+	const bounds = low && low !== high ? ` (95 %: ${high ? `between ${low} and ${high}` : `after ${low}`})` : '';
 	const second = crosses ? `the line crosses it on ${crosses}${bounds}${same ? '' : by(', by', trend.crosses_line)}${far(trend.crosses_is_far)}` : 'the line does not cross it within a hundred years';
 
 	return `If it goes on as it has${same ? by(' in', trend.early_line) : ''}, the limit may be crossed from ${early} on${same ? '' : by(', by', trend.early_line)}${far(trend.early_is_far)}; ${second}.`;
