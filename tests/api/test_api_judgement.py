@@ -78,6 +78,31 @@ class Judgement(unittest.TestCase):
         self.assertEqual(len(contact["points"]), 1)
         self.assertEqual(self.boss.ask("GET", "/api/bonds/999999/judgement").status, 404)
 
+    def test_a_trend_can_be_drawn_and_its_days_redone_from_what_is_told(self):
+        one = self.new_bond("B2", "2+100")
+        for day, microvolts in (("2025-01-01", 300), ("2025-07-20", 320), ("2026-02-05", 340)):
+            self.measure(one, day, microvolts)
+        trend = self.boss.get(f"/api/bonds/{one}/judgement").json["quantities"][1]["trend"]
+        self.assertEqual((trend["rise"], trend["lack"], len(trend["lines"])), ("rising", None, 1))
+        line = trend["lines"][0]
+        self.assertEqual((line["of"], line["readings"], line["first_day"], line["rise"]),
+                         ("all", 3, "2025-01-01", "rising"))
+        # 200 days between each: 2 µΩ in 200 days; sigma 1 % of the first 30 µΩ; one meter, so that
+        # its (5 % of 30 + 5) / 2 stands in the level alone; a further reading: 1 % of the limit, 50
+        self.assertAlmostEqual(line["slope_per_day"], 0.01, 12)
+        self.assertAlmostEqual(line["level"], 32, 12)
+        self.assertAlmostEqual(line["slope_se_per_year"], 365.25 * 0.3 / 80000 ** 0.5, 10)
+        self.assertAlmostEqual(line["var_level"], 0.09 / 3 + 3.25 ** 2, 10)
+        self.assertAlmostEqual(trend["sigma_next"], 0.5, 12)
+        # 50 is reached 1800 days after the middle one; three times 400 days after the last
+        self.assertEqual((trend["crosses_day"], trend["crosses_line"]), ("2030-06-24", "all"))
+        self.assertEqual((line["far_after_day"], trend["crosses_is_far"]), ("2029-05-20", True))
+        self.assertLess(trend["early_day"], trend["crosses_low_day"])
+        self.assertLess(trend["crosses_low_day"], trend["crosses_day"])
+        self.assertLess(trend["crosses_day"], trend["crosses_high_day"])
+        words = self.boss.get("/api/words").json
+        self.assertIn({"code": "perhaps_rising", "title": "perhaps rising"}, words["trend_rise"])
+
     def test_the_working_is_told_step_by_step(self):
         one = self.new_bond("C1", "3+000")
         uuid, _ = self.measure(one, "2026-03-31", 300)

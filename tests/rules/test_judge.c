@@ -560,6 +560,30 @@ START_TEST(what_readings_scatter_by_is_the_rulebooks_and_the_meters)
 }
 END_TEST
 
+/* 2, 3 and 4 m of rail over the joint, 0.5 m of it between the contacts: 1 % of the first 2 m. */
+START_TEST(a_joints_readings_scatter_by_the_first_ones_whole_length)
+{
+	struct record *r = record();
+
+	r->rulebook.repeatability_percent = 2;
+	for (int i = 0; i < 3; i++) {
+		struct reading_values *v;
+
+		visit(r, FIRST + 100 * i, PURPOSE_ROUTINE);
+		v = &read(r, QUANTITY_RAIL_DROP, NAN)->values;
+		v->method = READING_VOLTAGE_DROP;
+		v->forward_uv = 100 * (2 + i);
+		v->reverse_uv = -v->forward_uv;
+		v->rail_uv = 100;
+		v->rail_m = 1;
+		v->joint_m = 0.5;
+	}
+	judged(r);
+	ck_assert_uint_eq(r->is.trend[QUANTITY_RAIL_DROP].n, 3);
+	ck_assert_double_eq_tol(r->is.trend[QUANTITY_RAIL_DROP].sigma_next, 0.02, 1e-15);
+}
+END_TEST
+
 START_TEST(a_rising_line_over_the_limit_is_a_forecast_for_the_next_day)
 {
 	struct record *r = record();
@@ -616,6 +640,7 @@ int main(void)
 		evidence_is_remembered_through_a_last_day,
 		a_forecast_is_watched_and_may_move_the_due_day,
 		what_readings_scatter_by_is_the_rulebooks_and_the_meters,
+		a_joints_readings_scatter_by_the_first_ones_whole_length,
 		a_rising_line_over_the_limit_is_a_forecast_for_the_next_day,
 		the_quantity_that_uses_most_of_its_limit_is_the_worst, NULL };
 

@@ -140,6 +140,8 @@ static void expect_reading(const struct records *records, const struct record *r
 	ck_assert_int_eq(key->inspection_id, sent[v].inspection_id);
 	ck_assert_int_eq(key->n, n);
 	ck_assert_int_eq(visit->day, sent[v].day);
+	/* the first reading of each visit names the one instrument there is */
+	ck_assert_int_eq(reading->instrument_id, n == 0 ? 1 : 0);
 	if (n == 0 && isnan(percent_on(sent[v].day))) {
 		ck_assert_int_ne(reading->meter.standing, METER_IN_CALIBRATION);
 	} else if (n == 0) {
