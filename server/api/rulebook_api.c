@@ -1,4 +1,5 @@
 /* The railway's rulebook: what its values are, the versions, adopting another. */
+#include <math.h>
 #include <string.h>
 
 #include "api/app.h"
@@ -11,6 +12,7 @@
 #include "rules/rulebook_walk.h"
 #include "service/recompute.h"
 #include "service/rulebook.h"
+#include "service/scatter.h"
 
 static void add_reasons(const struct form_list *reasons, struct text *to)
 {
@@ -210,6 +212,54 @@ static void values_get(const struct request *req, struct reply *out)
 	reply_json(out, 200, &body);
 }
 
+static void add_scatter(const struct rulebook_walk *walk, const struct scatter *s,
+	const struct rulebook *now, struct text *to)
+{
+	struct json j = json_begin(to);
+	double is;
+
+	memcpy(&is, (const char *)now + walk->offset, sizeof is);
+	json_text(&j, "path", walk->path);
+	json_integer(&j, "series", (int64_t)s->bonds);
+	json_integer(&j, "freedom", (int64_t)s->freedom);
+	json_real(&j, "proposed", s->share > 0 ? 100 * s->share : NAN);
+	json_real(&j, "now", is);
+	json_real(&j, "lag_one", s->lag_one);
+	json_real(&j, "lag_one_independent", s->lag_one_independent);
+	json_end(&j);
+}
+
+/* Each value of the table, as the walk comes to it: by kind, then by quantity. */
+static void scatter_get(const struct request *req, struct reply *out)
+{
+	struct act act = { .store = req->context, .today = req->today };
+	struct rulebook_walk walk = rulebook_walk_begin();
+	struct scatter_found found;
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	size_t n = 0;
+	bool ok = rulebook_in_force(act.store, act.today, &act.rulebook, &why) &&
+		scatter_find(&act, &found, &why);
+
+	text_add_z(&body, "{\"values\":[");
+	while (ok && rulebook_walk_next(&walk)) {
+		if (strncmp(walk.path, "scatter_percent.", 16) == 0) {
+			text_add_z(&body, n > 0 ? "," : "");
+			add_scatter(&walk, &found.of[n / RULEBOOK_SCATTERS][n % RULEBOOK_SCATTERS],
+				&act.rulebook, &body);
+			n++;
+		}
+	}
+	text_add_z(&body, "]}");
+	act_release(&act);
+	if (ok) {
+		reply_json(out, 200, &body);
+	} else {
+		text_release(&body);
+		reply_problem(out, &why);
+	}
+}
+
 static bool adopt(struct act *act, void *form, struct recorded *recorded, struct problems *why)
 {
 	return rulebook_adopt(act, form, recorded, why);
@@ -247,6 +297,10 @@ const struct route rulebook_routes[] = {
 	  "How many bonds are as the rulebook in force and this edition of the rules have them." },
 	{ METHOD_GET, "/api/rulebook/values", ROUTE_READ, CAN_READ, values_get,
 	  "Each value of a rulebook: title, unit, bounds, default, and what the default rests on." },
+	{ METHOD_GET, "/api/rulebook/scatter", ROUTE_LONG, CAN_READ, scatter_get,
+	  "What the register proposes for scatter_percent, from all bonds' readings: of how many series and "
+	  "degrees of freedom (fewer than 30: nothing), and the correlation of neighbouring residuals "
+	  "beside what independent errors would show: if it is much higher, the proposal is too small." },
 	{ METHOD_GET, "/api/rulebooks/{version}", ROUTE_READ, CAN_READ, version_get,
 	  "One version: its values, why, by whom and when it was adopted, whether it was withdrawn; and "
 	  "which values it does not have and the edition of the rules has." },

@@ -210,7 +210,8 @@ static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
 			continue;
 		}
 		judge_reading(p, r);
-		if (counts(p, r)) {
+		r->in_trend = counts(p, r);
+		if (r->in_trend) {
 			first_equivalent_m = n == 0 ? r->reading.equivalent_m : first_equivalent_m;
 			scratch[n++] = point_of(p, r);
 		}

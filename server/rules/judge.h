@@ -49,6 +49,7 @@ struct judge_reading {
 	/* made */
 	struct reading reading;
 	bool evidence;                /* standing and meter */
+	bool in_trend;                /* one of those that the trend rests on */
 	struct uncertainty uncertainty;
 	struct limits limits;
 	enum verdict verdict;

@@ -79,11 +79,16 @@ int64_t rulebook_interval_months(const struct rulebook *rulebook, enum bond_kind
 	return rulebook->interval_months[row][column];
 }
 
+enum rulebook_scatter rulebook_scatter_of(enum quantity quantity)
+{
+	return quantity == QUANTITY_END_TO_END ? SCATTER_END_TO_END :
+		quantity == QUANTITY_RAIL_DROP ? SCATTER_RAIL_DROP : SCATTER_CONTACT;
+}
+
 double rulebook_scatter_percent(const struct rulebook *rulebook, enum bond_kind kind,
 	enum quantity quantity)
 {
 	int row = (int)kind >= 0 && (int)kind < RULEBOOK_KINDS ? (int)kind : BOND_KIND_NOT_KNOWN;
 
-	return rulebook->scatter_percent[row][quantity == QUANTITY_END_TO_END ? SCATTER_END_TO_END :
-		quantity == QUANTITY_RAIL_DROP ? SCATTER_RAIL_DROP : SCATTER_CONTACT];
+	return rulebook->scatter_percent[row][rulebook_scatter_of(quantity)];
 }

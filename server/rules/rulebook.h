@@ -93,6 +93,7 @@ int64_t rulebook_interval_months(const struct rulebook *rulebook, enum bond_kind
 	enum criticality criticality);
 
 /* The same of what readings scatter by. */
+enum rulebook_scatter rulebook_scatter_of(enum quantity quantity);
 double rulebook_scatter_percent(const struct rulebook *rulebook, enum bond_kind kind,
 	enum quantity quantity);
 

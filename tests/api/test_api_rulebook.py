@@ -297,6 +297,29 @@ class Rulebook(unittest.TestCase):
         self.assertEqual((got["judged"], got["verdicts"]), (False, []))
         self.assertEqual(got["other_verdict"]["count"], 0)
 
+    def test_the_register_proposes_what_readings_scatter_by(self):
+        """By hand: 100, 102, 100, 98, 100 over equal steps: slope -0.4, residuals -0.8, 1.6, 0, -1.6,
+        0.8, SSE 6.4 of 3 degrees of freedom, whose median of chi-square is 2.365973884 (SciPy);
+        neighbours -1.28 - 1.28 by 6.4 / 3, of 3: -0.4, as of independent errors."""
+        def propose():
+            values = self.boss.must("GET", "/api/rulebook/scatter").json["values"]
+            self.assertEqual(len(values), 27)
+            return {value["path"]: value for value in values}["scatter_percent.rail_joint.contact"]
+
+        for n in range(10):
+            made = self.boss.must("POST", "/api/bonds", bond(f"B{n}", f"{n}+000")).json["id"]
+            self.assertEqual(propose()["proposed"], None)
+            for i, uv in enumerate((1000, 1020, 1000, 980, 1000)):
+                day = datetime.date(2024, 1, 1) + datetime.timedelta(100 * i)
+                self.boss.must("PUT", "/api/inspections/" + new_id(), {
+                    "bond_id": made, "day": day.isoformat(), "seen_a": "good", "seen_b": "good",
+                    "readings": [reading("contact_a", forward_uv=uv, reverse_uv=-uv)]})
+        got = propose()
+        self.assertEqual((got["series"], got["freedom"], got["now"]), (10, 30, 0))
+        self.assertAlmostEqual(got["proposed"], 100 * (6.4e-4 / 2.365973884) ** 0.5, 8)
+        self.assertAlmostEqual(got["lag_one"], -0.4, 10)
+        self.assertAlmostEqual(got["lag_one_independent"], -0.4, 10)
+
     def files(self):
         """What stands in the register and its log, byte by byte."""
         return [hashlib.sha256(pathlib.Path(self.register.data, name).read_bytes()).hexdigest()
