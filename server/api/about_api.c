@@ -26,8 +26,9 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
 	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
-	&acceptance_check_words, &accepted_words, &mark_kind_words, &working_step_words,
-	&sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words };
+	&acceptance_check_words, &accepted_words, &mark_kind_words, &joint_side_words,
+	&spot_is_words, &spot_unknown_words, &working_step_words, &sent_from_words, &as_found_words,
+	&figure_kind_words, &trend_rise_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

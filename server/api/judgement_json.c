@@ -7,6 +7,8 @@
 #include "api/rulebook_json.h"
 #include "rules/edition.h"
 #include "service/derive.h"
+#include "service/rulebook.h"
+#include "service/spot.h"
 #include "store/judgement.h"
 
 static void add_reasons(struct json *j, unsigned reasons)
@@ -250,12 +252,16 @@ static void add_acceptance(const struct act *act, struct acceptance_facts *facts
 		[CHECK_NOT_RECORDED] = "not_recorded" };
 	struct acceptance acceptance;
 	struct json j;
+	char asked[ACCEPTANCE_ASKED_SIZE];
 	const char *joint = "";
 
 	acceptance_compute(&act->rulebook, facts, &acceptance);
 	text_add_z(to, ",\"acceptance\":");
 	j = json_begin(to);
 	json_word(&j, "accepted", &accepted_words, (int)acceptance.accepted);
+	json_flag(&j, "spoils_spot", acceptance_spoils_spot(&acceptance));
+	acceptance_asked(&act->rulebook, &acceptance, asked, sizeof asked);
+	json_text(&j, "asked", asked);
 	json_name(&j, "checks");
 	text_add_char(to, '[');
 	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
@@ -279,6 +285,23 @@ static void add_acceptance(const struct act *act, struct acceptance_facts *facts
 	json_end(&j);
 }
 
+/* Which spot an attachment is too near to; null: none, or not known. */
+static void add_spot(const struct act *act, const struct judging *judging,
+	const struct record_attachment *a, struct text *to)
+{
+	char words[SPOT_TAKEN_SIZE] = "";
+	struct problem why = { 0 };
+	struct json j = { to, "," };
+	int taken;
+
+	if (a->facts.spot_taken > 0 && !spot_taken(act->store, &act->rulebook,
+		&judging->records.bonds[0].bond, (int)a->end, a->offset_mm, a->made_day, a->id, &taken,
+		words, &why)) {
+		words[0] = '\0';
+	}
+	json_text(&j, "spot", words);
+}
+
 /* What holds at each end now, by the checks that were recorded. */
 static void add_attachments(const struct act *act, const struct judging *judging, struct json *to)
 {
@@ -300,6 +323,7 @@ static void add_attachments(const struct act *act, const struct judging *judging
 		json_day(&j, "made_day", a.made_day);
 		a.facts.reading = commissioned(judging, &a);
 		add_acceptance(act, &a.facts, to->to);
+		add_spot(act, judging, &a, to->to);
 		json_end(&j);
 	}
 	text_add_char(to->to, ']');
@@ -432,6 +456,7 @@ void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond
 		if (a.id == attachment_id) {
 			a.facts.reading = commissioned(judging, &a);
 			add_acceptance(act, &a.facts, to);
+			add_spot(act, judging, &a, to);
 		}
 	}
 }

@@ -13,6 +13,7 @@
 #include "api/trial.h"
 #include "encode/encode.h"
 #include "service/report_rows.h"
+#include "service/spot.h"
 #include "store/bond.h"
 #include "store/book.h"
 #include "store/rulebook.h"
@@ -23,7 +24,7 @@
 #include "store/work.h"
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
-	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &line_list,
+	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &used_spot_list, &line_list,
 	&track_list, &instrument_list, &kit_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 

@@ -1,6 +1,4 @@
 /* Conductors, rail profiles, the rails of tracks, marks on the rail: what limits and spots rest on. */
-#include <stdlib.h>
-
 #include "api/app.h"
 #include "api/deed.h"
 #include "api/json.h"
@@ -8,7 +6,7 @@
 #include "api/routes.h"
 #include "service/rail.h"
 #include "service/rulebook.h"
-#include "store/rail.h"
+#include "service/spot.h"
 
 static bool new_conductor(struct act *act, void *form, struct recorded *recorded,
 	struct problems *why)
@@ -57,33 +55,97 @@ static void mark_post(const struct request *req, struct reply *out)
 	deed_do(req, out, put_mark, "/api/rail-marks");
 }
 
-/* The free offset that is nearest to the live attachment, or to the reference mark. */
-static bool add_end(const struct request *req, const struct rulebook *rulebook, int64_t bond_id,
-	int end, struct text *to, struct problem *why)
+static void add_mark(const struct rail_spot *spot, const struct rail_mark *mark, struct text *to)
 {
-	struct rail_mark *marks = NULL;
-	size_t count = 0;
-	int64_t wanted_mm = 0, free_mm = 0;
-	struct json j;
+	struct json j = json_begin(to);
 
-	if (!store_end_marks(req->context, bond_id, end, 0, &marks, &count, why)) {
-		return false;
+	json_word(&j, "kind", &mark_kind_words, (int)mark->kind);
+	json_integer(&j, "offset_mm", mark->offset_mm);
+	json_flag(&j, "is_placed", spot->is_placed);
+	json_integer(&j, "bond_id", spot->bond_id);
+	json_text(&j, "label", spot->label);
+	json_word(&j, "end", &bond_end_words, spot->bond_end);
+	json_text(&j, "attachment", spot->uuid);
+	json_word(&j, "method", &attach_method_words, spot->method);
+	json_day(&j, "made_day", spot->made_day);
+	json_day(&j, "until_day", spot->until_day);
+	json_end(&j);
+}
+
+static void add_marks(const struct end_spots *spots, struct json *to)
+{
+	json_name(to, "marks");
+	text_add_char(to->to, '[');
+	for (size_t i = 0; i < spots->count; i++) {
+		if (i > 0) {
+			text_add_char(to->to, ',');
+		}
+		add_mark(&spots->spots[i], &spots->marks[i], to->to);
 	}
-	for (size_t i = 0; i < count; i++) {
-		if (marks[i].kind == MARK_LIVE) {
-			wanted_mm = marks[i].offset_mm;
+	text_add_char(to->to, ']');
+}
+
+static void add_unknowns(const struct spot_place *place, struct json *to)
+{
+	unsigned unknown = spot_unknown(place);
+	const char *joint = "";
+
+	json_name(to, "unknowns");
+	text_add_char(to->to, '[');
+	for (int what = 0; what < SPOT_UNKNOWNS; what++) {
+		if ((unknown & 1u << what) != 0) {
+			struct json j;
+
+			text_add_z(to->to, joint);
+			joint = ",";
+			j = json_begin(to->to);
+			json_word(&j, "what", &spot_unknown_words, what);
+			json_text(&j, "sentence", spot_unknown_words.title[what]);
+			json_end(&j);
 		}
 	}
-	j = json_begin(to);
-	json_word(&j, "end", &bond_end_words, end);
-	if (spot_next_free(rulebook, marks, count, wanted_mm, &free_mm)) {
-		json_integer(&j, "next_free_mm", free_mm);
+	text_add_char(to->to, ']');
+}
+
+/* The free offset that is nearest to the live attachment, or to the reference mark. */
+static void add_next(const struct rulebook *rulebook, const struct spot_place *place,
+	struct json *to)
+{
+	char sentence[SPOT_SENTENCE_SIZE];
+	int64_t free_mm = 0;
+
+	if (spot_next_free(rulebook, place, place->home_mm, &free_mm)) {
+		json_integer(to, "next_free_mm", free_mm);
 	} else {
-		json_id(&j, "next_free_mm", 0);
+		json_id(to, "next_free_mm", 0);
 	}
-	json_end(&j);
-	free(marks);
-	return true;
+	spot_sentence(rulebook, place, place->home_mm, sentence, sizeof sentence);
+	json_text(to, "sentence", sentence);
+}
+
+static bool add_end(const struct request *req, const struct rulebook *rulebook,
+	const struct bond *bond, int end, struct text *to, struct problem *why)
+{
+	struct end_spots spots;
+	struct tablet_place place;
+	struct json j;
+	bool ok = end_spots_read(req->context, rulebook, bond, end, req->today, &spots, why);
+
+	if (ok) {
+		place = end_spots_place(&spots);
+		j = json_begin(to);
+		json_word(&j, "end", &bond_end_words, end);
+		json_word(&j, "side", &joint_side_words, (int)spots.place.side);
+		json_flag(&j, "length_known", spots.place.cable_mm > 0);
+		json_name(&j, "place");
+		form_write(&tablet_place_form, &place, to);
+		add_marks(&spots, &j);
+		add_unknowns(&spots.place, &j);
+		add_next(rulebook, &spots.place, &j);
+		json_end(&j);
+	}
+	end_spots_release(&spots);
+	return ok;
 }
 
 static void add_clearances(const struct rulebook *rulebook, struct json *to)
@@ -111,12 +173,13 @@ static void rail_get(const struct request *req, struct reply *out)
 		rulebook_in_force(req->context, req->today, &rulebook, &why);
 
 	if (ok) {
+		json_integer(&j, "reach_mm", SPOT_REACH_MM);
 		add_clearances(&rulebook, &j);
 		json_name(&j, "ends");
 		text_add_char(&body, '[');
-		ok = add_end(req, &rulebook, id, END_A, &body, &why);
+		ok = add_end(req, &rulebook, &bond, END_A, &body, &why);
 		text_add_char(&body, ',');
-		ok = ok && add_end(req, &rulebook, id, END_B, &body, &why);
+		ok = ok && add_end(req, &rulebook, &bond, END_B, &body, &why);
 		text_add_char(&body, ']');
 		json_end(&j);
 	}
@@ -130,8 +193,8 @@ static void rail_get(const struct request *req, struct reply *out)
 
 const struct route rail_routes[] = {
 	{ METHOD_GET, "/api/bonds/{id}/rail", ROUTE_READ, CAN_READ, rail_get,
-	  "What a new attachment of a bond keeps clear of on the rail, and the next free place of each "
-	  "end." },
+	  "What a new attachment of a bond keeps clear of on the rail, of whatever bond it is, what is "
+	  "not known there, and the next free place of each end." },
 	{ METHOD_POST, "/api/conductors", ROUTE_WRITE, CAN_MANAGE, conductor_post,
 	  "Registers a conductor of the railway's own, with its greatest resistance.",
 	  DEED_BODY(&conductor_form) },

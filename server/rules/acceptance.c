@@ -4,11 +4,12 @@
 
 static const char *const check_code[] = {
 	"ground_bright", "battery_charged", "gun_flush", "arc", "hold", "hammer", "solder_all_round",
-	"stub", "reading"
+	"stub", "reading", "spot"
 };
 static const char *const check_title[] = {
 	"both surfaces ground to bright steel", "battery charged", "gun set flush", "arc", "held still",
-	"hammer test", "solder even all round", "stub left on the lug", "commissioning reading"
+	"hammer test", "solder even all round", "stub left on the lug", "commissioning reading",
+	"spot on the rail"
 };
 const struct words acceptance_check_words = {
 	"acceptance_check", check_code, check_title, ACCEPTANCE_CHECKS
@@ -40,8 +41,15 @@ static unsigned applying(enum attach_method method)
 	case ATTACH_CLAMP:
 		return of_every;
 	default:
-		return BIT(ACCEPTANCE_CHECKS) - 1;
+		return BIT(CHECK_SPOT) - 1;
 	}
+}
+
+/* What is known to be bad counts whatever the method. */
+static unsigned applying_to(const struct acceptance_facts *facts)
+{
+	return applying(facts->method) | (facts->hammer_passed == 0 ? BIT(CHECK_HAMMER) : 0) |
+		(facts->spot_taken >= 0 ? BIT(CHECK_SPOT) : 0);
 }
 
 static enum check_result_is of_flag(int flag)
@@ -76,8 +84,9 @@ void acceptance_compute(const struct rulebook *rulebook, const struct acceptance
 		[CHECK_SOLDER_ALL_ROUND] = of_flag(facts->solder_all_round),
 		[CHECK_STUB] = of_value(facts->stub_mm, no_least, rulebook->stub_most_mm),
 		[CHECK_READING] = of_reading(facts->reading),
+		[CHECK_SPOT] = facts->spot_taken > 0 ? CHECK_BAD : CHECK_GOOD,
 	};
-	unsigned apply = applying(facts->method);
+	unsigned apply = applying_to(facts);
 	bool bad = false, missing = false;
 
 	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
@@ -86,6 +95,41 @@ void acceptance_compute(const struct rulebook *rulebook, const struct acceptance
 		missing = missing || to->is[check] == CHECK_NOT_RECORDED;
 	}
 	to->accepted = bad ? NOT_ACCEPTED : missing ? ACCEPTANCE_OPEN : ACCEPTED;
+}
+
+bool acceptance_spoils_spot(const struct acceptance *acceptance)
+{
+	return acceptance->is[CHECK_HAMMER] == CHECK_BAD ||
+		acceptance->is[CHECK_SOLDER_ALL_ROUND] == CHECK_BAD ||
+		acceptance->is[CHECK_SPOT] == CHECK_BAD;
+}
+
+void acceptance_asked(const struct rulebook *rulebook, const struct acceptance *acceptance,
+	char *to, size_t size)
+{
+	struct sentence s;
+
+	sentence_begin(&s, to, size);
+	if (acceptance->accepted != NOT_ACCEPTED) {
+		return;
+	}
+	if (acceptance_spoils_spot(acceptance)) {
+		sentence_add(&s, "This cannot be mended here: make another attachment, clear of this spot.");
+		return;
+	}
+	if (acceptance->is[CHECK_STUB] == CHECK_BAD) {
+		sentence_add(&s, "Grind the stub to at most ");
+		sentence_add_real(&s, rulebook->stub_most_mm, 3);
+		sentence_add(&s, " mm, then record it again.");
+	}
+	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
+		if (acceptance->is[check] == CHECK_BAD && check != CHECK_STUB) {
+			sentence_add(&s, s.len > 0 ? " " : "");
+			sentence_add(&s, "What was not done, or not as asked, is made good or checked again here, "
+				"then recorded again; what cannot be is for the engineer to decide.");
+			return;
+		}
+	}
 }
 
 /* Checks that were measured have no sentence here for good and bad. */
@@ -106,6 +150,8 @@ static const struct { const char *subject, *good, *bad; } said[ACCEPTANCE_CHECKS
 	[CHECK_STUB] = { "height of the stub", NULL, NULL },
 	[CHECK_READING] = { "commissioning reading", "The commissioning reading is within its limit.",
 		"The commissioning reading is over its limit." },
+	[CHECK_SPOT] = { "spot on the rail", "The spot was free when it was recorded.",
+		"It is on a spoilt spot, or inside a clearance." },
 };
 
 static void add_measured(struct sentence *s, const struct rulebook *rulebook,

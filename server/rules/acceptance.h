@@ -22,7 +22,7 @@
 /* The numbers are stored: only add at the end. */
 enum acceptance_check {
 	CHECK_GROUND_BRIGHT, CHECK_BATTERY_CHARGED, CHECK_GUN_FLUSH, CHECK_ARC, CHECK_HOLD,
-	CHECK_HAMMER, CHECK_SOLDER_ALL_ROUND, CHECK_STUB, CHECK_READING, ACCEPTANCE_CHECKS
+	CHECK_HAMMER, CHECK_SOLDER_ALL_ROUND, CHECK_STUB, CHECK_READING, CHECK_SPOT, ACCEPTANCE_CHECKS
 };
 extern const struct words acceptance_check_words;
 
@@ -34,6 +34,7 @@ struct acceptance_facts {
 	int ground_bright, battery_charged, gun_flush, hammer_passed, solder_all_round;
 	double arc_s, hold_s, stub_mm;
 	enum verdict reading;         /* of the commissioning reading; VERDICT_NONE: not recorded */
+	int spot_taken;               /* 1: inside a clearance when it was recorded; -1: not known */
 };
 
 enum accepted { NOT_ACCEPTED, ACCEPTED, ACCEPTANCE_OPEN };
@@ -46,6 +47,15 @@ struct acceptance {
 
 void acceptance_compute(const struct rulebook *rulebook, const struct acceptance_facts *facts,
 	struct acceptance *to);
+
+/* True where it cannot be mended at this spot: another one is asked for. */
+bool acceptance_spoils_spot(const struct acceptance *acceptance);
+
+/* What is to be done now, as a sentence or two: "Grind it to at most 2 mm, then record it again.";
+ * "" where nothing was not good. */
+enum { ACCEPTANCE_ASKED_SIZE = 240 };
+void acceptance_asked(const struct rulebook *rulebook, const struct acceptance *acceptance,
+	char *to, size_t size);
 
 /* One check in words: "The arc burned 1.2 s: from 1.5 to 2.5 s is asked for." */
 enum { ACCEPTANCE_SENTENCE_SIZE = 160 };

@@ -33,7 +33,8 @@ extern const struct tablet_rule tablet_meter;
 extern const struct tablet_rule tablet_grade;
 /* "due":      what due days rest on -> the day, its reason, the state on a day. */
 extern const struct tablet_rule tablet_due;
-/* "spot":     what stands on the rail, a wanted offset -> whether it is free, and what is. */
+/* "spot":     what stands on the rail, a wanted offset -> whether it is free, what is, and what is not
+ *             known there. */
 extern const struct tablet_rule tablet_spot;
 /* "acceptance": what was checked of a new attachment -> whether it is accepted, check by check. */
 extern const struct tablet_rule tablet_acceptance;
@@ -83,6 +84,18 @@ struct tablet_known {
 	                                    calibrated */
 };
 extern const struct form tablet_known_form;
+
+/* One end on its rail, as struct spot_place has it, in the question "spot" and in what the server
+ * says of a rail. What is absent is not known; a rail is not known when that is said. */
+struct tablet_place {
+	int rail_known;
+	int64_t home_mm;              /* absent: the reference mark */
+	int side;                     /* absent: no joint */
+	int64_t joint_mm, cable_mm, other_mm;
+	int other_known, across;
+	int64_t unplaced, unstated;
+};
+extern const struct form tablet_place_form;
 
 /* Room for the largest question and the largest answer. */
 enum { TABLET_STRUCT_SIZE = 8192 };

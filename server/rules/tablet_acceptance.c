@@ -4,7 +4,7 @@
 struct question {
 	int method, ground_bright, battery_charged, gun_flush, hammer_passed, solder_all_round;
 	double arc_s, hold_s, stub_mm;
-	int reading;
+	int reading, spot_taken;
 };
 
 struct check {
@@ -14,9 +14,11 @@ struct check {
 };
 
 struct answer {
-	int accepted;
+	int accepted, spoils_spot;
+	const char *asked;            /* what is to be done now; absent: nothing */
 	struct form_list checks;      /* those that apply */
 	struct check check[ACCEPTANCE_CHECKS];
+	char asked_text[ACCEPTANCE_ASKED_SIZE];
 };
 
 static const struct member question_members[] = {
@@ -31,6 +33,7 @@ static const struct member question_members[] = {
 	TABLET_FLAG(question, solder_all_round, "Solder even all round"),
 	TABLET_REAL(question, stub_mm, "Stub left on the lug", "mm"),
 	TABLET_WORD(question, reading, "Verdict of the commissioning reading", verdict_words),
+	TABLET_FLAG(question, spot_taken, "On a spoilt spot, or inside a clearance"),
 	{ 0 }
 };
 static const struct form question_form = { "TabletAcceptance", question_members,
@@ -50,6 +53,8 @@ static const struct form check_form = { "TabletCheck", check_members, sizeof(str
 
 static const struct member answer_members[] = {
 	TABLET_WORD(answer, accepted, "Accepted", accepted_words),
+	TABLET_FLAG(answer, spoils_spot, "Cannot be mended at this spot"),
+	TABLET_TEXT(answer, asked, "What is to be done now"),
 	TABLET_LIST(answer, checks, "Checks", check_form),
 	{ 0 }
 };
@@ -61,12 +66,16 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 	const struct question *q = in;
 	const struct acceptance_facts facts = { (enum attach_method)q->method, q->ground_bright,
 		q->battery_charged, q->gun_flush, q->hammer_passed, q->solder_all_round, q->arc_s,
-		q->hold_s, q->stub_mm, q->reading < 0 ? VERDICT_NONE : (enum verdict)q->reading };
+		q->hold_s, q->stub_mm, q->reading < 0 ? VERDICT_NONE : (enum verdict)q->reading,
+		q->spot_taken };
 	struct answer *to = out;
 	struct acceptance made;
 
 	acceptance_compute(rulebook, &facts, &made);
 	to->accepted = (int)made.accepted;
+	to->spoils_spot = acceptance_spoils_spot(&made);
+	acceptance_asked(rulebook, &made, to->asked_text, sizeof to->asked_text);
+	to->asked = to->asked_text[0] != '\0' ? to->asked_text : NULL;
 	to->checks.items = to->check;
 	for (int check = 0; check < ACCEPTANCE_CHECKS; check++) {
 		struct check *one = &to->check[to->checks.count];

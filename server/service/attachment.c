@@ -1,18 +1,11 @@
 #include "service/attachment.h"
 
-#include <math.h>
-#include <stdlib.h>
-
 #include "rules/plausible.h"
-#include "rules/sentence.h"
 #include "service/derive.h"
 #include "service/sent.h"
+#include "service/spot.h"
 #include "store/person.h"
-#include "store/rail.h"
 #include "store/work.h"
-
-/* An attachment made earlier than this is history that is entered now: it happened. */
-enum { LIVE_DAYS = 30 };
 
 #define OF(field) offsetof(struct attachment_new, field)
 #define DONE(field, t) { .name = #field, .title = t, .type = MEMBER_FLAG, .offset = OF(field), \
@@ -96,55 +89,15 @@ static bool check_corrected(struct act *act, int64_t replaces_id, int64_t bond_i
 		"That attachment was of another end: a correction is of the same end of the same bond.");
 }
 
-static bool refuse_spot(struct act *act, const struct rail_mark *marks, size_t count,
-	const struct rail_mark *blocked, int64_t offset_mm, struct problems *why)
+/* The spot is kept as it is: a form that refuses the truth breeds false offsets. */
+static bool look_at_spot(struct act *act, const struct bond *bond, struct attachment *a,
+	struct problems *why)
 {
-	char words[PROBLEM_DETAIL_SIZE];
-	struct sentence s;
-	int64_t free_mm;
-
-	sentence_begin(&s, words, sizeof words);
-	sentence_add_integer(&s, offset_mm);
-	sentence_add(&s, " mm is too near to the ");
-	sentence_add(&s, mark_kind_words.title[blocked->kind]);
-	sentence_add(&s, " at ");
-	sentence_add_integer(&s, blocked->offset_mm);
-	sentence_add(&s, " mm: a new attachment keeps ");
-	sentence_add_integer(&s, mark_clearance_mm(&act->rulebook, blocked->kind));
-	if (spot_next_free(&act->rulebook, marks, count, offset_mm, &free_mm)) {
-		sentence_add(&s, " mm away; the next free offset is ");
-		sentence_add_integer(&s, free_mm);
-		sentence_add(&s, " mm.");
-	} else {
-		sentence_add(&s, " mm away; there is none within 2 m.");
-	}
-	return problems_add(why, PROBLEM_RULE, "offset_mm", "%s", words);
-}
-
-/* Only for somebody who tells of work of these days: it is not too late to choose another spot, or
- * to do it again. */
-static bool check_spot(struct act *act, const struct attachment_new *form,
-	const struct bond *bond, int64_t corrected_id, struct problems *why)
-{
+	char words[SPOT_TAKEN_SIZE];
 	struct problem trouble = { 0 };
-	struct rail_mark *marks = NULL;
-	const struct rail_mark *blocked;
-	size_t count = 0;
-	bool ok = true;
 
-	if (!act->is_live || form->offset_mm == FORM_NO_INTEGER ||
-		form->made_day < act->today - LIVE_DAYS || bond->end[form->end].on != END_ON_RAIL) {
-		return true;
-	}
-	if (!store_end_marks(act->store, bond->id, form->end, corrected_id, &marks, &count, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	blocked = spot_blocked_by(&act->rulebook, marks, count, form->offset_mm);
-	if (blocked != NULL) {
-		ok = refuse_spot(act, marks, count, blocked, form->offset_mm, why);
-	}
-	free(marks);
-	return ok;
+	return spot_taken(act->store, &act->rulebook, bond, a->bond_end, a->offset_mm, a->made_day,
+		a->replaces_id, &a->spot_taken, words, &trouble) || act_refuse(why, &trouble, NULL);
 }
 
 bool attachment_record(struct act *act, const struct attachment_new *form,
@@ -172,7 +125,7 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 		!read_maker(act, form, &a, why) ||
 		!sent_corrects(act, SENT_ATTACHMENT, form->corrects, &a.replaces_id, why) ||
 		!check_corrected(act, a.replaces_id, bond.id, form->end, why) ||
-		!check_spot(act, form, &bond, a.replaces_id, why)) {
+		!look_at_spot(act, &bond, &a, why)) {
 		return false;
 	}
 	a.bond_id = bond.id;

@@ -19,11 +19,8 @@ struct attachment_new {
 	int sent_from;
 };
 extern const struct form attachment_form;
-/*
- * Keeps it once, and judges the bond anew. In a live act an offset inside the clearance of a spoilt
- * spot or of a mark on the rail is refused, naming both and the next free one; older than 30 days,
- * imported or told of the past it happened, and is kept.
- */
+/* Keeps it once, and judges the bond anew. One on a spoilt spot, or inside another clearance of the
+ * rail, is kept as it is, with the mark that it is not accepted for that. */
 bool attachment_record(struct act *act, const struct attachment_new *form,
 	struct recorded *recorded, struct problems *why);
 

@@ -1,7 +1,6 @@
 #include "store/rail.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "store/known.h"
 #include "store/sql.h"
@@ -146,42 +145,6 @@ bool store_rail_mark_kept(struct store *store, const struct rail_mark_row *r, in
 		*id = sqlite3_column_int64(row, 0);
 		*there = sqlite3_column_int(row, 1) != 0;
 		sql_done(row);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-bool store_end_marks(struct store *store, int64_t bond_id, int bond_end, int64_t but,
-	struct rail_mark **all, size_t *count, struct problem *why)
-{
-	static const char sql[] = "SELECT CASE WHEN a.id = (SELECT n.id FROM attachment n "
-		"WHERE n.bond_id = a.bond_id AND n.bond_end = a.bond_end AND NOT EXISTS "
-		"(SELECT 1 FROM attachment c WHERE c.replaces_id = n.id) "
-		"ORDER BY n.made_day DESC, n.id DESC LIMIT 1) THEN 1 ELSE 0 END, a.offset_mm "
-		"FROM attachment a WHERE a.bond_id = $1 AND a.bond_end = $2 AND a.offset_mm IS NOT NULL "
-		"AND a.id <> $3 AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
-		"UNION ALL SELECT m.kind, m.offset_mm FROM rail_mark m WHERE m.bond_id = $1 "
-		"AND m.bond_end = $2 AND m.there = 1 AND NOT EXISTS (SELECT 1 FROM rail_mark l "
-		"WHERE l.bond_id = m.bond_id AND l.bond_end = m.bond_end AND l.kind = m.kind "
-		"AND l.offset_mm = m.offset_mm AND l.id > m.id)";
-	const struct value values[] = { value_integer(bond_id), value_integer(bond_end),
-		value_integer(but) };
-	sqlite3_stmt *rows = sql_select(store, sql, values, COUNT(values), why);
-
-	_Static_assert(MARK_SPOILT == 0 && MARK_LIVE == 1, "the statement says so");
-	*all = NULL;
-	*count = 0;
-	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
-			sql_done(rows);
-			break;
-		}
-		(*all)[(*count)++] = (struct rail_mark){ (enum mark_kind)sqlite3_column_int(rows, 0),
-			sqlite3_column_int64(rows, 1) };
-	}
-	if (why->code != PROBLEM_NONE) {
-		free(*all);
-		*all = NULL;
-		*count = 0;
 	}
 	return why->code == PROBLEM_NONE;
 }

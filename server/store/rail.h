@@ -58,11 +58,6 @@ bool store_rail_mark_insert(struct store *store, struct rail_mark_row *row,
 bool store_rail_mark_kept(struct store *store, const struct rail_mark_row *row, int64_t *id,
 	bool *there, struct problem *why);
 
-/* All that stands on the rail at an end: marks, and attachments with an offset (the live one and
- * former ones), without the attachment `but`. *all is the caller's: free(). */
-bool store_end_marks(struct store *store, int64_t bond_id, int bond_end, int64_t but,
-	struct rail_mark **all, size_t *count, struct problem *why);
-
 extern const struct list conductor_list;
 extern const struct list profile_list;
 extern const struct list rail_mark_list;

@@ -248,7 +248,7 @@ static void read_attachment(sqlite3_value **row, struct record_attachment *a)
 		.gun_flush = taken_word(row[8]), .hammer_passed = taken_word(row[9]),
 		.solder_all_round = taken_word(row[10]), .arc_s = taken_real(row[11]),
 		.hold_s = taken_real(row[12]), .stub_mm = taken_real(row[13]),
-		.reading = VERDICT_NONE } };
+		.reading = VERDICT_NONE, .spot_taken = taken_word(row[14]) } };
 }
 
 static bool add_attachment(struct records *to, struct record *r, sqlite3_value **row,
@@ -288,7 +288,8 @@ static bool read_attachments(struct place *p, struct problem *why)
 		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
 	static const char sql[] = "SELECT give($1, a.bond_id, a.id, a.bond_end, a.made_day, "
 		"a.method, a.offset_mm, a.ground_bright, a.battery_charged, a.gun_flush, "
-		"a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm) FROM attachment a "
+		"a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm, a.spot_taken) "
+		"FROM attachment a "
 		"WHERE a.bond_id >= $2 ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
 
 	return record_replaced(p, corrected, why) && record_walk(p, sql, take_attachment, why);

@@ -30,8 +30,9 @@ bool store_attachment_insert(struct store *store, struct attachment *a,
 	static const char sql[] = "INSERT INTO attachment (uuid, content_hash, bond_id, bond_end, "
 		"made_day, method, person_id, person_name, kit_id, batch, offset_mm, ground_bright, "
 		"battery_charged, gun_flush, arc_s, hold_s, hammer_passed, solder_all_round, stub_mm, note, "
-		"replaces_id, recorded_at_ms, recorded_by, import_id) VALUES ($1, $2, $3, $4, $5, $6, $7, "
-		"$8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24)";
+		"replaces_id, recorded_at_ms, recorded_by, import_id, spot_taken) VALUES ($1, $2, $3, $4, "
+		"$5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, "
+		"$24, $25)";
 	const struct value values[] = { value_text(a->uuid), value_text(a->content_hash),
 		value_integer(a->bond_id), value_integer(a->bond_end), value_integer(a->made_day),
 		value_integer(a->method), value_id(a->person_id), value_text(a->person_name),
@@ -40,7 +41,7 @@ bool store_attachment_insert(struct store *store, struct attachment *a,
 		value_real(a->arc_s), value_real(a->hold_s), value_word(a->hammer_passed),
 		value_word(a->solder_all_round), value_real(a->stub_mm), value_text(a->note),
 		value_id(a->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
-		value_id(origin->import_id) };
+		value_id(origin->import_id), value_word(a->spot_taken) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -234,8 +235,8 @@ bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end e
 	struct attachment_live *to, struct problem *why)
 {
 	static const char sql[] = "SELECT a.id, a.uuid, a.made_day, a.method, "
-		"coalesce(a.person_name, " NAME_OF("a.person_id") "), k.code, a.batch, a.offset_mm "
-		"FROM attachment a LEFT JOIN kit k ON k.id = a.kit_id "
+		"coalesce(a.person_name, " NAME_OF("a.person_id") "), k.code, a.batch, a.offset_mm, "
+		ATTACHMENT_ENDED_DAY " IS NOT NULL FROM attachment a LEFT JOIN kit k ON k.id = a.kit_id "
 		"WHERE a.bond_id = $1 AND a.bond_end = $2 "
 		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
 		"ORDER BY a.made_day DESC, a.id DESC LIMIT 1";
@@ -253,6 +254,9 @@ bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end e
 		column_text(row, 6, to->batch, sizeof to->batch);
 		to->offset_mm = sqlite3_column_type(row, 7) == SQLITE_NULL ? FORM_NO_INTEGER :
 			sqlite3_column_int64(row, 7);
+		if (sqlite3_column_int(row, 8) != 0) {
+			*to = (struct attachment_live){ 0 };
+		}
 		sql_done(row);
 	}
 	return why->code == PROBLEM_NONE;
@@ -294,8 +298,9 @@ const struct list deferral_list = {
 	.sorts = deferral_sorts, .n_sorts = COUNT(deferral_sorts),
 };
 
-/* Newest of its end that nothing replaces. */
-#define ATTACHMENT_LIVE "(NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
+/* Newest of its end that nothing replaces, and that no renewal ended. */
+#define ATTACHMENT_LIVE "(" ATTACHMENT_ENDED_DAY " IS NULL " \
+	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
 	"AND NOT EXISTS (SELECT 1 FROM attachment n WHERE n.bond_id = a.bond_id " \
 	"AND n.bond_end = a.bond_end AND (n.made_day, n.id) > (a.made_day, a.id) " \
 	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = n.id)))"
@@ -319,8 +324,10 @@ static const struct list_column attachment_columns[] = {
 	{ { "arc_s", "Arc", "s", CELL_REAL }, "a.arc_s" },
 	{ { "hold_s", "Held still after the arc", "s", CELL_REAL }, "a.hold_s" },
 	{ { "stub_mm", "Stub", "mm", CELL_REAL }, "a.stub_mm" },
+	{ { "spot_taken", "On a spoilt spot", NULL, CELL_FLAG }, "a.spot_taken" },
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "a.note" },
 	{ { "live", "Live", NULL, CELL_FLAG }, ATTACHMENT_LIVE },
+	{ { "ended_day", "Ended by a renewal of the rail", NULL, CELL_DAY }, ATTACHMENT_ENDED_DAY },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG },
 	  "EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id)" },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "a.recorded_at_ms" },
@@ -333,6 +340,8 @@ static const struct list_filter attachment_filters[] = {
 	{ "end", "End", FILTER_WORD, "a.bond_end = {value}", .words = &bond_end_words },
 	{ "method", "Method", FILTER_WORD, "a.method = {value}", .words = &attach_method_words },
 	{ "live", "Live", FILTER_FLAG, ATTACHMENT_LIVE, .sql_no = "NOT " ATTACHMENT_LIVE },
+	{ "spot_taken", "On a spoilt spot", FILTER_FLAG, "a.spot_taken = 1",
+	  .sql_no = "a.spot_taken = 0" },
 };
 static const struct list_sort attachment_sorts[] = {
 	{ "newest", "newest first", { "a.made_day" }, .descending = true },

@@ -36,15 +36,22 @@ struct attachment {
 	double stub_mm;
 	const char *note;
 	int64_t replaces_id;
+	int spot_taken;                     /* inside a clearance when it was recorded; -1: not known */
 };
 bool store_attachment_insert(struct store *store, struct attachment *attachment,
 	const struct origin *origin, struct problem *why);
+
+/* In SQL: the day on which a renewal of its rail ended the attachment a; NULL: none did. */
+#define ATTACHMENT_ENDED_DAY "(SELECT min(x.ended_day) FROM attachment_end x " \
+	"JOIN renewal y ON y.id = x.renewal_id WHERE x.attachment_id = a.id AND y.withdrawn = 0 " \
+	"AND NOT EXISTS (SELECT 1 FROM renewal z WHERE z.replaces_id = y.id))"
 
 /* The bond and the end of a kept attachment; 0 and -1: there is none. */
 bool store_attachment_end(struct store *store, int64_t id, int64_t *bond_id, int *bond_end,
 	struct problem *why);
 
-/* The live attachment of an end: the newest that no other replaces. *id 0: none. */
+/* The live attachment of an end: the newest that no other replaces, if no renewal of the rail ended
+ * it. *id 0: none. */
 struct attachment_live {
 	int64_t id;
 	char uuid[UUID_TEXT_SIZE];

@@ -49,6 +49,9 @@ class Description(unittest.TestCase):
              "from_day": "2099-01-01"}})
         must("PUT", "/api/attachments/" + new_id(), {"bond_id": one, "end": "a", "made_day":
              "2026-01-02", "method": "direct_braze", "kit": "K", "ground_bright": False})
+        for offset in (0, 50):   # the second is on a spoilt spot
+            must("PUT", "/api/attachments/" + new_id(), {"bond_id": one, "end": "b", "made_day":
+                 "2026-01-02", "method": "bolted", "offset_mm": offset})
         must("POST", "/api/conductors", {"material": "copper", "conductor_class": 5, "area_mm2": 55,
              "uohm_per_m": 350, "source": "Data sheet"})
         must("POST", "/api/rail-profiles", {"code": "OWN 50", "mass_kg_m": 50.1, "area_cm2": 63.9,

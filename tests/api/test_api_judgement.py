@@ -146,19 +146,50 @@ class Judgement(unittest.TestCase):
                          [("a", "2026-03-01", "not_accepted"), ("b", "2026-03-01", "open")])
         self.assertIn(arc, held[0]["acceptance"]["checks"])
 
-    def test_a_spoilt_spot_is_refused_and_the_next_free_one_named(self):
-        one = self.new_bond("F1", "7+000")
+    def test_a_spoilt_spot_of_another_bond_is_kept_not_accepted_and_listed(self):
+        one, other = self.new_bond("F1", "7+000"), self.new_bond("F2", "7+000")
         today = time.strftime("%Y-%m-%d")
-        body = {"bond_id": one, "end": "b", "made_day": today, "method": "bolted", "offset_mm": 0}
-        self.boss.must("PUT", "/api/attachments/" + new_id(), body)
-        got = self.boss.ask("PUT", "/api/attachments/" + new_id(), {**body, "offset_mm": 40})
-        self.assertEqual(got.status, 422)
-        self.assertEqual(got.json["errors"][0]["field"], "offset_mm")
-        self.assertIn("next free offset is 100 mm", got.json["errors"][0]["detail"])
-        self.boss.must("PUT", "/api/attachments/" + new_id(), {**body, "offset_mm": 100})
+        body = {"bond_id": one, "end": "b", "made_day": today, "method": "bolted", "offset_mm": 0,
+                "ground_bright": True}
+        good = self.boss.must("PUT", "/api/attachments/" + new_id(), body).json
+        self.assertEqual((good["acceptance"]["accepted"], good["spot"]), ("open", None))
+        uuid = new_id()
+        told = self.boss.must("PUT", "/api/attachments/" + uuid,
+                              {**body, "bond_id": other, "offset_mm": 40}, 201).json
+        self.assertEqual(told["acceptance"]["accepted"], "not_accepted")
+        self.assertTrue(told["acceptance"]["spoils_spot"])
+        self.assertIn({"check": "spot", "is": "bad",
+                       "sentence": "It is on a spoilt spot, or inside a clearance."},
+                      told["acceptance"]["checks"])
+        says = f"40 mm is too near to the live attachment at 0 mm (F1, end B, made on {today}): " \
+            "clearance 100 mm."
+        self.assertEqual(told["spot"], says)
+        row = [r for r in self.boss.rows("used-spots") if r["uuid"] == uuid][0]
+        self.assertEqual((row["label"], row["end"], row["made_day"], row["person"],
+                          row["recorded_by"], row["offset_mm"], row["live"], row["says"]),
+                         ("F2", "b", today, "The administrator", "The administrator", 40, True, says))
+        listed = self.boss.rows("attachments", "spot_taken=yes")
+        self.assertEqual([r["uuid"] for r in listed], [r["uuid"] for r in self.boss.rows("used-spots")])
+        held = self.boss.get(f"/api/bonds/{other}/judgement").json["attachments"]
+        self.assertEqual(held[0]["spot"], says)
+
+    def test_a_stub_too_high_is_ground_and_recorded_again(self):
+        one = self.new_bond("F3", "7+300")
+        uuid = new_id()
+        body = {"bond_id": one, "end": "a", "made_day": "2026-03-01", "method": "brazed_pin",
+                "ground_bright": True, "battery_charged": True, "gun_flush": True, "arc_s": 2.0,
+                "hold_s": 2.0, "hammer_passed": True, "solder_all_round": True, "stub_mm": 3,
+                "offset_mm": 300}
+        told = self.boss.must("PUT", "/api/attachments/" + uuid, body).json["acceptance"]
+        self.assertEqual((told["accepted"], told["spoils_spot"], told["asked"]),
+                         ("not_accepted", False, "Grind the stub to at most 2 mm, then record it again."))
+        told = self.boss.must("PUT", "/api/attachments/" + new_id(),
+                              {**body, "stub_mm": 1.5, "corrects": uuid}).json
+        self.assertEqual((told["acceptance"]["accepted"], told["acceptance"]["asked"], told["spot"]),
+                         ("open", None, None))
 
     def test_the_rail_tells_its_clearances_and_the_next_free_place(self):
-        one = self.new_bond("R1", "4+000")
+        one = self.new_bond("R1", "4+500")
 
         def attach(end, day, offset_mm):
             self.boss.must("PUT", "/api/attachments/" + new_id(), {
@@ -171,11 +202,23 @@ class Judgement(unittest.TestCase):
         rail = self.boss.get(f"/api/bonds/{one}/rail").json
         self.assertEqual(rail["clearance_mm"], {"spoilt": 100, "live": 100, "rail_end": 150,
                                                 "weld": 200, "bolt_hole": 100})
-        # the one at 0 is spoilt, that at 100 is live: from the live one 100 mm either way is 0,
-        # inside the spoilt spot's, or 200, free; at end B both sides are as near, the lower is told
-        free = {end["end"]: end["next_free_mm"] for end in rail["ends"]}
-        self.assertEqual(free["a"], 200)
-        self.assertEqual(free["b"], -100)
+        self.assertEqual(rail["reach_mm"], 2000)
+        # both ends have one place and A's attachment is above B's, at 0: A is on the higher side,
+        # where -99 to 199 is taken and up to 600 mm of cable from 0 there is room
+        a, b = rail["ends"]
+        self.assertEqual((a["end"], a["side"], a["next_free_mm"]), ("a", "higher", 200))
+        self.assertEqual((b["end"], b["side"], b["next_free_mm"]), ("b", "lower", -100))
+        self.assertEqual([(m["kind"], m["offset_mm"], m["label"], m["end"], m["made_day"],
+                           m["until_day"]) for m in b["marks"]],
+                         [("spoilt", 0, "R1", "a", "2026-01-10", "2026-02-10"),
+                          ("live", 100, "R1", "a", "2026-02-10", None),
+                          ("live", 0, "R1", "b", "2026-01-10", None)])
+        self.assertEqual([u["what"] for u in b["unknowns"]], ["rail_end", "weld", "bolt_hole"])
+        self.assertTrue(b["length_known"])
+        self.assertEqual(b["place"], {"rail_known": True, "home_mm": 0, "side": "lower",
+                                      "joint_mm": 0, "cable_mm": 600, "other_mm": 100,
+                                      "other_known": True, "across": False, "unplaced": 0,
+                                      "unstated": 0})
         self.assertEqual(self.boss.ask("GET", "/api/bonds/999999/rail").status, 404)
 
     def test_what_bonds_are_judged_by_is_followed(self):

@@ -19,14 +19,14 @@ static struct acceptance_facts good(enum attach_method method)
 {
 	return (struct acceptance_facts){ .method = method, .ground_bright = 1, .battery_charged = 1,
 		.gun_flush = 1, .hammer_passed = 1, .solder_all_round = 1, .arc_s = 2, .hold_s = 2,
-		.stub_mm = 1, .reading = VERDICT_WITHIN };
+		.stub_mm = 1, .reading = VERDICT_WITHIN, .spot_taken = 0 };
 }
 
 static struct acceptance_facts empty(enum attach_method method)
 {
 	return (struct acceptance_facts){ .method = method, .ground_bright = -1, .battery_charged = -1,
 		.gun_flush = -1, .hammer_passed = -1, .solder_all_round = -1, .arc_s = NAN, .hold_s = NAN,
-		.stub_mm = NAN, .reading = VERDICT_NONE };
+		.stub_mm = NAN, .reading = VERDICT_NONE, .spot_taken = 0 };
 }
 
 static struct acceptance judged(const struct acceptance_facts *facts)
@@ -39,11 +39,11 @@ static struct acceptance judged(const struct acceptance_facts *facts)
 }
 
 /* Which of the checks apply, in their order: ground, battery, gun, arc, hold, hammer, solder, stub,
- * reading. */
+ * reading, spot. */
 static const struct { enum attach_method method; const char *apply; } methods[] = {
-	{ ATTACH_BRAZED_PIN, "111111111" }, { ATTACH_DIRECT_BRAZE, "111111101" },
-	{ ATTACH_EXOTHERMIC_WELD, "100001101" }, { ATTACH_BOLTED, "100000001" },
-	{ ATTACH_CLAMP, "100000001" }, { ATTACH_NOT_KNOWN, "111111111" },
+	{ ATTACH_BRAZED_PIN, "1111111111" }, { ATTACH_DIRECT_BRAZE, "1111111011" },
+	{ ATTACH_EXOTHERMIC_WELD, "1000011011" }, { ATTACH_BOLTED, "1000000011" },
+	{ ATTACH_CLAMP, "1000000011" }, { ATTACH_NOT_KNOWN, "1111111111" },
 };
 
 START_TEST(the_method_decides_which_checks_apply)
@@ -58,7 +58,8 @@ START_TEST(the_method_decides_which_checks_apply)
 			bool applies = methods[i].apply[check] == '1';
 
 			ck_assert_msg(done.is[check] == (applies ? CHECK_GOOD : CHECK_DOES_NOT_APPLY) &&
-				open.is[check] == (applies ? CHECK_NOT_RECORDED : CHECK_DOES_NOT_APPLY), "%s, %s",
+				open.is[check] == (check == CHECK_SPOT ? CHECK_GOOD :
+				applies ? CHECK_NOT_RECORDED : CHECK_DOES_NOT_APPLY), "%s, %s",
 				attach_method_words.code[methods[i].method], acceptance_check_words.code[check]);
 		}
 	}
@@ -69,8 +70,100 @@ START_TEST(what_does_not_apply_refuses_nothing)
 {
 	struct acceptance_facts facts = good(ATTACH_CLAMP);
 
-	facts.hammer_passed = 0, facts.arc_s = 9, facts.stub_mm = 9, facts.battery_charged = 0;
+	facts.arc_s = 9, facts.stub_mm = 9, facts.battery_charged = 0;
 	ck_assert_int_eq(judged(&facts).accepted, ACCEPTED);
+}
+END_TEST
+
+START_TEST(a_failed_hammer_test_is_bad_whatever_the_method)
+{
+	for (int method = ATTACH_BRAZED_PIN; method <= ATTACH_NOT_KNOWN; method++) {
+		struct acceptance_facts facts = good((enum attach_method)method);
+		struct acceptance failed;
+
+		facts.hammer_passed = 0;
+		failed = judged(&facts);
+		ck_assert_int_eq(failed.is[CHECK_HAMMER], CHECK_BAD);
+		ck_assert_int_eq(failed.accepted, NOT_ACCEPTED);
+		ck_assert(acceptance_spoils_spot(&failed));
+	}
+}
+END_TEST
+
+START_TEST(a_spot_inside_a_clearance_refuses_it_and_one_that_is_not_known_says_nothing)
+{
+	struct acceptance_facts facts = good(ATTACH_BOLTED);
+
+	facts.spot_taken = 1;
+	ck_assert_int_eq(judged(&facts).is[CHECK_SPOT], CHECK_BAD);
+	ck_assert_int_eq(judged(&facts).accepted, NOT_ACCEPTED);
+	facts.spot_taken = -1;
+	ck_assert_int_eq(judged(&facts).is[CHECK_SPOT], CHECK_DOES_NOT_APPLY);
+	ck_assert_int_eq(judged(&facts).accepted, ACCEPTED);
+}
+END_TEST
+
+/* Whether it can be mended where it is, and what is asked for. */
+static const struct { const char *label; enum acceptance_check bad; bool spoils; const char *asked; }
+spoiling[] = {
+	{ "nothing", ACCEPTANCE_CHECKS, false, "" },
+	{ "stub", CHECK_STUB, false, "Grind the stub to at most 2 mm, then record it again." },
+	{ "ground", CHECK_GROUND_BRIGHT, false, "What was not done" },
+	{ "battery", CHECK_BATTERY_CHARGED, false, "What was not done" },
+	{ "gun", CHECK_GUN_FLUSH, false, "What was not done" },
+	{ "arc", CHECK_ARC, false, "What was not done" },
+	{ "hold", CHECK_HOLD, false, "What was not done" },
+	{ "reading", CHECK_READING, false, "What was not done" },
+	{ "hammer", CHECK_HAMMER, true, "This cannot be mended here" },
+	{ "solder", CHECK_SOLDER_ALL_ROUND, true, "This cannot be mended here" },
+	{ "spot", CHECK_SPOT, true, "This cannot be mended here" },
+};
+
+START_TEST(what_can_be_mended_here_is_asked_for_and_only_what_cannot_spoils_the_spot)
+{
+	for (size_t i = 0; i < sizeof spoiling / sizeof spoiling[0]; i++) {
+		const struct rulebook rulebook = rules();
+		struct acceptance_facts facts = good(ATTACH_BRAZED_PIN);
+		struct acceptance made;
+		char asked[ACCEPTANCE_ASKED_SIZE];
+
+		switch (spoiling[i].bad) {
+		case CHECK_STUB: facts.stub_mm = 3; break;
+		case CHECK_GROUND_BRIGHT: facts.ground_bright = 0; break;
+		case CHECK_BATTERY_CHARGED: facts.battery_charged = 0; break;
+		case CHECK_GUN_FLUSH: facts.gun_flush = 0; break;
+		case CHECK_ARC: facts.arc_s = 1.2; break;
+		case CHECK_HOLD: facts.hold_s = 1; break;
+		case CHECK_READING: facts.reading = VERDICT_OVER; break;
+		case CHECK_HAMMER: facts.hammer_passed = 0; break;
+		case CHECK_SOLDER_ALL_ROUND: facts.solder_all_round = 0; break;
+		case CHECK_SPOT: facts.spot_taken = 1; break;
+		default: break;
+		}
+		made = judged(&facts);
+		acceptance_asked(&rulebook, &made, asked, sizeof asked);
+		ck_assert_msg(acceptance_spoils_spot(&made) == spoiling[i].spoils, "%s", spoiling[i].label);
+		ck_assert_msg(strncmp(asked, spoiling[i].asked, strlen(spoiling[i].asked)) == 0 &&
+			(spoiling[i].asked[0] != '\0') == (asked[0] != '\0'), "%s: %s", spoiling[i].label, asked);
+		ck_assert_int_eq(made.accepted, spoiling[i].asked[0] != '\0' ? NOT_ACCEPTED : ACCEPTED);
+	}
+}
+END_TEST
+
+START_TEST(a_stub_too_high_and_a_short_arc_are_both_asked_for)
+{
+	const struct rulebook rulebook = rules();
+	struct acceptance_facts facts = good(ATTACH_BRAZED_PIN);
+	struct acceptance made;
+	char asked[ACCEPTANCE_ASKED_SIZE];
+
+	facts.stub_mm = 3;
+	facts.arc_s = 1.2;
+	made = judged(&facts);
+	acceptance_asked(&rulebook, &made, asked, sizeof asked);
+	ck_assert_ptr_nonnull(strstr(asked, "Grind the stub"));
+	ck_assert_ptr_nonnull(strstr(asked, "What was not done"));
+	ck_assert_int_eq(asked[strlen(asked) - 1], '.');
 }
 END_TEST
 
@@ -199,6 +292,10 @@ int main(void)
 {
 	const TTest *const tests[] = {
 		the_method_decides_which_checks_apply, what_does_not_apply_refuses_nothing,
+		a_failed_hammer_test_is_bad_whatever_the_method,
+		a_spot_inside_a_clearance_refuses_it_and_one_that_is_not_known_says_nothing,
+		what_can_be_mended_here_is_asked_for_and_only_what_cannot_spoils_the_spot,
+		a_stub_too_high_and_a_short_arc_are_both_asked_for,
 		one_check_that_is_not_done_refuses_it, a_bad_check_outweighs_what_is_not_recorded,
 		the_limits_of_what_is_measured_are_good_themselves,
 		a_reading_over_refuses_it_and_an_unproven_one_leaves_it_open, says_each_check_in_words,

@@ -423,65 +423,6 @@ START_TEST(a_late_calibration_makes_evidence_of_what_was_measured_with_the_instr
 }
 END_TEST
 
-/* 100 mm around a former attachment, 200 mm from a weld; both sides of each. */
-static const struct { int64_t offset_mm; const char *words; } spots[] = {
-	{ 0, "at 0 mm" }, { 99, "at 0 mm" }, { -99, "at 0 mm" }, { 301, "at 500 mm" },
-	{ 300, NULL },
-};
-
-START_TEST(a_live_attachment_on_a_spoilt_spot_is_refused_and_a_free_one_is_named)
-{
-	struct railway r;
-	struct attachment_new form;
-	struct rail_mark_new weld;
-	struct problems why = { 0 };
-	struct recorded recorded;
-	int64_t bond;
-
-	railway_make(&r, "2024-01-01");
-	railway_begin(&r, "2024-05-01");
-	bond = railway_add_bond(&r, "J1", "1+000");
-	form_clear(&attachment_form, &form);
-	railway_uuid(1, form.uuid);
-	form.of.bond_id = bond;
-	form.end = END_A;
-	form.made_day = railway_day("2023-05-20");
-	form.method = ATTACH_BRAZED_PIN;
-	form.offset_mm = 0;
-	railway_must(attachment_record(&r.act, &form, &recorded, &why), &why);
-	form_clear(&rail_mark_form, &weld);
-	weld.of.bond_id = bond;
-	weld.end = END_A;
-	weld.kind = MARK_WELD;
-	weld.offset_mm = 500;
-	railway_must(rail_mark_put(&r.act, &weld, &recorded, &why), &why);
-	railway_uuid(2, form.uuid);
-	form.made_day = r.act.today;
-	r.act.is_live = true;
-	for (size_t i = 0; i < 5; i++) {
-		why = (struct problems){ 0 };
-		form.offset_mm = spots[i].offset_mm;
-		ck_assert_msg(attachment_record(&r.act, &form, &recorded, &why) ==
-			(spots[i].words == NULL), "%lld", (long long)spots[i].offset_mm);
-		if (spots[i].words != NULL) {
-			ck_assert_str_eq(why.item[0].field, "offset_mm");
-			ck_assert_msg(strstr(why.item[0].detail, spots[i].words) != NULL, "%s",
-				why.item[0].detail);
-			ck_assert(strstr(why.item[0].detail, "next free offset is") != NULL);
-		}
-	}
-	/* what happened long ago is kept, wherever it was */
-	railway_uuid(3, form.uuid);
-	form.offset_mm = 10;
-	form.made_day = r.act.today - 31;
-	why = (struct problems){ 0 };
-	railway_must(attachment_record(&r.act, &form, &recorded, &why), &why);
-	railway_end(&r);
-	expect_content(&r, "2024-05-01");
-	railway_remove(&r);
-}
-END_TEST
-
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -491,8 +432,7 @@ int main(void)
 		check_finds_what_was_tampered_with_and_rebuild_mends_it,
 		a_new_attachment_begins_anew_what_was_measured_before_keeps_its_verdict,
 		what_many_bonds_are_judged_by_is_followed_in_the_background,
-		a_late_calibration_makes_evidence_of_what_was_measured_with_the_instrument,
-		a_live_attachment_on_a_spoilt_spot_is_refused_and_a_free_one_is_named, NULL };
+		a_late_calibration_makes_evidence_of_what_was_measured_with_the_instrument, NULL };
 
 	return case_run("judgement", tests);
 }
