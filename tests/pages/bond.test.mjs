@@ -225,10 +225,15 @@ test('draws the rail with every spot, what is kept clear, and the next free plac
 
 	assert.deepEqual(list, [
 		'Weld at \u2212150 mm',
+		'Live attachment at a place that is not recorded, taken for the reference mark, 0 mm (V-0051 B)',
 		`Spoilt spot at +120 mm (brazed pin with lug, ${ago(900)} to ${ago(300)})`,
 		`Live attachment at +240 mm (brazed pin with lug, ${ago(300)})`,
-		`Kept clear to either side: ${rulebook.weld_clearance_mm} mm of a weld, ${clear} mm of a spoilt spot, ${clear} mm of a live attachment`,
+		`Kept clear to either side: ${rulebook.weld_clearance_mm} mm of a weld, ${clear} mm of a live attachment, ${clear} mm of a spoilt spot`,
 		`Next free place: +${240 + clear} mm`]);
+	assert.match(await page.textContent('[data-end="a"] .spot-words'), /On the side of the joint towards higher chainage\./);
+	assert.match(await page.textContent('[data-end="a"] .unknowns'), /Rail ends are not known here: look\. Bolt holes .* An attachment here has no recorded offset: look/);
+	assert.doesNotMatch(await page.textContent('[data-end="a"] .unknowns'), /Weld/);
+	assert.match(await page.textContent('[data-end="b"] .rail-list'), /Next free place: \u2212/, 'the other end of the same rail keeps clear of all this');
 	for (const piece of ['.live', '.spoilt', '.cross', '.weld', '.next', '.clear'])
 		assert.ok(await page.locator(`[data-end="a"] ${piece}`).count() > 0, piece);
 });

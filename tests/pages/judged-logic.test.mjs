@@ -9,7 +9,7 @@ import { markWords, mergedClearances, offsetText, railExtent, railMarks, tickSte
 
 const words = {
 	limit_kind: new Map([['cable', 'the cable'], ['contact', 'one contact'], ['joint', 'the joint']]), verdict: new Map([['over', 'over the limit']]),
-	mark_kind: new Map([['spoilt', 'spoilt spot'], ['weld', 'weld']]), attach_method: new Map([['bolted', 'drilled and bolted']])
+	mark_kind: new Map([['spoilt', 'spoilt spot'], ['live', 'live attachment'], ['weld', 'weld']]), attach_method: new Map([['bolted', 'drilled and bolted']])
 };
 
 test('a value has as many decimals as its uncertainty has two figures', () => {
@@ -87,22 +87,29 @@ test('a chart reaches from the first reading over today to a forecast that is no
 	assert.ok(from === '2020-01-01' && to > '2027-01-01' && to < '2027-07-01', to);
 });
 
-const fixed = [
-	{ uuid: '1', end: 'a', made_day: '2018-01-01', method: 'bolted', offset_mm: 120, live: false, replaced: false },
-	{ uuid: '2', end: 'a', made_day: '2022-01-01', method: 'bolted', offset_mm: 240, live: true, replaced: false },
-	{ uuid: '3', end: 'a', made_day: '2021-01-01', method: 'bolted', offset_mm: 999, live: false, replaced: true },
-	{ uuid: '4', end: 'b', made_day: '2021-01-01', method: 'bolted', offset_mm: 5, live: true, replaced: false }
-];
+const rail = {
+	end: 'a', place: { rail_known: true, home_mm: 240, side: 'none' },
+	marks: [
+		{ kind: 'live', offset_mm: 240, is_placed: true, bond_id: 7, label: 'J1', end: 'a', attachment: '2', method: 'bolted', made_day: '2022-01-01', until_day: null },
+		{ kind: 'spoilt', offset_mm: 120, is_placed: true, bond_id: 7, label: 'J1', end: 'a', attachment: '1', method: 'bolted', made_day: '2018-01-01', until_day: '2022-01-01' },
+		{ kind: 'live', offset_mm: 400, is_placed: true, bond_id: 7, label: 'J1', end: 'b', attachment: '4', method: 'bolted', made_day: '2021-01-01', until_day: null },
+		{ kind: 'live', offset_mm: -700, is_placed: false, bond_id: 8, label: 'F2', end: 'a', attachment: '5', method: null, made_day: null, until_day: null },
+		{ kind: 'weld', offset_mm: -150, is_placed: true, bond_id: 8, label: 'F2', end: 'a', attachment: null, method: null, made_day: null, until_day: null }
+	]
+};
 
-test('what stands on a rail: attachments that hold, and the newest word on each mark', () => {
-	const noted = [{ id: 1, end: 'a', kind: 'weld', offset_mm: -150, there: true }, { id: 2, end: 'a', kind: 'bolt_hole', offset_mm: 10, there: true }, { id: 3, end: 'a', kind: 'bolt_hole', offset_mm: 10, there: false }];
-	const marks = railMarks('a', fixed, noted);
+test('what stands on a rail, of whatever bond it is, each with whose it is', () => {
+	const marks = railMarks(rail, 7);
 
-	assert.deepEqual(marks.map(({ kind, offset_mm }) => [kind, offset_mm]), [['weld', -150], ['spoilt', 120], ['live', 240]]);
-	assert.equal(markWords(marks[1], words), 'spoilt spot at +120 mm (drilled and bolted, 2018-01-01 to 2022-01-01)');
-	assert.equal(usualOffset(marks), 240);
-	assert.equal(usualOffset([]), 0);
+	assert.deepEqual(marks.map(({ kind, offset_mm, foreign }) => [kind, offset_mm, foreign]),
+		[['live', -700, 'F2 A'], ['weld', -150, 'F2 A'], ['spoilt', 120, ''], ['live', 240, ''], ['live', 400, 'J1 B']]);
+	assert.equal(markWords(marks[2], words), 'spoilt spot at +120 mm (drilled and bolted, 2018-01-01 to 2022-01-01)');
+	assert.equal(markWords(marks[4], words), 'live attachment at +400 mm (J1 B, drilled and bolted, 2021-01-01)');
+	assert.equal(markWords(marks[0], words), 'live attachment at a place that is not recorded, taken for the reference mark, \u2212700 mm (F2 A)');
+	assert.equal(usualOffset(rail.place), 240);
+	assert.equal(usualOffset({}), 0);
 	assert.equal(offsetText(-150), '\u2212150 mm');
+	assert.deepEqual(railMarks(rail, 7, '2').map(({ attachment }) => attachment), ['5', null, '1', '4'], 'what is corrected is not in its own way');
 });
 
 test('the drawing reaches over all clearances; those that meet are one bar', () => {
@@ -123,6 +130,9 @@ test('an attachment is sent with what applies, and every wrong figure is named',
 	assert.equal(attachmentBody(typed, null).body.arc_s, 2.1);
 	assert.deepEqual(attachmentBody({ ...typed, end: '', offset_mm: '1,5', arc_s: 'x' }, null).errors.map(({ field }) => field), ['end', 'offset_mm', 'arc_s']);
 	assert.deepEqual(acceptanceQuestion({ ...typed, hammer_passed: 'no', stub_mm: 'x' }), { method: 'bolted', ground_bright: true, hammer_passed: false, arc_s: 2.1 });
+	assert.equal(acceptanceQuestion(typed, true).spot_taken, true);
+	assert.equal('spot_taken' in acceptanceQuestion(typed), false, 'a spot that is not known is not called good');
+	assert.equal(attachmentBody({ ...typed, corrects: 'u' }, null).body.corrects, 'u');
 	// the bounds of GET /api: a stub has no height below zero, no offset is beyond 100 m
 	assert.deepEqual(attachmentBody({ ...typed, offset_mm: '-100001', stub_mm: '-1' }, null).errors.map(({ field }) => field), ['offset_mm', 'stub_mm']);
 	assert.deepEqual(attachmentBody({ ...typed, offset_mm: '-100000', stub_mm: '0' }, null).errors, []);
@@ -132,7 +142,8 @@ test('an attachment is sent with what applies, and every wrong figure is named',
 test('what the checks come to: bad, all good, missing, or only the reading missing', () => {
 	const good = { check: 'arc', is: 'good' }, none = { check: 'hold', is: 'not_recorded' }, reading = { check: 'reading', is: 'not_recorded' };
 
-	assert.equal(acceptedWords({ accepted: 'not_accepted', checks: [good] }).verdict, 'over');
+	assert.deepEqual(acceptedWords({ accepted: 'not_accepted', spoils_spot: true, checks: [good] }), { verdict: 'over', title: 'Not accepted: this spot is spoilt' });
+	assert.deepEqual(acceptedWords({ accepted: 'not_accepted', spoils_spot: false, checks: [good] }), { verdict: 'over', title: 'Not accepted yet: to be mended here' });
 	assert.equal(acceptedWords({ accepted: 'accepted', checks: [good] }).title, 'Accepted');
 	assert.equal(acceptedWords({ accepted: 'open', checks: [good, none, reading] }).title, 'Open: 1 check is not recorded');
 	assert.match(acceptedWords({ accepted: 'open', checks: [good, reading] }).title, /^Good so far/);
@@ -142,7 +153,9 @@ test('the acceptance on record is a line: why it was refused, or what is open', 
 	const good = { check: 'arc', is: 'good' }, none = { check: 'hold', is: 'not_recorded' }, reading = { check: 'reading', is: 'not_recorded' };
 	const bad = { check: 'stub', is: 'bad', sentence: 'The stub stands 3 mm.' };
 
-	assert.equal(acceptanceLine({ accepted: 'not_accepted', checks: [good, bad, none] }), 'not accepted: The stub stands 3 mm.');
+	assert.equal(acceptanceLine({ accepted: 'not_accepted', spoils_spot: false, checks: [good, bad, none] }), 'not accepted, can be mended here: The stub stands 3 mm.');
+	assert.equal(acceptanceLine({ accepted: 'not_accepted', spoils_spot: true, checks: [good, { check: 'spot', is: 'bad', sentence: 'It is on a spoilt spot.' }] }, '40 mm is too near to F1.'),
+		'not accepted, the spot is spoilt: 40 mm is too near to F1.');
 	assert.equal(acceptanceLine({ accepted: 'accepted', checks: [good] }), 'accepted');
 	assert.equal(acceptanceLine({ accepted: 'open', checks: [good, none, reading] }), 'open: 1 check is not recorded');
 	assert.equal(acceptanceLine({ accepted: 'open', checks: [none, reading] }), 'no check is on record');

@@ -35,10 +35,14 @@ const FLAG = { yes: true, no: false };
 /**
  * The question "acceptance" of the rules, from what was typed so far: what is no number yet is not
  * recorded yet.
+ *
+ * @param {boolean} [spotTaken]  the spot is inside a clearance; undefined: not known
  */
-export function acceptanceQuestion(typed) {
+export function acceptanceQuestion(typed, spotTaken) {
 	const question = { method: typed.method };
 
+	if (spotTaken !== undefined)
+		question.spot_taken = spotTaken;
 	for (const [, member, type] of CHECKS) {
 		const value = type === 'flag' ? FLAG[typed[member]] : readMeasure(member, typed[member]).value;
 		if (value !== undefined && value !== null)
@@ -65,7 +69,7 @@ export function attachmentBody(typed, applies) {
 		errors.push({ field: 'made_day', detail: 'Say on which day it was made.' });
 	if (!typed.method)
 		errors.push({ field: 'method', detail: 'Say how it was fixed.' });
-	for (const name of ['person', 'kit', 'batch', 'note']) {
+	for (const name of ['person', 'kit', 'batch', 'note', 'corrects']) {
 		if ((typed[name] ?? '').trim())
 			body[name] = typed[name].trim();
 	}
@@ -91,14 +95,14 @@ function addFigure(body, errors, field, text) {
 /**
  * What the checks come to, as the crew needs to hear it.
  *
- * @param {{accepted: string, checks: {check: string, is: string}[]}} answer  of the rules or the API
+ * @param {{accepted: string, spoils_spot: boolean, checks: {check: string, is: string}[]}} answer  of the rules or the API
  * @returns {{verdict: string, title: string}} verdict: the shape that says the same
  */
-export function acceptedWords({ accepted, checks }) {
+export function acceptedWords({ accepted, spoils_spot, checks }) {
 	const missing = checks.filter(({ is, check }) => is === 'not_recorded' && check !== 'reading').length;
 
 	if (accepted === 'not_accepted')
-		return { verdict: 'over', title: 'Not accepted: this spot is spoilt' };
+		return { verdict: 'over', title: spoils_spot ? 'Not accepted: this spot is spoilt' : 'Not accepted yet: to be mended here' };
 	if (accepted === 'accepted')
 		return { verdict: 'within', title: 'Accepted' };
 	if (missing)
@@ -109,9 +113,10 @@ export function acceptedWords({ accepted, checks }) {
 /**
  * The acceptance of an attachment on record, in a line: why it was not accepted, or what is open.
  *
- * @param {{accepted: string, checks: {check: string, is: string, sentence: string}[]}|undefined} acceptance
+ * @param {{accepted: string, spoils_spot: boolean, checks: {check: string, is: string, sentence: string}[]}|undefined} acceptance
+ * @param {string|null} [spot]  which spot it is too near to
  */
-export function acceptanceLine(acceptance) {
+export function acceptanceLine(acceptance, spot) {
 	if (!acceptance)
 		return '';
 	const { accepted, checks } = acceptance;
@@ -119,7 +124,7 @@ export function acceptanceLine(acceptance) {
 	const missing = of('not_recorded').filter(({ check }) => check !== 'reading').length;
 
 	if (accepted === 'not_accepted')
-		return `not accepted: ${of('bad').map(({ sentence }) => sentence).join(' ')}`;
+		return `not accepted, ${acceptance.spoils_spot ? 'the spot is spoilt' : 'can be mended here'}: ${of('bad').map(({ check, sentence }) => check === 'spot' && spot ? spot : sentence).join(' ')}`;
 	if (accepted === 'accepted')
 		return 'accepted';
 	if (missing)

@@ -1,41 +1,40 @@
-import { attachmentsByEnd } from './history.js';
-
 /*
  * What stands on the rail near an end, along it from the end's reference mark, rising with the
- * chainage. Clearances and the next free place are the rules' (the question "spot").
+ * chainage, of whatever bond it is: as GET /api/bonds/{id}/rail tells it. Clearances, what is free and
+ * what is not known are the rules' (the question "spot").
  */
 
 /**
- * @param {string} end  a or b
- * @param {object[]} attachments  rows of the API
- * @param {object[]} noted  rows of the list rail-marks
- * @returns {{kind: string, offset_mm: number, attachment?: object}[]} from left to right
+ * The marks of an end from left to right; `foreign` names the end of another bond, or the other end.
+ *
+ * @param {{end: string, marks: object[]}} rail  one of the ends that the API tells
+ * @param {number} bond_id
+ * @param {string} [but]  an attachment that is left out: the one that is corrected
  */
-export function railMarks(end, attachments, noted) {
-	const { live, former } = attachmentsByEnd(attachments.filter((row) => row.end === end));
-	const fixed = [...former.map((attachment) => ({ kind: 'spoilt', attachment })), ...Object.values(live).map((attachment) => ({ kind: 'live', attachment }))]
-		.filter(({ attachment }) => attachment.offset_mm !== null)
-		.map((one) => ({ ...one, offset_mm: one.attachment.offset_mm }));
-	const newest = new Map();
-
-	for (const row of noted.filter((one) => one.end === end).sort((a, b) => a.id - b.id))
-		newest.set(`${row.kind} ${row.offset_mm}`, row);
-	return [...fixed, ...[...newest.values()].filter(({ there }) => there).map(({ kind, offset_mm }) => ({ kind, offset_mm }))]
+export function railMarks(rail, bond_id, but = '') {
+	return rail.marks.filter(({ attachment }) => !but || attachment !== but)
+		.map((mark) => ({ ...mark, foreign: mark.bond_id === bond_id && mark.end === rail.end ? '' : `${mark.label} ${mark.end.toUpperCase()}` }))
 		.sort((a, b) => a.offset_mm - b.offset_mm);
 }
 
-/** The marks with their clearances, and the answer to a wanted offset. @param {import('./rules.js').Rules} rules */
-export function askSpot(rules, marks, wanted_mm) {
+/**
+ * The clearances of the marks, and the answer to a wanted offset.
+ *
+ * @param {import('./rules.js').Rules} rules
+ * @param {object[]} marks  of railMarks
+ * @param {object} place  of the same end, as the API tells it
+ */
+export function askSpot(rules, marks, place, wanted_mm) {
 	const asked = marks.map(({ kind, offset_mm }) => ({ kind, offset_mm }));
 	return {
-		...rules.ask('spot', { marks: asked, wanted_mm }),
+		...rules.ask('spot', { marks: asked, wanted_mm, place }),
 		clearances: asked.map((mark) => rules.ask('spot', { marks: [mark], wanted_mm: mark.offset_mm }).clearance_mm)
 	};
 }
 
 /** Where a new attachment is looked for first: beside the live one, or at the reference mark. */
-export function usualOffset(marks) {
-	return marks.find(({ kind }) => kind === 'live')?.offset_mm ?? 0;
+export function usualOffset(place) {
+	return place.home_mm ?? 0;
 }
 
 /** A length along the rail with its sign. */
@@ -44,9 +43,11 @@ export function offsetText(mm) {
 }
 
 /** A mark in words. @param {Record<string, Map<string, string>>} words */
-export function markWords({ kind, offset_mm, attachment }, words) {
-	const made = attachment && [words.attach_method.get(attachment.method), attachment.made_day + (attachment.until_day ? ` to ${attachment.until_day}` : '')].join(', ');
-	return `${words.mark_kind.get(kind)} at ${offsetText(offset_mm)}${made ? ` (${made})` : ''}`;
+export function markWords({ kind, offset_mm, is_placed, foreign, method, made_day, until_day }, words) {
+	const made = made_day && made_day + (until_day ? ` to ${until_day}` : '');
+	const more = [foreign, words.attach_method.get(method), made].filter(Boolean).join(', ');
+	const where = is_placed === false ? `at a place that is not recorded, taken for the reference mark, ${offsetText(offset_mm)}` : `at ${offsetText(offset_mm)}`;
+	return `${words.mark_kind.get(kind)} ${where}${more ? ` (${more})` : ''}`;
 }
 
 const NARROWEST_MM = 600, ROOM_MM = 60;

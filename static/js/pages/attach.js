@@ -29,7 +29,7 @@ const UNITS = { arc_s: 'Arc, s', hold_s: 'Held still after it, s', stub_mm: 'Stu
 const SHAPES = { good: 'within', bad: 'over', not_recorded: 'none' };
 
 let words, bond, person;
-let marks = null;  // by end, what is on record of the rail; null: not known here
+let rails = null;  // by end, what is on record of the rail; null: not known here
 let rules = null;  // null: this tablet cannot judge
 let typed, shown = null, kept = true, free = null, asked = null;
 
@@ -41,7 +41,7 @@ async function start() {
 	[person, words, bond] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`)]);
 	if (person)
 		keepSession(person);
-	const [kits] = await Promise.all([getAll('kits', '').catch(() => ({ rows: [] })), learnMarks().catch(() => {}),
+	const [kits] = await Promise.all([getAll('kits', '').catch(() => ({ rows: [] })), learnRails().catch(() => {}),
 		rulesHere().then((known) => { rules = known; }, () => {})]);
 	head();
 	offer(kits.rows);
@@ -53,9 +53,9 @@ async function start() {
 	send();
 }
 
-async function learnMarks() {
-	const [attachments, noted] = await Promise.all([getAll('attachments', `bond=${id}`), getAll('rail-marks', `bond=${id}`)]);
-	marks = Object.fromEntries(bond.ends.map(({ end }) => [end, railMarks(end, attachments.rows, noted.rows)]));
+async function learnRails() {
+	const { ends } = await get(`/api/bonds/${id}/rail`);
+	rails = Object.fromEntries(ends.map((one) => [one.end, one]));
 }
 
 function head() {
@@ -113,7 +113,7 @@ function blank() {
 	const flags = Object.fromEntries(CHECKS.filter(([, , type]) => type === 'flag').map(([, member]) => [member, '']));
 	return {
 		...flags, uuid: newUuid(), made_day: dayOf(new Date()), end: ['a', 'b'].includes(end) ? end : 'a', method: lastUsed('method') || 'brazed_pin',
-		person: lastUsed('person') || person?.name || '', kit: lastUsed('kit'), batch: lastUsed('batch')
+		person: lastUsed('person') || person?.name || '', kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
 	};
 }
 
@@ -152,30 +152,47 @@ function judge() {
 	judgeChecks(values);
 }
 
-/** The spot on the rail: refused here when it is spoilt, with the next free one to take by one tap. */
-function judgeSpot({ end, offset_mm }) {
+/** The spot on the rail: warned of here when it is spoilt, with the next free one to take by one tap. */
+function judgeSpot({ end, offset_mm, corrects }) {
 	const onRail = bond.ends.find((one) => one.end === end)?.on === 'rail';
-	const known = onRail && rules && marks;
-	const { value: wanted, problem } = readMeasure('offset_mm', offset_mm);
+	const rail = onRail && rules && rails?.[end];
+	const marks = rail ? railMarks(rail, bond.id, corrects) : [];
+	const { value, problem } = readMeasure('offset_mm', offset_mm);
+	const here = Number.isInteger(value) ? value : null;
 
 	form.querySelector('.spot').hidden = !onRail;
-	form.querySelector('.spot > .unknown').hidden = !onRail || Boolean(known);
-	form.querySelector('.spot > .rail').hidden = form.querySelector('.spot > .result').hidden = !known;
-	free = known ? askSpot(rules, marks[end], Number.isInteger(wanted) ? wanted : usualOffset(marks[end])) : null;
-	if (free) {
-		const here = Number.isInteger(wanted) ? wanted : null;
-		railDrawing(form.querySelector('.spot > .rail'), { marks: marks[end], clearances: free.clearances, next_mm: free.next_free_mm ?? null, wanted_mm: here, blocked: here !== null && !free.is_free }, words);
-		showSign(form.querySelector('.spot > .result > .verdict'), here !== null && (free.is_free ? 'within' : 'over'), free.is_free ? 'Free' : 'Not here');
-		form.querySelector('.spot > .result > .means').textContent = here === null ? problem && !isBegun(offset_mm) ? problem : 'Say where it goes; the rail drawing shows what must be kept clear.' : free.sentence;
-	}
-	const offered = free && free.next_free_mm !== undefined && free.next_free_mm !== wanted;
+	form.querySelector('.spot > .unknown').hidden = !onRail || Boolean(rail);
+	free = rail ? askSpot(rules, marks, rail.place, here ?? usualOffset(rail.place)) : null;
+	const drawn = free && rail.place.rail_known;
+	form.querySelector('.spot > .rail').hidden = !drawn;
+	form.querySelector('.spot > .result').hidden = !free;
+	form.querySelector('.spot > .side').hidden = !free || rail.side === 'none';
+	form.querySelector('.spot > .side').textContent = rail ? `${capital(words.joint_side.get(rail.side))}.` : '';
+	form.querySelector('.spot > .unknowns').replaceChildren(...(free ? free.unknowns : []).map(({ sentence }) => make('li', sentence)));
+	if (drawn)
+		railDrawing(form.querySelector('.spot > .rail'), { marks, place: rail.place, clearances: free.clearances, next_mm: free.next_free_mm ?? null, wanted_mm: here, blocked: here !== null && !free.is_free }, words);
+	if (free)
+		showSpot(here, problem && !isBegun(offset_mm) ? problem : '');
+	const offered = free && free.next_free_mm !== undefined && free.next_free_mm !== here;
 	form.querySelector('.take').hidden = !offered;
 	form.querySelector('.take').textContent = offered ? `Take the next free place: ${offsetText(free.next_free_mm)}` : '';
 }
 
+/* What is not free can be saved all the same, when that is where it was made. */
+function showSpot(here, problem) {
+	const result = form.querySelector('.spot > .result');
+	const wrong = here !== null && !free.is_free;
+
+	showSign(result.querySelector('.verdict'), here !== null && (free.is_free ? 'within' : 'over'), free.is_free ? 'Free' : free.is_taken ? 'Not here: this spot is spoilt' : 'Not here');
+	result.querySelector('.means').textContent = here === null ? problem || 'Say where it goes; the rail drawing shows what must be kept clear.' : free.sentence;
+	result.querySelector('.kept-so').textContent = !wrong ? '' : free.is_taken
+		? 'If it was made here all the same, save it as it is: it is not accepted, and the planner is shown it.'
+		: 'If it was made here all the same, save it as it is.';
+}
+
 /** Only the checks of the method are asked; each is judged as it is answered. */
 function judgeChecks(values) {
-	asked = rules && values.method ? rules.ask('acceptance', acceptanceQuestion(values)) : null;
+	asked = rules && values.method ? rules.ask('acceptance', acceptanceQuestion(values, takenHere(values))) : null;
 	for (const el of form.querySelectorAll('[data-check]'))
 		el.hidden = Boolean(asked) && !asked.checks.some(({ check }) => check === el.dataset.check);
 	form.querySelector('.accept > .notice').textContent = rules ? '' : 'This tablet cannot judge the checks now: the server does when they arrive.';
@@ -183,16 +200,21 @@ function judgeChecks(values) {
 	if (!asked)
 		return;
 	showAcceptance(form.querySelector('.accept > .result'), asked);
-	form.querySelector('.accept > .result > .means').textContent = asked.accepted === 'not_accepted' ? againWords(values) : '';
+	form.querySelector('.accept > .result > .means').textContent = asked.spoils_spot ? againWords(values) : asked.asked ?? '';
 }
 
-/** Where it can be done again: what was not accepted spoils its spot. */
-function againWords({ end, offset_mm }) {
+/* undefined where the spot is not known. */
+function takenHere({ offset_mm }) {
+	return free && free.is !== 'rail_not_known' && Number.isInteger(readMeasure('offset_mm', offset_mm).value) ? free.is_taken : undefined;
+}
+
+/** Where it can be done again: what cannot be mended spoils its spot. */
+function againWords({ end, offset_mm, corrects }) {
 	const { value } = readMeasure('offset_mm', offset_mm);
 
 	if (!free || !Number.isInteger(value))
 		return 'Record it as it is, then make another one clear of this spot.';
-	const next = askSpot(rules, [...marks[end], { kind: 'spoilt', offset_mm: value }], value).next_free_mm;
+	const { next_free_mm: next } = askSpot(rules, [...railMarks(rails[end], bond.id, corrects), { kind: 'spoilt', offset_mm: value }], rails[end].place, value);
 	return `Record it as it is, then make another one${next === undefined ? ' clear of this spot' : `: the next free place is then ${offsetText(next)}`}.`;
 }
 
@@ -238,8 +260,6 @@ async function save() {
 	const { body, errors } = attachmentBody(typed, asked && asked.checks.map(({ check }) => check));
 	if (typed.end && bond.ends.find(({ end }) => end === typed.end).on !== 'rail')
 		delete body.offset_mm;
-	if (free && !free.is_free && body.offset_mm !== undefined)
-		errors.push({ field: 'offset_mm', detail: free.sentence });
 	if (errors.length) {
 		showProblem(form, { errors });
 		return;
@@ -274,10 +294,11 @@ function told(event) {
 		showState();
 }
 
-function showSaved({ acceptance, grade }) {
-	showResult('Saved on the server', grade ? `The bond is graded ${words.grade.get(grade.grade)}${grade.because ? `: ${grade.because}` : ''}.` : '');
+function showSaved({ acceptance, spot, grade }) {
+	showResult('Saved on the server', [grade && `The bond is graded ${words.grade.get(grade.grade)}${grade.because ? `: ${grade.because}` : ''}.`, spot, acceptance?.asked].filter(Boolean).join(' '));
 	if (acceptance)
 		showAcceptance(result, acceptance);
+	result.querySelector('.mended').hidden = acceptance?.accepted !== 'not_accepted' || acceptance.spoils_spot;
 	result.querySelector('.commission').hidden = acceptance?.accepted === 'not_accepted';
 	result.querySelector('.next').hidden = false;
 }
@@ -298,7 +319,7 @@ function showResult(title, why, status = 0) {
 	showNotice(result.querySelector('.why'), why, status);
 	result.querySelector('.why').dataset.kind = '';
 	result.querySelector('.said').replaceChildren();
-	for (const el of result.querySelectorAll('.verdict, .commission, .next'))
+	for (const el of result.querySelectorAll('.verdict, .commission, .mended, .next'))
 		el.hidden = true;
 	$('.undo').hidden = true;
 	result.focus();
@@ -341,15 +362,18 @@ form.addEventListener('submit', (e) => {
 });
 for (const button of document.querySelectorAll('.send-now'))
 	button.addEventListener('click', send);
-result.querySelector('.next').addEventListener('click', async () => {
-	await learnMarks().catch(() => { marks = null; });
+async function goOn(values) {
+	await learnRails().catch(() => { rails = null; });
 	shown = null;
-	write({ ...blank(), end: typed.end });
+	write(values);
 	result.hidden = true;
 	form.hidden = false;
 	showState();
+	showNotice(form.querySelector('.notice'), values.corrects ? 'This replaces what was recorded before: change what was mended, then save.' : '');
 	scrollTo(0, 0);
-});
+}
+result.querySelector('.next').addEventListener('click', () => goOn({ ...blank(), end: typed.end }));
+result.querySelector('.mended').addEventListener('click', () => goOn({ ...typed, uuid: newUuid(), corrects: shown.uuid }));
 
 start().catch((problem) => {
 	showNotice(form.querySelector('.notice'), problem.detail ?? problem.message, problem.status);

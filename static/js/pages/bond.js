@@ -122,13 +122,13 @@ function facts(dl, pairs) {
 function showEnds({ live, former }, accepted) {
 	$('.ends').replaceChildren(...bond.ends.map((end) => {
 		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
-		const { acceptance } = accepted.find((one) => one.end === end.end) ?? {};
+		const { acceptance, spot } = accepted.find((one) => one.end === end.end) ?? {};
 		el.dataset.end = end.end;
 		facts(el.querySelector('dl'), [
 			['Where', placeWords(end, words.rail)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
 			['Attached', live[end.end] && [live[end.end].made_day, aheadWords(live[end.end].days_ahead)].filter(Boolean).join(', ')], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
-			['Acceptance', acceptanceLine(acceptance)]
+			['Acceptance', acceptanceLine(acceptance, spot)]
 		]);
 		el.querySelector('dd:last-child').classList.toggle('bad', acceptance?.accepted === 'not_accepted');
 		return el;
@@ -152,13 +152,16 @@ function kitWords({ kit, batch }) {
 /** The rail at each end that is on one. */
 async function showRails() {
 	const on = [...document.querySelectorAll('.ends > [data-end]')].filter((el) => bond.ends.find(({ end }) => end === el.dataset.end).on === 'rail');
-	const [rail, noted] = on.length ? await Promise.all([get(`/api/bonds/${id}/rail`), getAll('rail-marks', `bond=${id}`)]) : [];
+	const rail = on.length ? await get(`/api/bonds/${id}/rail`) : null;
 
 	for (const el of on) {
-		const marks = railMarks(el.dataset.end, attachments, noted.rows);
-		const { next_free_mm: next_mm } = rail.ends.find(({ end }) => end === el.dataset.end);
-		el.querySelector('.rail').hidden = false;
-		railDrawing(el.querySelector('.rail'), { marks, clearances: marks.map(({ kind }) => rail.clearance_mm[kind]), next_mm }, words);
+		const { next_free_mm: next_mm, ...end } = rail.ends.find((one) => one.end === el.dataset.end);
+		const marks = railMarks(end, bond.id);
+		el.querySelector('.rail').hidden = !end.place.rail_known;
+		if (end.place.rail_known)
+			railDrawing(el.querySelector('.rail'), { marks, place: end.place, clearances: marks.map(({ kind }) => rail.clearance_mm[kind]), next_mm }, words);
+		el.querySelector('.spot-words').textContent = [end.side === 'none' ? '' : sentence(words.joint_side.get(end.side)), next_mm === null ? end.sentence : ''].filter(Boolean).join(' ');
+		el.querySelector('.unknowns').textContent = end.unknowns.map((one) => one.sentence).filter((text) => next_mm !== null || !end.sentence.startsWith(text)).join(' ');
 	}
 }
 

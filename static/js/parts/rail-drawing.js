@@ -12,8 +12,8 @@ const HEAD = 14, WEB = 40, FOOT = 10;
  * it, what must be kept clear, and a place for the next. A plain list beneath says the same.
  *
  * @param {HTMLElement} el  is filled; drawn again when its width changes
- * @param {{marks: object[], clearances: number[]|null, next_mm?: number|null, wanted_mm?: number|null, blocked?: boolean}} on
- *	clearances: null when the rules could not be asked; wanted: what somebody is about to use
+ * @param {{marks: object[], place: object, clearances: number[]|null, next_mm?: number|null, wanted_mm?: number|null, blocked?: boolean}} on
+ *	place: of the end, as the API tells it; clearances: null when the rules could not be asked; wanted: what somebody is about to use
  * @param {Record<string, Map<string, string>>} words
  */
 export function railDrawing(el, on, words) {
@@ -55,16 +55,16 @@ function draw(svg, width, on) {
 	const foot = top + HEAD + WEB + FOOT;
 
 	svg.setAttribute('viewBox', `0 0 ${width} ${foot + 44}`);
-	svg.replaceChildren(...rail(marks, x, extent, top), ...bars(marks, clearances, x, top), ...scale(x, extent, foot, width),
+	svg.replaceChildren(...rail(on, x, extent, top), ...bars(marks, clearances, x, top), ...scale(x, extent, foot, width),
 		...labels.map((label) => lead(label, top)), ...labels.map((label) => labelled(label, top)), ...[...marks].sort((a, b) => (a.kind === 'live') - (b.kind === 'live')).flatMap((mark) => shape(mark, x(mark.offset_mm), top)), ...wishes(on, x, top));
 }
 
-/* The rail lies to the side of a rail end where the reference mark is, or else the first other mark. */
-function rail(marks, x, extent, top) {
-	const side = Math.sign(marks.find(({ kind, offset_mm }) => kind !== 'rail_end' || offset_mm !== 0)?.offset_mm ?? 0);
+/* The rail lies to the side of a rail end where this end is. */
+function rail({ marks, place }, x, extent, top) {
+	const home = place.home_mm ?? 0;
 	const cuts = marks.filter(({ kind }) => kind === 'rail_end').map(({ offset_mm }) => offset_mm);
-	const from = Math.max(extent.from_mm, ...cuts.filter((mm) => mm < 0 || (mm === 0 && side > 0)));
-	const to = Math.min(extent.to_mm, ...cuts.filter((mm) => mm > 0 || (mm === 0 && side < 0)));
+	const from = Math.max(extent.from_mm, ...cuts.filter((mm) => mm < home || (mm === home && place.side === 'higher')));
+	const to = Math.min(extent.to_mm, ...cuts.filter((mm) => mm > home || (mm === home && place.side === 'lower')));
 	const band = (y, height, name) => make4('rect', { class: name, x: x(from), width: Math.max(0, x(to) - x(from)), y, height });
 
 	return [band(top, HEAD, 'steel'), band(top + HEAD, WEB, 'web'), band(top + HEAD + WEB, FOOT, 'steel')];
@@ -121,11 +121,13 @@ function wishes({ next_mm: next, wanted_mm: wanted, blocked }, x, top) {
 	return drawn;
 }
 
+const OF_BONDS = { live: true, spoilt: true };
+
 function labelsOf({ marks, next_mm: next, wanted_mm: wanted, blocked }) {
 	const NAMES = { live: 'live', spoilt: 'spoilt', weld: 'weld', rail_end: 'rail end', bolt_hole: 'bolt hole' };
 	const at = new Map();
-	for (const { kind, offset_mm } of marks)
-		at.set(offset_mm, [...new Set([...at.get(offset_mm) ?? [], NAMES[kind]])]);
+	for (const { kind, offset_mm, is_placed, foreign } of marks)
+		at.set(offset_mm, [...new Set([...at.get(offset_mm) ?? [], `${NAMES[kind]}${is_placed === false ? '?' : ''}${foreign && kind in OF_BONDS ? ` ${foreign}` : ''}`])]);
 	const labels = [...at].map(([mm, kinds]) => ({ mm, text: `${kinds.join(', ')} ${offsetText(mm)}` }));
 
 	if (next !== null && next !== undefined && next !== wanted)
