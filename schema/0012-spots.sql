@@ -31,16 +31,19 @@ CREATE TABLE renewal (
 CREATE UNIQUE INDEX renewal_replaced ON renewal (replaces_id) WHERE replaces_id IS NOT NULL;
 CREATE INDEX renewal_of_track ON renewal (track_id, from_mm, to_mm);
 
--- What a renewal ended. Rows of one that was replaced count for nothing.
+-- The ends that a renewal took off the old rail: what was attached there before its day has ended.
+-- Rows of a renewal that was replaced count for nothing.
 CREATE TABLE attachment_end (
-	attachment_id INTEGER NOT NULL REFERENCES attachment (id),
+	bond_id INTEGER NOT NULL REFERENCES bond (id),
+	bond_end INTEGER NOT NULL CHECK (bond_end IN (0, 1)),
 	renewal_id INTEGER NOT NULL REFERENCES renewal (id),
 	ended_day INTEGER NOT NULL,
+	attachment_id INTEGER REFERENCES attachment (id),                -- NULL: none was on record
 	recorded_at_ms INTEGER NOT NULL,
 	recorded_by INTEGER REFERENCES person (id),
-	PRIMARY KEY (attachment_id, renewal_id)
+	PRIMARY KEY (bond_id, bond_end, renewal_id)
 ) STRICT, WITHOUT ROWID;
-CREATE INDEX attachment_end_of_renewal ON attachment_end (renewal_id, attachment_id);
+CREATE INDEX attachment_end_of_renewal ON attachment_end (renewal_id);
 
 CREATE TRIGGER renewal_stays BEFORE DELETE ON renewal
 BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;

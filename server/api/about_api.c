@@ -12,6 +12,7 @@
 #include "rules/grade.h"
 #include "rules/odd.h"
 #include "rules/plausible.h"
+#include "rules/renewal.h"
 #include "rules/report.h"
 #include "rules/spot.h"
 #include "rules/trend.h"
@@ -27,8 +28,8 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
 	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
 	&acceptance_check_words, &accepted_words, &mark_kind_words, &joint_side_words,
-	&spot_is_words, &spot_unknown_words, &working_step_words, &sent_from_words, &as_found_words,
-	&figure_kind_words, &trend_rise_words };
+	&spot_is_words, &spot_unknown_words, &renewed_rails_words, &renewal_answer_words,
+	&working_step_words, &sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

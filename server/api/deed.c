@@ -92,9 +92,9 @@ static void add_recorded(const struct request *req, struct act *act,
 	json_flag(&j, "already", recorded->already);
 	if (recorded->bond_id != 0) {
 		json_state_of(act, recorded->bond_id, &j);
-		if (more != NULL) {
-			more(act, recorded->id, recorded->bond_id, body);
-		}
+	}
+	if (more != NULL) {
+		more(act, recorded->id, recorded->bond_id, body);
 	}
 	json_end(&j);
 }

@@ -313,7 +313,7 @@ static void add_attachments(const struct act *act, const struct judging *judging
 		struct record_attachment a = judging->records.attachments[i];
 		struct json j;
 
-		if (!a.live) {
+		if (!a.live || a.ended_day != DAY_NONE) {
 			continue;
 		}
 		text_add_z(to->to, joint);

@@ -14,6 +14,7 @@ const struct route *const *app_routes(void)
 	tables[n++] = record_routes;
 	tables[n++] = line_routes;
 	tables[n++] = rail_routes;
+	tables[n++] = renewal_routes;
 	tables[n++] = strip_routes;
 	tables[n++] = search_routes;
 	tables[n++] = working_routes;

@@ -11,6 +11,7 @@ extern const struct route session_routes[];
 extern const struct route register_routes[];  /* its time zone, when it began */
 extern const struct route line_routes[];
 extern const struct route rail_routes[];      /* conductors, rails, marks on them */
+extern const struct route renewal_routes[];
 extern const struct route strip_routes[];     /* a stretch of a line as it is drawn */
 extern const struct route search_routes[];    /* the one search box */
 extern const struct route bond_routes[];

@@ -8,6 +8,7 @@
 #include "rules/plausible.h"
 #include "service/derive.h"
 #include "service/refer.h"
+#include "store/renewal.h"
 
 #define AT(field) offsetof(struct bond_new, field)
 
@@ -205,6 +206,7 @@ static bool keep_new(struct act *act, struct bond *b, struct problems *why)
 	struct problem trouble = { 0 };
 
 	return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
+		store_renewals_take_off(act->store, b->id, &act->origin, &trouble) &&
 		derive_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
@@ -271,7 +273,9 @@ bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	}
 	b.id = bond_id;
 	b.version = kept.version;
-	return check_installed(act, &kept, &b, why) && ((store_bond_change(act->store, &b, &act->origin, &trouble) &&
+	return check_installed(act, &kept, &b, why) &&
+		((store_bond_change(act->store, &b, &act->origin, &trouble) &&
+		store_renewals_take_off(act->store, b.id, &act->origin, &trouble) &&
 		derive_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL));
 }
 

@@ -103,7 +103,7 @@ static void read_fact(sqlite3_value **row, struct record *r)
 		.length_m = taken_real(row[13]), .cables = sqlite3_value_int64(row[14]),
 		.latitude = NAN, .longitude = NAN },
 		.known_since_day = DAY_NONE, .inspected_day = DAY_NONE, .deferred_until_day = DAY_NONE,
-		.failure_since_day = DAY_NONE };
+		.failure_since_day = DAY_NONE, .detached_day = { DAY_NONE, DAY_NONE } };
 	taken_text(row[3], b->label, sizeof b->label);
 }
 
@@ -241,7 +241,7 @@ static void read_attachment(sqlite3_value **row, struct record_attachment *a)
 {
 	*a = (struct record_attachment){ .id = sqlite3_value_int64(row[1]),
 		.end = (enum bond_end)sqlite3_value_int(row[2]), .made_day = sqlite3_value_int(row[3]),
-		.live = true, .offset_mm = sqlite3_value_type(row[5]) == SQLITE_NULL ? FORM_NO_INTEGER :
+		.live = true, .ended_day = DAY_NONE, .offset_mm = sqlite3_value_type(row[5]) == SQLITE_NULL ? FORM_NO_INTEGER :
 		sqlite3_value_int64(row[5]),
 		.facts = { .method = (enum attach_method)sqlite3_value_int(row[4]),
 		.ground_bright = taken_word(row[6]), .battery_charged = taken_word(row[7]),
@@ -293,6 +293,45 @@ static bool read_attachments(struct place *p, struct problem *why)
 		"WHERE a.bond_id >= $2 ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
 
 	return record_replaced(p, corrected, why) && record_walk(p, sql, take_attachment, why);
+}
+
+/* The end was taken off on a day: what was attached to it before has ended. */
+static void take_off(struct records *to, struct record *r, int end, int32_t day)
+{
+	for (size_t i = r->attachment; i < r->attachment + r->n_attachments; i++) {
+		struct record_attachment *a = &to->attachments[i];
+
+		if (a->live && (int)a->end == end) {
+			if (a->made_day >= day) {
+				return;
+			}
+			a->ended_day = a->ended_day == DAY_NONE ? day : a->ended_day;
+		}
+	}
+	r->detached_day[end] = r->detached_day[end] == DAY_NONE ? day : r->detached_day[end];
+}
+
+/* Renewals of the rail, the earliest first. */
+static bool read_taken_off(struct place *p, struct problem *why)
+{
+	static const char sql[] = "SELECT x.bond_id, x.bond_end, x.ended_day FROM attachment_end x "
+		"JOIN renewal y ON y.id = x.renewal_id WHERE x.bond_id BETWEEN $1 AND $2 "
+		"AND x.ended_day <= $3 AND y.withdrawn = 0 "
+		"AND NOT EXISTS (SELECT 1 FROM renewal z WHERE z.replaces_id = y.id) "
+		"ORDER BY x.bond_id, x.ended_day";
+	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id),
+		value_integer(p->to->until_day) };
+	sqlite3_stmt *rows = sql_select(p->store, sql, values, 3, why);
+
+	p->at = 0;
+	while (sql_row(p->store, rows, why)) {
+		struct record *r = bond_of(p, sqlite3_column_int64(rows, 0));
+
+		if (r != NULL) {
+			take_off(p->to, r, sqlite3_column_int(rows, 1) & 1, column_day(rows, 2));
+		}
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 static bool read_failures(struct place *p, struct problem *why)
@@ -371,7 +410,8 @@ bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, 
 	to->until_day = until_day;
 	to->n_bonds = to->n_visits = to->n_readings = to->n_attachments = 0;
 	return read_bonds(&p, why) && know(&p, why) && record_visits(&p, why) &&
-		read_attachments(&p, why) && read_failures(&p, why) && read_deferrals(&p, why);
+		read_attachments(&p, why) && read_taken_off(&p, why) && read_failures(&p, why) &&
+		read_deferrals(&p, why);
 }
 
 void records_release(struct records *r)

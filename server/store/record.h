@@ -29,6 +29,7 @@ struct record_attachment {
 	enum bond_end end;
 	int32_t made_day;
 	bool live;                        /* the newest of its end */
+	int32_t ended_day;                /* a renewal of the rail ended it; DAY_NONE; of a live one only */
 	int64_t offset_mm;                /* FORM_NO_INTEGER: not recorded */
 	struct acceptance_facts facts;    /* without a commissioning reading */
 };
@@ -47,6 +48,8 @@ struct record {
 	size_t visit, n_visits;           /* oldest first; all that are not replaced */
 	size_t reading, n_readings;       /* in the order of the visits; .visit counts from 0 */
 	size_t attachment, n_attachments; /* by end, oldest first */
+	int32_t detached_day[2];          /* by end: since a renewal of the rail took it off nothing was
+	                                   * attached, also where none was ever recorded; DAY_NONE */
 	bool has_state;
 	struct bond_state state;          /* as it is kept */
 };

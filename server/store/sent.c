@@ -11,6 +11,7 @@ static const char *const find[] = {
 		"JOIN failure f ON f.id = r.failure_id WHERE r.uuid = $1"),
 	[SENT_DEFERRAL] = "SELECT id, content_hash, bond_id FROM deferral WHERE uuid = $1",
 	[SENT_ATTACHMENT] = "SELECT id, content_hash, bond_id FROM attachment WHERE uuid = $1",
+	[SENT_RENEWAL] = "SELECT id, content_hash, 0 FROM renewal WHERE uuid = $1",
 };
 
 static const char *const replaced_by[] = {
@@ -19,6 +20,7 @@ static const char *const replaced_by[] = {
 	[SENT_REPAIR] = "SELECT count(*) FROM repair WHERE replaces_id = $1",
 	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
+	[SENT_RENEWAL] = "SELECT count(*) FROM renewal WHERE replaces_id = $1",
 };
 
 static const char *const former[] = {

@@ -8,7 +8,8 @@
 #include "base/uuid.h"
 #include "store/store.h"
 
-enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT };
+enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT,
+	SENT_RENEWAL };
 
 enum { SENT_HASH_SIZE = 65 };
 

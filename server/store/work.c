@@ -298,12 +298,12 @@ const struct list deferral_list = {
 	.sorts = deferral_sorts, .n_sorts = COUNT(deferral_sorts),
 };
 
-/* Newest of its end that nothing replaces, and that no renewal ended. */
-#define ATTACHMENT_LIVE "(" ATTACHMENT_ENDED_DAY " IS NULL " \
-	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
+/* Newest of its end that nothing replaces; live, if no renewal of the rail ended it. */
+#define ATTACHMENT_NEWEST "(NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
 	"AND NOT EXISTS (SELECT 1 FROM attachment n WHERE n.bond_id = a.bond_id " \
 	"AND n.bond_end = a.bond_end AND (n.made_day, n.id) > (a.made_day, a.id) " \
 	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = n.id)))"
+#define ATTACHMENT_LIVE "(" ATTACHMENT_NEWEST " AND " ATTACHMENT_ENDED_DAY " IS NULL)"
 
 static const struct list_column attachment_columns[] = {
 	{ { "uuid", "Attachment", NULL, CELL_TEXT, .width = 36 }, "a.uuid" },
@@ -327,7 +327,8 @@ static const struct list_column attachment_columns[] = {
 	{ { "spot_taken", "On a spoilt spot", NULL, CELL_FLAG }, "a.spot_taken" },
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "a.note" },
 	{ { "live", "Live", NULL, CELL_FLAG }, ATTACHMENT_LIVE },
-	{ { "ended_day", "Ended by a renewal of the rail", NULL, CELL_DAY }, ATTACHMENT_ENDED_DAY },
+	{ { "ended_day", "Ended by a renewal of the rail", NULL, CELL_DAY },
+	  "CASE WHEN " ATTACHMENT_NEWEST " THEN " ATTACHMENT_ENDED_DAY " END" },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG },
 	  "EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id)" },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "a.recorded_at_ms" },

@@ -16,7 +16,7 @@ PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/
     /api/due
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}
     /api/repairs /api/repairs/{uuid} /api/deferrals /api/deferrals/{uuid} /api/attachments
-    /api/attachments/{uuid} /api/repeat-places /api/repeat-places/{id} /api/instruments /api/kits
+    /api/attachments/{uuid} /api/used-spots /api/renewals /api/renewals/{uuid} /api/repeat-places /api/repeat-places/{id} /api/instruments /api/kits
     /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
 
@@ -52,6 +52,8 @@ class Description(unittest.TestCase):
         for offset in (0, 50):   # the second is on a spoilt spot
             must("PUT", "/api/attachments/" + new_id(), {"bond_id": one, "end": "b", "made_day":
                  "2026-01-02", "method": "bolted", "offset_mm": offset})
+        must("PUT", "/api/renewals/" + new_id(), {"line": "VAL", "track": "Up", "rails": "both",
+             "from": "90+000", "to": "90+100", "day": "2026-01-02", "reason": "Worn"})
         must("POST", "/api/conductors", {"material": "copper", "conductor_class": 5, "area_mm2": 55,
              "uohm_per_m": 350, "source": "Data sheet"})
         must("POST", "/api/rail-profiles", {"code": "OWN 50", "mass_kg_m": 50.1, "area_cm2": 63.9,

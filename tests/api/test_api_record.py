@@ -423,6 +423,37 @@ class Record(unittest.TestCase):
         self.assertEqual(gzip.decompress(packed.body), plain.body)
         self.assertLess(len(packed.body), len(plain.body) // 3)
 
+    def test_a_renewal_of_a_rail_names_every_bond_that_needs_an_answer(self):
+        one = self.boss.must("POST", "/api/bonds", bond("W1", "60+000")).json["id"]
+        two = self.boss.must("POST", "/api/bonds", bond("W2", "60+050")).json["id"]
+        body = {"line": "VAL", "track": "Up", "rails": "left", "from": "60+000", "to": "60+100",
+                "day": "2026-03-01", "person": "Track gang 4", "reason": "Worn"}
+        uuid = new_id()
+        with self.subTest("a crew may not"):
+            crew = program.Client(self.server, "crew")
+            self.assertEqual(crew.ask("PUT", "/api/renewals/" + uuid, body).status, 403)
+            crew.close()
+        told = self.boss.must("PUT", "/api/renewals/" + uuid, body, 201).json
+        self.assertEqual(told["open"], 4)
+        self.assertEqual(told["ends"][0], {
+            "bond_id": one, "label": "W1", "kind": "rail_joint", "end": "a", "chainage": "60+000",
+            "answer": "none", "answer_day": None, "is_open": True})
+        again = self.boss.ask("PUT", "/api/renewals/" + uuid, body)
+        self.assertEqual((again.status, again.json["already"]), (200, True))
+        for end in "ab":
+            self.boss.must("PUT", "/api/attachments/" + new_id(), {
+                "bond_id": two, "end": end, "made_day": "2026-03-01", "method": "bolted"})
+        kept = self.boss.get("/api/renewals/" + uuid).json
+        self.assertEqual((kept["uuid"], kept["track"], kept["person"], kept["open"]),
+                         (uuid, "Up", "Track gang 4", 2))
+        self.assertEqual([(e["label"], e["end"], e["answer"], e["answer_day"])
+                          for e in kept["ends"]],
+                         [("W1", "a", "none", None), ("W1", "b", "none", None),
+                          ("W2", "a", "attached", "2026-03-01"), ("W2", "b", "attached", "2026-03-01")])
+        row = [r for r in self.boss.rows("renewals") if r["uuid"] == uuid][0]
+        self.assertEqual((row["taken_off"], row["without_answer"]), (4, 2))
+        self.assertEqual(self.boss.ask("GET", "/api/renewals/" + new_id()).status, 404)
+
 
 if __name__ == "__main__":
     unittest.main(verbosity=2)
