@@ -9,6 +9,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "rules/acceptance.h"
+#include "rules/end_words.h"
 #include "rules/grade.h"
 #include "rules/odd.h"
 #include "rules/plausible.h"
@@ -29,7 +30,8 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
 	&acceptance_check_words, &accepted_words, &mark_kind_words, &joint_side_words,
 	&spot_is_words, &spot_unknown_words, &renewed_rails_words, &renewal_answer_words,
-	&working_step_words, &sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words };
+	&working_step_words, &sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words,
+	&ends_differ_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -3,8 +3,10 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "api/end_json.h"
 #include "api/judgement_json.h"
 #include "base/form.h"
+#include "service/ends.h"
 #include "service/judged.h"
 #include "service/refer.h"
 #include "store/work.h"
@@ -45,7 +47,7 @@ static bool add_attachment(const struct request *req, const struct bond *b, enum
 }
 
 static bool add_end(const struct request *req, const struct bond *b, enum bond_end which,
-	struct text *to, struct problem *why)
+	const struct end_words *ends, struct text *to, struct problem *why)
 {
 	const struct bond_end_fact *e = &b->end[which];
 	struct track track = { 0 };
@@ -56,7 +58,7 @@ static bool add_end(const struct request *req, const struct bond *b, enum bond_e
 		!refer_chainage(req->context, b->line_id, e->track_id, e->distance_mm, chainage, why)) {
 		return false;
 	}
-	json_word(&j, "end", &bond_end_words, (int)which);
+	json_end_words(&j, ends, (int)which);
 	json_word(&j, "on", &end_on_words, (int)e->on);
 	json_id(&j, "track_id", e->track_id);
 	json_text(&j, "track", track.name);
@@ -171,10 +173,12 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 	struct line line;
 	char chainage[CHAINAGE_SIZE];
 	struct act act = { .store = req->context, .today = req->today };
+	struct end_words ends;
 	struct json j;
 	bool ok;
 
 	if (!store_line_get(req->context, b->line_id, &line, why) ||
+		!ends_of_bond(req->context, b, &ends, why) ||
 		!refer_chainage(req->context, b->line_id, b->end[END_A].track_id,
 		b->end[END_A].distance_mm, chainage, why)) {
 		return false;
@@ -188,14 +192,16 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 	add_facts(b, &j);
 	json_name(&j, "ends");
 	text_add_char(to, '[');
-	if (!add_end(req, b, END_A, to, why)) {
+	if (!add_end(req, b, END_A, &ends, to, why)) {
 		return false;
 	}
 	text_add_char(to, ',');
-	if (!add_end(req, b, END_B, to, why)) {
+	if (!add_end(req, b, END_B, &ends, to, why)) {
 		return false;
 	}
 	text_add_char(to, ']');
+	json_word(&j, "ends_differ_by", &ends_differ_words, (int)ends.by);
+	json_quantities_words(&j, &ends);
 	ok = act_rules(&act, why) &&
 		add_state(&act, b->id, &j, why);
 	json_end(&j);

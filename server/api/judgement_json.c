@@ -4,9 +4,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "api/end_json.h"
 #include "api/rulebook_json.h"
 #include "rules/edition.h"
 #include "service/derive.h"
+#include "service/ends.h"
 #include "service/rulebook.h"
 #include "service/spot.h"
 #include "store/judgement.h"
@@ -207,7 +209,7 @@ static void limits_of(const struct act *act, const struct judging *judging, enum
 }
 
 static void add_quantity(const struct act *act, const struct judging *judging,
-	enum quantity quantity, struct text *to)
+	const struct end_words *ends, enum quantity quantity, struct text *to)
 {
 	const struct judgement *m = &judging->judgement;
 	struct limits limits;
@@ -215,6 +217,7 @@ static void add_quantity(const struct act *act, const struct judging *judging,
 
 	limits_of(act, judging, quantity, &limits);
 	json_word(&j, "quantity", &quantity_words, (int)quantity);
+	json_quantity_words(&j, "quantity_words", ends, quantity);
 	json_text(&j, "unit", unit_of(quantity));
 	json_day(&j, "live_since_day", m->live_since_day[quantity]);
 	add_last(&j, &m->last[quantity]);
@@ -303,7 +306,8 @@ static void add_spot(const struct act *act, const struct judging *judging,
 }
 
 /* What holds at each end now, by the checks that were recorded. */
-static void add_attachments(const struct act *act, const struct judging *judging, struct json *to)
+static void add_attachments(const struct act *act, const struct judging *judging,
+	const struct end_words *ends, struct json *to)
 {
 	const char *joint = "";
 
@@ -319,7 +323,7 @@ static void add_attachments(const struct act *act, const struct judging *judging
 		text_add_z(to->to, joint);
 		joint = ",";
 		j = json_begin(to->to);
-		json_word(&j, "end", &bond_end_words, (int)a.end);
+		json_end_words(&j, ends, (int)a.end);
 		json_day(&j, "made_day", a.made_day);
 		a.facts.reading = commissioned(judging, &a);
 		add_acceptance(act, &a.facts, to->to);
@@ -357,7 +361,8 @@ static bool add_formerly(const struct act *act, int64_t bond_id, struct json *to
 }
 
 static bool add_judgement(const struct act *act, const struct judging *judging,
-	const struct bond_state *state, struct text *to, struct problem *why)
+	const struct bond_state *state, const struct end_words *ends, struct text *to,
+	struct problem *why)
 {
 	int64_t bond_id = judging->records.bonds[0].bond.id;
 	struct json j = json_begin(to);
@@ -372,10 +377,10 @@ static bool add_judgement(const struct act *act, const struct judging *judging,
 		if (quantity > 0) {
 			text_add_char(to, ',');
 		}
-		add_quantity(act, judging, (enum quantity)quantity, to);
+		add_quantity(act, judging, ends, (enum quantity)quantity, to);
 	}
 	text_add_char(to, ']');
-	add_attachments(act, judging, &j);
+	add_attachments(act, judging, ends, &j);
 	if (!add_formerly(act, bond_id, &j, why)) {
 		return false;
 	}
@@ -389,21 +394,25 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	struct act act = { .store = req->context, .today = req->today };
 	struct judging judging = { 0 };
 	struct bond_state state;
+	struct end_words ends;
 	bool ok = act_rules(&act, why) &&
-		judging_one(&act, &judging, bond_id, why) && judging_state(&act, &judging, 0, &state, why);
+		judging_one(&act, &judging, bond_id, why) && judging_state(&act, &judging, 0, &state, why) &&
+		ends_of_bond(req->context, &judging.records.bonds[0].bond, &ends, why);
 
-	ok = ok && add_judgement(&act, &judging, &state, to, why);
+	ok = ok && add_judgement(&act, &judging, &state, &ends, to, why);
 	judging_release(&judging);
 	act_release(&act);
 	return ok;
 }
 
-static void add_reading(const struct judge_reading *r, int64_t n, struct text *to)
+static void add_reading(const struct judge_reading *r, int64_t n, const struct end_words *ends,
+	struct text *to)
 {
 	struct json j = json_begin(to);
 
 	json_integer(&j, "n", n);
 	json_word(&j, "quantity", &quantity_words, (int)r->values.quantity);
+	json_quantity_words(&j, "quantity_words", ends, r->values.quantity);
 	json_text(&j, "unit", unit_of(r->values.quantity));
 	json_real(&j, "value", r->value);
 	json_real(&j, "u95", r->uncertainty.u95_uohm);
@@ -422,10 +431,12 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 	struct text *to)
 {
 	const struct judging *judging;
+	struct end_words ends;
 	struct problem why = { 0 };
 	const char *joint = "";
 
-	if (!judging_for_answer(act, bond_id, &judging, &why)) {
+	if (!judging_for_answer(act, bond_id, &judging, &why) ||
+		!ends_of_bond(act->store, &judging->records.bonds[0].bond, &ends, &why)) {
 		return;
 	}
 	text_add_z(to, ",\"readings\":[");
@@ -435,7 +446,7 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 		if (key->inspection_id == inspection_id) {
 			text_add_z(to, joint);
 			joint = ",";
-			add_reading(&judging->facts.readings[i], key->n, to);
+			add_reading(&judging->facts.readings[i], key->n, &ends, to);
 		}
 	}
 	text_add_char(to, ']');

@@ -1,9 +1,11 @@
 /* Conductors, rail profiles, the rails of tracks, marks on the rail: what limits and spots rest on. */
 #include "api/app.h"
 #include "api/deed.h"
+#include "api/end_json.h"
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "service/ends.h"
 #include "service/rail.h"
 #include "service/rulebook.h"
 #include "service/spot.h"
@@ -124,7 +126,8 @@ static void add_next(const struct rulebook *rulebook, const struct spot_place *p
 }
 
 static bool add_end(const struct request *req, const struct rulebook *rulebook,
-	const struct bond *bond, int end, struct text *to, struct problem *why)
+	const struct bond *bond, const struct end_words *ends, int end, struct text *to,
+	struct problem *why)
 {
 	struct end_spots spots;
 	struct tablet_place place;
@@ -134,7 +137,7 @@ static bool add_end(const struct request *req, const struct rulebook *rulebook,
 	if (ok) {
 		place = end_spots_place(&spots);
 		j = json_begin(to);
-		json_word(&j, "end", &bond_end_words, end);
+		json_end_words(&j, ends, end);
 		json_word(&j, "side", &joint_side_words, (int)spots.place.side);
 		json_flag(&j, "length_known", spots.place.cable_mm > 0);
 		json_name(&j, "place");
@@ -167,9 +170,11 @@ static void rail_get(const struct request *req, struct reply *out)
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	struct bond bond;
+	struct end_words ends;
 	struct json j = json_begin(&body);
 	int64_t id;
 	bool ok = request_id(req, 0, &id, &why) && store_bond_get(req->context, id, &bond, &why) &&
+		ends_of_bond(req->context, &bond, &ends, &why) &&
 		rulebook_in_force(req->context, req->today, &rulebook, &why);
 
 	if (ok) {
@@ -177,9 +182,9 @@ static void rail_get(const struct request *req, struct reply *out)
 		add_clearances(&rulebook, &j);
 		json_name(&j, "ends");
 		text_add_char(&body, '[');
-		ok = add_end(req, &rulebook, &bond, END_A, &body, &why);
+		ok = add_end(req, &rulebook, &bond, &ends, END_A, &body, &why);
 		text_add_char(&body, ',');
-		ok = ok && add_end(req, &rulebook, &bond, END_B, &body, &why);
+		ok = ok && add_end(req, &rulebook, &bond, &ends, END_B, &body, &why);
 		text_add_char(&body, ']');
 		json_end(&j);
 	}

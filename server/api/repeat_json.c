@@ -130,6 +130,8 @@ static void add_spots(const struct explained *e, struct json *j)
 		json_id(&row, "bond_id", s->bond_id);
 		json_text(&row, "label", s->label);
 		json_word(&row, "end", &bond_end_words, s->bond_end);
+		json_text(&row, "end_short", s->end_brief);
+		json_text(&row, "end_words", s->end_words);
 		json_day(&row, "made_day", s->made_day);
 		json_integer(&row, "offset_mm", s->offset_mm);
 		json_day(&row, "spoilt_day", s->spoilt_day);

@@ -1,6 +1,7 @@
 #include "api/trial_json.h"
 
-#include "api/json.h"
+#include "api/end_json.h"
+#include "service/ends.h"
 
 /* What moved from one word to another, both told: [{"before":"later","after":"soon","count":12}] */
 static void add_moves(struct json *j, const char *name, const struct words *words,
@@ -112,9 +113,11 @@ static bool add_list(struct json *j, const char *name, const struct trial_list *
 	for (size_t i = 0; i < list->count; i++) {
 		const struct trial_bond *b = &list->bonds[i];
 		struct bond bond;
+		struct end_words ends;
 		struct json one;
 
-		if (!store_bond_get(store, b->bond_id, &bond, why)) {
+		if (!store_bond_get(store, b->bond_id, &bond, why) ||
+			!ends_of_bond(store, &bond, &ends, why)) {
 			return false;
 		}
 		text_add_z(j->to, i > 0 ? "," : "");
@@ -124,6 +127,7 @@ static bool add_list(struct json *j, const char *name, const struct trial_list *
 		json_integer(&one, "line_id", b->line_id);
 		add_side(&one, "before", &b->before);
 		add_side(&one, "after", &b->after);
+		json_quantities_words(&one, &ends);
 		json_end(&one);
 	}
 	text_add_char(j->to, ']');

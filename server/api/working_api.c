@@ -3,12 +3,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/json.h"
+#include "api/end_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rulebook_json.h"
 #include "rules/edition.h"
 #include "rules/working.h"
+#include "service/ends.h"
 #include "service/judged.h"
 #include "store/judgement.h"
 
@@ -90,15 +91,20 @@ static bool add_working(const struct request *req, struct act *act, struct judgi
 {
 	size_t i = place_of(j, inspection_id, n);
 	struct reading_state state;
+	struct end_words ends;
 	struct json to;
 
 	if (i == SIZE_MAX) {
 		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "That inspection has no reading %lld, or a "
 			"later entry corrects it.", (long long)n);
 	}
+	if (!ends_of_bond(req->context, &j->records.bonds[0].bond, &ends, why)) {
+		return false;
+	}
 	judging_reading_state(act, j, 0, i, &state);
 	to = json_begin(body);
 	json_word(&to, "quantity", &quantity_words, (int)j->facts.readings[i].values.quantity);
+	json_quantity_words(&to, "quantity_words", &ends, j->facts.readings[i].values.quantity);
 	json_word(&to, "verdict", &verdict_words, state.verdict);
 	json_integer(&to, "rulebook_version", act->rulebook.version);
 	json_integer(&to, "first_under", state.rulebook_version);

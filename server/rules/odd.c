@@ -4,11 +4,12 @@
 #include <stdlib.h>
 
 static const char *const odd_code[] = {
-	"no_rail", "same_place", "reading_far_off", "reading_no_evidence", "no_installation_day"
+	"no_rail", "same_place", "reading_far_off", "reading_no_evidence", "no_installation_day",
+	"ends_alike"
 };
 static const char *const odd_title[] = {
 	"no track or rail stated", "two bonds of a kind at one place", "reading far from the others",
-	"reading that is no evidence", "no installation day"
+	"reading that is no evidence", "no installation day", "ends not told apart"
 };
 const struct words odd_words = { "odd", odd_code, odd_title, ODDS };
 

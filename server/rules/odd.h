@@ -12,6 +12,7 @@
  *   reading_no_evidence   a reading from which nothing follows, or which is no evidence
  *                         (rules/reading.h says why)
  *   no_installation_day   the installation day is not known
+ *   ends_alike            nothing on record tells the two ends apart (rules/end_words.h)
  */
 #ifndef RULES_ODD_H
 #define RULES_ODD_H
@@ -19,7 +20,7 @@
 #include "rules/reading.h"
 
 enum odd { ODD_NO_RAIL, ODD_SAME_PLACE, ODD_READING_FAR_OFF, ODD_READING_NO_EVIDENCE,
-	ODD_NO_INSTALLATION_DAY, ODDS };
+	ODD_NO_INSTALLATION_DAY, ODD_ENDS_ALIKE, ODDS };
 extern const struct words odd_words;
 
 enum { ODD_PLACE_MM = 100, ODD_READINGS_LEAST = 3 };

@@ -74,12 +74,19 @@ struct tablet_instrument {
 	struct form_list calibrations;   /* struct tablet_calibration, oldest first */
 };
 
+struct tablet_end {
+	int end;
+	const char *brief, *words;       /* rules/end_words.h; brief is "short" in JSON */
+	const char *contact;             /* its contact as a quantity */
+};
+
 struct tablet_known {
 	int64_t bond_id, rulebook_version;
 	int material;
 	struct tablet_limit_facts limit;
 	double baseline[GRADE_QUANTITIES];
 	struct tablet_last last[GRADE_QUANTITIES];
+	struct form_list ends;           /* struct tablet_end */
 	struct form_list instruments;    /* struct tablet_instrument; one that is not there was never
 	                                    calibrated */
 };

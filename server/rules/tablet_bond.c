@@ -71,6 +71,16 @@ static const struct member instrument_members[] = {
 static const struct form instrument_form = { "TabletInstrument", instrument_members,
 	sizeof(struct tablet_instrument) };
 
+static const struct member end_members[] = {
+	TABLET_WORD(tablet_end, end, "End, by its letter", bond_end_words),
+	{ .name = "short", .title = "End", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct tablet_end, brief) },
+	TABLET_TEXT(tablet_end, words, "End, with its place"),
+	TABLET_TEXT(tablet_end, contact, "Its contact"),
+	{ 0 }
+};
+static const struct form end_form = { "TabletEnd", end_members, sizeof(struct tablet_end) };
+
 static const struct member known_members[] = {
 	TABLET_INTEGER(tablet_known, bond_id, "Bond", NULL),
 	TABLET_INTEGER(tablet_known, rulebook_version, "Version of the rulebook", NULL),
@@ -78,6 +88,7 @@ static const struct member known_members[] = {
 	TABLET_OBJECT(tablet_known, limit, "What the limits rest on", tablet_limit_form),
 	TABLET_OBJECT(tablet_known, baseline, "At commissioning of what is live", baseline_form),
 	TABLET_OBJECT(tablet_known, last, "Last evidence", tablet_lasts_form),
+	TABLET_LIST(tablet_known, ends, "The two ends in words", end_form),
 	TABLET_LIST(tablet_known, instruments, "Instruments", instrument_form),
 	{ 0 }
 };

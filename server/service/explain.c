@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "rules/spot.h"
+#include "service/ends.h"
 #include "store/repeat_facts.h"
 
 static const double CONFIDENCE = 0.95;
@@ -93,8 +94,8 @@ static void explain_mean(const struct repeat_row *place, struct explained *to)
 	}
 }
 
-static void add_spot(const struct bond *bond, int end, const struct spot_fact *is,
-	const struct spot_fact *was, struct explained *to)
+static void add_spot(const struct bond *bond, int end, const struct end_words *ends,
+	const struct spot_fact *is, const struct spot_fact *was, struct explained *to)
 {
 	struct explained_spot *s = &to->spots[to->n_spots++];
 	char is_day[DAY_TEXT_SIZE], was_day[DAY_TEXT_SIZE];
@@ -103,6 +104,8 @@ static void add_spot(const struct bond *bond, int end, const struct spot_fact *i
 	*s = (struct explained_spot){ .bond_id = bond->id, .bond_end = end, .made_day = is->made_day,
 		.spoilt_day = was->made_day, .offset_mm = is->offset_mm, .spoilt_mm = was->offset_mm };
 	memcpy(s->label, bond->label, sizeof s->label);
+	memcpy(s->end_brief, ends->brief[end], sizeof s->end_brief);
+	memcpy(s->end_words, ends->words[end], sizeof s->end_words);
 	day_write(is->made_day, is_day);
 	day_write(was->made_day, was_day);
 	if (apart_mm == 0) {
@@ -120,9 +123,11 @@ static bool explain_end(struct act *act, const struct bond *bond, int end, struc
 	struct problem *why)
 {
 	struct spot_fact *spots = NULL;
+	struct end_words ends;
 	size_t count = 0;
 
-	if (!store_spot_facts(act->store, bond->id, end, &spots, &count, why)) {
+	if (!ends_of_bond(act->store, bond, &ends, why) ||
+		!store_spot_facts(act->store, bond->id, end, &spots, &count, why)) {
 		return false;
 	}
 	for (size_t i = 1; i < count && to->n_spots < EXPLAINED_SPOTS_MOST; i++) {
@@ -135,7 +140,7 @@ static bool explain_end(struct act *act, const struct bond *bond, int end, struc
 			}
 		}
 		if (spot_is_inside(spots[i].offset_mm, nearest->offset_mm, to->clearance_mm)) {
-			add_spot(bond, end, &spots[i], nearest, to);
+			add_spot(bond, end, &ends, &spots[i], nearest, to);
 		}
 	}
 	free(spots);

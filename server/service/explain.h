@@ -6,6 +6,7 @@
 #ifndef SERVICE_EXPLAIN_H
 #define SERVICE_EXPLAIN_H
 
+#include "rules/end_words.h"
 #include "rules/mean_time.h"
 #include "rules/share.h"
 #include "service/act.h"
@@ -30,6 +31,7 @@ struct explained_spot {
 	int64_t bond_id;
 	char label[BOND_LABEL_SIZE];
 	int bond_end;
+	char end_brief[END_BRIEF_SIZE], end_words[END_LONG_SIZE];
 	int32_t made_day, spoilt_day;   /* of the attachment, and of the one whose spot it is */
 	int64_t offset_mm, spoilt_mm;
 	char words[EXPLAINED_WORDS_SIZE];

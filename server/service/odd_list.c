@@ -4,12 +4,13 @@
 #include <string.h>
 
 #include "base/day.h"
+#include "service/ends.h"
 #include "service/report_rows.h"
 
 /* What is asked of a line, one statement after the other. Both kinds of odd readings come from
  * one. */
 static const enum odd steps[] = {
-	ODD_NO_RAIL, ODD_SAME_PLACE, ODD_READING_FAR_OFF, ODD_NO_INSTALLATION_DAY
+	ODD_NO_RAIL, ODD_SAME_PLACE, ODD_READING_FAR_OFF, ODD_NO_INSTALLATION_DAY, ODD_ENDS_ALIKE
 };
 enum { STEPS = sizeof steps / sizeof steps[0] };
 
@@ -66,9 +67,19 @@ void odd_rows_close(struct odd_rows *rows)
 	rows->group = (struct odd_group){ 0 };
 }
 
+static bool ends_of(const struct odd_rows *rows, int64_t bond_id, struct end_words *to,
+	struct problem *why)
+{
+	struct bond bond;
+
+	return store_bond_get(rows->store, bond_id, &bond, why) &&
+		ends_of_bond(rows->store, &bond, to, why);
+}
+
 static bool next_bond(struct odd_rows *rows, struct odd_row *row, struct problem *why)
 {
 	struct report_bond_odd odd;
+	struct end_words ends;
 
 	if (!store_report_odd_bond_next(&rows->rows, steps[rows->step], &odd, why)) {
 		return false;
@@ -78,10 +89,17 @@ static bool next_bond(struct odd_rows *rows, struct odd_row *row, struct problem
 		.day = DAY_NONE };
 	switch (row->what) {
 	case ODD_NO_RAIL:
+		if (!ends_of(rows, row->bond_id, &ends, why)) {
+			return false;
+		}
 		snprintf(row->says, sizeof row->says,
-			"%s on a rail, but the track or which rail is not stated.",
-			odd.ends == 1 << END_A ? "End A is" : odd.ends == 1 << END_B ? "End B is" :
-			"Both ends are");
+			"%s: on a rail, but the track or which rail is not stated.",
+			odd.ends == 1 << END_A ? ends.brief[END_A] : odd.ends == 1 << END_B ?
+			ends.brief[END_B] : "Both ends");
+		break;
+	case ODD_ENDS_ALIKE:
+		snprintf(row->says, sizeof row->says, "Nothing on record tells the two ends apart: state "
+			"track, rail, chainage or face of each, or the number of what it is on.");
 		break;
 	case ODD_SAME_PLACE:
 		snprintf(row->says, sizeof row->says,
@@ -162,9 +180,31 @@ static int decimals(double uohm)
 	return uohm >= 100 ? 0 : uohm >= 1 ? 1 : 4;
 }
 
+static bool say_reading(const struct odd_rows *rows, const struct odd_reading *r, bool no_evidence,
+	struct odd_row *row, struct problem *why)
+{
+	const struct odd_group *g = &rows->group;
+	struct end_words ends;
+	char quantity[END_BRIEF_SIZE];
+
+	if (!ends_of(rows, g->bond_id, &ends, why)) {
+		return false;
+	}
+	end_words_quantity(&ends, g->quantity, quantity, sizeof quantity);
+	if (no_evidence) {
+		snprintf(row->says, sizeof row->says, "Reading of %s: %s.", quantity,
+			reading_remark_words.title[r->remark]);
+	} else {
+		snprintf(row->says, sizeof row->says, "Reading of %s: %.*f µΩ at 20 °C; the median of %zu "
+			"is %.*f µΩ.", quantity, decimals(r->r20_uohm), r->r20_uohm, g->n_evidence,
+			decimals(g->median_uohm), g->median_uohm);
+	}
+	return true;
+}
+
 /* Is one of the group odd, and wanted? */
 static bool judge_reading(const struct odd_rows *rows, const struct odd_reading *r,
-	struct odd_row *row)
+	struct odd_row *row, struct problem *why)
 {
 	const struct odd_group *g = &rows->group;
 	bool no_evidence = odd_reading_is_no_evidence(r->remark);
@@ -172,18 +212,9 @@ static bool judge_reading(const struct odd_rows *rows, const struct odd_reading 
 	*row = (struct odd_row){ .bond_id = g->bond_id, .label = g->label, .chainage = g->chainage,
 		.kind = g->kind, .day = r->day,
 		.what = no_evidence ? ODD_READING_NO_EVIDENCE : ODD_READING_FAR_OFF };
-	if (!is_wanted(rows, row->what)) {
-		return false;
-	}
-	if (no_evidence) {
-		snprintf(row->says, sizeof row->says, "Reading of %s: %s.",
-			quantity_words.title[g->quantity], reading_remark_words.title[r->remark]);
-		return true;
-	}
-	snprintf(row->says, sizeof row->says, "Reading of %s: %.*f µΩ at 20 °C; the median of %zu is "
-		"%.*f µΩ.", quantity_words.title[g->quantity], decimals(r->r20_uohm), r->r20_uohm,
-		g->n_evidence, decimals(g->median_uohm), g->median_uohm);
-	return odd_reading_is_far_off(r->r20_uohm, g->median_uohm, g->n_evidence);
+	return is_wanted(rows, row->what) && (no_evidence ||
+		odd_reading_is_far_off(r->r20_uohm, g->median_uohm, g->n_evidence)) &&
+		say_reading(rows, r, no_evidence, row, why);
 }
 
 static bool next_reading(struct odd_rows *rows, struct odd_row *row, struct problem *why)
@@ -192,8 +223,11 @@ static bool next_reading(struct odd_rows *rows, struct odd_row *row, struct prob
 
 	do {
 		while (g->at < g->count) {
-			if (judge_reading(rows, &g->reading[g->at++], row)) {
+			if (judge_reading(rows, &g->reading[g->at++], row, why)) {
 				return true;
+			}
+			if (why->code != PROBLEM_NONE) {
+				return false;
 			}
 		}
 	} while ((rows->has_ahead || rows->rows.rows != NULL) && read_group(rows, why));

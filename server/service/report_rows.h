@@ -71,7 +71,7 @@ bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, i
 bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct problem *why);
 void visit_rows_close(struct visit_rows *rows);
 
-enum { ODD_SAYS_SIZE = 200 };
+enum { ODD_SAYS_SIZE = 400 };
 struct odd_row {
 	const struct report_line *line;
 	enum odd what;

@@ -2,7 +2,9 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
+#include "service/ends.h"
 #include "service/judged.h"
 #include "store/calibration.h"
 
@@ -28,6 +30,32 @@ static void take_judged(const struct judging *judging, struct tablet_known *to)
 		to->baseline[q] = judging->judgement.baseline[q];
 		take_last(&judging->judgement.last[q], &to->last[q]);
 	}
+}
+
+static const char *keep(struct form_memory *memory, const char *text)
+{
+	char *kept = form_alloc(memory, strlen(text) + 1);
+
+	return kept != NULL ? memcpy(kept, text, strlen(text) + 1) : NULL;
+}
+
+static bool take_ends(const struct end_words *words, struct tablet_known *to,
+	struct form_memory *memory)
+{
+	struct tablet_end *ends = form_alloc(memory, 2 * sizeof *ends);
+	char contact[END_BRIEF_SIZE];
+
+	for (int end = END_A; ends != NULL && end <= END_B; end++) {
+		end_words_quantity(words, end == END_A ? QUANTITY_CONTACT_A : QUANTITY_CONTACT_B, contact,
+			sizeof contact);
+		ends[end] = (struct tablet_end){ end, keep(memory, words->brief[end]),
+			keep(memory, words->words[end]), keep(memory, contact) };
+		if (ends[end].brief == NULL || ends[end].words == NULL || ends[end].contact == NULL) {
+			return false;
+		}
+	}
+	to->ends = (struct form_list){ ends, 2 };
+	return ends != NULL;
 }
 
 /* The calibrations side by side, and an instrument for each run of them. */
@@ -62,7 +90,9 @@ bool tablet_take_along(struct act *act, int64_t bond_id, struct tablet_known *to
 	struct judging judging = { 0 };
 	struct calibration_of *all = NULL;
 	size_t count = 0;
+	struct end_words ends;
 	bool ok = judging_one(act, &judging, bond_id, why) &&
+		ends_of_bond(act->store, &judging.records.bonds[0].bond, &ends, why) &&
 		store_calibrations(act->store, &all, &count, why);
 
 	form_clear(&tablet_known_form, to);
@@ -70,7 +100,7 @@ bool tablet_take_along(struct act *act, int64_t bond_id, struct tablet_known *to
 		to->bond_id = bond_id;
 		to->rulebook_version = act->rulebook.version;
 		take_judged(&judging, to);
-		ok = take_instruments(all, count, to, memory) ||
+		ok = (take_ends(&ends, to, memory) && take_instruments(all, count, to, memory)) ||
 			problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	free(all);

@@ -1,5 +1,6 @@
 #include "store/failure.h"
 
+#include "store/end_words.h"
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
@@ -119,7 +120,8 @@ static const struct list_column failure_columns[] = {
 	{ { "rail", "Rail", NULL, CELL_WORD, &rail_words }, "f.rail" },
 	{ { "chainage", "Chainage", NULL, CELL_TEXT }, "s.chainage" },
 	{ { "distance_mm", "Distance from the datum", "mm", CELL_INTEGER }, "f.distance_mm" },
-	{ { "end", "End", NULL, CELL_WORD, &bond_end_words }, "f.bond_end" },
+	COLUMN_OF_END("b", "f.bond_end"),
+	COLUMN_OF_END_LETTER("f.bond_end"),
 	{ { "found_day", "Found", NULL, CELL_DAY }, "f.found_day" },
 	{ { "mode", "Mode", NULL, CELL_WORD, &failure_mode_words }, "f.mode" },
 	{ { "cause", "Cause", NULL, CELL_TEXT, .width = 30 }, "f.cause" },

@@ -1,5 +1,6 @@
 #include "store/inspection.h"
 
+#include "store/end_words.h"
 #include "store/judgement.h"
 #include "store/sql.h"
 
@@ -66,8 +67,10 @@ static const struct list_column inspection_columns[] = {
 	{ { "day", "Day", NULL, CELL_DAY }, "i.day" },
 	{ { "purpose", "Purpose", NULL, CELL_WORD, &purpose_words }, "i.purpose" },
 	{ { "outcome", "Outcome", NULL, CELL_WORD, &outcome_words }, "i.outcome" },
-	{ { "seen_a", "Seen at end A", NULL, CELL_WORD, &seen_words }, "i.seen_a" },
-	{ { "seen_b", "Seen at end B", NULL, CELL_WORD, &seen_words }, "i.seen_b" },
+	{ { "end_a_words", "One end", NULL, CELL_TEXT, .width = 30 }, END_BRIEF("s", "0") },
+	{ { "seen_a", "Seen there (A)", NULL, CELL_WORD, &seen_words }, "i.seen_a" },
+	{ { "end_b_words", "Other end", NULL, CELL_TEXT, .width = 30 }, END_BRIEF("s", "1") },
+	{ { "seen_b", "Seen there (B)", NULL, CELL_WORD, &seen_words }, "i.seen_b" },
 	{ { "inspector", "Inspected by", NULL, CELL_TEXT, .width = 24 }, INSPECTOR },
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "i.note" },
 	{ { "readings", "Readings", NULL, CELL_INTEGER },
@@ -117,7 +120,9 @@ static const struct list_column reading_columns[] = {
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
 	{ { "day", "Day", NULL, CELL_DAY }, "i.day" },
 	{ { "n", "Number in the inspection", NULL, CELL_INTEGER }, "r.n" },
-	{ { "quantity", "Quantity", NULL, CELL_WORD, &quantity_words }, "r.quantity" },
+	{ { "quantity_words", "Quantity", NULL, CELL_TEXT, .width = 36 },
+	  "quantity_brief(b.bond_id, b.version, b.kind, r.quantity)" },
+	{ { "quantity", "Quantity, by its code", NULL, CELL_WORD, &quantity_words }, "r.quantity" },
 	{ { "method", "Method", NULL, CELL_WORD, &reading_method_words }, "r.method" },
 	{ { "forward_uv", "Forward", "µV", CELL_REAL }, "r.forward_uv" },
 	{ { "reverse_uv", "Reverse", "µV", CELL_REAL }, "r.reverse_uv" },

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "store/end_words.h"
 #include "store/known.h"
 #include "store/sql.h"
 
@@ -206,7 +207,8 @@ static const struct list_column mark_columns[] = {
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "m.bond_id" },
 	{ { "label", "Bond", NULL, CELL_TEXT }, "b.label" },
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
-	{ { "end", "End", NULL, CELL_WORD, &bond_end_words }, "m.bond_end" },
+	COLUMN_OF_END("b", "m.bond_end"),
+	COLUMN_OF_END_LETTER("m.bond_end"),
 	{ { "kind", "Kind", NULL, CELL_WORD, &mark_kind_words }, "m.kind" },
 	{ { "offset_mm", "Offset along the rail", "mm", CELL_INTEGER }, "m.offset_mm" },
 	{ { "there", "Is there", NULL, CELL_FLAG }, "m.there" },
@@ -215,7 +217,7 @@ static const struct list_column mark_columns[] = {
 };
 static const struct list_filter mark_filters[] = {
 	{ "bond", "Bond", FILTER_ID, "m.bond_id = {value}" },
-	{ "end", "End", FILTER_WORD, "m.bond_end = {value}", .words = &bond_end_words },
+	{ "end", "End, by its letter", FILTER_WORD, "m.bond_end = {value}", .words = &bond_end_words },
 };
 static const struct list_sort mark_sorts[] = {
 	{ "bond", "by bond and order of entry", { "m.bond_id" } },

@@ -173,10 +173,14 @@ bool store_report_odd_bonds(struct store *store, int64_t line_id, enum odd what,
 	static const char no_day[] = "SELECT " BOND_COLUMNS " FROM " BOND_TABLES
 		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 AND f.installed_day IS NULL "
 		"ORDER BY s.distance_mm, s.bond_id";
+	static const char alike[] = "SELECT " BOND_COLUMNS " FROM " BOND_TABLES
+		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 "
+		"AND ends_alike(s.bond_id, s.version, s.kind) = 1 ORDER BY s.distance_mm, s.bond_id";
 	const struct value near[] = { value_integer(ODD_PLACE_MM), value_integer(line_id) };
 
 	return what == ODD_SAME_PLACE ? start(store, same_place, near, 2, rows, why) :
-		start(store, what == ODD_NO_RAIL ? no_rail : no_day, near + 1, 1, rows, why);
+		start(store, what == ODD_NO_RAIL ? no_rail : what == ODD_ENDS_ALIKE ? alike : no_day,
+			near + 1, 1, rows, why);
 }
 
 bool store_report_odd_bond_next(struct report_rows *rows, enum odd what,

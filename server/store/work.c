@@ -1,6 +1,7 @@
 #include "store/work.h"
 
 #include "base/form.h"
+#include "store/end_words.h"
 #include "store/known.h"
 #include "store/sql.h"
 
@@ -308,7 +309,8 @@ const struct list deferral_list = {
 static const struct list_column attachment_columns[] = {
 	{ { "uuid", "Attachment", NULL, CELL_TEXT, .width = 36 }, "a.uuid" },
 	{ OF_BOND },
-	{ { "end", "End", NULL, CELL_WORD, &bond_end_words }, "a.bond_end" },
+	COLUMN_OF_END("b", "a.bond_end"),
+	COLUMN_OF_END_LETTER("a.bond_end"),
 	{ { "made_day", "Made", NULL, CELL_DAY }, "a.made_day" },
 	{ { "method", "Method", NULL, CELL_WORD, &attach_method_words }, "a.method" },
 	{ { "person", "Made by", NULL, CELL_TEXT, .width = 24 },
@@ -338,7 +340,7 @@ static const struct list_column attachment_columns[] = {
 static const struct list_filter attachment_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "a.uuid = {value}" },
 	FILTERS_OF_BOND,
-	{ "end", "End", FILTER_WORD, "a.bond_end = {value}", .words = &bond_end_words },
+	{ "end", "End, by its letter", FILTER_WORD, "a.bond_end = {value}", .words = &bond_end_words },
 	{ "method", "Method", FILTER_WORD, "a.method = {value}", .words = &attach_method_words },
 	{ "live", "Live", FILTER_FLAG, ATTACHMENT_LIVE, .sql_no = "NOT " ATTACHMENT_LIVE },
 	{ "spot_taken", "On a spoilt spot", FILTER_FLAG, "a.spot_taken = 1",

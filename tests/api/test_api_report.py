@@ -170,16 +170,18 @@ class Report(unittest.TestCase):
     def test_what_looks_wrong_is_found_and_nothing_else(self):
         rows = self.boss.rows("odd-data")
         self.assertEqual([(r["what"], r["label"], r["day"]) for r in rows],
-                         [("no_rail", "D", None), ("same_place", "A", None),
+                         [("ends_alike", "G", None), ("no_rail", "D", None), ("same_place", "A", None),
                           ("reading_far_off", "A", "2021-03-31"),
                           ("reading_no_evidence", "A", "2022-04-14"),
-                          ("no_installation_day", "D", None)])
+                          ("no_installation_day", "D", None), ("ends_alike", "A", None),
+                          ("ends_alike", "F", None), ("ends_alike", "B", None),
+                          ("ends_alike", "C", None), ("ends_alike", "D", None)])
         says = {r["what"]: r["says"] for r in rows}
-        self.assertIn("Both ends are on a rail", says["no_rail"])
+        self.assertIn("Both ends: on a rail", says["no_rail"])
         self.assertIn("F, of the same kind", says["same_place"])
         # (1000000 + 1100000) / 2 / 10 A; the others are 20
-        self.assertEqual(says["reading_far_off"], "Reading of contact at end A: 105000 µΩ at 20 °C; "
-                         "the median of 3 is 20.0 µΩ.")
+        self.assertEqual(says["reading_far_off"], "Reading of contact at end A, not told apart: "
+                         "105000 µΩ at 20 °C; the median of 3 is 20.0 µΩ.")
         self.assertEqual([r["what"] for r in self.boss.rows("odd-data", "what=reading_no_evidence")],
                          ["reading_no_evidence"])
 

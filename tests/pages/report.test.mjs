@@ -45,7 +45,7 @@ test('shows the figures of the API', async () => {
 	assert.equal(months.length, 24);
 	assert.deepEqual(await cells(page, '.odd tbody > tr'), [
 		['no track or rail stated', 'Vale line', '1'],
-		...report.odd.rows.filter(({ what }) => what !== 'no_rail').map(({ line, count }) => ['no installation day', line === 'VAL' ? 'Vale line' : 'Sandle branch', String(count)])
+		...['no_installation_day', 'ends_alike'].flatMap((odd) => report.odd.rows.filter(({ what }) => what === odd)).map(({ what, line, count }) => [what === 'ends_alike' ? 'ends not told apart' : 'no installation day', line === 'VAL' ? 'Vale line' : 'Sandle branch', String(count)])
 	]);
 });
 
