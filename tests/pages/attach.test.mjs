@@ -8,7 +8,7 @@ import { ago } from './support/railway.mjs';
 
 const { open, api, railway, served } = await begin();
 const number = (label) => railway.bonds.get(label);
-const path = (label) => `/bonds/${number(label)}/attach`;
+const path = (label) => `/bonds/${number(label)}/attach?end=a`;
 const tablet = (where, more = {}) => open(where, { who: 'crew', size: TABLET, touch: true, ...more });
 const attachments = async (label) => (await api.get(`/api/attachments?bond=${number(label)}`)).rows;
 const { rulebook } = await api.get('/api/rulebook');
@@ -108,6 +108,21 @@ test('another bond on the same rail stands in the way, too', async () => {
 	assert.match(await spot(page), /too near to the live attachment at 200 mm/);
 	assert.match(await page.textContent('.spot .rail-list'), /Live attachment at \+200 mm \(V-9301 A, drilled and bolted/);
 	assert.match(await page.textContent('.spot > .unknowns'), /reach across/);
+});
+
+test('names the ends by what a person can check, chooses none, and says where they read alike', async () => {
+	const texts = (page) => page.locator('[data-name="end"] .choice').allTextContents();
+	const { id } = await api.post('/api/bonds', { line: 'VAL', label: 'JOINT', kind: 'rail_joint', a_track: 'Up', a_rail: 'left', a_chainage: '90+001', b_chainage: '90+000' });
+	const joint = await tablet(`/bonds/${id}/attach`);
+	assert.deepEqual(await texts(joint), ['higher-chainage side of the joint: Up, left rail (cess), at 90+001', 'lower-chainage side of the joint: Up, left rail (cess), at 90+000']);
+	assert.equal(await joint.textContent('.alike'), '');
+	assert.equal(await joint.locator('[name="end"]:checked').count(), 0);
+	await save(joint);
+	assert.match(await joint.textContent('fieldset:has([name="end"]) .problem'), /Say which end was fixed/);
+
+	const alike = await tablet(`/bonds/${number('V-0001')}/attach`);
+	assert.deepEqual(await texts(alike), ['end A: not told apart on record from end B, note where it is', 'end B: not told apart on record from end A, note where it is']);
+	assert.match(await alike.textContent('.alike'), /Nothing on record tells the two ends of this bond apart/);
 });
 
 test('judges each check while it is typed: solder that is not all round spoils the spot', async () => {

@@ -29,11 +29,11 @@ test('shows what the API says of the bond, its ends and what is due', async () =
 	const facts = await page.textContent('.facts.bond');
 	for (const fact of ['structure bond', 'normal', 'in service', bond.installed_day, 'VAL Vale line', 'copper, class 2, 95 mm², 1.2 m, 2 in parallel'])
 		assert.ok(facts.includes(fact), `${fact} in ${facts}`);
-	assert.deepEqual(await texts(page, '.ends h3'), ['End A, on rail', 'End B, on structure']);
+	assert.deepEqual(await texts(page, '.ends h3'), ['Up, right rail (six-foot) A', 'Mast 7 B']);
 	const [a, b] = await texts(page, '.ends .facts');
 	assert.match(a, /Up, right rail \(six-foot\).*12\+723.*brazed pin with lug, J\. Pell, kit K-7, batch F1182, \+120 mm from the mark/);
 	assert.match(b, /Up, Mast 7.*brazed pin with lug, J\. Pell, kit K-7, batch F1230/);
-	assert.match(await page.textContent('.former'), new RegExp(`End B.*drilled and bolted.*until ${ago(990)}`));
+	assert.match(await page.textContent('.former'), new RegExp(`Mast 7.*drilled and bolted.*until ${ago(990)}`));
 });
 
 test('has a point for every reading, and the table and the chart agree', async () => {
@@ -46,7 +46,7 @@ test('has a point for every reading, and the table and the chart agree', async (
 	assert.deepEqual(await page.locator('.chart > svg').evaluateAll((svgs) => svgs.map((svg) => svg.querySelectorAll('.point').length)), [6, 6, 6]);
 	// by hand, the newest: (1400 + 1380) / 2 / 100 A = 13.9 µΩ; 2300 / 1500 x 1 m = 1.53 m, less 0.6 m is 0.93 m
 	const newest = await texts(page, '.readings > tbody > tr:nth-child(-n+3)');
-	assert.ok(newest.some((text) => text.includes('contact at end A') && text.includes('13.90')), newest.join('\n'));
+	assert.ok(newest.some((text) => text.includes('contact at Up, right rail (six-foot)') && text.includes('13.90')), newest.join('\n'));
 	assert.ok(newest.some((text) => text.includes('1.53') && text.includes('0.93 ±')), newest.join('\n'));
 	await page.hover('.chart:first-child .point:last-of-type');
 	assert.match(await page.textContent('.tip:not([hidden])'), /four-wire, M-204/);
@@ -80,7 +80,7 @@ test('records a failure that is then shown first, until it is made good', async 
 	await page.check('#report [name="mode"][value="lug_cracked"]');
 	await page.fill('#cause', 'ballast tamping');
 	await send(page, '#report');
-	assert.match(await page.textContent('.open-failures'), new RegExp(`Not made good: lug cracked, end A, found ${ago(0)}`));
+	assert.match(await page.textContent('.open-failures'), new RegExp(`Not made good: lug cracked, end A, not told apart, found ${ago(0)}`));
 	assert.equal(await page.textContent('.said'), 'The failure is on record.');
 	const [failure] = await rows('failures', 'V-0040');
 	assert.deepEqual([failure.mode, failure.end, failure.cause, failure.made_good_day], ['lug_cracked', 'a', 'ballast tamping', null]);
@@ -105,7 +105,7 @@ test('what made a failure good can be taken from the attachment that did', async
 	assert.ok((await page.getAttribute('#repair a.attach', 'href')).endsWith(`/bonds/${bond_id}/attach?end=a`));
 	await page.selectOption('#by', { index: 1 });
 	assert.equal(await page.inputValue('#repair-day'), ago(2));
-	assert.equal(await page.inputValue('#how'), 'New attachment at end A: exothermic weld, J. Pell, \u221260 mm from the mark.');
+	assert.equal(await page.inputValue('#how'), 'New attachment at Down, left rail (six-foot): exothermic weld, J. Pell, \u221260 mm from the mark.');
 	await send(page, '#repair');
 	assert.equal((await rows('failures', 'V-0042'))[0].made_good_day, ago(2));
 });

@@ -50,13 +50,13 @@ const STATES = [
 	['working', `/readings/${forecast.rows[0].inspection}/1`, {}],
 	['no such reading', `/readings/${forecast.rows[0].inspection}/9`, {}],
 	['attach', `/bonds/${id('V-0007')}/attach`, { who: 'crew' }],
-	['attach, refused', `/bonds/${id('V-0007')}/attach`, { who: 'crew', act: async (page) => {
+	['attach, refused', `/bonds/${id('V-0007')}/attach?end=a`, { who: 'crew', act: async (page) => {
 		await page.fill('#offset', '130');
 		await page.fill('[name="arc_s"]', '1,2');
 		await page.click('form button.main');
 		await page.waitForSelector('.problem');
 	} }],
-	['attach, saved', `/bonds/${id('V-0010')}/attach`, { who: 'crew', act: async (page) => {
+	['attach, saved', `/bonds/${id('V-0010')}/attach?end=a`, { who: 'crew', act: async (page) => {
 		await page.click('.take');
 		await page.click('form button.main');
 		await page.waitForSelector('button.next:not([hidden])');

@@ -466,6 +466,20 @@ test('a correction is a later entry that names the first; both can be read', asy
 	assert.match(await bond.textContent('.history.all'), /Inspected \(corrected by a later entry\)/);
 });
 
+test('names the ends by what a person can check wherever one is asked about', async () => {
+	const page = await tablet(path('V-0007'));
+	const choicesOf = (name) => page.locator(`[data-name="${name}"] .choice`).allTextContents();
+
+	assert.deepEqual(await page.locator('.seen legend').allTextContents(), ['Up, right rail (six-foot) A', 'Mast 7 B']);
+	assert.deepEqual(await page.locator('.seen fieldset > p').allTextContents(), ['Up, right rail (six-foot), at 12+723', 'Mast 7 beside Up, at 12+723']);
+	assert.deepEqual(await choicesOf('quantity'), ['end to end', 'contact at Up, right rail (six-foot)', 'contact at Mast 7', 'voltage drop against the rail']);
+	await choose(page, 'failed', 'yes');
+	assert.deepEqual(await choicesOf('failure_end'), ['the cable, or both', 'Up, right rail (six-foot)', 'Mast 7']);
+	assert.equal(await page.textContent('.alike'), '');
+	const alike = await tablet(path('V-0001'));
+	assert.match(await alike.textContent('.alike'), /Nothing on record tells the two ends of this bond apart/);
+});
+
 test('a failure found is recorded with the inspection, and shows on the bond and the repeat places', async () => {
 	const page = await tablet(path('V-9002'));
 	const places = (await api.get('/api/repeat-places')).rows;
@@ -483,7 +497,7 @@ test('a failure found is recorded with the inspection, and shows on the bond and
 	await tap(page, '.result .back');
 	await page.waitForURL(`**/bonds/${number('V-9002')}`);
 	await rest(page);
-	assert.match(await page.textContent('.open-failures'), new RegExp(`attachment detached, end A, found ${ago(0)}`));
+	assert.match(await page.textContent('.open-failures'), new RegExp(`attachment detached, end A, not told apart, found ${ago(0)}`));
 
 	const repeat = await open('/repeat');
 	assert.deepEqual(await repeat.locator('main > .scroll > .rows > tbody > tr td:first-child').allTextContents(), ['5']);

@@ -143,9 +143,9 @@ const titles = new Proxy({}, { get: () => ({ get: (code) => code }) });
 
 test('puts inspections, failures, repairs and deferrals into one list, newest first', () => {
 	const events = history({
-		inspections: [{ day: '2024-05-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', replaced: true },
+		inspections: [{ day: '2024-05-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', end_a_words: 'Up, left rail', replaced: true },
 			{ day: '2024-05-02', purpose: 'routine', outcome: 'complete', replaced: false }],
-		failures: [{ found_day: '2023-01-01', mode: 'burnt', end: 'b', made_good_day: '2023-02-01', made_good_how: 'new lug' }],
+		failures: [{ found_day: '2023-01-01', mode: 'burnt', end: 'b', end_words: 'Mast 7', made_good_day: '2023-02-01', made_good_how: 'new lug' }],
 		deferrals: [{ decided_day: '2025-01-01', until_day: '2025-03-01', reason: 'no possession' }]
 	}, titles);
 
@@ -153,7 +153,8 @@ test('puts inspections, failures, repairs and deferrals into one list, newest fi
 		'2025-01-01 Deferred', '2024-05-02 Inspected', '2024-05-01 Inspected (corrected by a later entry)',
 		'2023-02-01 Made good', '2023-01-01 Failed'
 	]);
-	assert.equal(events[4].words, 'burnt · end B');
+	assert.equal(events[2].more, 'Up, left rail: good');
+	assert.equal(events[4].words, 'burnt · Mast 7');
 });
 
 test('puts what was found on a day before what made it good: below it, newest first', () => {

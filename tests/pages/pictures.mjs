@@ -92,7 +92,7 @@ await showResult();
 await take(form, 'inspect-dark');
 
 await form.tap('.dark');
-await form.goto(`${base}/bonds/${failure.bond_id}/attach`);
+await form.goto(`${base}/bonds/${failure.bond_id}/attach?end=a`);
 const { rows: [live] } = await (await desk.request.get(`${base}/api/attachments?bond=${failure.bond_id}&end=a&live=yes`)).json();
 await form.fill('#offset', String((live.offset_mm ?? 0) + 30));
 await form.locator('.spot').evaluate((el) => scrollTo(0, el.getBoundingClientRect().top - 130));

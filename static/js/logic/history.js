@@ -25,7 +25,7 @@ export function history({ inspections, failures, deferrals }, words) {
 
 function inspected(row, words) {
 	const seen = ['a', 'b'].filter((end) => row[`seen_${end}`])
-		.map((end) => `end ${end.toUpperCase()} ${words.seen.get(row[`seen_${end}`])}`);
+		.map((end) => `${row[`end_${end}_words`]}: ${words.seen.get(row[`seen_${end}`])}`);
 	return {
 		day: row.day, what: marked('Inspected', row),
 		words: joined([words.purpose.get(row.purpose), words.outcome.get(row.outcome)]),
@@ -37,7 +37,7 @@ function failed(row, words) {
 	return {
 		day: row.found_day, what: marked(row.made_good_day || row.replaced ? 'Failed' : 'Failed, not made good', row),
 		place_id: row.place_id,
-		words: joined([words.failure_mode.get(row.mode), row.end && `end ${row.end.toUpperCase()}`]),
+		words: joined([words.failure_mode.get(row.mode), row.end_words]),
 		more: joined([row.cause && `cause: ${row.cause}`, row.note, aheadWords(row.days_ahead)])
 	};
 }

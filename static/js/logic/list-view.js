@@ -3,7 +3,8 @@
  * where a cell leads.
  */
 
-/* Numbers and ids that a person does not read: the cells beside them lead there. */
+/* Numbers and ids that a person does not read: the cells beside them lead there; nor a code whose
+ * words stand beside it. */
 const HIDDEN = /^(id|uuid|inspection|.*_id|.*_mm)$/;
 
 /**
@@ -23,7 +24,7 @@ export function describedList(description, name) {
 		return null;
 	return {
 		title: schema.title, summary: operation.summary,
-		columns: Object.entries(cells).filter(([column]) => !HIDDEN.test(column)).map(([column, cell]) => ({
+		columns: Object.entries(cells).filter(([column]) => !HIDDEN.test(column) && !(`${column}_words` in cells)).map(([column, cell]) => ({
 			name: column, title: cell.title, unit: cell.description ?? '', type: typeOf(cell), words: cell['x-words']
 		})),
 		filters: operation.parameters.filter(({ in: where, name: filter }) => where === 'query' && !['sort', 'limit', 'after'].includes(filter))

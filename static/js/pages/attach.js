@@ -2,8 +2,8 @@ import { get, getAll, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { CHECKS, acceptanceQuestion, acceptedWords, attachmentBody, readMeasure } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
+import { alikeWords } from '../logic/ends.js';
 import { isBegun } from '../logic/number.js';
-import { placeWords } from '../logic/place.js';
 import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
@@ -62,7 +62,7 @@ function head() {
 	$('.removed').hidden = bond.status !== 'removed';
 	document.title = `Attach ${bond.label}, ${bond.line.name} · bondbook`;
 	fill(document.body, {
-		label: bond.label, place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean).join(' · ')
+		label: bond.label, alike: alikeWords(bond), place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean).join(' · ')
 	});
 	result.querySelector('.commission').href = `/bonds/${id}/inspect?purpose=commissioning`;
 }
@@ -73,7 +73,7 @@ function offer(kits) {
 	const used = lastUsed('kit');
 	const offered = kits.map(({ code, name }) => [code, `${code} ${name}`]).sort((a, b) => (b[0] === used) - (a[0] === used));
 
-	choices(group('end'), 'end', bond.ends.map((end) => [end.end, `End ${words.bond_end.get(end.end)}: ${placeWords(end, words.rail) || words.end_on.get(end.on)}`]));
+	choices(group('end'), 'end', bond.ends.map(({ end, words: long }) => [end, long]));
 	choices(group('method'), 'method', words.attach_method);
 	choices(group('kit'), 'kit', [...offered, ['', 'none, or not known']]);
 	form.querySelector('.kits').hidden = offered.length === 0;
@@ -112,7 +112,7 @@ function blank() {
 	const end = new URLSearchParams(location.search).get('end');
 	const flags = Object.fromEntries(CHECKS.filter(([, , type]) => type === 'flag').map(([, member]) => [member, '']));
 	return {
-		...flags, uuid: newUuid(), made_day: dayOf(new Date()), end: ['a', 'b'].includes(end) ? end : 'a', method: lastUsed('method') || 'brazed_pin',
+		...flags, uuid: newUuid(), made_day: dayOf(new Date()), end: ['a', 'b'].includes(end) ? end : '', method: lastUsed('method') || 'brazed_pin',
 		person: lastUsed('person') || person?.name || '', kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
 	};
 }

@@ -3,6 +3,7 @@ import { bondOf } from '../logic/address.js';
 import { acceptanceLine } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
 import { dueWords } from '../logic/due-words.js';
+import { alikeWords, placesOfFailure, wordsOfBond } from '../logic/ends.js';
 import { aheadWords, attachmentsByEnd, history } from '../logic/history.js';
 import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
@@ -46,6 +47,7 @@ async function load() {
 		[get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments')]);
 
 	bond = got;
+	words = wordsOfBond(bond, words);
 	attachments = fixed;
 	open = failures.filter((failure) => !failure.made_good_day && !failure.replaced);
 	showBond();
@@ -102,10 +104,11 @@ function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: s
 	].filter(Boolean).join(' ');
 }
 
-const sentence = (text) => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+const sentence = (text) => `${capital(text)}.`;
 
 function openWords(failure) {
-	return `Not made good: ${[words.failure_mode.get(failure.mode), failure.end && `end ${failure.end.toUpperCase()}`,
+	return `Not made good: ${[words.failure_mode.get(failure.mode), failure.end_words,
 		`found ${failure.found_day}`].filter(Boolean).join(', ')}.`;
 }
 
@@ -121,11 +124,11 @@ function facts(dl, pairs) {
 
 function showEnds({ live, former }, accepted) {
 	$('.ends').replaceChildren(...bond.ends.map((end) => {
-		const el = stamp('end', { heading: `End ${words.bond_end.get(end.end)}, on ${words.end_on.get(end.on)}` });
+		const el = stamp('end', { heading: capital(end.short), letter: end.end.toUpperCase() });
 		const { acceptance, spot } = accepted.find((one) => one.end === end.end) ?? {};
 		el.dataset.end = end.end;
 		facts(el.querySelector('dl'), [
-			['Where', placeWords(end, words.rail)],
+			['Where', placeWords(end, words.rail) || words.end_on.get(end.on)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
 			['Attached', live[end.end] && [live[end.end].made_day, aheadWords(live[end.end].days_ahead)].filter(Boolean).join(', ')], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
 			['Acceptance', acceptanceLine(acceptance, spot)]
@@ -133,8 +136,9 @@ function showEnds({ live, former }, accepted) {
 		el.querySelector('dd:last-child').classList.toggle('bad', acceptance?.accepted === 'not_accepted');
 		return el;
 	}));
+	$('.alike').textContent = alikeWords(bond);
 	$('.former').replaceChildren(...former.map((one) => stamp('event', {
-		day: one.made_day, what: `End ${words.bond_end.get(one.end)}`, words: attachmentWords(one),
+		day: one.made_day, what: capital(one.end_words), words: attachmentWords(one),
 		more: [one.until_day && `until ${one.until_day}`, one.note, aheadWords(one.days_ahead)].filter(Boolean).join(' · ')
 	})));
 	emptyList('.former', former.length);
@@ -206,7 +210,6 @@ function done(text) {
 	load().then(() => { $('.said').textContent = text; }, say);
 }
 
-const ENDS = [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']];
 const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${name}"]`);
 
 function dialogs() {
@@ -219,7 +222,7 @@ function dialogs() {
 		};
 	};
 
-	choices(pick('#report', 'end'), 'end', ENDS);
+	choices(pick('#report', 'end'), 'end', placesOfFailure(bond));
 	choices(pick('#report', 'mode'), 'mode', words.failure_mode, 'not_stated');
 	const report = made('#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values })), 'The failure is on record.');
 	$('.acts > .report').addEventListener('click', () => report({ found_day: today }));
@@ -243,9 +246,9 @@ function offerRepair(failure) {
 	const since = attachments.filter((one) => !one.replaced && one.made_day >= failure.found_day && (!failure.end || one.end === failure.end));
 
 	choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.uuid,
-		`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, end ${f.end.toUpperCase()}` : ''}`]), failure.uuid);
+		`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, ${f.end_words}` : ''}`]), failure.uuid);
 	$('#by').replaceChildren($('#by').options[0]);
-	fillSelect($('#by'), since.map((one) => [one.uuid, `${one.made_day}, end ${one.end.toUpperCase()}: ${attachmentWords(one)}`]));
+	fillSelect($('#by'), since.map((one) => [one.uuid, `${one.made_day}, ${one.end_words}: ${attachmentWords(one)}`]));
 	$('#repair .by').hidden = since.length === 0;
 	$('#repair a.attach').search = failure.end ? `?end=${failure.end}` : '';
 }
@@ -256,7 +259,7 @@ function byAttachment() {
 
 	if (one) {
 		$('#repair-day').value = one.made_day;
-		$('#how').value = `New attachment at end ${one.end.toUpperCase()}: ${attachmentWords(one)}.`;
+		$('#how').value = `New attachment at ${one.end_words}: ${attachmentWords(one)}.`;
 	}
 }
 

@@ -1,9 +1,9 @@
 import { get, getAll, getBytes, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { dayOf } from '../logic/day.js';
+import { alikeWords, placesOfFailure, wordsOfBond } from '../logic/ends.js';
 import { inspectionBody, sentReading } from '../logic/inspection.js';
 import { judgeReading } from '../logic/judge.js';
-import { placeWords } from '../logic/place.js';
 import { loadRules } from '../logic/rules.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
@@ -38,6 +38,7 @@ async function start() {
 	let instruments;
 	[person, words, bond, instruments] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`),
 		getAll('instruments', '').catch(() => ({ rows: [] })), prepareToJudge().catch(cannotJudge)]);
+	words = wordsOfBond(bond, words);
 	if (person)
 		keepSession(person);
 	head();
@@ -90,9 +91,12 @@ function head() {
 	fill(document.body, {
 		label: bond.label,
 		place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean).join(' · '),
-		...Object.fromEntries(bond.ends.map((end) => [`end_${end.end}`, placeWords(end, words.rail)]))
+		...Object.fromEntries(bond.ends.flatMap(({ end, short, words: long }) => [[`end_${end}`, capital(short)], [`place_${end}`, long]])),
+		alike: alikeWords(bond)
 	});
 }
+
+const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
 function offer(instruments) {
 	const used = lastUsed('instrument');
@@ -107,7 +111,7 @@ function offer(instruments) {
 	group('instrument_id', offered, used);
 	group('failed', [['no', 'no'], ['yes', 'yes, it failed']], 'no');
 	group('failure_mode', words.failure_mode);
-	group('failure_end', [['', 'the cable, or both'], ['a', 'end A'], ['b', 'end B']], '');
+	group('failure_end', placesOfFailure(bond), '');
 	form.querySelector('.instruments').hidden = offered.length === 0;
 }
 

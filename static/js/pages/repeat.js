@@ -140,7 +140,7 @@ function showPlace(detail, place) {
 	const failures = [...place.failures].sort((a, b) => a.found_day.localeCompare(b.found_day))
 		.map((failure, i) => ({ ...failure, number: i + 1, mode_title: words.failure_mode.get(failure.mode) }));
 
-	detail.querySelector('.words').replaceChildren(repeatExplained(place.explained, words.bond_end));
+	detail.querySelector('.words').replaceChildren(repeatExplained(place.explained));
 	strip(detail.querySelector('.place-strip'), {
 		line: { id: place.line_id, name: lineNames.get(String(place.line_id)) ?? place.line }, words, marks: [markOf(place)],
 		view: { from_mm: place.from_mm - NEAR_MM, to_mm: place.to_mm + NEAR_MM }
@@ -148,7 +148,7 @@ function showPlace(detail, place) {
 	repeatChart(detail.querySelector('.chart'), place, failures);
 	detail.querySelector('.events > tbody').replaceChildren(...failures.map((failure) => {
 		const tr = row([failure.number, 'figure'], [failure.found_day, 'keep'], '', [failure.chainage, 'keep'],
-			failure.end ? words.bond_end.get(failure.end) : '', failure.mode_title, failure.cause, failure.made_good_day ?? 'not yet');
+			failure.end_words ?? '', failure.mode_title, failure.cause, failure.made_good_day ?? 'not yet');
 		const link = make('a', failure.label);
 		link.href = `/bonds/${failure.bond_id}`;
 		tr.cells[2].append(link);

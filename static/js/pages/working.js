@@ -32,7 +32,7 @@ async function start() {
 const unitOf = ({ quantity }) => quantity === 'rail_drop' ? 'm' : 'µΩ';
 
 function showHead(bond, reading, working) {
-	const what = `${bond.label}, ${words.quantity.get(reading.quantity)}, ${reading.day}`;
+	const what = `${bond.label}, ${working.quantity_words}, ${reading.day}`;
 	const unit = { rail_drop: 'm of rail that the joint adds', end_to_end: 'µΩ at 20 °C' }[reading.quantity] ?? 'µΩ';
 
 	$('.summary').textContent = `${what} · ${bond.line.name}, ${bond.chainage}`;

@@ -6,10 +6,9 @@ const SO = { telling: 'more than chance', chance: 'may be chance', too_few: 'too
  * A repeat place in words, the numbers folded away behind them.
  *
  * @param {object} explained  as /api/repeat-places/{id} has it
- * @param {Map<string, string>} ends  the words of bond_end
  * @returns {HTMLElement}
  */
-export function repeatExplained(explained, ends) {
+export function repeatExplained(explained) {
 	const { laplace, mean_days_between: mean, scan, common, reattached } = explained;
 	const el = stamp('explained', { trend: laplace.words, mean: mean.words, chance: scan.words, too_few: explained.too_few });
 
@@ -19,7 +18,7 @@ export function repeatExplained(explained, ends) {
 	tell(el.querySelector('.near'), reattached.map((spot) => {
 		const link = make('a', spot.label);
 		link.href = `/bonds/${spot.bond_id}`;
-		return [link, `, end ${ends.get(spot.end)}. `, spot.words];
+		return [link, `, ${spot.end_short}. `, spot.words];
 	}));
 	el.querySelector('.measures').textContent = measures(explained);
 	el.querySelector('.shares > tbody').replaceChildren(...common.map((share) => row(share.title, share.what,

@@ -75,7 +75,7 @@ function show($, result, words, lineNames) {
 	const lines = linesByChange(result.lines);
 	const bondTables = [
 		['newly_overdue', 'Bonds that would be overdue', 'Due day', (side) => side.due_day],
-		['other_verdict', 'Bonds with another verdict', 'Verdict', (side) => Object.entries(side.verdicts).map(([quantity, verdict]) => `${words.quantity.get(quantity)}: ${words.verdict.get(verdict)}`).join('; ')],
+		['other_verdict', 'Bonds with another verdict', 'Verdict', (side, bond) => Object.entries(side.verdicts).map(([quantity, verdict]) => `${bond.quantity_words[quantity]}: ${words.verdict.get(verdict)}`).join('; ')],
 		['other_grade', 'Bonds with another grade', 'Grade', (side) => words.grade.get(side.grade) ?? '']
 	];
 
@@ -88,7 +88,7 @@ function show($, result, words, lineNames) {
 			lines.slice(0, LINES_SHOWN).map((line) => [link(`/due?line=${line.line_id}`, lineNames.get(line.line_id) ?? line.line_id), ...['bonds', 'overdue_before', 'overdue_after', 'grades', 'verdicts'].map((name) => [line[name], 'figure'])]),
 			lines.length > LINES_SHOWN ? `The ${LINES_SHOWN} where most would change.` : ''),
 		...bondTables.map(([name, title, what, of]) => result[name].count && table(`${title}: ${result[name].count}`, ['Bond', 'Line', `${what} now`, `${what} then`],
-			result[name].bonds.map((bond) => [link(`/bonds/${bond.bond_id}`, bond.label), lineNames.get(bond.line_id), of(bond.before), of(bond.after)]),
+			result[name].bonds.map((bond) => [link(`/bonds/${bond.bond_id}`, bond.label), lineNames.get(bond.line_id), of(bond.before, bond), of(bond.after, bond)]),
 			result[name].count > result[name].bonds.length ? `The first ${result[name].bonds.length}.` : ''))
 	].filter(Boolean));
 }
