@@ -133,12 +133,22 @@ static void give_coordinates(const struct demo_bond *b, struct bond_new *form)
 		east_m / (degree_m * cos(arcs[b->line].latitude * radians))) * 1e6) / 1e6;
 }
 
-static void fill_bond(const struct demo_bond *b, char *chainage, struct bond_new *form)
+/* A bond's two chainages, which the form borrows. */
+struct end_chainages { char a[CHAINAGE_TEXT_SIZE], b[CHAINAGE_TEXT_SIZE]; };
+
+/* Over a joint, a metre from end to end. By miles and chains both are on the same chain, so that
+ * nothing tells the ends on the branch apart. */
+static void fill_bond(const struct demo_bond *b, struct end_chainages *chainage,
+	struct bond_new *form)
 {
+	enum { JOINT_MM = 1000 };
+
 	const struct plan_line *line = &plan_lines[b->line];
 
 	form_clear(&bond_form, form);
-	chainage_write(b->distance_mm, plan_map(b->line, b->track), chainage, CHAINAGE_TEXT_SIZE);
+	chainage_write(b->distance_mm, plan_map(b->line, b->track), chainage->a, sizeof chainage->a);
+	chainage_write(b->distance_mm + JOINT_MM, plan_map(b->line, b->track), chainage->b,
+		sizeof chainage->b);
 	form->line = line->code;
 	form->label = b->label;
 	form->kind = b->surveyed ? (int)b->kind : BOND_KIND_NOT_KNOWN;
@@ -146,10 +156,10 @@ static void fill_bond(const struct demo_bond *b, char *chainage, struct bond_new
 	form->surveyed = b->surveyed;
 	form->installed_day = b->installed_day;
 	form->a = (struct end_new){ END_ON_RAIL, line->track[b->track].name, b->rail,
-		b->kind == BOND_RAIL_JOINT ? FACE_WEB_FIELD : FACE_WEB_GAUGE, chainage, NULL };
+		b->kind == BOND_RAIL_JOINT ? FACE_WEB_FIELD : FACE_WEB_GAUGE, chainage->a, NULL };
 	if (b->rail_b >= 0) {
 		form->b = form->a;
-		form->b.chainage = NULL;
+		form->b.chainage = b->kind == BOND_RAIL_JOINT && b->line != LINE_BRANCH ? chainage->b : NULL;
 		form->b.rail = b->rail_b;
 		form->b.track = line->track[b->track_b].name;
 	} else {
@@ -168,11 +178,11 @@ static void fill_bond(const struct demo_bond *b, char *chainage, struct bond_new
 
 static bool send_bond(struct act *act, struct demo_bond *b, bool removal, struct problems *why)
 {
-	char chainage[CHAINAGE_TEXT_SIZE];
+	struct end_chainages chainage;
 	struct bond_new form;
 	struct recorded recorded;
 
-	fill_bond(b, chainage, &form);
+	fill_bond(b, &chainage, &form);
 	if (removal) {
 		form.status = BOND_REMOVED;
 		form.removed_day = b->removed_day;
