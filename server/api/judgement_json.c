@@ -11,6 +11,7 @@
 #include "service/ends.h"
 #include "service/rulebook.h"
 #include "service/spot.h"
+#include "store/end_words.h"
 #include "store/judgement.h"
 
 static void add_reasons(struct json *j, unsigned reasons)
@@ -405,15 +406,23 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	return ok;
 }
 
-static void add_reading(const struct judge_reading *r, int64_t n, const struct end_words *ends,
-	struct text *to)
+/* (answers to what crews send come from the writer: the words only where an end is named, and of
+ * its short names no chainage is asked) */
+static void add_reading(struct act *act, const struct bond *bond, const struct judge_reading *r,
+	int64_t n, struct text *to)
 {
+	enum quantity quantity = r->values.quantity;
+	struct end_words ends;
+	struct problem why = { 0 };
 	struct json j = json_begin(to);
 
 	json_integer(&j, "n", n);
-	json_word(&j, "quantity", &quantity_words, (int)r->values.quantity);
-	json_quantity_words(&j, "quantity_words", ends, r->values.quantity);
-	json_text(&j, "unit", unit_of(r->values.quantity));
+	json_word(&j, "quantity", &quantity_words, (int)quantity);
+	if (!quantity_is_of_end(quantity) || store_end_words(act->store, bond->id, bond->version,
+		bond->kind, NULL, NULL, &ends, &why)) {
+		json_quantity_words(&j, "quantity_words", &ends, quantity);
+	}
+	json_text(&j, "unit", unit_of(quantity));
 	json_real(&j, "value", r->value);
 	json_real(&j, "u95", r->uncertainty.u95_uohm);
 	json_real(&j, "limit", r->limits.limit);
@@ -431,12 +440,10 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 	struct text *to)
 {
 	const struct judging *judging;
-	struct end_words ends;
 	struct problem why = { 0 };
 	const char *joint = "";
 
-	if (!judging_for_answer(act, bond_id, &judging, &why) ||
-		!ends_of_bond(act->store, &judging->records.bonds[0].bond, &ends, &why)) {
+	if (!judging_for_answer(act, bond_id, &judging, &why)) {
 		return;
 	}
 	text_add_z(to, ",\"readings\":[");
@@ -446,7 +453,8 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 		if (key->inspection_id == inspection_id) {
 			text_add_z(to, joint);
 			joint = ",";
-			add_reading(&judging->facts.readings[i], key->n, &ends, to);
+			add_reading(act, &judging->records.bonds[0].bond, &judging->facts.readings[i], key->n,
+				to);
 		}
 	}
 	text_add_char(to, ']');

@@ -230,13 +230,18 @@ void end_words_make(enum bond_kind kind, const struct end_facts ends[2], struct 
 	make_words(ends, END_B, to);
 }
 
+bool quantity_is_of_end(enum quantity quantity)
+{
+	return quantity == QUANTITY_CONTACT_A || quantity == QUANTITY_CONTACT_B;
+}
+
 void end_words_quantity(const struct end_words *ends, enum quantity quantity, char *to,
 	size_t size)
 {
 	struct sentence s;
 
 	sentence_begin(&s, to, size);
-	if (quantity == QUANTITY_CONTACT_A || quantity == QUANTITY_CONTACT_B) {
+	if (quantity_is_of_end(quantity)) {
 		sentence_add(&s, "contact at ");
 		sentence_add(&s, ends->brief[quantity == QUANTITY_CONTACT_A ? END_A : END_B]);
 	} else {

@@ -16,6 +16,8 @@
 #ifndef RULES_END_WORDS_H
 #define RULES_END_WORDS_H
 
+#include <stdbool.h>
+
 #include "rules/terms.h"
 
 enum ends_differ { ENDS_ALIKE, ENDS_BY_ON, ENDS_BY_STRUCTURE, ENDS_BY_TRACK, ENDS_BY_RAIL,
@@ -46,7 +48,9 @@ struct end_words {
 /* By enum bond_end. */
 void end_words_make(enum bond_kind kind, const struct end_facts ends[2], struct end_words *to);
 
-/* A quantity with the end that it belongs to: "contact at Up, left rail (cess)". */
+/* A quantity with the end that it belongs to: "contact at Up, left rail (cess)". ends may be NULL for
+ * what is not of an end. */
+bool quantity_is_of_end(enum quantity quantity);
 void end_words_quantity(const struct end_words *ends, enum quantity quantity, char *to,
 	size_t size);
 

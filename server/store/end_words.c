@@ -1,5 +1,7 @@
 #include "store/end_words.h"
 
+#include <stdlib.h>
+
 #include "store/bond.h"
 #include "store/sql.h"
 
@@ -43,27 +45,44 @@ bool store_end_words(struct store *store, int64_t bond_id, int64_t version, enum
 	return why->code == PROBLEM_NONE;
 }
 
-/* The words of the bond that the first three values name; false: the answer is an error. */
-static bool words_of(sqlite3_context *context, sqlite3_value **values, struct end_words *to)
+/* The functions of a connection, with the bond asked for last: a row asks for both of its ends. What
+ * a version says never changes, but the writer may still take a version back. */
+struct asked {
+	struct store *store;
+	bool is_kept;
+	int64_t bond_id, version;   /* 0: none */
+	struct end_words words;
+};
+
+/* The words of the bond that the first three values name; NULL: the answer is an error. */
+static const struct end_words *words_of(sqlite3_context *context, sqlite3_value **values)
 {
+	struct asked *asked = sqlite3_user_data(context);
+	int64_t bond_id = sqlite3_value_int64(values[0]), version = sqlite3_value_int64(values[1]);
 	struct problem why = { 0 };
 
-	if (!store_end_words(sqlite3_user_data(context), sqlite3_value_int64(values[0]),
-		sqlite3_value_int64(values[1]), (enum bond_kind)sqlite3_value_int(values[2]), NULL, NULL,
-		to, &why)) {
-		sqlite3_result_error(context, why.detail, -1);
-		return false;
+	if (asked->is_kept && asked->bond_id == bond_id && asked->version == version) {
+		return &asked->words;
 	}
-	return true;
+	asked->bond_id = 0;
+	if (!store_end_words(asked->store, bond_id, version,
+		(enum bond_kind)sqlite3_value_int(values[2]), NULL, NULL, &asked->words, &why)) {
+		sqlite3_result_error(context, why.detail, -1);
+		return NULL;
+	}
+	asked->bond_id = bond_id;
+	asked->version = version;
+	return &asked->words;
 }
 
 static void end_brief(sqlite3_context *context, int count, sqlite3_value **values)
 {
-	struct end_words words;
+	const struct end_words *words;
 
 	(void)count;
-	if (sqlite3_value_type(values[3]) != SQLITE_NULL && words_of(context, values, &words)) {
-		sqlite3_result_text(context, words.brief[sqlite3_value_int(values[3]) & 1], -1,
+	if (sqlite3_value_type(values[3]) != SQLITE_NULL &&
+		(words = words_of(context, values)) != NULL) {
+		sqlite3_result_text(context, words->brief[sqlite3_value_int(values[3]) & 1], -1,
 			SQLITE_TRANSIENT);
 	}
 }
@@ -71,34 +90,49 @@ static void end_brief(sqlite3_context *context, int count, sqlite3_value **value
 static void quantity_brief(sqlite3_context *context, int count, sqlite3_value **values)
 {
 	enum quantity quantity = (enum quantity)sqlite3_value_int(values[3]);
-	bool is_contact = quantity == QUANTITY_CONTACT_A || quantity == QUANTITY_CONTACT_B;
-	struct end_words words;
+	const struct end_words *words = NULL;
 	char brief[END_BRIEF_SIZE];
 
 	(void)count;
-	if (sqlite3_value_type(values[3]) != SQLITE_NULL &&
-		(!is_contact || words_of(context, values, &words))) {
-		end_words_quantity(&words, quantity, brief, sizeof brief);
+	if (sqlite3_value_type(values[3]) != SQLITE_NULL && (!quantity_is_of_end(quantity) ||
+		(words = words_of(context, values)) != NULL)) {
+		end_words_quantity(words, quantity, brief, sizeof brief);
 		sqlite3_result_text(context, brief, -1, SQLITE_TRANSIENT);
 	}
 }
 
 static void ends_alike(sqlite3_context *context, int count, sqlite3_value **values)
 {
-	struct end_words words;
+	const struct end_words *words = words_of(context, values);
 
 	(void)count;
-	if (words_of(context, values, &words)) {
-		sqlite3_result_int(context, words.by == ENDS_ALIKE);
+	if (words != NULL) {
+		sqlite3_result_int(context, words->by == ENDS_ALIKE);
 	}
 }
 
-bool sql_end_words_open(struct store *store, sqlite3 *db)
+bool sql_end_words_open(struct store *store, sqlite3 *db, bool is_writer)
 {
-	enum { HOW = SQLITE_UTF8 | SQLITE_DIRECTONLY };
+	static const struct {
+		const char *name;
+		int values;
+		void (*give)(sqlite3_context *context, int count, sqlite3_value **values);
+	} functions[] = { { "end_brief", 4, end_brief }, { "quantity_brief", 4, quantity_brief },
+		{ "ends_alike", 3, ends_alike } };
 
-	return sqlite3_create_function_v2(db, "end_brief", 4, HOW, store, end_brief, NULL, NULL,
-		NULL) == SQLITE_OK && sqlite3_create_function_v2(db, "quantity_brief", 4, HOW, store,
-		quantity_brief, NULL, NULL, NULL) == SQLITE_OK && sqlite3_create_function_v2(db,
-		"ends_alike", 3, HOW, store, ends_alike, NULL, NULL, NULL) == SQLITE_OK;
+	for (size_t i = 0; i < sizeof functions / sizeof functions[0]; i++) {
+		struct asked *asked = calloc(1, sizeof *asked);
+
+		if (asked == NULL) {
+			return false;
+		}
+		asked->store = store;
+		asked->is_kept = !is_writer;
+		if (sqlite3_create_function_v2(db, functions[i].name, functions[i].values,
+			SQLITE_UTF8 | SQLITE_DIRECTONLY, asked, functions[i].give, NULL, NULL, free) !=
+			SQLITE_OK) {
+			return false;   /* SQLite has freed it */
+		}
+	}
+	return true;
 }
