@@ -19,6 +19,8 @@ CREATE TABLE renewal (
 	rails INTEGER NOT NULL CHECK (rails BETWEEN 0 AND 2),            -- enum renewed_rails
 	from_mm INTEGER NOT NULL,                                        -- from the line's datum
 	to_mm INTEGER NOT NULL CHECK (to_mm >= from_mm),                 -- both counted in
+	from_written TEXT NOT NULL,                                      -- the chainages as they were sent
+	to_written TEXT NOT NULL,
 	day INTEGER NOT NULL,
 	person_name TEXT,                                                -- who is said to have done it
 	reason TEXT NOT NULL,
@@ -53,8 +55,3 @@ CREATE TRIGGER attachment_end_stays BEFORE DELETE ON attachment_end
 BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;
 CREATE TRIGGER attachment_end_kept BEFORE UPDATE ON attachment_end
 BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;
-
--- A failed hammer test is bad whatever the method: what was derived before is to be made again.
-UPDATE bond_state SET rulebook_version = 0;
-INSERT INTO derived_mark (name, value) SELECT 'rulebook', -1 WHERE EXISTS (SELECT 1 FROM bond_state)
-	ON CONFLICT (name) DO UPDATE SET value = -1;

@@ -15,12 +15,6 @@ BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;
 CREATE TRIGGER register_setting_kept BEFORE UPDATE ON register_setting
 BEGIN SELECT RAISE(ABORT, 'the record only grows'); END;
 
--- Since when a bond is known goes by the register's own days, not by UTC's: all that was derived
--- before is to be made again, as in 0007.
-UPDATE bond_state SET rulebook_version = 0;
-INSERT INTO derived_mark (name, value) SELECT 'rulebook', -1 WHERE EXISTS (SELECT 1 FROM bond_state)
-	ON CONFLICT (name) DO UPDATE SET value = -1;
-
 -- What an instrument can do, once somebody has said it: the row with the highest version.
 CREATE TABLE instrument_methods (
 	instrument_id INTEGER NOT NULL REFERENCES instrument (id),

@@ -45,13 +45,13 @@ static bool count_states(struct store *store, int32_t today, FILE *out)
 {
 	struct list_query q;
 	struct problem why = { 0 };
-	int64_t totals[16];
+	int64_t totals[LIST_TOTALS];
 
 	if (!query(&due_list, today, &q) || !list_totals(store, &q, totals, &why)) {
 		fprintf(stderr, "bondbook-demo: %s\n", why.detail);
 		return false;
 	}
-	fprintf(out, "inspections due:");
+	fprintf(out, "due:");
 	for (size_t i = 0; i < due_list.n_totals; i++) {
 		fprintf(out, "%s %lld %s", i > 0 ? "," : "", (long long)totals[i],
 			due_list.totals[i].name);

@@ -96,7 +96,7 @@ static void calibrate(struct demo *demo)
 				return;
 			}
 			e->form.calibration = (struct instrument_new){ p->serial, p->name, day, day + 365,
-				p->uncertainty_percent, p->uncertainty_uohm };
+				p->uncertainty_percent, p->uncertainty_uohm, -1, -1, { (void *)&p->method, 1 } };
 		}
 	}
 }

@@ -35,7 +35,7 @@ static struct demo_event *event(struct life *l, enum event_kind kind, int32_t da
 
 static void fresh_contact(struct life *l, int end, int32_t day)
 {
-	l->contact.uohm[end] = random_between(&l->r, 5, 15);
+	l->contact.uohm[end] = random_between(&l->r, 3, 8);
 	l->contact.since_day = day;
 }
 
@@ -137,9 +137,9 @@ static void enter(struct life *l)
 
 /* Chance of a reading on a routine visit, in percent, by kind. */
 static const int measured_percent[] = {
-	[BOND_RAIL_JOINT] = 40, [BOND_TRACK_CROSS] = 50, [BOND_RAIL_CROSS] = 45, [BOND_STRUCTURE] = 45,
-	[BOND_IMPEDANCE_LEAD] = 45, [BOND_FEEDER_LEAD] = 60, [BOND_TRACK_CIRCUIT_LEAD] = 40,
-	[BOND_PROTECTIVE_EARTH] = 55, [BOND_KIND_NOT_KNOWN] = 0
+	[BOND_RAIL_JOINT] = 80, [BOND_TRACK_CROSS] = 80, [BOND_RAIL_CROSS] = 80, [BOND_STRUCTURE] = 85,
+	[BOND_IMPEDANCE_LEAD] = 80, [BOND_FEEDER_LEAD] = 80, [BOND_TRACK_CIRCUIT_LEAD] = 80,
+	[BOND_PROTECTIVE_EARTH] = 85, [BOND_KIND_NOT_KNOWN] = 0
 };
 
 static struct inspection_new *inspect(struct life *l, const struct demo_visit *v, int32_t day,
@@ -159,6 +159,7 @@ static struct inspection_new *inspect(struct life *l, const struct demo_visit *v
 	i->purpose = purpose;
 	i->outcome = OUTCOME_COMPLETE;
 	i->seen_a = i->seen_b = SEEN_GOOD;
+	i->cables_whole = bond_of(l)->conductor != NULL ? bond_of(l)->conductor->cables : 1;
 	i->inspector = v->name;
 	if (measured) {
 		i->readings.count = demo_measure(bond_of(l), &l->contact, day, v->instrument,
@@ -198,6 +199,7 @@ static void fall_short(struct life *l, struct inspection_new *i, int32_t last_co
 	} else {
 		i->outcome = OUTCOME_NOT_REACHED;
 		i->seen_a = i->seen_b = -1;
+		i->cables_whole = FORM_NO_INTEGER;
 		i->note = not_reached[random_int(&l->r, 0, 3)];
 	}
 	bond_of(l)->last_complete_day = last_complete_day;
@@ -332,8 +334,8 @@ static void mend(struct life *l, const struct demo_failure *f, const char *uuid)
 			fresh_contact(l, end, day);
 		}
 	}
-	if (random_chance(&l->r, 0.75)) {
-		inspect(l, &after, day, PURPOSE_AFTER_FAILURE, true);
+	if (random_chance(&l->r, 0.97)) {
+		inspect(l, &after, day, PURPOSE_COMMISSIONING, true);
 	}
 }
 

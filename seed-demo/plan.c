@@ -206,11 +206,11 @@ const char *const plan_names_only[PLAN_NAMES_ONLY] = {
 };
 
 const struct plan_instrument plan_instruments[PLAN_INSTRUMENTS] = {
-	{ "MO-1182", "Micro-ohmmeter, 100 A", 0.5, 0.5, 100, 140 },
-	{ "MO-1190", "Micro-ohmmeter, 100 A", 0.5, 0.5, 100, 251 },
-	{ "MO-2044", "Micro-ohmmeter, 10 A", 1.0, 2.0, 10, 452 },
-	{ "RM-0613", "Two-wire resistance meter", 1.5, 20, 1, 77 },
-	{ "VD-0307", "Voltage-drop set", 1.0, 1.0, 50, 203 },
+	{ "MO-1182", "Micro-ohmmeter, 100 A", 0.5, 0.5, 100, 140, READING_FOUR_WIRE },
+	{ "MO-1190", "Micro-ohmmeter, 100 A", 0.5, 0.5, 100, 251, READING_FOUR_WIRE },
+	{ "MO-2044", "Micro-ohmmeter, 10 A", 1.0, 2.0, 10, 452, READING_FOUR_WIRE },
+	{ "RM-0613", "Two-wire resistance meter", 1.5, 20, 1, 77, READING_TWO_WIRE },
+	{ "VD-0307", "Voltage-drop set", 1.0, 1.0, 50, 203, READING_VOLTAGE_DROP },
 };
 const struct plan_kit plan_kits[PLAN_KITS] = {
 	{ "BK-01", "Pin brazing kit, Kelderwick" }, { "BK-02", "Pin brazing kit, Tollowby" },

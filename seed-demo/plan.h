@@ -116,6 +116,7 @@ struct plan_instrument {
 	const char *serial, *name;
 	double uncertainty_percent, uncertainty_uohm, current_a;
 	int last_calibrated_days;           /* before today */
+	int method;                         /* the one that it can do */
 };
 enum { INSTRUMENT_TWO_WIRE = 3, INSTRUMENT_DROP = 4, INSTRUMENT_LATE = 2, PLAN_INSTRUMENTS = 5 };
 extern const struct plan_instrument plan_instruments[PLAN_INSTRUMENTS];

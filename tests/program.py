@@ -203,22 +203,36 @@ def bond(label, chainage, **more):
             "material": "copper", "area_mm2": 95, "length_m": 0.6, "cables": 1, **more}
 
 
+METER = "M-1"                # of railway(): 1 % of the reading and 0.5 µΩ, in calibration throughout
+
+
 def reading(quantity="contact_a", **more):
-    """The body of a four-wire reading: 1000 µV over 10 A both ways are 100 µΩ."""
-    return {"quantity": quantity, "method": "four_wire", "forward_uv": 1000, "reverse_uv": -1000,
-            "current_a": 10, "temp_c": 20, **more}
+    """The body of a four-wire reading: 50 µV over 10 A both ways are 5 µΩ, a good contact."""
+    return {"quantity": quantity, "method": "four_wire", "forward_uv": 50, "reverse_uv": -50,
+            "current_a": 10, "temp_c": 20, "instrument": METER, **more}
 
 
 def inspection(bond_id, day="2026-03-31", **more):
-    return {"bond_id": bond_id, "day": day, "seen_a": "good", "seen_b": "good",
+    """A complete visit that proves a joint bond of one cable."""
+    return {"bond_id": bond_id, "day": day, "seen_a": "good", "seen_b": "good", "cables_whole": 1,
             "readings": [reading("contact_a"), reading("contact_b")], **more}
 
 
+def named(client, bond_id):
+    """What a bond has to be mended for, as a deferral names it."""
+    judged = client.must("GET", f"/api/bonds/{bond_id}/judgement").json
+    return [{"key": reason["key"]} for reason in judged["to_mend"]]
+
+
 def railway(client, bonds=0):
-    """Line VAL (km + m) with tracks Up and Down and so many bonds, 20 m apart; the bonds' ids."""
+    """Line VAL (km + m) with tracks Up and Down, a meter and so many bonds, 20 m apart; the bonds'
+    ids."""
     client.must("POST", "/api/lines", {"code": "VAL", "name": "Vale line", "notation": "km_m",
                                        "electrification": "ac"})
     for track in ("Up", "Down"):
         client.must("POST", "/api/tracks", {"line": "VAL", "name": track})
+    client.must("POST", "/api/instruments", {
+        "serial": METER, "name": "Ten amp meter", "calibrated_day": "2015-01-01",
+        "calibration_due_day": "2099-01-01", "uncertainty_percent": 1, "uncertainty_uohm": 0.5})
     return [client.must("POST", "/api/bonds", bond(f"B{n:05}", f"{n // 50}+{n % 50 * 20:03}")
                         ).json["id"] for n in range(1, bonds + 1)]

@@ -11,6 +11,7 @@
 #include "rules/acceptance.h"
 #include "rules/end_words.h"
 #include "rules/grade.h"
+#include "rules/judge.h"
 #include "rules/odd.h"
 #include "rules/plausible.h"
 #include "rules/renewal.h"
@@ -20,18 +21,20 @@
 #include "rules/uncertainty.h"
 #include "rules/working.h"
 #include "store/bond.h"
+#include "store/correction.h"
 
 static const struct words *const all_words[] = { &notation_words, &electrification_words,
 	&rail_words, &bond_kind_words, &criticality_words, &bond_status_words, &material_words,
 	&bond_end_words, &end_on_words, &rail_face_words, &attach_method_words, &purpose_words,
 	&seen_words, &outcome_words, &quantity_words, &reading_method_words, &failure_mode_words,
-	&due_state_words, &due_basis_words, &reading_remark_words, &role_words,
+	&due_state_words, &due_what_words, &due_basis_words, &reading_remark_words, &role_words,
 	&timely_words, &odd_words, &severity_words, &rulebook_basis_words, &grade_words,
 	&grade_reason_words, &verdict_words, &limit_kind_words, &meter_standing_words,
 	&acceptance_check_words, &accepted_words, &mark_kind_words, &joint_side_words,
 	&spot_is_words, &spot_unknown_words, &renewed_rails_words, &renewal_answer_words,
 	&working_step_words, &sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words,
-	&ends_differ_words };
+	&ends_differ_words, &probed_words, &surroundings_words, &proof_words, &judge_status_words,
+	&asked_words, &ruling_kind_words, &sent_noun_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -34,7 +34,9 @@ static bool add_attachment(const struct request *req, const struct bond *b, enum
 	json_text(&j, "id", a.uuid);
 	json_day(&j, "made_day", a.made_day);
 	json_word(&j, "method", &attach_method_words, (int)a.method);
-	json_text(&j, "person", a.person);
+	json_text(&j, "done_by", a.person);
+	json_text(&j, "entered_by", a.entered_by);
+	json_instant(&j, "entered_at", a.entered_at_ms);
 	json_text(&j, "kit", a.kit);
 	json_text(&j, "batch", a.batch);
 	if (a.offset_mm != FORM_NO_INTEGER) {
@@ -85,6 +87,8 @@ static void add_due(struct json *bond, const struct bond_state *s, const char *d
 	due_reason(&s->due, reason, sizeof reason);
 	json_name(bond, "due");
 	j = json_begin(bond->to);
+	json_word(&j, "what", &due_what_words, s->due.due_day == DAY_NONE ? -1 :
+		(int)due_what_of(s->due.basis));
 	json_word(&j, "state", &due_state_words, (int)due_state_on(&s->due, today));
 	json_day(&j, "due_day", s->due.due_day);
 	if (s->due.due_day == DAY_NONE) {
@@ -92,6 +96,9 @@ static void add_due(struct json *bond, const struct bond_state *s, const char *d
 	} else {
 		json_integer(&j, "days_over", due_days_over(&s->due, today));
 	}
+	json_day(&j, "inspect_day", s->due.inspect_day);
+	json_day(&j, "mend_day", s->due.mend_day);
+	json_integer(&j, "asked", s->asked);
 	json_text(&j, "reason", reason);
 	json_word(&j, "basis", &due_basis_words, (int)s->due.basis);
 	json_integer(&j, "interval_months", s->due.interval_months);

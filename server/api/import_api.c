@@ -43,6 +43,7 @@ static const char *type_word(enum member_type type)
 {
 	static const char *const words[] = { [MEMBER_TEXT] = "text", [MEMBER_INTEGER] = "whole number",
 		[MEMBER_REAL] = "number", [MEMBER_FLAG] = "yes or no", [MEMBER_DAY] = "day",
+		[MEMBER_INSTANT] = "instant",
 		[MEMBER_WORD] = "word", [MEMBER_UUID] = "id", [MEMBER_OBJECT] = "", [MEMBER_LIST] = "" };
 
 	return words[type];
@@ -103,7 +104,9 @@ static bool run(const struct request *req, const struct import_request *request,
 	if (!ok) {
 		return false;
 	}
-	ok = deed_act(req, &act, why) && import_run(&act, request, result, why) && act_end(&act, why);
+	ok = deed_act(req, &act, why);
+	act.is_live = false;   /* what a file tells was somebody's work then */
+	ok = ok && import_run(&act, request, result, why) && act_end(&act, why);
 	act_release(&act);
 	if (!(ok && import_keeps(request, result) ? store_save_keep(req->context, &one) :
 		store_save_undo(req->context, &one))) {

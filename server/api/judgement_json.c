@@ -21,7 +21,9 @@ static void add_reasons(struct json *j, unsigned reasons)
 
 	json_name(j, "reasons");
 	text_add_char(j->to, '[');
-	for (int reason = 0; reason < REASONS; reason++) {
+	for (int n = 0; n < REASONS; n++) {
+		enum grade_reason reason = grade_reason_at(n);
+
 		if ((reasons >> reason & 1) != 0) {
 			text_add_z(j->to, joint);
 			text_add_char(j->to, '"');
@@ -56,10 +58,11 @@ void json_grade(struct json *bond, const struct bond_state *s, int32_t today)
 		(double)s->limit_ppm / 10000);
 	json_day(&j, "crosses_day", s->crosses_day);
 	json_day(&j, "early_day", s->early_day);
+	json_integer(&j, "asked", s->asked);
 	json_end(&j);
 }
 
-static const char *unit_of(enum quantity quantity)
+const char *json_unit_of(enum quantity quantity)
 {
 	return quantity == QUANTITY_RAIL_DROP ? "m" : "µΩ";
 }
@@ -187,12 +190,15 @@ static void add_points(const struct judging *judging, enum quantity quantity, st
 		text_add_z(to->to, joint);
 		joint = ",";
 		j = json_begin(to->to);
+		json_integer(&j, "inspection", judging->records.reading_keys[i].inspection_id);
+		json_integer(&j, "n", judging->records.reading_keys[i].n);
 		json_day(&j, "day", f->visits[r->visit].day);
 		json_real(&j, "value", r->value);
 		json_real(&j, "u95", r->uncertainty.u95_uohm);
 		json_real(&j, "limit", r->limits.limit);
-		json_flag(&j, "evidence", r->evidence);
+		json_flag(&j, "evidence", judge_is_evidence(r));
 		json_word(&j, "verdict", &verdict_words, (int)r->verdict);
+		json_reading_asked(&j, r);
 		json_end(&j);
 	}
 	text_add_char(to->to, ']');
@@ -209,6 +215,28 @@ static void limits_of(const struct act *act, const struct judging *judging, enum
 	limit_form(&act->rulebook, &facts, to);
 }
 
+/* The newest of its end stands last in its run. */
+static bool is_live(const struct judging *judging, size_t i)
+{
+	const struct records *r = &judging->records;
+
+	return i + 1 == r->n_attachments || r->attachments[i + 1].end != r->attachments[i].end;
+}
+
+/* The day of the newest attachment that a reading of a quantity contains. */
+static int32_t live_since(const struct judging *judging, enum quantity quantity)
+{
+	int32_t day = DAY_NONE;
+
+	for (size_t i = 0; i < judging->records.n_attachments; i++) {
+		const struct record_attachment *a = &judging->records.attachments[i];
+		bool other = quantity == (a->end == END_A ? QUANTITY_CONTACT_B : QUANTITY_CONTACT_A);
+
+		day = !other && a->made_day > day ? a->made_day : day;
+	}
+	return day;
+}
+
 static void add_quantity(const struct act *act, const struct judging *judging,
 	const struct end_words *ends, enum quantity quantity, struct text *to)
 {
@@ -219,8 +247,8 @@ static void add_quantity(const struct act *act, const struct judging *judging,
 	limits_of(act, judging, quantity, &limits);
 	json_word(&j, "quantity", &quantity_words, (int)quantity);
 	json_quantity_words(&j, "quantity_words", ends, quantity);
-	json_text(&j, "unit", unit_of(quantity));
-	json_day(&j, "live_since_day", m->live_since_day[quantity]);
+	json_text(&j, "unit", json_unit_of(quantity));
+	json_day(&j, "live_since_day", live_since(judging, quantity));
 	add_last(&j, &m->last[quantity]);
 	json_real(&j, "limit", limits.limit);
 	json_word(&j, "limit_kind", &limit_kind_words, limits.lowest);
@@ -318,7 +346,7 @@ static void add_attachments(const struct act *act, const struct judging *judging
 		struct record_attachment a = judging->records.attachments[i];
 		struct json j;
 
-		if (!a.live || a.ended_day != DAY_NONE) {
+		if (!is_live(judging, i) || a.ended_day != DAY_NONE) {
 			continue;
 		}
 		text_add_z(to->to, joint);
@@ -329,6 +357,30 @@ static void add_attachments(const struct act *act, const struct judging *judging
 		a.facts.reading = commissioned(judging, &a);
 		add_acceptance(act, &a.facts, to->to);
 		add_spot(act, judging, &a, to->to);
+		json_end(&j);
+	}
+	text_add_char(to->to, ']');
+}
+
+/* What makes it act, each by a key that a deferral names. */
+static void add_items(const struct judgement *m, const struct end_words *ends, struct json *to)
+{
+	const char *joint = "";
+
+	json_name(to, "to_mend");
+	text_add_char(to->to, '[');
+	for (size_t i = 0; i < m->n_items; i++) {
+		char words[ACT_WORDS_SIZE];
+		struct json j;
+
+		text_add_z(to->to, joint);
+		joint = ",";
+		j = json_begin(to->to);
+		json_integer(&j, "key", m->items[i].key);
+		json_word(&j, "quantity", &quantity_words, act_key_quantity(m->items[i].key));
+		act_key_words(m->items[i].key, ends, words, sizeof words);
+		json_text(&j, "words", words);
+		json_day(&j, "since_day", m->items[i].since_day);
 		json_end(&j);
 	}
 	text_add_char(to->to, ']');
@@ -382,6 +434,7 @@ static bool add_judgement(const struct act *act, const struct judging *judging,
 	}
 	text_add_char(to, ']');
 	add_attachments(act, judging, ends, &j);
+	add_items(&judging->judgement, ends, &j);
 	if (!add_formerly(act, bond_id, &j, why)) {
 		return false;
 	}
@@ -404,60 +457,6 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	judging_release(&judging);
 	act_release(&act);
 	return ok;
-}
-
-/* (answers to what crews send come from the writer: the words only where an end is named, and of
- * its short names no chainage is asked) */
-static void add_reading(struct act *act, const struct bond *bond, const struct judge_reading *r,
-	int64_t n, struct text *to)
-{
-	enum quantity quantity = r->values.quantity;
-	struct end_words ends;
-	struct problem why = { 0 };
-	struct json j = json_begin(to);
-
-	json_integer(&j, "n", n);
-	json_word(&j, "quantity", &quantity_words, (int)quantity);
-	if (!quantity_is_of_end(quantity) || store_end_words(act->store, bond->id, bond->version,
-		bond->kind, NULL, NULL, &ends, &why)) {
-		json_quantity_words(&j, "quantity_words", &ends, quantity);
-	}
-	json_text(&j, "unit", unit_of(quantity));
-	json_real(&j, "value", r->value);
-	json_real(&j, "u95", r->uncertainty.u95_uohm);
-	json_real(&j, "limit", r->limits.limit);
-	json_word(&j, "limit_kind", &limit_kind_words, r->limits.lowest);
-	json_word(&j, "verdict", &verdict_words, (int)r->verdict);
-	json_real(&j, "p_within", r->p_within);
-	json_flag(&j, "evidence", r->evidence);
-	json_word(&j, "remark", &reading_remark_words, (int)r->reading.remark);
-	json_word(&j, "meter", &meter_standing_words, (int)r->meter.standing);
-	json_text(&j, "unit_question", reading_unit_question(&r->values, &r->reading));
-	json_end(&j);
-}
-
-void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond_id,
-	struct text *to)
-{
-	const struct judging *judging;
-	struct problem why = { 0 };
-	const char *joint = "";
-
-	if (!judging_for_answer(act, bond_id, &judging, &why)) {
-		return;
-	}
-	text_add_z(to, ",\"readings\":[");
-	for (size_t i = 0; i < judging->facts.n_readings; i++) {
-		const struct record_reading *key = &judging->records.reading_keys[i];
-
-		if (key->inspection_id == inspection_id) {
-			text_add_z(to, joint);
-			joint = ",";
-			add_reading(act, &judging->records.bonds[0].bond, &judging->facts.readings[i], key->n,
-				to);
-		}
-	}
-	text_add_char(to, ']');
 }
 
 void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond_id,

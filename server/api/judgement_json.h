@@ -10,6 +10,13 @@
  * and what is forecast. */
 void json_grade(struct json *j, const struct bond_state *state, int32_t today);
 
+/* "uOhm" and the like, as a figure of a quantity is written. */
+const char *json_unit_of(enum quantity quantity);
+
+/* Adds what is asked of a reading, and what it is evidence of: "status", "asked", "parallel",
+ * "only_over", "would", "told", "told_version". */
+void json_reading_asked(struct json *j, const struct judge_reading *r);
+
 /* Adds the whole judgement of a bond. False: *why. */
 bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	struct problem *why);

@@ -14,6 +14,7 @@
 #include "encode/encode.h"
 #include "service/report_rows.h"
 #include "service/spot.h"
+#include "store/correction.h"
 #include "store/bond.h"
 #include "store/book.h"
 #include "store/rulebook.h"
@@ -27,6 +28,7 @@
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &used_spot_list, &renewal_list, &line_list,
 	&track_list, &instrument_list, &kit_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
+	&ruling_list, &better_list, &bond_change_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
 /* (ROW_USUAL: bytes of a row as JSON, so that a page seldom moves while it grows) */
@@ -68,7 +70,7 @@ static void link_next(const struct request *req, const char *cursor, struct repl
 static bool add_totals(const struct request *req, const struct list_query *q, struct text *body,
 	struct problem *why)
 {
-	int64_t totals[16];
+	int64_t totals[LIST_TOTALS];
 
 	if (q->list->n_totals == 0) {
 		return true;

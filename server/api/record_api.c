@@ -1,4 +1,5 @@
 /* What crews and planners send under ids of their own: PUT, so that sending twice keeps once. */
+#include "api/app.h"
 #include "api/deed.h"
 #include "api/judgement_json.h"
 #include "api/rights.h"
@@ -6,6 +7,7 @@
 #include "api/rows.h"
 #include "service/attachment.h"
 #include "service/inspection.h"
+#include "service/ruling.h"
 #include "service/work.h"
 #include "store/failure.h"
 #include "store/inspection.h"
@@ -36,6 +38,11 @@ static bool attach(struct act *act, void *form, struct recorded *recorded, struc
 	return attachment_record(act, form, recorded, why);
 }
 
+static bool rule(struct act *act, void *form, struct recorded *recorded, struct problems *why)
+{
+	return ruling_record(act, form, recorded, why);
+}
+
 static void inspection_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, inspect, json_judged_inspection);
@@ -59,6 +66,12 @@ static void deferral_put(const struct request *req, struct reply *out)
 static void attachment_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, attach, json_judged_attachment);
+}
+
+static void ruling_put(const struct request *req, struct reply *out)
+{
+	deed_do_sent(req, out, rule, NULL);
+	app_follow_rulebook(req->app);   /* an import's readings may be evidence now */
 }
 
 /* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */
@@ -90,7 +103,7 @@ static void give(const struct request *req, struct reply *out, const struct list
 
 static void inspection_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &inspection_list, &reading_list, "inspection", "reading_rows");
+	give(req, out, &inspection_list, &entered_reading_list, "inspection", "reading_rows");
 }
 
 static void failure_get(const struct request *req, struct reply *out)
@@ -131,5 +144,7 @@ const struct route record_routes[] = {
 	  "Defers the inspection of a bond.", DEED_BODY(&deferral_form) },
 	{ METHOD_PUT, "/api/attachments/{uuid}", ROUTE_WRITE, CAN_INSPECT, attachment_put,
 	  "Records the fixing of an end; the answer says whether it is accepted.", DEED_BODY(&attachment_form) },
+	{ METHOD_PUT, "/api/rulings/{uuid}", ROUTE_WRITE, CAN_MANAGE, ruling_put,
+	  "Puts an engineer's word on record, with its reason.", DEED_BODY(&ruling_form) },
 	{ 0 }
 };

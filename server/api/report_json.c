@@ -6,6 +6,7 @@
 #include "base/day.h"
 #include "encode/encode.h"
 #include "service/report.h"
+#include "store/correction.h"
 #include "store/failure.h"
 
 static const struct list_filter filters[] = {
@@ -55,12 +56,13 @@ static void add_months(const struct writing *w, struct json *j)
 	json_name(j, "on_time");
 	part = json_begin(j->to);
 	json_text(&part, "rule", "Complete inspections by the month in which they were made. One is on "
-		"time when it was made on or before the last day of grace of what was due then: the "
-		"complete inspection before it (or the installation) plus the interval that the rulebook of "
-		"that day gives the bond. A commissioning, and the first inspection of a bond whose "
-		"installation day is not known, are not judged. A deferral makes no late inspection one on "
-		"time. Not done are bonds whose last day of grace was in the month and that were still "
-		"overdue on the report's day.");
+		"time when it was made on or before the last day of grace of the inspection that was due "
+		"then, as the due list showed it the day before, shortened intervals and all. One that was "
+		"put off then is counted as deferred. A commissioning, a visit after a failure, and the "
+		"first "
+		"inspection of a bond whose installation day is not known, are not judged. Not done are "
+		"inspections whose last day of grace was in the month and that were still overdue on the "
+		"report's day.");
 	json_name(&part, "months");
 	for (int i = 0; i < REPORT_MONTHS; i++) {
 		const struct report_month *m = &w->report->month[i];
@@ -73,6 +75,7 @@ static void add_months(const struct writing *w, struct json *j)
 		json_integer(&row, "on_time", m->on_time);
 		json_integer(&row, "late", m->late);
 		json_integer(&row, "not_judged", m->not_judged);
+		json_integer(&row, "deferred", m->deferred);
 		add_list(&row, "list", "timeliness", w->lines);
 		add_list_day(&row, "from", m->from_day);
 		add_list_day(&row, "&to", m->to_day);
@@ -80,7 +83,7 @@ static void add_months(const struct writing *w, struct json *j)
 		json_integer(&row, "not_done", m->not_done);
 		add_list(&row, "not_done_list", "bond-states", w->lines);
 		add_list_day(&row, "day", w->report->day);
-		add_list_day(&row, "&state=overdue&last_from", m->from_day);
+		add_list_day(&row, "&what=inspection&state=overdue&last_from", m->from_day);
 		add_list_day(&row, "&last_to", m->to_day);
 		text_add_char(j->to, '"');
 		json_end(&row);
@@ -108,6 +111,23 @@ static void add_bands(struct json *j)
 	text_add_char(j->to, ']');
 }
 
+static void add_what(struct json *j, const char *name, const struct report_what *what)
+{
+	struct json part;
+
+	json_name(j, name);
+	part = json_begin(j->to);
+	json_integer(&part, "overdue", what->overdue);
+	json_name(&part, "by_band");
+	for (int b = 0; b < REPORT_BANDS; b++) {
+		text_addf(j->to, "%s%lld", b == 0 ? "[" : ",", (long long)what->by_band[b]);
+	}
+	text_add_char(j->to, ']');
+	json_day(&part, "oldest_due_day", what->oldest_due_day);
+	json_integer(&part, "deferred", what->deferred);
+	json_end(&part);
+}
+
 static void add_due(const struct writing *w, const struct report_line *line, int kind,
 	int criticality, const struct report_due *due, struct text *to)
 {
@@ -119,13 +139,9 @@ static void add_due(const struct writing *w, const struct report_line *line, int
 	json_word(&j, "criticality", &criticality_words, criticality);
 	json_integer(&j, "bonds", due->bonds);
 	json_integer(&j, "overdue", due->overdue);
-	json_name(&j, "by_band");
-	for (int b = 0; b < REPORT_BANDS; b++) {
-		text_addf(to, "%s%lld", b == 0 ? "[" : ",", (long long)due->by_band[b]);
-	}
-	text_add_char(to, ']');
-	json_day(&j, "oldest_due_day", due->oldest_due_day);
 	json_integer(&j, "deferred", due->deferred);
+	add_what(&j, "inspections", &due->of[DUE_INSPECTION]);
+	add_what(&j, "mendings", &due->of[DUE_MENDING]);
 	add_list(&j, "list", "bond-states", line->code);
 	add_list_day(&j, "day", w->report->day);
 	text_addf(to, "&kind=%s&criticality=%s\"", bond_kind_words.code[kind],
@@ -142,9 +158,14 @@ static void add_states(const struct writing *w, struct json *j)
 	json_name(j, "overdue");
 	part = json_begin(j->to);
 	json_text(&part, "rule", "Bonds that were in service on the day and whose days of grace were "
-		"over, by the days since the due day; deferred are those with a deferral that was still "
-		"live. Counted from the inspections and deferrals until that day, with the rulebook that "
-		"held then, and each bond's kind and criticality as they are registered now.");
+		"over, inspections and mendings apart: a bond that is to be mended and was inspected "
+		"lately "
+		"counts under mendings alone, one of which both are overdue under both, and once as a "
+		"bond. "
+		"Inspections by the days since they were due. Deferred are those with a deferral that "
+		"still "
+		"held. Counted from the record until that day, with the rulebook that held then, and each "
+		"bond's kind and criticality as they are registered now.");
 	add_bands(&part);
 	json_name(&part, "groups");
 	text_add_char(j->to, '[');
@@ -197,6 +218,55 @@ static bool add_places(const struct writing *w, struct json *j)
 	json_end(&part);
 	list_close(run);
 	return ok;
+}
+
+/* Those that wait for an engineer first; 100 at most. */
+static bool add_better(const struct writing *w, struct json *j)
+{
+	const struct query_pair pairs[] = { { "lines", w->lines }, { "limit", "100" } };
+	struct problems wrong = { 0 };
+	struct list_query q;
+	struct table table;
+	struct list_run *run = NULL;
+	struct json part;
+	int64_t count[2] = { 0 };        /* that wait, that count */
+	size_t rows;
+	bool ok = list_query_read(&better_list, pairs, 2, w->today, &q, &wrong);
+
+	json_name(j, "better_by_correction");
+	part = json_begin(j->to);
+	json_day(&part, "as_of", w->today);
+	add_list(&part, "list", "better-by-correction", w->lines);
+	text_add_char(j->to, '"');
+	json_name(&part, "rows");
+	text_add_char(j->to, '[');
+	run = ok ? list_open(w->store, &q, &table, w->why) : NULL;
+	ok = run != NULL && encode_json_rows(&table, j->to, &rows, w->why) &&
+		list_totals(w->store, &q, count, w->why);
+	text_add_char(j->to, ']');
+	json_integer(&part, "waiting", count[0]);
+	json_integer(&part, "count", count[0] + count[1]);
+	json_end(&part);
+	list_close(run);
+	return ok;
+}
+
+/* Bonds with readings that waited for an answer on the day. */
+static void add_asked(const struct writing *w, struct json *j)
+{
+	struct json part;
+	int64_t bonds = 0;
+
+	for (size_t i = 0; i < w->report->lines.count; i++) {
+		bonds += w->report->of_line[i].asked;
+	}
+	json_name(j, "asked");
+	part = json_begin(j->to);
+	json_integer(&part, "bonds", bonds);
+	add_list(&part, "list", "bond-states", w->lines);
+	add_list_day(&part, "day", w->report->day);
+	text_add_z(j->to, "&asked=yes\"");
+	json_end(&part);
 }
 
 static void add_unsurveyed(const struct writing *w, struct json *j)
@@ -287,7 +357,8 @@ static bool write_report(const struct writing *w)
 	add_head(w, &j);
 	add_months(w, &j);
 	add_states(w, &j);
-	if (!add_places(w, &j)) {
+	add_asked(w, &j);
+	if (!add_better(w, &j) || !add_places(w, &j)) {
 		return false;
 	}
 	add_unsurveyed(w, &j);

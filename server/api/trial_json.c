@@ -149,6 +149,8 @@ bool trial_json(struct store *store, const struct trial_outcome *outcome, struct
 	/* false: both judge alike, so that no verdict was asked for */
 	json_flag(&j, "judged", !outcome->trial->alike);
 	add_moves(&j, "states", &due_state_words, count->due[0], TRIAL_STATES);
+	add_moves(&j, "inspections", &due_state_words, count->due_of[DUE_INSPECTION][0], TRIAL_STATES);
+	add_moves(&j, "mendings", &due_state_words, count->due_of[DUE_MENDING][0], TRIAL_STATES);
 	add_moves(&j, "grades", &grade_words, count->grade[0], TRIAL_GRADES);
 	add_moves(&j, "verdicts", &verdict_words, count->verdict[0], TRIAL_VERDICTS);
 	add_steps(&j, count);

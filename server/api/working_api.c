@@ -13,6 +13,17 @@
 #include "service/judged.h"
 #include "store/judgement.h"
 
+/* Why a reading with a value and a limit has no verdict; NULL: for want of one of these. */
+static const char *no_verdict_because(const struct judge_reading *r)
+{
+	return r->status == STATUS_OPEN ? "it waits for an answer to what is asked" :
+		r->status == STATUS_DROPPED || r->status == STATUS_DROPPED_OVER ?
+		"it was asked, and a later reading took its place" :
+		r->parallel ? "so little shows another path beside the bond" :
+		r->only_over && r->status == STATUS_EVIDENCE ?
+		"so read it can only show that the bond is over its limit" : NULL;
+}
+
 static void add_steps(const struct act *act, const struct judging *j, size_t i, struct json *to)
 {
 	const struct judge_reading *r = &j->facts.readings[i];
@@ -20,12 +31,11 @@ static void add_steps(const struct act *act, const struct judging *j, size_t i, 
 	const struct working_facts facts = { .rulebook = &act->rulebook, .values = &r->values,
 		.reading = &r->reading, .meter = &r->meter, .uncertainty = &r->uncertainty,
 		.limit_facts = &limit, .limits = &r->limits, .verdict = r->verdict,
-		.p_within = r->p_within };
+		.p_within = r->p_within, .because = no_verdict_because(r) };
 	struct working working;
 
 	limit.quantity = r->values.quantity;
-	limit.baseline = isnan(r->limits.of[LIMIT_BASELINE]) ? NAN :
-		j->judgement.baseline[r->values.quantity];
+	limit.baseline = r->baseline;
 	working_write(&facts, &working);
 	json_name(to, "steps");
 	text_add_char(to->to, '[');

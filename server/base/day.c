@@ -215,3 +215,87 @@ void instant_write(int64_t instant_ms, char *to)
 	*to++ = 'Z';
 	*to = '\0';
 }
+
+/* So many digits of a number up to `most`; moves on. */
+static bool take_digits(const char **at, const char *end, int digits, int most, int *to)
+{
+	*to = 0;
+	for (; digits > 0; digits--, (*at)++) {
+		if (*at == end || **at < '0' || **at > '9') {
+			return false;
+		}
+		*to = *to * 10 + (**at - '0');
+	}
+	return *to <= most;
+}
+
+static bool take_char(const char **at, const char *end, char c)
+{
+	return *at < end && *(*at)++ == c;
+}
+
+/* Thousandths after the point, more digits passed over; none without a point. */
+static bool take_fraction(const char **at, const char *end, int *ms)
+{
+	int scale = 100;
+
+	*ms = 0;
+	if (*at == end || **at != '.') {
+		return true;
+	}
+	(*at)++;
+	if (*at == end || **at < '0' || **at > '9') {
+		return false;
+	}
+	for (; *at < end && **at >= '0' && **at <= '9'; (*at)++, scale /= 10) {
+		*ms += (**at - '0') * scale;
+	}
+	return true;
+}
+
+static bool take_offset(const char **at, const char *end, int *minutes)
+{
+	int hours, rest, sign;
+
+	*minutes = 0;
+	if (*at == end) {
+		return false;
+	}
+	if (**at == 'Z') {
+		(*at)++;
+		return true;
+	}
+	sign = **at == '-' ? -1 : **at == '+' ? 1 : 0;
+	(*at)++;
+	if (sign == 0 || !take_digits(at, end, 2, 23, &hours) || !take_char(at, end, ':') ||
+		!take_digits(at, end, 2, 59, &rest)) {
+		return false;
+	}
+	*minutes = sign * (hours * 60 + rest);
+	return true;
+}
+
+bool instant_read(const char *text, size_t len, int64_t *instant_ms)
+{
+	enum { DAY_LENGTH = 10 };
+	const char *at = text + DAY_LENGTH, *end = text + len;
+	int32_t day;
+	int hour, minute, second = 0, ms = 0, offset;
+
+	if (len <= DAY_LENGTH || !day_read(text, DAY_LENGTH, &day) || !take_char(&at, end, 'T') ||
+		!take_digits(&at, end, 2, 23, &hour) || !take_char(&at, end, ':') ||
+		!take_digits(&at, end, 2, 59, &minute)) {
+		return false;
+	}
+	if (at < end && *at == ':') {
+		at++;
+		if (!take_digits(&at, end, 2, 59, &second) || !take_fraction(&at, end, &ms)) {
+			return false;
+		}
+	}
+	if (!take_offset(&at, end, &offset) || at != end) {
+		return false;
+	}
+	*instant_ms = (((int64_t)day * 24 + hour) * 60 + minute - offset) * 60000 + second * 1000 + ms;
+	return true;
+}

@@ -57,6 +57,7 @@ void form_clear(const struct form *form, void *to)
 			*FORM_FIELD(const char *, m, to) = NULL;
 			break;
 		case MEMBER_INTEGER:
+		case MEMBER_INSTANT:
 			*FORM_FIELD(int64_t, m, to) = FORM_NO_INTEGER;
 			break;
 		case MEMBER_REAL:
@@ -98,6 +99,7 @@ bool form_is_absent(const struct member *m, const void *from)
 	case MEMBER_TEXT:
 		return *FORM_FIELD_READ(char *, m, from) == NULL;
 	case MEMBER_INTEGER:
+	case MEMBER_INSTANT:
 		return *FORM_FIELD_READ(int64_t, m, from) == FORM_NO_INTEGER;
 	case MEMBER_REAL:
 		return isnan(*FORM_FIELD_READ(double, m, from));

@@ -11,6 +11,7 @@
  *   MEMBER_REAL      double                      NAN
  *   MEMBER_FLAG      int                         -1
  *   MEMBER_DAY       int32_t                     DAY_NONE
+ *   MEMBER_INSTANT   int64_t, UTC milliseconds   FORM_NO_INTEGER
  *   MEMBER_WORD      int (index into words)      -1
  *   MEMBER_UUID      char[UUID_TEXT_SIZE]        ""
  *   MEMBER_OBJECT    the struct of its form      all its members absent
@@ -38,7 +39,7 @@
 
 enum member_type {
 	MEMBER_TEXT, MEMBER_INTEGER, MEMBER_REAL, MEMBER_FLAG, MEMBER_DAY, MEMBER_WORD,
-	MEMBER_UUID, MEMBER_OBJECT, MEMBER_LIST
+	MEMBER_UUID, MEMBER_OBJECT, MEMBER_LIST, MEMBER_INSTANT
 };
 
 struct form;

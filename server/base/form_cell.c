@@ -99,6 +99,9 @@ bool form_from_cell(const struct member *member, const char *cell, size_t len,
 		return put_flag(member, cell, len, shown, to, why);
 	case MEMBER_DAY:
 		return put_day(member, cell, len, shown, reading, to, why);
+	case MEMBER_INSTANT:
+		return instant_read(cell, len, FORM_FIELD(int64_t, member, to)) ||
+			form_refuse(member, shown, why);
 	case MEMBER_WORD: {
 		int word = words_find(member->words, cell, len);
 

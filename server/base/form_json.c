@@ -107,6 +107,8 @@ static bool put_string(struct decoding *d, const struct member *m, const char *t
 		return form_put_text(m, text, len, to, d->memory, why);
 	case MEMBER_DAY:
 		return day_read(text, len, FORM_FIELD(int32_t, m, to)) || form_refuse(m, shown, why);
+	case MEMBER_INSTANT:
+		return instant_read(text, len, FORM_FIELD(int64_t, m, to)) || form_refuse(m, shown, why);
 	case MEMBER_UUID:
 		return form_put_uuid(m, text, len, shown, to, why);
 	case MEMBER_WORD:

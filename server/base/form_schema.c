@@ -82,9 +82,11 @@ static void add_constraints(struct text *to, const struct member *m, bool nullab
 		add_type(to, "boolean", nullable);
 		break;
 	case MEMBER_DAY:
+	case MEMBER_INSTANT:
 	case MEMBER_UUID:
 		add_type(to, "string", nullable);
-		text_add_z(to, m->type == MEMBER_DAY ? ",\"format\":\"date\"" : ",\"format\":\"uuid\"");
+		text_add_z(to, m->type == MEMBER_DAY ? ",\"format\":\"date\"" : m->type == MEMBER_INSTANT ?
+			",\"format\":\"date-time\"" : ",\"format\":\"uuid\"");
 		break;
 	case MEMBER_WORD:
 		add_type(to, "string", nullable);

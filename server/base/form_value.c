@@ -86,6 +86,9 @@ void form_expect(const struct member *member, struct text *to)
 	case MEMBER_DAY:
 		text_add_z(to, "a date that exists, written year-month-day as 2026-03-31");
 		break;
+	case MEMBER_INSTANT:
+		text_add_z(to, "an instant with its offset, as 2026-03-31T02:40:00Z");
+		break;
 	case MEMBER_WORD:
 		add_words(member->words, to);
 		break;

@@ -24,7 +24,7 @@ static void write_quoted(const char *bytes, struct text *to)
 
 static void write_value(const struct member *m, const void *at, bool whole, struct text *to)
 {
-	char day[DAY_TEXT_SIZE];
+	char day[DAY_TEXT_SIZE], instant[INSTANT_TEXT_SIZE];
 	const char *text;
 
 	switch (m->type) {
@@ -47,6 +47,10 @@ static void write_value(const struct member *m, const void *at, bool whole, stru
 	case MEMBER_DAY:
 		day_write(*(const int32_t *)at, day);
 		write_quoted(day, to);
+		break;
+	case MEMBER_INSTANT:
+		instant_write(*(const int64_t *)at, instant);
+		write_quoted(instant, to);
 		break;
 	case MEMBER_WORD:
 		write_quoted(m->words->code[*(const int *)at], to);

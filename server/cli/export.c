@@ -17,13 +17,15 @@
 static const char usage[] =
 	"usage: bondbook export LIST --data DIR [--format csv|xlsx|geojson|json] [options]\n"
 	"       bondbook export report --data DIR [--day YYYY-MM-DD] [--lines CODE,CODE] [options]\n\n"
-	"A list in full, as its page gives it (\"export --help\" names the lists), or the figures of a\n"
+	"A list in full, as its page gives it (\"export --help\" names the lists), or the figures "
+	"of a\n"
 	"report as JSON. It only reads: a server may use the register meanwhile.\n\n"
 	"  --format FORMAT       csv when not given; the ending of FILE decides where it has one\n"
 	"  --filter NAME=VALUE   as the list takes it in its address; may be given again\n"
 	"  --out FILE            written under another name first, and renamed when it is whole;\n"
 	"                        standard output when not given\n\n"
-	"Exit codes: 0 done, 64 wrong command, 65 wrong filter or format, 69 there is no such register,\n"
+	"Exit codes: 0 done, 64 wrong command, 65 wrong filter or format, 69 there is no such "
+	"register,\n"
 	"74 the list or the file could not be read or written to its end.\n\nLists:";
 
 struct export {

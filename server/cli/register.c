@@ -14,7 +14,8 @@
 static const char person_usage[] =
 	"usage: bondbook person --data DIR --login NAME --name \"FULL NAME\" --role ROLE\n\n"
 	"Asks for the password (or reads it from standard input when that is no terminal).\n"
-	"ROLE: viewer, crew, planner, manager, administrator. A login that is known gets the new name,\n"
+	"ROLE: viewer, crew, planner, manager, administrator. A login that is known gets the new "
+	"name,\n"
 	"role and password.\n";
 
 struct person_args {

@@ -3,236 +3,94 @@
 #include <math.h>
 
 #include "base/day.h"
-
-static bool has_remark(const struct reading *reading, enum reading_remark remark)
-{
-	return (reading->remarks >> remark & 1) != 0;
-}
-
-static void compute_reading(const struct rulebook *rulebook, int material,
-	struct judge_reading *r)
-{
-	enum quantity quantity = r->values.quantity;
-
-	r->values.material = material;
-	reading_compute(&r->values, &r->reading);
-	r->evidence = r->reading.standing <= READING_WEAKER && meter_believed(r->meter.standing);
-	uncertainty_compute(rulebook, &r->reading, quantity, material, &r->meter, &r->uncertainty);
-	r->value = quantity == QUANTITY_RAIL_DROP ? r->reading.added_m : r->reading.r20_uohm;
-}
-
-/* Attaching one end anew mends nothing at the other end's contact. */
-static int32_t live_since(const struct judge_facts *facts, enum quantity quantity)
-{
-	int32_t day = DAY_NONE;
-
-	for (size_t i = 0; i < facts->n_attachments; i++) {
-		const struct judge_attachment *a = &facts->attachments[i];
-		bool is_other_end = quantity ==
-			(a->end == END_A ? QUANTITY_CONTACT_B : QUANTITY_CONTACT_A);
-
-		day = a->live && !is_other_end && a->made_day > day ? a->made_day : day;
-	}
-	return day;
-}
-
-/* The first visit to what was attached on a day. What a crew finds, attaches anew and commissions in
- * one night is of one day: found before the commissioning, it is of what was taken off. */
-static size_t live_from(const struct judge_facts *facts, int32_t day)
-{
-	size_t first = 0;
-
-	while (first < facts->n_visits && facts->visits[first].day < day) {
-		first++;
-	}
-	for (size_t i = first; i < facts->n_visits && facts->visits[i].day == day; i++) {
-		if (facts->visits[i].purpose == PURPOSE_COMMISSIONING &&
-			facts->visits[i].outcome != OUTCOME_NOT_REACHED) {
-			return i;
-		}
-	}
-	return first;
-}
-
-/* What one pass over the readings of a quantity needs. */
-struct quantity_pass {
-	const struct rulebook *rulebook;
-	struct judge_facts *facts;
-	enum quantity quantity;
-	size_t live_from;             /* the first visit that counts */
-	struct limits limits;         /* of what is live now */
-	struct limits bare;           /* without the baseline */
-	bool formed;
-	int32_t run_since_day;        /* over_since_day until the day before the last */
-};
-
-static const struct judge_visit *visit_of(const struct judge_facts *facts,
-	const struct judge_reading *r)
-{
-	return &facts->visits[r->visit];
-}
-
-static bool is_commissioning(const struct judge_facts *facts, const struct judge_reading *r)
-{
-	return visit_of(facts, r)->purpose == PURPOSE_COMMISSIONING;
-}
-
-/* Of what is live now, and with a value that counts. */
-static bool counts(const struct quantity_pass *p, const struct judge_reading *r)
-{
-	return r->values.quantity == p->quantity && r->evidence && !isnan(r->value) &&
-		r->visit >= p->live_from;
-}
-
-static double baseline(const struct quantity_pass *p)
-{
-	double sum = 0;
-	size_t n = 0;
-
-	for (size_t i = 0; i < p->facts->n_readings; i++) {
-		const struct judge_reading *r = &p->facts->readings[i];
-
-		if (counts(p, r) && is_commissioning(p->facts, r)) {
-			sum += r->value;
-			n++;
-		}
-	}
-	return n > 0 ? sum / (double)n : NAN;
-}
-
-/* Two sets are enough for all readings of a quantity. */
-static void form_limits(struct quantity_pass *p)
-{
-	struct limit_facts *facts = &p->facts->limit;
-
-	facts->quantity = p->quantity;
-	facts->baseline = NAN;
-	limit_form(p->rulebook, facts, &p->bare);
-	facts->baseline = baseline(p);
-	limit_form(p->rulebook, facts, &p->limits);
-	p->formed = true;
-}
-
-static void judge_reading(struct quantity_pass *p, struct judge_reading *r)
-{
-	double value = r->evidence ? r->value : NAN;
-
-	if (!p->formed) {
-		form_limits(p);
-	}
-	r->limits = is_commissioning(p->facts, r) || r->visit < p->live_from ? p->bare : p->limits;
-	r->verdict = verdict_of(value, r->uncertainty.u95_uohm, r->limits.limit);
-	r->p_within = verdict_p_within(value, r->uncertainty.u95_uohm, r->limits.limit);
-}
-
-static double share_of_limit(const struct grade_reading *r)
-{
-	return r->open_circuit ? INFINITY : r->value / r->limit;
-}
-
-/* Of two readings of one day: by what they prove, then by how much of the limit is used. */
-static bool is_worse(const struct grade_reading *a, const struct grade_reading *b)
-{
-	if (a->open_circuit != b->open_circuit) {
-		return a->open_circuit;
-	}
-	return a->verdict != b->verdict ? a->verdict > b->verdict :
-		share_of_limit(a) > share_of_limit(b) || (isnan(share_of_limit(b)) && a->value > b->value);
-}
-
-/* An open circuit has no value, but says more than one. */
-static bool is_open_circuit(const struct quantity_pass *p, const struct judge_reading *r)
-{
-	return r->values.quantity == p->quantity && has_remark(&r->reading, REMARK_TOO_LARGE) &&
-		meter_believed(r->meter.standing) && r->visit >= p->live_from;
-}
-
-static bool is_over(const struct grade_reading *r)
-{
-	return r->there && (r->open_circuit || r->verdict == VERDICT_OVER);
-}
-
-/* Readings come oldest first. Finding the same again does not begin anew what is to be done. */
-static void keep_last(struct quantity_pass *p, const struct judge_reading *r,
-	struct grade_reading *last, int32_t *over_since_day)
-{
-	const struct grade_reading this = { .there = true, .day = visit_of(p->facts, r)->day,
-		.value = r->value, .u95 = r->uncertainty.u95_uohm, .limit = r->limits.limit,
-		.verdict = r->verdict, .open_circuit = is_open_circuit(p, r) };
-
-	if (last->there && this.day > last->day) {
-		p->run_since_day = *over_since_day;
-	}
-	if (!last->there || this.day > last->day || (this.day == last->day && is_worse(&this, last))) {
-		*last = this;
-	}
-	*over_since_day = !is_over(last) ? DAY_NONE :
-		p->run_since_day != DAY_NONE ? p->run_since_day : last->day;
-}
-
-static struct trend_point point_of(const struct quantity_pass *p, const struct judge_reading *r)
-{
-	bool assumed = r->meter.standing == METER_NOT_RECORDED;
-
-	return (struct trend_point){ .day = visit_of(p->facts, r)->day, .value = r->value,
-		.meter = r->instrument_id,
-		.meter_percent = assumed ? p->rulebook->unknown_meter_percent : r->meter.percent,
-		.meter_uohm = assumed ? p->rulebook->unknown_meter_uohm : r->meter.uohm };
-}
-
-static struct trend_facts trend_facts_of(const struct quantity_pass *p, double limit,
-	double first_equivalent_m)
-{
-	const struct rulebook *b = p->rulebook;
-
-	return (struct trend_facts){ .quantity = p->quantity, .limit = limit,
-		.first_equivalent_m = first_equivalent_m,
-		.temp_share = p->quantity != QUANTITY_END_TO_END || p->facts->material < 0 ? 0 :
-		reading_alpha20((enum material)p->facts->material) * b->temp_uncertainty_k,
-		.repeat_share = b->repeatability_percent / 100,
-		.scatter_share = rulebook_scatter_percent(b, p->facts->limit.kind, p->quantity) / 100 };
-}
-
-static void judge_quantity(struct quantity_pass *p, struct trend_point *scratch,
-	struct judgement *to)
-{
-	struct grade_reading *last = &to->last[p->quantity];
-	struct trend_facts trend;
-	double first_equivalent_m = NAN;
-	size_t n = 0;
-
-	*last = (struct grade_reading){ .value = NAN, .u95 = NAN, .limit = NAN };
-	to->over_since_day[p->quantity] = p->run_since_day = DAY_NONE;
-	for (size_t i = 0; i < p->facts->n_readings; i++) {
-		struct judge_reading *r = &p->facts->readings[i];
-
-		if (r->values.quantity != p->quantity) {
-			continue;
-		}
-		judge_reading(p, r);
-		r->in_trend = counts(p, r);
-		if (r->in_trend) {
-			first_equivalent_m = n == 0 ? r->reading.equivalent_m : first_equivalent_m;
-			scratch[n++] = point_of(p, r);
-		}
-		if (counts(p, r) || is_open_circuit(p, r)) {
-			keep_last(p, r, last, &to->over_since_day[p->quantity]);
-		}
-	}
-	trend = trend_facts_of(p, last->limit, first_equivalent_m);
-	trend_compute(&trend, scratch, n, &to->trend[p->quantity]);
-}
+#include "rules/judge_parts.h"
 
 static int32_t earlier(int32_t a, int32_t b)
 {
 	return a == DAY_NONE || (b != DAY_NONE && b < a) ? b : a;
 }
 
+static struct trend_point point_of(const struct judge_pass *p, const struct judge_reading *r)
+{
+	bool assumed = isnan(r->meter.percent);
+
+	return (struct trend_point){ .day = p->facts->visits[r->visit].day,
+		.value = r->status == STATUS_OPEN ? r->worst : r->judged, .meter = r->instrument_id,
+		.meter_percent = assumed ? p->rulebook->unknown_meter_percent : r->meter.percent,
+		.meter_uohm = assumed ? p->rulebook->unknown_meter_uohm : r->meter.uohm };
+}
+
+static struct trend_facts trend_facts_of(const struct judge_pass *p, enum quantity quantity)
+{
+	const struct rulebook *b = p->rulebook;
+
+	return (struct trend_facts){ .quantity = quantity, .limit = p->to->last[quantity].limit,
+		.first_equivalent_m = NAN,
+		.temp_share = quantity != QUANTITY_END_TO_END || p->facts->material < 0 ? 0 :
+		reading_alpha20((enum material)p->facts->material) * b->temp_uncertainty_k,
+		.repeat_share = b->repeatability_percent / 100,
+		.scatter_share = rulebook_scatter_percent(b, p->facts->limit.kind, quantity) / 100 };
+}
+
+enum { NO_QUESTION = -1 };
+
+/* The line of the evidence, and of one reading that waits for an answer beside it. */
+static void draw(struct judge_pass *p, enum quantity quantity, int64_t question,
+	struct trend_point *scratch, struct trend *to)
+{
+	const struct judge_facts *f = p->facts;
+	struct trend_facts trend = trend_facts_of(p, quantity);
+	size_t n = 0;
+
+	for (size_t i = 0; i < f->n_readings; i++) {
+		struct judge_reading *r = &f->readings[i];
+
+		if (r->values.quantity != quantity) {
+			continue;
+		}
+		r->in_trend = r->leads == i && judge_is_live(p, r) &&
+			(judge_is_evidence(r) || (int64_t)i == question);
+		if (r->in_trend) {
+			trend.first_equivalent_m = n == 0 ? r->reading.equivalent_m : trend.first_equivalent_m;
+			scratch[n++] = point_of(p, r);
+		}
+	}
+	trend_compute(&trend, scratch, n, to);
+}
+
+/* Each question is looked at by itself: a second one must not flatten the line of the first. */
+static void take_trend(struct judge_pass *p, enum quantity quantity, struct trend_point *scratch)
+{
+	const struct judge_facts *f = p->facts;
+	struct trend *to = &p->to->trend[quantity], with;
+	int64_t drawn = NO_QUESTION, earliest = NO_QUESTION;
+
+	draw(p, quantity, NO_QUESTION, scratch, to);
+	for (size_t i = 0; p->count_open && i < f->n_readings; i++) {
+		const struct judge_reading *r = &f->readings[i];
+
+		if (r->values.quantity != quantity || r->leads != i || r->status != STATUS_OPEN ||
+			!isfinite(r->worst) || r->parallel || r->values.is_lug_only) {
+			continue;
+		}
+		drawn = (int64_t)i;
+		draw(p, quantity, drawn, scratch, &with);
+		if (with.early_day != DAY_NONE &&
+			(to->early_day == DAY_NONE || with.early_day < to->early_day)) {
+			*to = with;
+			earliest = drawn;
+		}
+	}
+	if (drawn != earliest) {
+		draw(p, quantity, earliest, scratch, to);    /* in_trend is of the line that is told */
+	}
+}
+
 /* The earliest forecast is told; the one that asks for the earliest inspection moves the due day,
  * and that may be another one. */
-static void take_forecasts(const struct rulebook *rulebook, struct due_facts *due,
-	struct judgement *to)
+static void take_forecasts(const struct judge_pass *p, struct due_facts *due)
 {
+	struct judgement *to = p->to;
 	int32_t early_day = DAY_NONE, from_day = DAY_NONE, due_day = DAY_NONE;
 
 	to->crosses_day = to->early_day = DAY_NONE;
@@ -246,150 +104,200 @@ static void take_forecasts(const struct rulebook *rulebook, struct due_facts *du
 		}
 		due->early_day = early;
 		due->early_from_day = to->trend[q].last_day;
-		if (due_day == DAY_NONE || due_forecast_day(rulebook, due) < due_day) {
+		if (due_day == DAY_NONE || due_forecast_day(p->rulebook, due) < due_day) {
 			early_day = early;
 			from_day = to->trend[q].last_day;
-			due_day = due_forecast_day(rulebook, due);
+			due_day = due_forecast_day(p->rulebook, due);
 		}
 	}
 	due->early_day = early_day;
 	due->early_from_day = from_day;
 }
 
-static int worst_quantity(const struct grade_reading *last)
+static void take_grade(struct judge_pass *p)
 {
-	int worst = -1;
+	struct judgement *to = p->to;
+	struct grade_facts grade = { .in_service = p->facts->due.in_service, .reasons = p->reasons,
+		.calendar_due_day = due_calendar_day(p->rulebook, &p->facts->due),
+		.early_day = to->early_day, .evidence_day = to->proof_day };
 
+	if (to->asked > 0) {
+		grade.reasons |= 1u << REASON_ASKED;
+	}
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
-		if (last[q].there && !isnan(share_of_limit(&last[q])) &&
-			(worst < 0 || share_of_limit(&last[q]) > share_of_limit(&last[worst]))) {
-			worst = q;
-		}
+		grade.last[q] = to->last[q];
 	}
-	return worst;
-}
-
-/* Since when it acts: the earliest day of all that says so. */
-static void acts_since(const struct judge_facts *facts, int32_t day, struct judgement *to)
-{
-	to->act_since_day = earlier(to->act_since_day,
-		day != DAY_NONE ? day : facts->due.known_since_day);
-}
-
-/* The severity of what was last seen at one end, and since when it was seen without a break. */
-static int seen_at(const struct rulebook *rulebook, const struct judge_facts *facts,
-	enum bond_end end, int32_t *day)
-{
-	int32_t since_day = DAY_NONE;
-	int severity = SEVERITY_NONE;
-
-	for (size_t i = 0; i < facts->n_attachments; i++) {
-		if (facts->attachments[i].live && facts->attachments[i].end == end) {
-			since_day = facts->attachments[i].made_day;
-		}
-	}
-	for (size_t i = live_from(facts, since_day); i < facts->n_visits; i++) {
-		const struct judge_visit *v = &facts->visits[i];
-		int seen = end == END_A ? v->seen_a : v->seen_b;
-
-		if (v->outcome != OUTCOME_NOT_REACHED && seen >= 0 && seen < RULEBOOK_SEEN &&
-			seen != SEEN_NOT_VISIBLE) {
-			if (severity != rulebook->severity[seen] || *day == DAY_NONE) {
-				*day = v->day;
-			}
-			severity = rulebook->severity[seen];
-		}
-	}
-	return severity;
-}
-
-static void take_seen(const struct rulebook *rulebook, const struct judge_facts *facts,
-	struct grade_facts *grade, struct judgement *to)
-{
-	for (size_t i = 0; i < facts->n_visits; i++) {
-		grade->inspected = grade->inspected ||
-			facts->visits[i].outcome != OUTCOME_NOT_REACHED;
-	}
-	for (int end = END_A; end <= END_B; end++) {
-		int32_t day = DAY_NONE;
-		int severity = seen_at(rulebook, facts, (enum bond_end)end, &day);
-
-		grade->worst_seen = severity > grade->worst_seen ? severity : grade->worst_seen;
-		if (severity == SEVERITY_ACT) {
-			acts_since(facts, day, to);
-		}
-	}
-}
-
-static void take_attachments(const struct judge_facts *facts, struct grade_facts *grade,
-	struct judgement *to)
-{
-	for (size_t i = 0; i < facts->n_attachments; i++) {
-		const struct judge_attachment *a = &facts->attachments[i];
-
-		if (a->live && (a->strength_failed || a->accepted == NOT_ACCEPTED)) {
-			grade->strength_failed = grade->strength_failed || a->strength_failed;
-			/* a failed test is what it was not accepted for */
-			grade->not_accepted = grade->not_accepted || !a->strength_failed;
-			acts_since(facts, a->made_day, to);
-		}
-	}
-}
-
-static void take_readings(const struct judge_facts *facts, struct grade_facts *grade,
-	struct judgement *to)
-{
-	for (int q = 0; q < GRADE_QUANTITIES; q++) {
-		grade->last[q] = to->last[q];
-		if (is_over(&to->last[q])) {
-			acts_since(facts, to->over_since_day[q], to);
-		}
-	}
-}
-
-static void judge_grade(const struct rulebook *rulebook, struct judge_facts *facts,
-	struct judgement *to)
-{
-	struct grade_facts grade = { .in_service = facts->due.in_service,
-		.failures_open = facts->failures_open, .early_day = to->early_day };
-	struct due calendar;
-
+	grade_compute(p->rulebook, &grade, &to->grade);
+	to->is_watched = grade_is_watched(to->grade.reasons);
 	to->act_since_day = DAY_NONE;
-	take_seen(rulebook, facts, &grade, to);
-	take_attachments(facts, &grade, to);
-	take_readings(facts, &grade, to);
-	if (facts->failures_open > 0) {
-		acts_since(facts, facts->failure_since_day, to);
+	for (size_t i = 0; to->grade.grade == GRADE_ACT && i < to->n_items; i++) {
+		to->act_since_day = earlier(to->act_since_day, to->items[i].since_day);
 	}
-	facts->due.grade = GRADE_NONE;
-	due_compute(rulebook, &facts->due, &calendar);
-	grade.calendar_due_day = calendar.due_day;
-	grade_compute(rulebook, &grade, &to->grade);
-	if (to->grade.grade != GRADE_ACT) {
-		to->act_since_day = DAY_NONE;
+}
+
+static void take_due(struct judge_pass *p)
+{
+	struct due_facts due = p->facts->due;
+	struct judgement *to = p->to;
+
+	due.is_judged = true;
+	due.is_watched = to->is_watched;
+	due.act_since_day = to->act_since_day;
+	due.commissioning_day = to->commissioning_day;
+	due.wants_reading = to->wants_reading;
+	due.evidence_until_day = to->grade.evidence_until_day;
+	due.lacks_since_day = to->lacks_since_day;
+	due.ever_proved = to->ever_proved;
+	due_compute(p->rulebook, &due, &to->due);
+}
+
+static void judge_once(struct judge_pass *p, struct trend_point *scratch)
+{
+	struct judgement *to = p->to;
+
+	*to = (struct judgement){ 0 };
+	p->limits_quantity = -1;
+	p->reasons = 0;
+	p->proved = p->shown_good = false;
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		judge_readings(p, (enum quantity)q);
+	}
+	judge_over(p);
+	judge_proof_now(p);
+	judge_state(p);
+	for (int q = 0; q < GRADE_QUANTITIES; q++) {
+		take_trend(p, (enum quantity)q, scratch);
+	}
+	take_forecasts(p, &p->facts->due);
+	take_grade(p);
+	take_due(p);
+}
+
+/* What one way of judging finds, and another does not. The worse of both stands. */
+static void take_worse(const struct judgement *other, bool asked, struct judgement *to)
+{
+	const unsigned of_readings = 1u << REASON_UNPROVEN | 1u << REASON_NEAR_LIMIT;
+	unsigned reasons = other->grade.reasons;
+
+	if (asked && (reasons & of_readings & ~to->grade.reasons) != 0) {
+		reasons = (reasons & ~of_readings) | 1u << REASON_ASKED_WATCH;
+	}
+	for (size_t i = 0; i < other->n_items; i++) {
+		bool there = false;
+
+		for (size_t j = 0; j < to->n_items; j++) {
+			there = there || to->items[j].key == other->items[i].key;
+		}
+		if (!there && to->n_items < JUDGE_ITEMS) {
+			to->items[to->n_items++] = other->items[i];
+		}
+	}
+	to->grade.grade = grade_worse(other->grade.grade, to->grade.grade) ? other->grade.grade :
+		to->grade.grade;
+	to->grade.reasons |= reasons;
+	to->grade.evidence_until_day = to->grade.evidence_until_day < other->grade.evidence_until_day ?
+		to->grade.evidence_until_day : other->grade.evidence_until_day;
+	to->act_since_day = earlier(to->act_since_day, other->act_since_day);
+	to->crosses_day = earlier(to->crosses_day, other->crosses_day);
+	to->early_day = earlier(to->early_day, other->early_day);
+	to->is_watched = to->is_watched || other->is_watched;
+	due_take_earlier(&to->due, &other->due);
+}
+
+/* The newest visit that told something of the bond as it was then attached: by evidence, or (asked)
+ * also by what waits for an answer; where no reading is wanted, by what was seen. -1: none. */
+static int64_t newest_told(const struct judge_pass *p, bool asked)
+{
+	const struct judge_facts *f = p->facts;
+	int64_t visit = -1;
+
+	for (size_t i = 0; p->to->wants_reading && i < f->n_readings; i++) {
+		const struct judge_reading *r = &f->readings[i];
+
+		visit = judge_is_evidence(r) || (asked && r->status == STATUS_OPEN) ? (int64_t)r->visit :
+			visit;
+	}
+	for (size_t i = 0; !p->to->wants_reading && i < f->n_visits; i++) {
+		visit = f->visits[i].outcome != OUTCOME_NOT_REACHED ? (int64_t)i : visit;
+	}
+	return visit;
+}
+
+/* As a visit found it attached, without what was attached since. False: that is nothing. */
+static bool as_found(const struct judge_pass *p, int64_t visit, struct judge_pass *to)
+{
+	struct judge_when when;
+
+	*to = *p;
+	if (visit < 0) {
+		return false;
+	}
+	when = judge_when_of(&p->facts->visits[visit]);
+	to->n_attached[END_A] = (size_t)(judge_attached_at(p, END_A, when) + 1);
+	to->n_attached[END_B] = (size_t)(judge_attached_at(p, END_B, when) + 1);
+	return to->n_attached[END_A] != p->n_attached[END_A] ||
+		to->n_attached[END_B] != p->n_attached[END_B];
+}
+
+/* With what waits for an answer as if it counted, and, while nothing has proved what is attached now,
+ * as it was attached before; the worse of all is taken. Then once more as it is, so that the readings
+ * are left so. */
+static void judge_again(struct judge_pass *p, struct trend_point *scratch)
+{
+	struct judgement all = *p->to, other;
+	int64_t told[] = { -1, newest_told(p, false), newest_told(p, true) };
+	bool asked = all.asked > 0;
+
+	for (int former = 0; former < (p->proved ? 1 : 3); former++) {
+		struct judge_pass again;
+		bool left_out = as_found(p, told[former], &again);
+
+		if ((former > 0 && !left_out) || (former == 2 && told[2] == told[1])) {
+			continue;
+		}
+		again.to = &other;
+		for (int open = !left_out; open <= asked; open++) {
+			again.count_open = open != 0;
+			judge_once(&again, scratch);
+			take_worse(&other, again.count_open, &all);
+			all.judged_again = true;
+		}
+	}
+	if (all.judged_again) {
+		judge_once(p, scratch);
+		*p->to = all;
+	}
+}
+
+/* Whether a deferral holds is known once all that is to be mended is. */
+static void take_deferral(struct judge_facts *facts, struct judgement *to)
+{
+	int64_t last_complete_ms = 0;
+
+	for (size_t i = 0; i < facts->n_visits; i++) {
+		const struct judge_visit *v = &facts->visits[i];
+
+		if (v->outcome == OUTCOME_COMPLETE && v->arrived_at_ms > last_complete_ms) {
+			last_complete_ms = v->arrived_at_ms;
+		}
+	}
+	to->deferral_holds = deferral_holds(&facts->deferral, to->items, to->n_items,
+		last_complete_ms);
+	facts->due.deferred_until_day = to->deferral_holds ? facts->deferral.until_day : DAY_NONE;
+	if (facts->due.deferred_until_day > to->due.due_day && to->due.due_day != DAY_NONE) {
+		to->due.deferred_until_day = facts->due.deferred_until_day;
 	}
 }
 
 void judge_bond(const struct rulebook *rulebook, struct judge_facts *facts,
 	struct trend_point *scratch, struct judgement *to)
 {
-	struct quantity_pass pass = { .rulebook = rulebook, .facts = facts };
+	struct judge_pass p = { .rulebook = rulebook, .facts = facts, .to = to };
 
-	for (size_t i = 0; i < facts->n_readings; i++) {
-		compute_reading(rulebook, facts->material, &facts->readings[i]);
-	}
-	for (int q = 0; q < GRADE_QUANTITIES; q++) {
-		pass.quantity = (enum quantity)q;
-		to->live_since_day[q] = live_since(facts, pass.quantity);
-		pass.live_from = live_from(facts, to->live_since_day[q]);
-		pass.formed = false;
-		judge_quantity(&pass, scratch, to);
-		to->baseline[q] = pass.formed ? facts->limit.baseline : NAN;
-	}
-	to->worst_quantity = worst_quantity(to->last);
-	take_forecasts(rulebook, &facts->due, to);
-	judge_grade(rulebook, facts, to);
-	facts->due.grade = to->grade.grade;
-	facts->due.act_since_day = to->act_since_day;
-	due_compute(rulebook, &facts->due, &to->due);
+	judge_prepare(&p);
+	facts->due.deferred_until_day = DAY_NONE;
+	judge_values(rulebook, facts);
+	judge_once(&p, scratch);
+	judge_again(&p, scratch);
+	take_deferral(facts, to);
 }

@@ -22,7 +22,7 @@ static const char *const absence_title[] = {
 	"the conductor's material, class or cross-section is not known, or in no table",
 	"the length of the cable is not known",
 	"the number of cables in parallel is not known",
-	"there is no commissioning reading of what is attached now",
+	"there is no commissioning reading of what was attached when this was read",
 	"the rail profile of the track is not known",
 	"the length of rail between joints is not known",
 	"the value at commissioning was zero or less"
@@ -47,14 +47,27 @@ static double allowance_uohm(const struct rulebook_limits *row)
 	return isnan(row->contact_allowance_uohm) ? 0 : row->contact_allowance_uohm;
 }
 
+/* Without one nothing is added. */
+static double tolerance(const struct rulebook_limits *row)
+{
+	return isnan(row->cable_tolerance_percent) ? 0 : row->cable_tolerance_percent / 100;
+}
+
 static int ends_of(const struct limit_facts *facts)
 {
 	return facts->ends > 0 ? facts->ends : 0;
 }
 
-static double absolute_uohm(const struct rulebook_limits *row, enum criticality criticality)
+static bool is_contact(enum quantity quantity)
 {
-	return row->absolute_uohm[(int)criticality >= 0 &&
+	return quantity == QUANTITY_CONTACT_A || quantity == QUANTITY_CONTACT_B;
+}
+
+static double absolute_uohm(const struct rulebook_limits *row, const struct limit_facts *facts)
+{
+	enum criticality criticality = facts->criticality;
+
+	return is_contact(facts->quantity) ? row->contact_uohm : row->absolute_uohm[(int)criticality >= 0 &&
 		(int)criticality < RULEBOOK_CRITICALITIES ? (int)criticality : CRITICALITY_SAFETY];
 }
 
@@ -72,24 +85,22 @@ static double figure_of(const struct rulebook_limits *row, const struct limit_fa
 	case LIMIT_JOINT:
 		return row->joint_percent;
 	case LIMIT_CONTACT:
-		return row->contact_uohm;
+		return row->contact_allowance_uohm > 0 ? row->contact_allowance_uohm : NAN;
 	default:
-		return absolute_uohm(row, facts->criticality);
+		return absolute_uohm(row, facts);
 	}
 }
 
 static bool says_something(enum limit_kind kind, enum quantity quantity)
 {
-	bool contact = quantity == QUANTITY_CONTACT_A || quantity == QUANTITY_CONTACT_B;
-
 	switch (kind) {
-	case LIMIT_BASELINE:
-		return true;
 	case LIMIT_RAIL:
 	case LIMIT_JOINT:
-		return !contact;
+		return quantity == QUANTITY_RAIL_DROP;
 	case LIMIT_CONTACT:
-		return contact;
+		return is_contact(quantity);
+	case LIMIT_ABSOLUTE:
+		return quantity != QUANTITY_RAIL_DROP;
 	default:
 		return quantity == QUANTITY_END_TO_END;
 	}
@@ -117,18 +128,13 @@ static enum limit_absence baseline_lacks(const struct limit_facts *facts)
 /* What the register does not know, though the rulebook asks for it. */
 static enum limit_absence lacks(const struct limit_facts *facts, enum limit_kind kind)
 {
-	enum limit_absence rail = facts->quantity == QUANTITY_RAIL_DROP ||
-		known(facts->rail_uohm_per_m) ? LIMIT_FORMED : LIMIT_NO_RAIL;
-
 	switch (kind) {
 	case LIMIT_CABLE:
 		return cable_lacks(facts);
 	case LIMIT_BASELINE:
 		return baseline_lacks(facts);
-	case LIMIT_RAIL:
-		return rail;
 	case LIMIT_JOINT:
-		return known(facts->rail_between_joints_m) ? rail : LIMIT_NO_JOINTS;
+		return known(facts->rail_between_joints_m) ? LIMIT_FORMED : LIMIT_NO_JOINTS;
 	default:
 		return LIMIT_FORMED;
 	}
@@ -151,18 +157,17 @@ static double form(const struct rulebook_limits *row, const struct limit_facts *
 	enum limit_kind kind)
 {
 	double figure = figure_of(row, facts, kind);
-	double per_m = facts->quantity == QUANTITY_RAIL_DROP ? 1 : facts->rail_uohm_per_m;
 
 	switch (kind) {
 	case LIMIT_CABLE:
 		return (facts->cable_uohm_per_m * facts->length_m / (double)facts->cables +
-			ends_of(facts) * allowance_uohm(row)) * (1 + figure / 100);
+			ends_of(facts) * allowance_uohm(row)) * (1 + tolerance(row));
 	case LIMIT_BASELINE:
 		return figure * facts->baseline;
-	case LIMIT_RAIL:
-		return figure * per_m;
 	case LIMIT_JOINT:
-		return figure / 100 * facts->rail_between_joints_m * per_m;
+		return figure / 100 * facts->rail_between_joints_m;
+	case LIMIT_CONTACT:
+		return figure * (1 + tolerance(row));
 	default:
 		return figure;
 	}
@@ -230,14 +235,11 @@ void limit_working(const struct rulebook *rulebook, const struct limit_facts *fa
 	} else if (kind == LIMIT_JOINT) {
 		add_given(s, row->joint_percent, " % of ");
 		add_given(s, facts->rail_between_joints_m, " m of rail between joints");
-	} else if (kind == LIMIT_RAIL && !metres) {
-		add_given(s, row->rail_equivalent_m, " m of rail");
+	} else if (kind == LIMIT_CONTACT) {
+		add_given(s, row->contact_allowance_uohm, " µΩ + ");
+		add_given(s, tolerance(row) * 100, " %");
 	} else {
 		sentence_add(s, "the rulebook's figure");
-	}
-	if ((kind == LIMIT_JOINT || kind == LIMIT_RAIL) && !metres) {
-		sentence_add(s, " × ");
-		add_given(s, facts->rail_uohm_per_m, " µΩ/m");
 	}
 	sentence_add(s, " = ");
 	sentence_add_figures(s, limits->of[kind], 5);

@@ -3,16 +3,15 @@
  * kind. A limit that cannot be formed says why, and the others hold.
  *
  *   cable      (R'20 L / n + ends x contact allowance) x (1 + tolerance)
- *   baseline   factor x R20 at commissioning of the attachments that are live now
- *   rail       equivalent metres x resistance of a metre of the rail
- *   joint      share x rail length between joints x resistance of a metre of rail: the 5 % rule of
- *              EN 50122-2 for a joint bond (the clause was not seen; the share is the rulebook's)
- *   contact    one contact measured alone: the railway's own figure
- *   absolute   the railway's own figure for kind and criticality
+ *   baseline   factor x R20 at commissioning of what was attached when it was read
+ *   rail       equivalent metres of rail
+ *   joint      share x rail length between joints: the 5 % rule of EN 50122-2 for a joint bond (the
+ *              clause was not seen; the share is the rulebook's)
+ *   contact    contact allowance x (1 + tolerance)
+ *   absolute   the railway's own figure: end to end for kind and criticality, of one contact for kind
  *
- * Which apply to which quantity: end to end: cable, baseline, rail, joint, absolute. A contact:
- * baseline (of the same contact), contact. Rail drop, in metres of rail that the joint adds:
- * baseline, rail (the equivalent metres themselves), joint (share x rail between joints).
+ * Each belongs to one quantity. End to end: cable, baseline, absolute. A contact: contact, absolute.
+ * Rail drop, in metres of rail that the joint adds: rail, joint; it judges the joint, not the bond.
  */
 #ifndef RULES_LIMIT_H
 #define RULES_LIMIT_H
@@ -34,8 +33,8 @@ enum limit_absence {
 	LIMIT_NO_CONDUCTOR,           /* material, class or cross-section not known or not in a table */
 	LIMIT_NO_LENGTH,
 	LIMIT_NO_CABLES,
-	LIMIT_NO_BASELINE,            /* no commissioning reading of what is live now */
-	LIMIT_NO_RAIL,                /* rail profile of the track not known */
+	LIMIT_NO_BASELINE,            /* no commissioning reading of what was attached */
+	LIMIT_NO_RAIL,                /* of former registers: no limit stands on the rail's profile now */
 	LIMIT_NO_JOINTS,              /* length of rail between joints not known (welded rail) */
 	LIMIT_BASELINE_NOT_POSITIVE   /* a joint that added no rail: a factor of it is no limit */
 };
@@ -51,8 +50,8 @@ struct limit_facts {
 	double length_m;              /* of one cable */
 	int64_t cables;               /* in parallel */
 	int ends;                     /* contacts in series: 2 */
-	double baseline;              /* R20 in µΩ (added metres for a rail drop) at commissioning */
-	double rail_uohm_per_m;
+	double baseline;              /* R20 in µΩ at commissioning */
+	double rail_uohm_per_m;       /* told beside a drop against the rail; no limit stands on it */
 	double rail_between_joints_m;
 };
 

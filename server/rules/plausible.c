@@ -132,7 +132,8 @@ bool plausible_deferral(int32_t until_day, int32_t due_day, int32_t today, struc
 	if (until_day <= due_day) {
 		day_write(due_day, other_text);
 		return problems_add(why, PROBLEM_RULE, "until_day",
-			"Deferred until %s defers nothing: the bond is due only on %s.", until_text, other_text);
+			"Deferred until %s defers nothing: the bond is due only on "
+			"%s.", until_text, other_text);
 	}
 	return true;
 }

@@ -7,7 +7,7 @@ static const char *const remark_code[REMARKS] = {
 	"leads_too_large", "nothing_measured", "no_current", "not_finite", "current_absurd",
 	"temperature_absurd", "leads_negative", "same_sign", "not_positive", "too_small",
 	"too_large", "no_rail", "rail_absurd", "rail_opposed", "other_method", "other_quantity",
-	"no_joint_length"
+	"no_joint_length", "leads_zero", "lug_only", "climate"
 };
 static const char *const remark_title[REMARKS] = {
 	"nothing to remark",
@@ -33,7 +33,10 @@ static const char *const remark_title[REMARKS] = {
 	"no result: a drop against the rail is measured by the voltage-drop ratio",
 	"not evidence: a voltage-drop ratio gives metres of rail, and no resistance",
 	("not evidence: without the length of rail between the contacts over the joint nobody knows "
-		"what the joint adds")
+		"what the joint adds"),
+	"not evidence: leads of a two-wire reading always have a resistance, and none was taken off",
+	"not evidence: read on the lug only, which proves nothing of the crimp",
+	"weaker: no temperature was noted, the middle of what the month may bring was taken"
 };
 const struct words reading_remark_words = {
 	"reading_remark", remark_code, remark_title, REMARKS
@@ -51,6 +54,7 @@ enum reading_standing reading_standing_of(enum reading_remark remark)
 	case REMARK_NONE:
 		return READING_EVIDENCE;
 	case REMARK_ONE_DIRECTION:
+	case REMARK_CLIMATE:
 		return READING_WEAKER;
 	case REMARK_NO_TEMPERATURE:
 	case REMARK_NO_MATERIAL:
@@ -58,6 +62,8 @@ enum reading_standing reading_standing_of(enum reading_remark remark)
 	case REMARK_LEADS_TOO_LARGE:
 	case REMARK_OTHER_QUANTITY:
 	case REMARK_NO_JOINT_LENGTH:
+	case REMARK_LEADS_ZERO:
+	case REMARK_LUG_ONLY:
 		return READING_NOT_EVIDENCE;
 	default:
 		return READING_NO_RESULT;
@@ -163,20 +169,27 @@ static void take_off_leads(const struct reading_values *v, struct reading *readi
 		remark(reading, REMARK_LEADS_NOT_RECORDED);
 		return;
 	}
-	if (*uohm < 10 * v->lead_uohm) {
+	*uohm -= v->lead_uohm;
+	if (!(v->lead_uohm > 0)) {
+		remark(reading, REMARK_LEADS_ZERO);
+	} else if (*uohm < 10 * v->lead_uohm) {
 		remark(reading, REMARK_LEADS_TOO_LARGE);
 	}
-	*uohm -= v->lead_uohm;
 }
 
 static void to_20_degrees(const struct reading_values *v, struct reading *reading)
 {
 	if (v->quantity != QUANTITY_END_TO_END) {
+		if (v->is_lug_only) {
+			remark(reading, REMARK_LUG_ONLY);
+		}
 		reading->r20_uohm = reading->r_uohm;
 		return;
 	}
 	if (isnan(v->temp_c)) {
 		remark(reading, REMARK_NO_TEMPERATURE);
+	} else if (v->is_climate) {
+		remark(reading, REMARK_CLIMATE);
 	}
 	if (v->material < 0) {
 		remark(reading, REMARK_NO_MATERIAL);
@@ -251,6 +264,7 @@ void reading_compute(const struct reading_values *values, struct reading *readin
 	bool ok;
 
 	clear(reading);
+	reading->temp_u_k = values->temp_u_k;
 	reading->remarks = 0;
 	reading->remark = REMARK_NONE;
 	reading->standing = READING_EVIDENCE;
@@ -261,27 +275,17 @@ void reading_compute(const struct reading_values *values, struct reading *readin
 	}
 }
 
-const char *reading_unit_question(const struct reading_values *values,
-	const struct reading *reading)
+double reading_worst_uohm(const struct reading_values *values)
 {
-	static const char *const question[2][2] = { {
-		"Is this in µΩ? Less than 1 µΩ is far below a bond, less than 0.1 µΩ below a contact: look at "
-		"the unit that the instrument shows; 1 mΩ is 1000 µΩ.",
-		"Is this in µΩ? More than 0.1 Ω is far beyond a bond and its contacts: look at the unit that "
-		"the instrument shows."
-	}, {
-		"Are these in µV and A? They make less than 1 µΩ for a bond, or 0.1 µΩ for a contact: look at "
-		"the units that the instrument shows; 1 mV is 1000 µV.",
-		"Are these in µV and A? They make more than 0.1 Ω, far beyond a bond and its contacts: look at "
-		"the units that the instrument shows."
-	} };
-	double least_uohm = values->quantity == QUANTITY_END_TO_END ? READING_USUAL_LEAST_BOND_UOHM :
-		READING_USUAL_LEAST_CONTACT_UOHM;
-	bool low = reading->r_uohm < least_uohm;
+	double uv = fmax(fabs(values->forward_uv), fabs(values->reverse_uv));
+	struct reading_values worst = *values;
+	struct reading reading;
 
-	/* both are false of NAN */
-	if (!low && !(reading->r_uohm > READING_USUAL_MOST_UOHM)) {
-		return NULL;
+	if (isnan(values->forward_uv) || isnan(values->reverse_uv)) {
+		return NAN;
 	}
-	return question[!isnan(values->forward_uv) || !isnan(values->reverse_uv)][!low];
+	worst.forward_uv = uv;
+	worst.reverse_uv = -uv;
+	reading_compute(&worst, &reading);
+	return values->quantity == QUANTITY_RAIL_DROP ? reading.added_m : reading.r20_uohm;
 }

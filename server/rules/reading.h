@@ -4,18 +4,23 @@
  *   current both ways     R = (V+ - V-) / 2I, thermal e.m.f. = (V+ + V-) / 2
  *   one way only          R = V / I, which still has the thermal e.m.f. in it: weaker
  *   no voltages           R as the meter showed it
- *   two-wire              less the leads; no evidence when the value, leads included, is below
- *                         ten times the leads
+ *   two-wire              less the leads; no evidence when these are not recorded or zero, or when
+ *                         what is left is below ten times the leads
  *   to 20 degrees         R20 = R / (1 + alpha20 (T - 20)); a contact measured alone is not
  *                         corrected: R20 = R
  *   voltage-drop ratio    m = V_joint / V_rail x l_rail, the same current through both; the joint
  *                         adds m - l_joint. No resistance follows from it, and no evidence for a
  *                         quantity that is one
  *
+ * A contact is read from the rail to the strands beyond the lug, so that the crimp is in it; one
+ * that was probed on the lug proves nothing of the crimp.
+ *
  * alpha20: copper 0.00393, aluminium 0.00403 per K (IEC 60287-1-1, table 1).
  */
 #ifndef RULES_READING_H
 #define RULES_READING_H
+
+#include <stdbool.h>
 
 #include "rules/terms.h"
 
@@ -34,6 +39,10 @@ struct reading_values {
 	double rail_m;
 	double joint_m;       /* rail between the two contacts over the joint */
 	double temp_c;        /* of the conductor */
+	double temp_u_k;      /* of that, k = 2; 0 or less: the rulebook's */
+	bool is_climate;      /* none was noted: temp_c and temp_u_k are the month's */
+	bool is_carried;      /* noted at another bond */
+	bool is_lug_only;     /* a contact, probed on the lug */
 };
 
 /* What there is to say about a reading. The numbers are stored: only add at the end. */
@@ -60,6 +69,9 @@ enum reading_remark {
 	REMARK_OTHER_METHOD,
 	REMARK_OTHER_QUANTITY,
 	REMARK_NO_JOINT_LENGTH,
+	REMARK_LEADS_ZERO,
+	REMARK_LUG_ONLY,
+	REMARK_CLIMATE,
 	REMARKS
 };
 extern const struct words reading_remark_words;
@@ -92,6 +104,7 @@ struct reading {
 	double thermal_uv;    /* only with both directions */
 	double equivalent_m;  /* of rail, READING_VOLTAGE_DROP only */
 	double added_m;       /* equivalent_m - joint_m; may be a little below 0 */
+	double temp_u_k;      /* as it was given */
 	unsigned remarks;     /* bit 1 << remark for each one that holds */
 	enum reading_remark remark;       /* the worst of them, the first when several are as bad */
 	enum reading_standing standing;   /* what that one makes of the reading */
@@ -99,17 +112,11 @@ struct reading {
 
 void reading_compute(const struct reading_values *values, struct reading *reading);
 
-/*
- * What to ask of a resistance that is a number, but far from what a bond or a contact has (our own,
- * wide, no source): most likely another unit was read off. It is judged all the same, and the question
- * stands beside the verdict. NULL: nothing is asked, also of rail. The text is static, and names µV
- * and A where the resistance follows from these, else µΩ.
- */
-#define READING_USUAL_LEAST_BOND_UOHM 1.0
-#define READING_USUAL_LEAST_CONTACT_UOHM 0.1
-#define READING_USUAL_MOST_UOHM 1e5
-const char *reading_unit_question(const struct reading_values *values,
-	const struct reading *reading);
+/* The worst resistance that the same entry can stand for, one direction being wrong: the larger
+ * voltage alone over the current, leads taken off where they are known, reduced like the reading
+ * itself. NAN: the entry has not both directions. A slipped sign or digit must not make a bond look
+ * better than it may be. */
+double reading_worst_uohm(const struct reading_values *values);
 
 /* Per K, at 20 degrees. */
 double reading_alpha20(enum material material);

@@ -2,25 +2,26 @@
 
 #include "base/day.h"
 
-static const char *const timely_code[] = { "on_time", "late", "not_judged" };
-static const char *const timely_title[] = { "on time", "late", "not judged" };
-const struct words timely_words = { "timely", timely_code, timely_title, 3 };
+static const char *const timely_code[] = { "on_time", "late", "not_judged", "deferred" };
+static const char *const timely_title[] = { "on time", "late", "not judged", "deferred" };
+const struct words timely_words = { "timely", timely_code, timely_title, 4 };
 
-void report_timely(const struct rulebook *rulebook, const struct due_facts *facts,
-	enum purpose purpose, int32_t day, struct report_timely *to)
+void report_timely(const struct due *due, enum purpose purpose, int32_t day,
+	struct report_timely *to)
 {
-	struct due due;
+	struct due inspection;
 
-	due_compute(rulebook, facts, &due);
+	due_alone(due, DUE_INSPECTION, &inspection);
 	*to = (struct report_timely){ TIMELY_NOT_JUDGED, DAY_NONE, DAY_NONE, 0 };
-	if (purpose == PURPOSE_COMMISSIONING ||
-		(due.basis != DUE_AFTER_INSPECTION && due.basis != DUE_AFTER_INSTALLATION)) {
+	if (purpose == PURPOSE_COMMISSIONING || purpose == PURPOSE_AFTER_FAILURE ||
+		inspection.due_day == DAY_NONE || due->basis == DUE_AT_ONCE) {
 		return;
 	}
-	to->is = day < due.overdue_from_day ? TIMELY_ON_TIME : TIMELY_LATE;
-	to->due_day = due.due_day;
-	to->last_day = due.overdue_from_day - 1;
-	to->days_over = day - due.due_day;
+	to->is = due_state_on(&inspection, day) == DUE_DEFERRED ? TIMELY_DEFERRED :
+		day < inspection.overdue_from_day ? TIMELY_ON_TIME : TIMELY_LATE;
+	to->due_day = inspection.due_day;
+	to->last_day = inspection.overdue_from_day - 1;
+	to->days_over = day - inspection.due_day;
 }
 
 bool report_in_service_on(enum bond_status status, int32_t installed_day, int32_t removed_day,

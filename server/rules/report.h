@@ -1,24 +1,23 @@
 /*
  * What a report says of an inspection and of a day.
  *
- * An inspection is on time when it was made on or before the last day of grace of what was due
- * then:
+ * An inspection is on time when it was made on or before the last day of grace of the inspection
+ * that was due then:
  *
- *   due then        the complete inspection before + the interval of the rulebook that held on the
- *                   day of the inspection, for the bond's kind and criticality; without one before,
- *                   the installation day + that interval (rules/due.h)
+ *   due then        as the due list showed it: by the record of the day before and the rulebook that
+ *                   held, with the interval shortened for what was known, by a forecast, by what the
+ *                   proof lacked (rules/due.h)
  *   on time         day <= due then + grace
- *   not judged      a commissioning (nothing was due before it), and the first inspection of a bond
- *                   whose installation day is not known
- *
- * A deferral does not make a late inspection one on time: it moves no due day.
+ *   deferred        it was put off on the day: neither on time nor late
+ *   not judged      a commissioning and a visit after a failure (no inspection asked for them), and
+ *                   the first inspection of a bond whose installation day is not known
  */
 #ifndef RULES_REPORT_H
 #define RULES_REPORT_H
 
 #include "rules/due.h"
 
-enum timely { TIMELY_ON_TIME, TIMELY_LATE, TIMELY_NOT_JUDGED };
+enum timely { TIMELY_ON_TIME, TIMELY_LATE, TIMELY_NOT_JUDGED, TIMELY_DEFERRED };
 extern const struct words timely_words;
 
 struct report_timely {
@@ -28,12 +27,9 @@ struct report_timely {
 	int32_t days_over;     /* day - due_day: negative when before it; 0 when not judged */
 };
 
-/*
- * Judges a complete inspection of `day`. facts are those before it: inspected_day is the day of the
- * complete inspection before (DAY_NONE: none).
- */
-void report_timely(const struct rulebook *rulebook, const struct due_facts *facts,
-	enum purpose purpose, int32_t day, struct report_timely *to);
+/* Judges a complete inspection of `day`. due is what was due of the bond before it. */
+void report_timely(const struct due *due, enum purpose purpose, int32_t day,
+	struct report_timely *to);
 
 /*
  * Was the bond there and in service on a day, by what is registered of it now? It was when it had

@@ -5,7 +5,7 @@
 /* What most kinds have; no kind has a figure of its own, or is set against rail. */
 #define LIMITS_OF(contact_, factor_, joint_) { .cable_tolerance_percent = 30, \
 	.contact_allowance_uohm = (contact_), .baseline_factor = (factor_), .rail_equivalent_m = NAN, \
-	.joint_percent = (joint_), .contact_uohm = 5 * (contact_), .absolute_uohm = { NAN, NAN, NAN } }
+	.joint_percent = (joint_), .contact_uohm = NAN, .absolute_uohm = { NAN, NAN, NAN } }
 
 struct rulebook rulebook_default(void)
 {
@@ -46,6 +46,7 @@ struct rulebook rulebook_default(void)
 		},
 		.watch_percent = 80,
 		.temp_uncertainty_k = 3,
+		.carried_temp_k = 3,
 		.repeatability_percent = 2,
 		.unknown_meter_percent = 5,
 		.unknown_meter_uohm = 5,
@@ -64,6 +65,13 @@ struct rulebook rulebook_default(void)
 		.hold_least_s = 2,
 		.stub_most_mm = 2,
 		.cross_spacing_m = 500,
+		.proof = { [BOND_RAIL_JOINT] = PROOF_CONTACTS },
+		.asked = { .least_share = 0.3, .least_share_joint = 0.01, .least_share_contact = 0.005,
+			.most_times = 3, .away_times = 2, .away_times_joint = 5, .away_contact_share = 0.1,
+			.direction_percent = 20, .direction_uv = 50, .thermal_uv = 500, .away_temp_k = 15,
+			.parallel_share = 0.8 },
+		.climate = { { -20, 15 }, { -20, 20 }, { -15, 30 }, { -10, 40 }, { -5, 50 }, { 0, 55 },
+			{ 5, 60 }, { 5, 60 }, { 0, 50 }, { -5, 40 }, { -10, 25 }, { -15, 20 } },
 	};
 
 	return rulebook;

@@ -39,6 +39,37 @@ struct rulebook_limits {
 enum severity { SEVERITY_NONE, SEVERITY_WATCH, SEVERITY_ACT };
 extern const struct words severity_words;
 
+/* What proves a kind of bond (rules/proof.h). The numbers are stored: only add at the end. */
+enum proof {
+	PROOF_END_TO_END,     /* read from rail to rail, nothing else in parallel that could read alike */
+	PROOF_CONTACTS,       /* both contacts read, cable and lugs seen whole */
+	PROOF_SEEN,           /* seen at both ends: no reading is wanted */
+	PROOF_IN_CIRCUIT      /* end to end, also of a joint in circuit: the railway takes it for proof */
+};
+extern const struct words proof_words;
+
+/* From when on a reading is asked before it is judged (rules/asked.h). Shares and multiples. */
+struct rulebook_asked {
+	double least_share;           /* of the conductor's own resistance */
+	double least_share_joint;     /* the same, of rail joint bonds */
+	double least_share_contact;   /* of its limit, of a contact alone */
+	double most_times;            /* the limit */
+	double away_times;            /* the last reading, or one over that */
+	double away_times_joint;
+	double away_contact_share;    /* and a contact by more than this share of its limit */
+	double direction_percent;     /* forward and reversed differ by more than this, and */
+	double direction_uv;          /* by more than this thermal voltage */
+	double thermal_uv;            /* any thermal voltage above this */
+	double away_temp_k;           /* from the median of the round */
+	double parallel_share;        /* of the conductor alone: below it another path is in parallel */
+};
+
+/* What a conductor's temperature may be in each month where none was noted. */
+enum { RULEBOOK_MONTHS = 12 };
+struct rulebook_climate {
+	double low_c, high_c;
+};
+
 struct rulebook {
 	int64_t version;              /* from 1 on; given by the register, not a member of the form */
 	int32_t from_day;             /* first day on which it holds */
@@ -58,6 +89,7 @@ struct rulebook {
 	struct rulebook_limits limits[RULEBOOK_KINDS];
 	double watch_percent;         /* of the limit, from which a bond is watched */
 	double temp_uncertainty_k;    /* of the conductor's temperature, k = 2 */
+	double carried_temp_k;        /* at least this where it was carried from another bond */
 	double repeatability_percent; /* of R20, of putting the probes on again, k = 2 */
 	double unknown_meter_percent; /* of the reading, assumed where none is recorded, k = 2 */
 	double unknown_meter_uohm;    /* and added to it */
@@ -70,6 +102,9 @@ struct rulebook {
 	int64_t cross_spacing_m;      /* greatest distance of neighbouring cross bonds */
 	/* of a bond's readings about its own line, one standard deviation: rules/trend.h */
 	double scatter_percent[RULEBOOK_KINDS][RULEBOOK_SCATTERS];
+	int proof[RULEBOOK_KINDS];    /* enum proof */
+	struct rulebook_asked asked;
+	struct rulebook_climate climate[RULEBOOK_MONTHS];  /* January first */
 };
 
 /* What the program knows, which a register records as its version 1: from 1900-01-01 on (before any
@@ -110,7 +145,7 @@ extern const struct rulebook_value rulebook_values[];
 
 /* The body of a new rulebook: all of struct rulebook but the version. Intervals are
  * {"interval_months": {"structure": {"normal": 24, "high": 12, "safety": 6}, ...}}. */
-enum { RULEBOOK_MEMBERS_MOST = 40 };  /* with the end */
+enum { RULEBOOK_MEMBERS_MOST = 48 };  /* with the end */
 extern const struct member rulebook_members[];
 extern const struct form rulebook_form;
 

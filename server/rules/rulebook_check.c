@@ -41,8 +41,9 @@ static void check_word(const struct member *m, const void *at, const struct rule
 
 	memcpy(&value, at, sizeof value);
 	if (value < 0 || value >= m->words->n) {
-		problems_add(why, PROBLEM_VALUE, walk->path, "%s must be one of %s, %s, %s.", walk->title,
-			m->words->code[0], m->words->code[1], m->words->code[2]);
+		problems_add(why, PROBLEM_VALUE, walk->path, "%s must be one of %s, %s, %s%s%s.",
+			walk->title, m->words->code[0], m->words->code[1], m->words->code[2],
+			m->words->n > 3 ? ", " : "", m->words->n > 3 ? m->words->code[3] : "");
 	}
 }
 
@@ -130,7 +131,7 @@ static void check_limits_of_kind(const struct rulebook_limits *l, int kind, stru
 	}
 	if (isnan(l->cable_tolerance_percent) && isnan(l->baseline_factor) &&
 		isnan(l->rail_equivalent_m) && isnan(l->joint_percent) &&
-		isnan(l->absolute_uohm[CRITICALITY_NORMAL])) {
+		isnan(l->contact_uohm) && isnan(l->absolute_uohm[CRITICALITY_NORMAL])) {
 		field_of(field, "limits", kind, -1);
 		problems_add(why, PROBLEM_VALUE, field, "A %s needs at least one limit, or none of them "
 			"is ever judged.", bond_kind_words.title[kind]);
@@ -164,6 +165,34 @@ static void check_days(const struct rulebook *rulebook, const char *field, const
 	}
 }
 
+static void check_climate(const struct rulebook *rulebook, struct problems *why)
+{
+	for (int month = 0; month < RULEBOOK_MONTHS; month++) {
+		if (rulebook->climate[month].low_c > rulebook->climate[month].high_c) {
+			problems_add(why, PROBLEM_VALUE, "climate", "The lowest temperature of month %d (%g °C) "
+				"cannot be above its highest (%g °C).", month + 1, rulebook->climate[month].low_c,
+				rulebook->climate[month].high_c);
+		}
+	}
+}
+
+/* A contact has no limit without its allowance, or a figure of its own. */
+static void check_proof(const struct rulebook *rulebook, struct problems *why)
+{
+	for (int kind = 0; kind < RULEBOOK_KINDS; kind++) {
+		const struct rulebook_limits *l = &rulebook->limits[kind];
+		char field[PROBLEM_FIELD_SIZE];
+
+		if (rulebook->proof[kind] == PROOF_CONTACTS && !(l->contact_allowance_uohm > 0) &&
+			isnan(l->contact_uohm)) {
+			field_of(field, "proof", kind, -1);
+			problems_add(why, PROBLEM_VALUE, field, "A %s cannot be proved by its contacts while "
+				"they have no limit: give an allowance or a figure of one contact.",
+				bond_kind_words.title[kind]);
+		}
+	}
+}
+
 /* Each value is within its bounds: do they go together? */
 static void check_together(const struct rulebook *rulebook, struct problems *why)
 {
@@ -177,6 +206,8 @@ static void check_together(const struct rulebook *rulebook, struct problems *why
 		problems_add(why, PROBLEM_VALUE, "arc_most_s", "The longest arc (%g s) cannot be shorter "
 			"than the shortest (%g s).", rulebook->arc_most_s, rulebook->arc_least_s);
 	}
+	check_climate(rulebook, why);
+	check_proof(rulebook, why);
 	if (rulebook->severity[SEEN_GOOD] != SEVERITY_NONE) {
 		problems_add(why, PROBLEM_VALUE, "severity.good", "What is seen to be good is no defect.");
 	}

@@ -157,13 +157,85 @@ static const struct member scatters_members[] = {
 static const struct form scatters_form = {
 	"ScatterByKind", scatters_members, sizeof(double[RULEBOOK_KINDS][RULEBOOK_SCATTERS])
 };
+static const char *const proof_code[] = { "end_to_end", "contacts", "seen", "in_circuit" };
+static const char *const proof_title[] = {
+	"the reading from end to end", "both contacts read, cable and lugs seen whole",
+	"seen at both ends, no reading wanted",
+	"the reading from end to end, taken in circuit too"
+};
+const struct words proof_words = { "proof", proof_code, proof_title, 4 };
+
+#define PROOF_MEMBER(code_, title_, kind_) \
+	{ .name = code_, .title = title_, .type = MEMBER_WORD, .words = &proof_words, \
+		.required = true, .offset = (kind_) * sizeof(int) }
+
+static const struct member proof_members[] = {
+	PROOF_MEMBER("rail_joint", "Rail joint bond", BOND_RAIL_JOINT),
+	PROOF_MEMBER("track_cross", "Track-to-track cross bond", BOND_TRACK_CROSS),
+	PROOF_MEMBER("rail_cross", "Rail-to-rail cross bond", BOND_RAIL_CROSS),
+	PROOF_MEMBER("structure", "Structure bond", BOND_STRUCTURE),
+	PROOF_MEMBER("impedance_lead", "Impedance bond lead", BOND_IMPEDANCE_LEAD),
+	PROOF_MEMBER("feeder_lead", "Return feeder lead", BOND_FEEDER_LEAD),
+	PROOF_MEMBER("track_circuit_lead", "Track circuit lead", BOND_TRACK_CIRCUIT_LEAD),
+	PROOF_MEMBER("protective_earth", "Protective earth bond", BOND_PROTECTIVE_EARTH),
+	PROOF_MEMBER("not_known", "Kind not known", BOND_KIND_NOT_KNOWN),
+	{ 0 }
+};
+static const struct form proof_form = { "ProofByKind", proof_members, sizeof(int[RULEBOOK_KINDS]) };
+
+#define ASKED(field, title_, unit_, least_, most_) { .name = #field, .title = title_, \
+	.unit = unit_, .type = MEMBER_REAL, .required = true, \
+	.offset = offsetof(struct rulebook_asked, field), .least = least_, .most = most_ }
+
+/* The bounds keep each question from being switched off, or asked of everything. */
+static const struct member asked_members[] = {
+	ASKED(least_share, "Below this share of the conductor's own resistance", NULL, 0.05, 0.8),
+	ASKED(least_share_joint, "The same, of a rail joint bond", NULL, 0.001, 0.8),
+	ASKED(least_share_contact, "A contact below this share of its limit", NULL, 0.001, 0.5),
+	ASKED(most_times, "Above so many times the limit", NULL, 1.5, 20),
+	ASKED(away_times, "Away from the last reading by this factor", NULL, 1.1, 5),
+	ASKED(away_times_joint, "The same, of a rail joint bond", NULL, 1.1, 10),
+	ASKED(away_contact_share, "And a contact by this share of its limit", NULL, 0, 0.5),
+	ASKED(direction_percent, "Forward and reversed differ by", "%", 1, 50),
+	ASKED(direction_uv, "And by a thermal voltage of", "µV", 0, 200),
+	ASKED(thermal_uv, "Any thermal voltage above", "µV", 50, 5000),
+	ASKED(away_temp_k, "Temperature away from the round's median by", "K", 3, 40),
+	ASKED(parallel_share, "Another path is in parallel below this share of the conductor", NULL,
+		0.5, 0.99),
+	{ 0 }
+};
+static const struct form asked_form = { "AskedBeforeJudged", asked_members,
+	sizeof(struct rulebook_asked) };
+
+#define CLIMATE(field, title_) { .name = #field, .title = title_, .unit = "°C", \
+	.type = MEMBER_REAL, .required = true, .offset = offsetof(struct rulebook_climate, field), \
+	.least = -60, .most = 90 }
+static const struct member climate_members[] = {
+	CLIMATE(low_c, "Lowest"), CLIMATE(high_c, "Highest"), { 0 }
+};
+static const struct form climate_form = { "ClimateOfMonth", climate_members,
+	sizeof(struct rulebook_climate) };
+
+#define MONTH_MEMBER(code_, title_, n) { .name = code_, .title = title_, .type = MEMBER_OBJECT, \
+	.required = true, .offset = (n) * sizeof(struct rulebook_climate), .form = &climate_form }
+static const struct member month_members[] = {
+	MONTH_MEMBER("january", "January", 0), MONTH_MEMBER("february", "February", 1),
+	MONTH_MEMBER("march", "March", 2), MONTH_MEMBER("april", "April", 3),
+	MONTH_MEMBER("may", "May", 4), MONTH_MEMBER("june", "June", 5),
+	MONTH_MEMBER("july", "July", 6), MONTH_MEMBER("august", "August", 7),
+	MONTH_MEMBER("september", "September", 8), MONTH_MEMBER("october", "October", 9),
+	MONTH_MEMBER("november", "November", 10), MONTH_MEMBER("december", "December", 11), { 0 }
+};
+static const struct form months_form = { "ClimateByMonth", month_members,
+	sizeof(struct rulebook_climate[RULEBOOK_MONTHS]) };
 
 enum {
 	VALUE_FROM_DAY, VALUE_INTERVALS, VALUE_NOTICE, VALUE_GRACE, VALUE_WINDOW, VALUE_PERIOD,
 	VALUE_COUNT, VALUE_CLEARANCE, VALUE_RAIL_END, VALUE_WELD, VALUE_BOLT_HOLE, VALUE_WATCH_INTERVAL,
 	VALUE_ACT_DAYS, VALUE_LEAD, VALUE_MEMORY, VALUE_LIMITS, VALUE_WATCH, VALUE_TEMP,
 	VALUE_REPEATABILITY, VALUE_METER_PERCENT, VALUE_METER_UOHM, VALUE_SEVERITY, VALUE_ARC_LEAST,
-	VALUE_ARC_MOST, VALUE_HOLD, VALUE_STUB, VALUE_SPACING, VALUE_SCATTER, VALUES
+	VALUE_ARC_MOST, VALUE_HOLD, VALUE_STUB, VALUE_SPACING, VALUE_SCATTER, VALUE_PROOF, VALUE_ASKED,
+	VALUE_CLIMATE, VALUE_CARRIED, VALUES
 };
 
 #define NUMBER(type_, field, title_, unit_, least_, most_, help_) { .name = #field, \
@@ -243,6 +315,18 @@ const struct member rulebook_members[] = {
 		.offset = offsetof(struct rulebook, scatter_percent), .form = &scatters_form,
 		.help = "About the bond's own line, one standard deviation, as a share of its first value; the "
 		"larger of this and what the meter repeats to counts for a trend." },
+	[VALUE_PROOF] = { .name = "proof", .title = "What proves a bond", .type = MEMBER_OBJECT,
+		.required = true, .offset = offsetof(struct rulebook, proof), .form = &proof_form,
+		.help = "Without it, and fresh, a bond is unknown." },
+	[VALUE_ASKED] = { .name = "asked", .title = "Asked before judged", .type = MEMBER_OBJECT,
+		.required = true, .offset = offsetof(struct rulebook, asked), .form = &asked_form,
+		.help = "A reading that can hardly be right gets no verdict until it is answered." },
+	[VALUE_CLIMATE] = { .name = "climate", .title = "Temperature where none was noted",
+		.type = MEMBER_OBJECT, .required = true, .offset = offsetof(struct rulebook, climate),
+		.form = &months_form, .help = "Of the conductor, by month: the middle is taken, and half "
+			"the span is its uncertainty." },
+	[VALUE_CARRIED] = REAL(carried_temp_k, "Temperature carried from another bond: at least", "K",
+		3, 50, "Uncertainty of the temperature, k = 2, where it was not taken at this bond."),
 	[VALUES] = { 0 }
 };
 
@@ -303,7 +387,9 @@ const struct rulebook_value rulebook_values[] = {
 		"return circuit, from memory, its clause was not seen. Holds where the rail between "
 		"joints is known." },
 	{ &limit_members[OF_CONTACT], BASIS_EXAMPLE,
-		"An example: a contact measured alone well above what it had when new." },
+		"Not used by default: a contact's limit is its allowance with the tolerance; a railway "
+		"that "
+		"has a lower figure of its own gives it here." },
 	{ &limit_members[OF_ABSOLUTE], BASIS_EXAMPLE,
 		"Not used by default: the railway's own figure where it has one." },
 	{ &rulebook_members[VALUE_WATCH], BASIS_EXAMPLE,
@@ -317,18 +403,22 @@ const struct rulebook_value rulebook_values[] = {
 	{ &rulebook_members[VALUE_METER_UOHM], BASIS_EXAMPLE,
 		"An example, wide on purpose: nobody knows what measured it." },
 	{ &seen_members[SEEN_GOOD], BASIS_COMMON_PRACTICE,
-		"Common practice: an end without a finding is no defect; it cannot be given another meaning." },
+		"Common practice: an end without a finding is no defect; it cannot be given another "
+		"meaning." },
 	{ &seen_members[SEEN_LOOSE], BASIS_COMMON_PRACTICE,
 		"Common practice: a loose end works further loose with every train, and can stand at a "
 		"dangerous voltage when it parts." },
 	{ &seen_members[SEEN_CORRODED], BASIS_EXAMPLE,
-		"An example: corrosion is slow, and what it does to the resistance is measured; the railway's "
+		"An example: corrosion is slow, and what it does to the resistance is measured; the "
+		"railway's "
 		"engineer says where it attacks fast enough to act on." },
 	{ &seen_members[SEEN_STRANDS_BROKEN], BASIS_EXAMPLE,
-		"An example: the strands that are left carry the current of all and break next; a railway that "
+		"An example: the strands that are left carry the current of all and break next; a "
+		"railway that "
 		"allows some broken strands watches it instead." },
 	{ &seen_members[SEEN_DAMAGED], BASIS_EXAMPLE,
-		"An example: damage is of many kinds; what still carries current is watched, what does not is "
+		"An example: damage is of many kinds; what still carries current is watched, what does "
+		"not is "
 		"recorded as a failure." },
 	{ &seen_members[SEEN_MISSING], BASIS_COMMON_PRACTICE,
 		"Common practice: what is not there carries no current, and the open end can stand at a "
@@ -348,8 +438,26 @@ const struct rulebook_value rulebook_values[] = {
 		"An example: the distance that keeps rails and tracks near one potential is a matter of "
 		"the railway's supply." },
 	{ &rulebook_members[VALUE_SCATTER], BASIS_EXAMPLE,
-		"Proposed by the register from its own readings, adopted by the engineer; until then 0, and "
-		"only what the meter repeats to counts. Too large a figure hides a rise, too small a one tells "
+		"Proposed by the register from its own readings, adopted by the engineer; until then 0, "
+		"and "
+		"only what the meter repeats to counts. Too large a figure hides a rise, too small a "
+		"one tells "
 		"of rises that are none." },
+	{ &rulebook_members[VALUE_PROOF], BASIS_COMMON_PRACTICE,
+		"Common practice: nobody opens a return path to measure, and a good fishplate beside a "
+		"broken "
+		"cable reads within any limit; so a joint bond is proved by its contacts and by sight." },
+	{ &rulebook_members[VALUE_ASKED], BASIS_EXAMPLE,
+		"The railway's own, proposed from a trial on the readings of the demonstration railway, "
+		"where "
+		"none of 14,583 honest readings was asked. They cannot catch a first reading of a joint "
+		"that is "
+		"ten times too low, a first contact ten times too high, swapped digits, or another "
+		"meter in "
+		"calibration." },
+	{ &rulebook_members[VALUE_CLIMATE], BASIS_EXAMPLE,
+		"An example, wide on purpose: the railway's own climate, sun on the cable included." },
+	{ &rulebook_members[VALUE_CARRIED], BASIS_EXAMPLE,
+		"An example: bonds of one night differ in shade, wind and what they carry." },
 	{ 0 }
 };

@@ -85,6 +85,7 @@ struct tablet_known {
 	int material;
 	struct tablet_limit_facts limit;
 	double baseline[GRADE_QUANTITIES];
+	double compared[GRADE_QUANTITIES];   /* what "reading" asks for as `compared` */
 	struct tablet_last last[GRADE_QUANTITIES];
 	struct form_list ends;           /* struct tablet_end */
 	struct form_list instruments;    /* struct tablet_instrument; one that is not there was never

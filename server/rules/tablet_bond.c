@@ -87,6 +87,7 @@ static const struct member known_members[] = {
 	TABLET_WORD(tablet_known, material, "Material of the cable", material_words),
 	TABLET_OBJECT(tablet_known, limit, "What the limits rest on", tablet_limit_form),
 	TABLET_OBJECT(tablet_known, baseline, "At commissioning of what is live", baseline_form),
+	TABLET_OBJECT(tablet_known, compared, "Last evidence of what is live", baseline_form),
 	TABLET_OBJECT(tablet_known, last, "Last evidence", tablet_lasts_form),
 	TABLET_LIST(tablet_known, ends, "The two ends in words", end_form),
 	TABLET_LIST(tablet_known, instruments, "Instruments", instrument_form),

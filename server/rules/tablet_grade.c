@@ -4,7 +4,7 @@ struct question {
 	int in_service, inspected, strength_failed, not_accepted, seen_a, seen_b;
 	int64_t failures_open;
 	struct tablet_last last[GRADE_QUANTITIES];
-	int32_t calendar_due_day, early_day, today;
+	int32_t calendar_due_day, early_day, evidence_day, today;
 };
 
 struct reason { int reason, grade; };
@@ -29,6 +29,7 @@ static const struct member question_members[] = {
 	TABLET_OBJECT(question, last, "Last readings", tablet_lasts_form),
 	TABLET_DAY(question, calendar_due_day, "Due by the calendar"),
 	TABLET_DAY(question, early_day, "Early day of the forecast"),
+	TABLET_DAY(question, evidence_day, "Oldest part of the newest proof"),
 	TABLET_DAY(question, today, "Today"),
 	{ 0 }
 };
@@ -57,14 +58,25 @@ static int severity(const struct rulebook *rulebook, int seen)
 	return seen < 0 ? SEVERITY_NONE : rulebook->severity[seen];
 }
 
+static unsigned bit(bool holds, enum grade_reason reason)
+{
+	return holds ? 1u << reason : 0;
+}
+
 static struct grade_facts facts_of(const struct rulebook *rulebook, const struct question *q)
 {
 	int a = severity(rulebook, q->seen_a), b = severity(rulebook, q->seen_b);
-	struct grade_facts facts = { .in_service = q->in_service != 0, .inspected = q->inspected == 1,
-		.strength_failed = q->strength_failed == 1, .not_accepted = q->not_accepted == 1,
-		.failures_open = q->failures_open == FORM_NO_INTEGER ? 0 : q->failures_open,
-		.worst_seen = a > b ? a : b, .calendar_due_day = q->calendar_due_day,
-		.early_day = q->early_day };
+	int worst_seen = a > b ? a : b;
+	struct grade_facts facts = { .in_service = q->in_service != 0,
+		.reasons = bit(q->inspected != 1, REASON_NEVER_INSPECTED) |
+		bit(q->strength_failed == 1, REASON_STRENGTH_FAILED) |
+		bit(q->not_accepted == 1, REASON_NOT_ACCEPTED) |
+		bit(q->failures_open != FORM_NO_INTEGER && q->failures_open > 0, REASON_FAILURE_OPEN) |
+		bit(worst_seen == SEVERITY_ACT, REASON_CRITICAL_DEFECT) |
+		bit(worst_seen == SEVERITY_WATCH, REASON_DEFECT) |
+		bit(q->evidence_day == DAY_NONE, REASON_NO_EVIDENCE),
+		.calendar_due_day = q->calendar_due_day, .early_day = q->early_day,
+		.evidence_day = q->evidence_day };
 
 	for (int i = 0; i < GRADE_QUANTITIES; i++) {
 		const struct tablet_last *l = &q->last[i];
@@ -72,6 +84,9 @@ static struct grade_facts facts_of(const struct rulebook *rulebook, const struct
 		facts.last[i] = (struct grade_reading){ l->day != DAY_NONE, l->day, l->value, l->u95,
 			l->limit, l->verdict < 0 ? VERDICT_NONE : (enum verdict)l->verdict,
 			l->open_circuit == 1 };
+		facts.reasons |= bit(facts.last[i].there && facts.last[i].open_circuit,
+			REASON_OPEN_CIRCUIT) | bit(facts.last[i].there && !facts.last[i].open_circuit &&
+			facts.last[i].verdict == VERDICT_OVER, REASON_OVER);
 	}
 	return facts;
 }
@@ -92,10 +107,12 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 		made.reasons |= 1u << REASON_EVIDENCE_OLD;
 	}
 	to->reasons.items = to->reason;
-	for (int reason = 0; reason < REASONS; reason++) {
+	for (int n = 0; n < REASONS; n++) {
+		enum grade_reason reason = grade_reason_at(n);
+
 		if ((made.reasons >> reason & 1) != 0) {
-			to->reason[to->reasons.count++] = (struct reason){ reason,
-				(int)grade_of_reason((enum grade_reason)reason) };
+			to->reason[to->reasons.count++] = (struct reason){ (int)reason,
+				(int)grade_of_reason(reason) };
 		}
 	}
 	grade_sentence(made.reasons, to->sentence_text, sizeof to->sentence_text);

@@ -1,18 +1,32 @@
 #include <math.h>
 
-#include "rules/limit.h"
+#include "base/day.h"
+#include "rules/judge_parts.h"
 #include "rules/tablet_member.h"
-#include "rules/uncertainty.h"
 
 enum { SENTENCE_SIZE = 320 };
 
-struct question {
-	int quantity, method, material;
+/* The figures of one reading, as they were written down. */
+struct one {
+	int quantity, method;
 	double forward_uv, reverse_uv, current_a, shown_uohm, lead_uohm, rail_uv, rail_m, joint_m;
 	double temp_c;
+	int temp_carried, probed;
+	int64_t instrument_id;
 	struct tablet_meter_facts meter;
+};
+
+struct question {
+	struct one one;               /* (first, so that its members are the question's own) */
+	int material;
+	int32_t day;
+	int purpose, alone;
+	double round_temp_c, compared;
+	struct form_list others;      /* struct one, of the same visit */
 	struct tablet_limit_facts limit;
 };
+
+enum { OTHERS_MOST = 8 };
 
 struct limit_answer {
 	int kind, absence;
@@ -21,6 +35,8 @@ struct limit_answer {
 	char working_text[LIMIT_WORKING_SIZE];
 };
 
+struct asked_answer { int question; const char *sentence; };
+
 struct answer {
 	double r_uohm, r20_uohm, thermal_uv, equivalent_m, added_m;
 	int remark, standing, meter, evidence;
@@ -28,26 +44,44 @@ struct answer {
 	int limit_kind, verdict, near_limit;
 	struct form_list limits;
 	struct limit_answer limit_of[LIMITS];
-	const char *limit_title, *verdict_title, *sentence, *unit_question;
+	const char *limit_title, *verdict_title, *sentence;
 	char sentence_text[SENTENCE_SIZE];
+	int status, would, in_circuit, parallel;
+	struct form_list asked;
+	struct asked_answer asked_of[ASKEDS];
 };
 
+#define ONE_MEMBERS \
+	{ TABLET_MEMBER(one, quantity, "What was measured", MEMBER_WORD), .required = true, \
+		.words = &quantity_words }, \
+	{ TABLET_MEMBER(one, method, "Leads", MEMBER_WORD), .required = true, \
+		.words = &reading_method_words }, \
+	TABLET_REAL(one, forward_uv, "Forward", "µV"), \
+	TABLET_REAL(one, reverse_uv, "Reversed", "µV"), \
+	TABLET_REAL(one, current_a, "Test current", "A"), \
+	TABLET_REAL(one, shown_uohm, "Shown", "µΩ"), \
+	TABLET_REAL(one, lead_uohm, "Leads alone", "µΩ"), \
+	TABLET_REAL(one, rail_uv, "Over the rail", "µV"), \
+	TABLET_REAL(one, rail_m, "Length of that rail", "m"), \
+	TABLET_REAL(one, joint_m, "Rail between the clips", "m"), \
+	TABLET_REAL(one, temp_c, "Cable temperature", "°C"), \
+	TABLET_FLAG(one, temp_carried, "Temperature carried from another bond"), \
+	TABLET_WORD(one, probed, "Contact read to", probed_words), \
+	TABLET_INTEGER(one, instrument_id, "Instrument", NULL), \
+	TABLET_OBJECT(one, meter, "Meter", tablet_meter_form)
+
+static const struct member one_members[] = { ONE_MEMBERS, { 0 } };
+static const struct form one_form = { "TabletReadingBeside", one_members, sizeof(struct one) };
+
 static const struct member question_members[] = {
-	{ TABLET_MEMBER(question, quantity, "What was measured", MEMBER_WORD), .required = true,
-		.words = &quantity_words },
-	{ TABLET_MEMBER(question, method, "Leads", MEMBER_WORD), .required = true,
-		.words = &reading_method_words },
+	ONE_MEMBERS,
 	TABLET_WORD(question, material, "Material of the cable", material_words),
-	TABLET_REAL(question, forward_uv, "Forward", "µV"),
-	TABLET_REAL(question, reverse_uv, "Reversed", "µV"),
-	TABLET_REAL(question, current_a, "Test current", "A"),
-	TABLET_REAL(question, shown_uohm, "Shown", "µΩ"),
-	TABLET_REAL(question, lead_uohm, "Leads alone", "µΩ"),
-	TABLET_REAL(question, rail_uv, "Over the rail", "µV"),
-	TABLET_REAL(question, rail_m, "Length of that rail", "m"),
-	TABLET_REAL(question, joint_m, "Rail between the clips", "m"),
-	TABLET_REAL(question, temp_c, "Cable temperature", "°C"),
-	TABLET_OBJECT(question, meter, "Meter", tablet_meter_form),
+	TABLET_DAY(question, day, "Day"),
+	TABLET_WORD(question, purpose, "Purpose of the visit", purpose_words),
+	TABLET_FLAG(question, alone, "What else joins the rails was opened"),
+	TABLET_REAL(question, round_temp_c, "Median of the round's temperatures", "°C"),
+	TABLET_REAL(question, compared, "Last evidence of what is attached", "µΩ, m of rail"),
+	TABLET_LIST(question, others, "Other readings of the same quantity and visit", one_form),
 	TABLET_OBJECT(question, limit, "What the limit rests on", tablet_limit_form),
 	{ 0 }
 };
@@ -63,6 +97,14 @@ static const struct member limit_answer_members[] = {
 };
 static const struct form limit_answer_form = { "TabletLimitAnswer", limit_answer_members,
 	sizeof(struct limit_answer) };
+
+static const struct member asked_members[] = {
+	TABLET_WORD(asked_answer, question, "Question", asked_words),
+	TABLET_TEXT(asked_answer, sentence, "In words"),
+	{ 0 }
+};
+static const struct form asked_form = { "TabletAsked", asked_members,
+	sizeof(struct asked_answer) };
 
 static const struct member answer_members[] = {
 	TABLET_REAL(answer, r_uohm, "Resistance", "µΩ"),
@@ -85,19 +127,29 @@ static const struct member answer_members[] = {
 	TABLET_REAL(answer, p_within, "Chance that it is within", NULL),
 	TABLET_FLAG(answer, near_limit, "Close to the limit"),
 	TABLET_TEXT(answer, sentence, "What it means"),
-	TABLET_TEXT(answer, unit_question, "What to ask of a value far from what bonds have"),
+	TABLET_WORD(answer, status, "What it is evidence of", judge_status_words),
+	TABLET_LIST(answer, asked, "Asked before it is judged", asked_form),
+	TABLET_WORD(answer, would, "Its verdict if it counted", verdict_words),
+	TABLET_FLAG(answer, in_circuit, "Evidence of over alone"),
+	TABLET_FLAG(answer, parallel, "It shows another path beside the bond"),
 	{ 0 }
 };
 static const struct form answer_form = { "TabletReadingAnswer", answer_members,
 	sizeof(struct answer) };
 
-static struct reading_values values_of(const struct question *q)
+static struct judge_reading reading_of(const struct question *q, const struct one *o)
 {
-	return (struct reading_values){ .quantity = (enum quantity)q->quantity,
-		.method = (enum reading_method)q->method, .material = q->material,
-		.forward_uv = q->forward_uv, .reverse_uv = q->reverse_uv, .current_a = q->current_a,
-		.shown_uohm = q->shown_uohm, .lead_uohm = q->lead_uohm, .rail_uv = q->rail_uv,
-		.rail_m = q->rail_m, .joint_m = q->joint_m, .temp_c = q->temp_c };
+	return (struct judge_reading){ .values = { .quantity = (enum quantity)q->one.quantity,
+		.method = (enum reading_method)o->method, .material = q->material,
+		.forward_uv = o->forward_uv, .reverse_uv = o->reverse_uv, .current_a = o->current_a,
+		.shown_uohm = o->shown_uohm, .lead_uohm = o->lead_uohm, .rail_uv = o->rail_uv,
+		.rail_m = o->rail_m, .joint_m = o->joint_m, .temp_c = o->temp_c,
+		.is_carried = o->temp_carried == 1, .is_lug_only = o->probed == PROBED_LUG },
+		.meter = { o->meter.standing < 0 ? METER_NOT_RECORDED :
+		(enum meter_standing)o->meter.standing, o->meter.percent, o->meter.uohm,
+		o->meter.methods == FORM_NO_INTEGER ? 0 : o->meter.methods },
+		.instrument_id = o->instrument_id == FORM_NO_INTEGER ? 0 : o->instrument_id,
+		.round_temp_c = q->round_temp_c };
 }
 
 static struct limit_facts limit_facts_of(const struct question *q)
@@ -107,7 +159,7 @@ static struct limit_facts limit_facts_of(const struct question *q)
 	return (struct limit_facts){
 		.kind = l->kind < 0 ? BOND_KIND_NOT_KNOWN : (enum bond_kind)l->kind,
 		.criticality = l->criticality < 0 ? CRITICALITY_SAFETY : (enum criticality)l->criticality,
-		.quantity = (enum quantity)q->quantity, .cable_uohm_per_m = l->cable_uohm_per_m,
+		.quantity = (enum quantity)q->one.quantity, .cable_uohm_per_m = l->cable_uohm_per_m,
 		.length_m = l->length_m, .cables = l->cables == FORM_NO_INTEGER ? 0 : l->cables,
 		.ends = 2, .baseline = l->baseline, .rail_uohm_per_m = l->rail_uohm_per_m,
 		.rail_between_joints_m = l->rail_between_joints_m };
@@ -156,6 +208,20 @@ static void add_no_verdict(struct sentence *s, const struct answer *a)
 	}
 	if (!meter_believed((enum meter_standing)a->meter)) {
 		add_title(s, meter_standing_words.title[a->meter]);
+		return;
+	}
+	if (a->asked.count > 0) {
+		sentence_add(s, "No verdict until this is answered. It is recorded all the same.");
+		return;
+	}
+	if (a->parallel == 1) {
+		sentence_add(s, "No verdict: so little shows another path beside the bond, and nothing of the "
+			"bond itself.");
+		return;
+	}
+	if (a->in_circuit == 1) {
+		sentence_add(s, "No verdict: what lies beside it was read with it, so this proves nothing "
+			"good. Read both contacts, and look at cable and lugs.");
 		return;
 	}
 	if (isnan(a->u95)) {
@@ -213,40 +279,73 @@ static void sentence_of(const struct rulebook *rulebook, struct answer *a)
 	}
 }
 
+static void asked_to(const struct judge_reading *r, struct answer *to)
+{
+	to->asked.items = to->asked_of;
+	for (int question = 0; question < ASKEDS && r->status == STATUS_OPEN; question++) {
+		if ((r->asked >> question & 1) != 0) {
+			to->asked_of[to->asked.count++] = (struct asked_answer){ question,
+				asked_words.title[question] };
+		}
+	}
+}
+
+static void judged_to(const struct rulebook *rulebook, const struct judge_reading *r,
+	struct answer *to)
+{
+	to->r_uohm = r->reading.r_uohm;
+	to->r20_uohm = r->reading.r20_uohm;
+	to->thermal_uv = r->reading.thermal_uv;
+	to->equivalent_m = r->reading.equivalent_m;
+	to->added_m = r->reading.added_m;
+	to->remark = (int)r->reading.remark;
+	to->standing = (int)r->reading.standing;
+	to->meter = (int)r->meter.standing;
+	to->evidence = judge_is_evidence(r);
+	to->value = r->value;
+	to->u95 = to->evidence == 1 ? r->uncertainty.u95_uohm : NAN;
+	to->status = (int)r->status;
+	to->would = (int)r->would;
+	to->in_circuit = r->only_over;
+	to->parallel = r->parallel;
+	to->verdict = (int)r->verdict;
+	to->verdict_title = verdict_words.title[to->verdict];
+	to->p_within = r->p_within;
+	to->near_limit = r->verdict == VERDICT_NONE ? -1 :
+		r->value > r->limits.limit * (rulebook->watch_percent / 100);
+}
+
+/* The very walk of the server over the readings of this visit, from what is known before it. */
 static void answer(const struct rulebook *rulebook, const void *in, void *out)
 {
 	const struct question *q = in;
-	const struct reading_values values = values_of(q);
-	const struct limit_facts facts = limit_facts_of(q);
-	const struct meter meter = { q->meter.standing < 0 ? METER_NOT_RECORDED :
-		(enum meter_standing)q->meter.standing, q->meter.percent, q->meter.uohm };
+	const struct one *others = q->others.items;
 	struct answer *to = out;
-	struct reading reading;
-	struct uncertainty uncertainty;
-	struct limits limits;
+	struct judge_reading readings[1 + OTHERS_MOST];
+	struct judge_visit visit = { .day = q->day, .counted_day = DAY_NONE, .alone = q->alone == 1,
+		.purpose = q->purpose < 0 ? PURPOSE_ROUTINE : (enum purpose)q->purpose };
+	struct judge_start start;
+	struct judgement made;
+	struct judge_facts facts = { .limit = limit_facts_of(q), .material = q->material,
+		.visits = &visit, .n_visits = 1, .readings = readings, .start = &start };
+	struct judge_pass pass = { .rulebook = rulebook, .facts = &facts, .to = &made,
+		.limits_quantity = -1 };
 
-	reading_compute(&values, &reading);
-	uncertainty_compute(rulebook, &reading, values.quantity, values.material, &meter, &uncertainty);
-	limit_form(rulebook, &facts, &limits);
-	to->r_uohm = reading.r_uohm;
-	to->r20_uohm = reading.r20_uohm;
-	to->thermal_uv = reading.thermal_uv;
-	to->equivalent_m = reading.equivalent_m;
-	to->added_m = reading.added_m;
-	to->remark = (int)reading.remark;
-	to->standing = (int)reading.standing;
-	to->meter = (int)meter.standing;
-	to->evidence = reading.standing <= READING_WEAKER && meter_believed(meter.standing);
-	to->value = q->quantity == QUANTITY_RAIL_DROP ? reading.added_m : reading.r20_uohm;
-	to->u95 = to->evidence == 1 ? uncertainty.u95_uohm : NAN;
-	limits_to(rulebook, &facts, &limits, to);
-	to->verdict = (int)verdict_of(to->value, to->u95, limits.limit);
-	to->verdict_title = verdict_words.title[to->verdict];
-	to->p_within = verdict_p_within(to->value, to->u95, limits.limit);
-	to->near_limit = to->verdict == VERDICT_NONE ? -1 :
-		to->value > limits.limit * (rulebook->watch_percent / 100);
+	for (int i = 0; i < GRADE_QUANTITIES; i++) {
+		start.baseline[i] = q->limit.baseline;
+		start.compared[i] = q->compared;
+	}
+	readings[facts.n_readings++] = reading_of(q, &q->one);
+	for (size_t i = 0; i < q->others.count && i < OTHERS_MOST; i++) {
+		readings[facts.n_readings++] = reading_of(q, &others[i]);
+	}
+	judge_prepare(&pass);
+	judge_values(rulebook, &facts);
+	judge_readings(&pass, (enum quantity)q->one.quantity);
+	judged_to(rulebook, &readings[0], to);
+	asked_to(&readings[0], to);
+	limits_to(rulebook, &facts.limit, &readings[0].limits, to);
 	sentence_of(rulebook, to);
-	to->unit_question = reading_unit_question(&values, &reading);
 }
 
 const struct tablet_rule tablet_reading = { "reading", &question_form, &answer_form, answer };

@@ -125,6 +125,16 @@ static const char *const quantity_title[] = {
 };
 const struct words quantity_words = { "quantity", quantity_code, quantity_title, 4 };
 
+static const char *const probed_code[] = { "strands", "lug" };
+static const char *const probed_title[] = { "strands beyond the lug", "on the lug only" };
+const struct words probed_words = { "probed", probed_code, probed_title, 2 };
+
+static const char *const surroundings_code[] = { "open_line", "tunnel" };
+static const char *const surroundings_title[] = { "open line", "tunnel" };
+const struct words surroundings_words = {
+	"surroundings", surroundings_code, surroundings_title, 2
+};
+
 static const char *const reading_method_code[] = {
 	"four_wire", "two_wire", "voltage_drop"
 };

@@ -73,6 +73,14 @@ extern const struct words outcome_words;
 enum quantity { QUANTITY_END_TO_END, QUANTITY_CONTACT_A, QUANTITY_CONTACT_B, QUANTITY_RAIL_DROP };
 extern const struct words quantity_words;
 
+/* Where the voltage of a contact was taken beyond the rail. */
+enum probed { PROBED_STRANDS, PROBED_LUG };
+extern const struct words probed_words;
+
+/* Where the cable lay, for its temperature. */
+enum surroundings { SURROUNDINGS_OPEN, SURROUNDINGS_TUNNEL };
+extern const struct words surroundings_words;
+
 enum reading_method { READING_FOUR_WIRE, READING_TWO_WIRE, READING_VOLTAGE_DROP };
 extern const struct words reading_method_words;
 

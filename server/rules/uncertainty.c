@@ -3,18 +3,18 @@
 #include <math.h>
 
 static const char *const standing_code[] = {
-	"in_calibration", "not_recorded", "out_of_calibration", "never_calibrated",
-	"found_out"
+	"in_calibration", "not_recorded", "out_of_calibration", "never_calibrated", "found_out", "stated"
 };
 static const char *const standing_title[] = {
 	"the instrument was in calibration on the day of the reading",
-	"no instrument was recorded: the rulebook's assumed uncertainty is used",
+	"not evidence: no instrument was recorded",
 	"not evidence: the instrument was out of calibration on the day of the reading",
 	"not evidence: the instrument has no calibration on record from before the reading",
-	"not evidence: the next calibration found the instrument out of its limits"
+	"not evidence: the next calibration found the instrument out of its limits",
+	"an engineer has stated on record what the import was measured with"
 };
 const struct words meter_standing_words = {
-	"meter_standing", standing_code, standing_title, 5
+	"meter_standing", standing_code, standing_title, 6
 };
 
 static const char *const found_code[] = { "not_stated", "within_limits", "out_of_limits" };
@@ -67,14 +67,42 @@ void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
 
 bool meter_believed(enum meter_standing standing)
 {
-	return standing == METER_IN_CALIBRATION || standing == METER_NOT_RECORDED;
+	return standing == METER_IN_CALIBRATION || standing == METER_STATED;
+}
+
+void temperature_take(const struct rulebook *rulebook, int month, struct reading_values *values)
+{
+	const struct rulebook_climate *climate;
+
+	values->temp_u_k = rulebook->temp_uncertainty_k;
+	if (values->quantity != QUANTITY_END_TO_END) {
+		return;
+	}
+	if (!isnan(values->temp_c)) {
+		if (values->is_carried && values->temp_u_k < rulebook->carried_temp_k) {
+			values->temp_u_k = rulebook->carried_temp_k;
+		}
+		return;
+	}
+	if (month < 1 || month > RULEBOOK_MONTHS) {
+		return;
+	}
+	climate = &rulebook->climate[month - 1];
+	values->is_climate = true;
+	values->temp_c = (climate->low_c + climate->high_c) / 2;
+	values->temp_u_k = (climate->high_c - climate->low_c) / 2;
+}
+
+static double temp_u_k(const struct rulebook *rulebook, const struct reading *reading)
+{
+	return reading->temp_u_k > 0 ? reading->temp_u_k : rulebook->temp_uncertainty_k;
 }
 
 /* The parts alone; NAN where one does not follow. */
 static void parts(const struct rulebook *rulebook, const struct reading *reading,
 	enum quantity quantity, int material, const struct meter *meter, struct uncertainty *to)
 {
-	bool assumed = meter->standing == METER_NOT_RECORDED;
+	bool assumed = !meter_believed(meter->standing) && isnan(meter->percent);
 	double share = (assumed ? rulebook->unknown_meter_percent : meter->percent) / 100;
 	double added_uohm = assumed ? rulebook->unknown_meter_uohm : meter->uohm;
 	double repeat_share = rulebook->repeatability_percent / 100;
@@ -90,7 +118,7 @@ static void parts(const struct rulebook *rulebook, const struct reading *reading
 	if (quantity == QUANTITY_END_TO_END) {
 		to_20 = reading->r20_uohm / reading->r_uohm;
 		to->temp_uohm = material < 0 ? NAN : reading->r20_uohm * to_20 *
-			reading_alpha20((enum material)material) * rulebook->temp_uncertainty_k;
+			reading_alpha20((enum material)material) * temp_u_k(rulebook, reading);
 	}
 	to->meter_uohm = (share * reading->r_uohm + added_uohm) * to_20;
 	to->repeat_uohm = repeat_share * reading->r20_uohm;
@@ -102,7 +130,7 @@ void uncertainty_compute(const struct rulebook *rulebook, const struct reading *
 	const struct uncertainty none = { NAN, NAN, NAN, NAN };
 
 	*to = none;
-	if (reading->standing > READING_WEAKER || !meter_believed(meter->standing)) {
+	if (reading->standing == READING_NO_RESULT) {
 		return;
 	}
 	parts(rulebook, reading, quantity, material, meter, to);

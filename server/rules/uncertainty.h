@@ -3,15 +3,18 @@
  *
  *   U² = ((a R + b) f)² + (R20 alpha20 U_T f)² + (repeatability)²      all k = 2, in µΩ
  *
+ * U_T is the rulebook's, more where the temperature was carried from another bond; where none was
+ * noted it is half the span of what the month may bring (temperature_take).
+ *
  * f = R20 / R is what the reduction to 20 °C makes of R: by the law of propagation (JCGM 100, 5.1.2)
  * it does the same to what R is off, so that a cold conductor is not believed too well; 1 for a
  * contact.
  *
  * a R + b are the instrument's figures on the day of the reading. The temperature counts only where
- * the value was reduced to 20 °C. A reading without a recorded instrument gets the rulebook's
- * assumed figures. An instrument that is out of calibration on that day, or was never calibrated,
- * makes the reading no evidence; so does one that the next calibration found out of its limits: since
- * when it was so is not known.
+ * the value was reduced to 20 °C. A reading without a recorded instrument, and one of an instrument
+ * that was out of calibration on that day, never calibrated, or found out of its limits by the next
+ * calibration (since when is not known), is no evidence; what it may be off is computed all the same,
+ * by the rulebook's assumed figures where there are no others, to know whether it must be asked.
  */
 #ifndef RULES_UNCERTAINTY_H
 #define RULES_UNCERTAINTY_H
@@ -22,10 +25,11 @@
 /* The numbers are stored: only add at the end. */
 enum meter_standing {
 	METER_IN_CALIBRATION,
-	METER_NOT_RECORDED,           /* no instrument: the rulebook's assumed figures */
+	METER_NOT_RECORDED,           /* no instrument */
 	METER_OUT_OF_CALIBRATION,     /* on the day of the reading */
 	METER_NEVER_CALIBRATED,       /* no calibration on record that covers the day */
-	METER_FOUND_OUT               /* the next calibration found it out of its limits */
+	METER_FOUND_OUT,              /* the next calibration found it out of its limits */
+	METER_STATED                  /* of an import, by an engineer's word on record */
 };
 extern const struct words meter_standing_words;
 
@@ -59,10 +63,15 @@ struct calibration {
 void meter_on(const struct calibration *calibrations, size_t count, int32_t day,
 	struct meter *meter);
 
+/* Whether its readings may be evidence. */
 bool meter_believed(enum meter_standing standing);
 
-/* The parts of U, each k = 2, in µΩ. All NAN when the reading has no value or is no evidence, when
- * the meter is not believed, and when a figure of it is not known or negative. */
+/* Gives an end-to-end reading the temperature that it is reduced with, and what that may be off:
+ * as noted, carried, or of the month (1 to 12; 0: not known, then nothing is given). */
+void temperature_take(const struct rulebook *rulebook, int month, struct reading_values *values);
+
+/* The parts of U, each k = 2, in µΩ. All NAN when the reading has no value to be off, and when a
+ * figure of the meter is not known or negative. */
 struct uncertainty {
 	double meter_uohm, temp_uohm, repeat_uohm;
 	double u95_uohm;              /* U of R20 */

@@ -106,7 +106,7 @@ static void leads(const struct working_facts *f, struct sentence *s)
 	} else if (isnan(f->reading->r_uohm)) {
 		FILL(s, "Two-wire, with # µΩ of leads.", v->lead_uohm);
 	} else {
-		FILL(s, "# µΩ − # µΩ of leads = # µΩ; evidence when not below 10 × # µΩ = # µΩ.",
+		FILL(s, "# µΩ − # µΩ of leads = # µΩ; evidence when that is not below 10 × # µΩ = # µΩ.",
 			f->reading->r_uohm + v->lead_uohm, v->lead_uohm, f->reading->r_uohm, v->lead_uohm,
 			10 * v->lead_uohm);
 	}
@@ -163,7 +163,7 @@ static void evidence(const struct working_facts *f, struct sentence *s)
 
 static void meter(const struct working_facts *f, struct sentence *s)
 {
-	bool assumed = f->meter->standing == METER_NOT_RECORDED;
+	bool assumed = !meter_believed(f->meter->standing) && isnan(f->meter->percent);
 	double percent = assumed ? f->rulebook->unknown_meter_percent : f->meter->percent;
 	double uohm = assumed ? f->rulebook->unknown_meter_uohm : f->meter->uohm;
 
@@ -187,7 +187,8 @@ static void temperature(const struct working_facts *f, struct sentence *s)
 		return;
 	}
 	FILL(s, "# µΩ × # × # K × # / # = # µΩ.", f->reading->r20_uohm,
-		reading_alpha20((enum material)f->values->material), f->rulebook->temp_uncertainty_k,
+		reading_alpha20((enum material)f->values->material),
+		f->reading->temp_u_k > 0 ? f->reading->temp_u_k : f->rulebook->temp_uncertainty_k,
 		f->reading->r20_uohm, f->reading->r_uohm, f->uncertainty->temp_uohm);
 }
 
@@ -270,7 +271,10 @@ static void verdict(const struct working_facts *f, struct sentence *s)
 
 	sentence_add(s, verdict_words.title[f->verdict]);
 	if (f->verdict == VERDICT_NONE) {
-		sentence_add(s, f->limits->lowest < 0 ? ": there is no limit." : ": there is no evidence.");
+		sentence_add(s, ": ");
+		sentence_add(s, f->limits->lowest < 0 ? "there is no limit" : f->because != NULL ?
+			f->because : "there is no evidence");
+		sentence_add(s, ".");
 		return;
 	}
 	decimals = decimals_that_tell(low, high, f->limits->limit, in_metres(f) ? 4 : 3);

@@ -34,6 +34,7 @@ struct working_facts {
 	const struct limits *limits;
 	enum verdict verdict;
 	double p_within;
+	const char *because;          /* why there is no verdict, beside want of evidence or limit; NULL */
 };
 
 enum { WORKING_SIZE = 240 };   /* no sentence of figures that can be measured is longer */

@@ -1,10 +1,14 @@
 #include "service/attachment.h"
 
 #include "rules/plausible.h"
+#include "rules/sentence.h"
+#include "service/correction.h"
 #include "service/derive.h"
+#include "service/doer.h"
 #include "service/sent.h"
 #include "service/spot.h"
 #include "store/person.h"
+#include "store/rail.h"
 #include "store/work.h"
 
 #define OF(field) offsetof(struct attachment_new, field)
@@ -43,32 +47,25 @@ static const struct member attachment_members[] = {
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the attachment that this one replaces." },
 	SENT_FROM_MEMBER(struct attachment_new),
+	SENT_AT_MEMBER(struct attachment_new),
+	CORRECTION_REASON_MEMBER(struct attachment_new),
 	{ 0 }
 };
 const struct form attachment_form = { "Attachment", attachment_members,
 	sizeof (struct attachment_new) };
 
-static bool read_maker(struct act *act, const struct attachment_new *form, struct attachment *a,
-	struct problems *why)
+static bool read_kit(struct act *act, const char *code, int64_t *kit_id, struct problems *why)
 {
 	struct problem trouble = { 0 };
 
-	a->person_id = act->origin.person_id;
-	if (form->person != NULL &&
-		!store_person_named(act->store, form->person, &a->person_id, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	if (form->person != NULL && a->person_id == 0) {
-		a->person_name = form->person;
-	}
-	if (form->kit == NULL) {
+	if (code == NULL) {
 		return true;
 	}
-	if (!store_kit_find(act->store, form->kit, &a->kit_id, &trouble)) {
+	if (!store_kit_find(act->store, code, kit_id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	return a->kit_id != 0 || problems_add(why, PROBLEM_VALUE, "kit",
-		"There is no kit %.60s: register it first.", form->kit);
+	return *kit_id != 0 || problems_add(why, PROBLEM_VALUE, "kit",
+		"There is no kit %.60s: register it first.", code);
 }
 
 /* A correction is of the same end of the same bond. */
@@ -110,7 +107,9 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 		.battery_charged = form->battery_charged, .gun_flush = form->gun_flush,
 		.arc_s = form->arc_s, .hold_s = form->hold_s, .hammer_passed = form->hammer_passed,
 		.solder_all_round = form->solder_all_round, .stub_mm = form->stub_mm,
-		.note = form->note };
+		.note = form->note, .reason = form->reason, .at_ms = form->at_ms };
+	struct correction c = { .noun = SENT_ATTACHMENT, .corrects = form->corrects,
+		.reason = form->reason };
 	struct bond bond;
 	struct problem trouble = { 0 };
 	bool ok = sent_hash(&attachment_form, form, hash, why) &&
@@ -122,10 +121,12 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 	if (!refer_bond(act, &form->of, &bond, why) ||
 		!plausible_attachment(form->made_day, bond.installed_day, act->today,
 		sent_from(act, form->sent_from), why) ||
-		!read_maker(act, form, &a, why) ||
+		!sent_at_of_shift(form->at_ms, form->made_day, why) ||
+		!doer_read(act, form->person, &a.person_id, &a.person_name, why) ||
+		!read_kit(act, form->kit, &a.kit_id, why) ||
 		!sent_corrects(act, SENT_ATTACHMENT, form->corrects, &a.replaces_id, why) ||
 		!check_corrected(act, a.replaces_id, bond.id, form->end, why) ||
-		!look_at_spot(act, &bond, &a, why)) {
+		!look_at_spot(act, &bond, &a, why) || !correction_begin(act, &c, why)) {
 		return false;
 	}
 	a.bond_id = bond.id;
@@ -133,7 +134,7 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 		!derive_bond(act, bond.id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	recorded->id = a.id;
+	recorded->id = c.row_id = a.id;
 	recorded->bond_id = bond.id;
-	return true;
+	return correction_end(act, &c, why);
 }

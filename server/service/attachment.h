@@ -17,6 +17,8 @@ struct attachment_new {
 	const char *note;
 	char corrects[UUID_TEXT_SIZE];
 	int sent_from;
+	const char *reason;              /* of the correction */
+	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
 };
 extern const struct form attachment_form;
 /* Keeps it once, and judges the bond anew. One on a spoilt spot, or inside another clearance of the

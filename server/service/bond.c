@@ -121,7 +121,8 @@ static bool check(const struct bond *b, const struct bond_new *form, int32_t tod
 	}
 	if (b->status == BOND_IN_SERVICE && b->removed_day != DAY_NONE) {
 		ok = problems_add(why, PROBLEM_RULE, "removed_day",
-			"A bond in service has no day of removal: give its status as removed, or leave it out.");
+			"A bond in service has no day of removal: give its status as removed, or leave it "
+			"out.");
 	}
 	if (form->conductor_class == 3 || form->conductor_class == 4) {
 		ok = problems_add(why, PROBLEM_VALUE, "conductor_class",

@@ -40,38 +40,31 @@ static bool keep_reading(struct act *act, const struct judging *j, size_t i, siz
 	return store_reading_state_put(act->store, key->inspection_id, key->n, &state, why);
 }
 
-static bool same_cell(const struct due_cell *a, const struct due_cell *b)
-{
-	return a->line_id == b->line_id && a->kind == b->kind && a->criticality == b->criticality &&
-		a->surveyed == b->surveyed && a->due_day == b->due_day &&
-		a->soon_from_day == b->soon_from_day && a->overdue_from_day == b->overdue_from_day &&
-		a->deferred_to_day == b->deferred_to_day && a->grade == b->grade &&
-		a->evidence_until_day == b->evidence_until_day;
-}
-
 /* How the totals change, when they do. */
 struct counting {
-	struct due_cell *cells;       /* two for each bond; NULL: not counted */
+	struct due_cell *cells;       /* room for those of each bond, before and after; NULL: not counted */
 	size_t n;
 };
 
 static void count_change(struct counting *c, const struct bond_state *kept,
 	const struct bond_state *state)
 {
-	struct due_cell after = due_cell_of(state, 1);
+	struct due_cell before[DUE_CELLS], after[DUE_CELLS];
+	size_t n_before, n_after = due_cells_of(state, 1, after), same = 0;
 
 	if (c->cells == NULL) {
 		return;
 	}
-	if (kept != NULL) {
-		struct due_cell before = due_cell_of(kept, -1);
-
-		if (same_cell(&before, &after)) {
-			return;
-		}
-		c->cells[c->n++] = before;
+	n_before = kept != NULL ? due_cells_of(kept, -1, before) : 0;
+	while (same < n_before && same < n_after && due_cell_same(&before[same], &after[same])) {
+		same++;
 	}
-	c->cells[c->n++] = after;
+	for (size_t i = same; i < n_before; i++) {
+		c->cells[c->n++] = before[i];
+	}
+	for (size_t i = same; i < n_after; i++) {
+		c->cells[c->n++] = after[i];
+	}
 }
 
 static bool keep_bond(struct act *act, struct judging *j, size_t i, struct counting *counting,
@@ -104,7 +97,7 @@ bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool count
 
 	act->judged_id = 0;
 	if (ok && counted && j->records.n_bonds > 0) {
-		counting.cells = calloc(j->records.n_bonds, 2 * sizeof *counting.cells);
+		counting.cells = calloc(j->records.n_bonds, 2 * DUE_CELLS * sizeof *counting.cells);
 		ok = counting.cells != NULL ||
 			problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}

@@ -6,7 +6,9 @@
 
 #include "rules/plausible.h"
 #include "service/bond.h"
+#include "service/correction.h"
 #include "service/derive.h"
+#include "service/doer.h"
 #include "service/sent.h"
 
 #define OF(field) offsetof(struct failure_new, field)
@@ -27,19 +29,26 @@ static const struct member failure_members[] = {
 	{ .name = "found_day", .title = "Found", .type = MEMBER_DAY, .required = true,
 	  .offset = OF(found_day) },
 	{ .name = "mode", .title = "Mode", .type = MEMBER_WORD, .offset = OF(mode),
-	  .words = &failure_mode_words, .help = "Not stated when it is left out." },
+	  .words = &failure_mode_words, .help = "What failed; not_stated is an answer too." },
 	{ .name = "cause", .title = "Cause", .type = MEMBER_TEXT, .offset = OF(cause),
 	  .longest = 200 },
 	{ .name = "reference", .title = "Reference", .type = MEMBER_TEXT, .offset = OF(reference),
 	  .longest = 100, .help = "Its number in the log it comes from." },
 	{ .name = "note", .title = "Note", .type = MEMBER_TEXT, .offset = OF(note), .longest = 2000 },
+	{ .name = "found_by", .title = "Found by", .type = MEMBER_TEXT, .offset = OF(found_by),
+	  .longest = 120, .help = "A name; who is signed in when it is left out." },
 	{ .name = "made_good_day", .title = "Made good", .type = MEMBER_DAY,
 	  .offset = OF(made_good_day) },
 	{ .name = "made_good_how", .title = "How it was made good", .type = MEMBER_TEXT,
 	  .offset = OF(made_good_how), .longest = 2000 },
+	{ .name = "made_good_by", .title = "Made good by", .type = MEMBER_TEXT,
+	  .offset = OF(made_good_by), .longest = 120,
+	  .help = "A name; who is signed in when it is left out." },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the failure that this one replaces." },
 	SENT_FROM_MEMBER(struct failure_new),
+	SENT_AT_MEMBER(struct failure_new),
+	CORRECTION_REASON_MEMBER(struct failure_new),
 	{ 0 }
 };
 const struct form failure_form = { "Failure", failure_members, sizeof (struct failure_new) };
@@ -53,9 +62,14 @@ static const struct member repair_members[] = {
 	{ .name = "day", .title = "Day", .type = MEMBER_DAY, .required = true, .offset = OF(day) },
 	{ .name = "how", .title = "How", .type = MEMBER_TEXT, .required = true, .offset = OF(how),
 	  .longest = 2000 },
+	{ .name = "made_good_by", .title = "Made good by", .type = MEMBER_TEXT,
+	  .offset = OF(made_good_by), .longest = 120,
+	  .help = "A name; who is signed in when it is left out." },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the repair that this one replaces." },
 	SENT_FROM_MEMBER(struct repair_new),
+	SENT_AT_MEMBER(struct repair_new),
+	CORRECTION_REASON_MEMBER(struct repair_new),
 	{ 0 }
 };
 const struct form repair_form = { "Repair", repair_members, sizeof (struct repair_new) };
@@ -138,7 +152,8 @@ static bool touch_corrected(struct act *act, int64_t replaces_id, struct problem
 
 /* A repair that nobody sent under an id of its own has one that follows from the failure's. */
 static bool record_made_good(struct act *act, const char *failure_uuid, int32_t day,
-	const char *how, const char *corrects, int from, struct problems *why)
+	const char *how, const char *by, const char *corrects, const char *reason, int from,
+	struct problems *why)
 {
 	struct repair_new repair;
 	struct recorded recorded;
@@ -152,7 +167,9 @@ static bool record_made_good(struct act *act, const char *failure_uuid, int32_t 
 	memcpy(repair.corrects, corrects, strlen(corrects) + 1);
 	repair.day = day;
 	repair.how = how;
+	repair.made_good_by = by;
 	repair.sent_from = from;
+	repair.reason = reason;
 	return repair_record(act, &repair, &recorded, why);
 }
 
@@ -160,10 +177,10 @@ static bool record_made_good(struct act *act, const char *failure_uuid, int32_t 
 static bool carry_repair(struct act *act, const struct failure_new *form, int64_t replaces_id,
 	struct problems *why)
 {
-	char *uuid, *how, text[DAY_TEXT_SIZE];
+	char *uuid, *how, *by, text[DAY_TEXT_SIZE];
 	int32_t day = DAY_NONE;
 	struct problem trouble = { 0 };
-	bool ok = store_repair_last(act->store, replaces_id, &uuid, &day, &how, &trouble) ||
+	bool ok = store_repair_last(act->store, replaces_id, &uuid, &day, &how, &by, &trouble) ||
 		act_refuse(why, &trouble, NULL);
 
 	if (ok && uuid != NULL && day < form->found_day) {
@@ -172,10 +189,12 @@ static bool carry_repair(struct act *act, const struct failure_new *form, int64_
 			"cannot have been found after that: correct the repair first.", text);
 	} else if (ok && uuid != NULL) {
 		/* (its day was taken before, whatever it was) */
-		ok = record_made_good(act, form->uuid, day, how, uuid, SENT_FROM_TABLET, why);
+		ok = record_made_good(act, form->uuid, day, how, by != NULL ? by : "", uuid, form->reason,
+			SENT_FROM_TABLET, why);
 	}
 	free(uuid);
 	free(how);
+	free(by);
 	return ok;
 }
 
@@ -185,8 +204,8 @@ static bool take_repair(struct act *act, const struct failure_new *form, int64_t
 {
 	if (form->made_good_day != DAY_NONE) {
 		return record_made_good(act, form->uuid, form->made_good_day,
-			form->made_good_how != NULL ? form->made_good_how : "not stated", "",
-			form->sent_from, why);
+			form->made_good_how != NULL ? form->made_good_how : "not stated",
+			form->made_good_by, "", NULL, form->sent_from, why);
 	}
 	return replaces_id == 0 || carry_repair(act, form, replaces_id, why);
 }
@@ -198,7 +217,10 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	struct failure f = { .uuid = form->uuid, .content_hash = hash, .bond_end = form->end,
 		.found_day = form->found_day, .cause = form->cause, .reference = form->reference,
 		.mode = form->mode < 0 ? FAILURE_MODE_NOT_STATED : (enum failure_mode)form->mode,
-		.note = form->note, .inspection_id = inspection_id };
+		.note = form->note, .reason = form->reason, .at_ms = form->at_ms,
+		.inspection_id = inspection_id };
+	struct correction c = { .noun = SENT_FAILURE, .corrects = form->corrects,
+		.reason = form->reason };
 	struct bond bond;
 	struct problem trouble = { 0 };
 
@@ -209,23 +231,34 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	if (recorded->already) {
 		return true;
 	}
+	if (act->is_live && form->mode < 0) {
+		return problems_add(why, PROBLEM_RULE, inspection_id != 0 ? "failure.mode" : "mode",
+			"Say what failed; \"not stated\" is an answer too.");
+	}
 	if (!(names_bond(form) ? place_of_bond(act, form, &bond, &f, why) :
 		bond_of_place(act, form, &bond, &f, why)) ||
 		!plausible_failure(f.found_day, bond.installed_day, act->today,
 		sent_from(act, form->sent_from), why) ||
+		!sent_at_of_shift(form->at_ms, form->found_day, why) ||
+		!(inspection_id != 0 ||
+		doer_read(act, form->found_by, &f.person_id, &f.person_name, why)) ||
 		!sent_corrects(act, SENT_FAILURE, form->corrects, &f.replaces_id, why)) {
 		return false;
 	}
 	f.bond_id = bond.id;
+	if (!correction_begin(act, &c, why)) {
+		return false;
+	}
 	if (!store_failure_insert(act->store, &f, &act->origin, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	recorded->id = f.id;
-	recorded->bond_id = bond.id;
+	recorded->id = c.row_id = f.id;
+	recorded->bond_id = c.to_bond_id = bond.id;
 	return touch_corrected(act, f.replaces_id, why) &&
 		act_touch(act, &(struct failure_group){ f.line_id, f.track_id, f.rail }, why) &&
 		take_repair(act, form, f.replaces_id, why) &&
-		(derive_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL));
+		(derive_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL)) &&
+		correction_end(act, &c, why);
 }
 
 /* A correction may say that another failure was made good: then the former one is open again, and
@@ -251,7 +284,9 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 {
 	char hash[SENT_HASH_SIZE];
 	struct repair r = { .uuid = form->uuid, .content_hash = hash, .day = form->day,
-		.how = form->how };
+		.how = form->how, .reason = form->reason, .at_ms = form->at_ms };
+	struct correction c = { .noun = SENT_REPAIR, .corrects = form->corrects,
+		.reason = form->reason };
 	struct failure failure = { 0 };
 	struct sent failed;
 	struct problem trouble = { 0 };
@@ -271,13 +306,16 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 		return problems_add(why, PROBLEM_VALUE, "failure", "No failure is kept under the id %s.",
 			form->failure);
 	}
-	if (!plausible_repair(form->day, failure.found_day, act->today,
+	if (!doer_read(act, form->made_good_by, &r.person_id, &r.person_name, why) ||
+		!plausible_repair(form->day, failure.found_day, act->today,
 		sent_from(act, form->sent_from), why) ||
+		!sent_at_of_shift(form->at_ms, form->day, why) ||
 		!sent_corrects(act, SENT_REPAIR, form->corrects, &r.replaces_id, why) ||
+		!correction_begin(act, &c, why) ||
 		!keep_repair(act, &r, &failure, form->corrects, why)) {
 		return false;
 	}
-	recorded->id = r.id;
-	recorded->bond_id = failure.bond_id;
-	return true;
+	recorded->id = c.row_id = r.id;
+	recorded->bond_id = c.to_bond_id = failure.bond_id;
+	return correction_end(act, &c, why);
 }

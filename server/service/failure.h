@@ -14,10 +14,13 @@ struct failure_new {
 	int32_t found_day;
 	int mode;
 	const char *cause, *reference, *note;
+	const char *found_by;            /* service/doer.h; so is who made it good */
 	int32_t made_good_day;
-	const char *made_good_how;
+	const char *made_good_how, *made_good_by;
 	char corrects[UUID_TEXT_SIZE];
 	int sent_from;
+	const char *reason;              /* of the correction */
+	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
 };
 extern const struct form failure_form;
 
@@ -25,7 +28,8 @@ extern const struct form failure_form;
  * Keeps it once. A failure of a named bond is at that end's place (end A's for the bond as a
  * whole). One with a line and a chainage only goes to the nearest bond within within_m, rather one
  * that was there on that day, or registers a bond that is marked as still to be surveyed; the
- * failure's own place is kept either way. inspection_id: the visit that found it, 0 for none.
+ * failure's own place is kept either way. inspection_id: the visit that found it, 0 for none; who
+ * inspected found it. In a live act its mode is said, if only as "not stated".
  */
 bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
 	struct recorded *recorded, struct problems *why);
@@ -34,9 +38,11 @@ struct repair_new {
 	char uuid[UUID_TEXT_SIZE];       /* from the address */
 	char failure[UUID_TEXT_SIZE];
 	int32_t day;
-	const char *how;
+	const char *how, *made_good_by;
 	char corrects[UUID_TEXT_SIZE];
 	int sent_from;
+	const char *reason;              /* of the correction */
+	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
 };
 extern const struct form repair_form;
 

@@ -1,14 +1,17 @@
 #include "service/inspection.h"
 
+#include <math.h>
 #include <sodium.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "rules/plausible.h"
+#include "service/correction.h"
 #include "service/derive.h"
+#include "service/doer.h"
 #include "service/sent.h"
 #include "store/inspection.h"
-#include "store/person.h"
 #include "store/work.h"
 
 #define OF(field) offsetof(struct reading_new, field)
@@ -35,6 +38,10 @@ static const struct member reading_members[] = {
 	  .type = MEMBER_REAL, .offset = OF(joint_m), .least = 0, .most = 1000 },
 	{ .name = "temp_c", .title = "Temperature of the conductor", .unit = "°C",
 	  .type = MEMBER_REAL, .offset = OF(temp_c), .least = -60, .most = 120 },
+	{ .name = "probed", .title = "Contact read to", .type = MEMBER_WORD, .offset = OF(probed),
+	  .words = &probed_words, .help = "The strands beyond the lug when it is left out." },
+	{ .name = "temp_carried", .title = "Temperature carried from another bond",
+	  .type = MEMBER_FLAG, .offset = OF(temp_carried) },
 	{ .name = "instrument_id", .title = "Instrument number", .type = MEMBER_INTEGER,
 	  .offset = OF(instrument_id), .least = 1, .most = 9e15 },
 	{ .name = "instrument", .title = "Instrument", .type = MEMBER_TEXT, .offset = OF(instrument),
@@ -75,6 +82,22 @@ static const struct member inspection_members[] = {
 	  .words = &seen_words },
 	{ .name = "seen_b", .title = "Seen at end B", .type = MEMBER_WORD, .offset = OF(seen_b),
 	  .words = &seen_words },
+	{ .name = "why_not_seen", .title = "Why an end could not be seen", .type = MEMBER_TEXT,
+	  .offset = OF(why_not_seen), .longest = 200 },
+	{ .name = "cables_whole", .title = "Cables seen whole", .type = MEMBER_INTEGER,
+	  .offset = OF(cables_whole), .least = 0, .most = 20,
+	  .help = "How many of the bond's cables; left out: they were not looked at." },
+	{ .name = "strength_a", .title = "Strength test at end A passed", .type = MEMBER_FLAG,
+	  .offset = OF(strength_a), .help = "Left out: none was made; so for end B." },
+	{ .name = "strength_b", .title = "Strength test at end B passed", .type = MEMBER_FLAG,
+	  .offset = OF(strength_b) },
+	{ .name = "opened", .title = "What was opened while it was read", .type = MEMBER_TEXT,
+	  .offset = OF(opened), .longest = 200, .help = "So that the bond was alone: a joint bond "
+	  "counts as read in circuit with its fishplates when this is left out." },
+	{ .name = "surroundings", .title = "Surroundings", .type = MEMBER_WORD,
+	  .offset = OF(surroundings), .words = &surroundings_words },
+	{ .name = "failed", .title = "The bond failed", .type = MEMBER_FLAG, .offset = OF(failed),
+	  .help = "Asked where an end is loose, damaged, missing, or has broken strands." },
 	{ .name = "inspector", .title = "Inspected by", .type = MEMBER_TEXT, .offset = OF(inspector),
 	  .longest = 120, .help = "A name; who is signed in when it is left out." },
 	{ .name = "note", .title = "Note", .type = MEMBER_TEXT, .offset = OF(note), .longest = 2000 },
@@ -85,6 +108,8 @@ static const struct member inspection_members[] = {
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the inspection that this one replaces." },
 	SENT_FROM_MEMBER(struct inspection_new),
+	SENT_AT_MEMBER(struct inspection_new),
+	CORRECTION_REASON_MEMBER(struct inspection_new),
 	{ 0 }
 };
 const struct form inspection_form = { "Inspection", inspection_members,
@@ -116,44 +141,55 @@ static bool read_instrument(struct act *act, const struct reading_new *r, size_t
 		"There is no instrument with the serial number %.60s: register it first.", r->instrument);
 }
 
-static bool keep_readings(struct act *act, const struct form_list *list, int64_t inspection_id,
-	struct problems *why)
+static int by_size(const void *a, const void *b)
 {
-	const struct reading_new *sent = list->items;
-	struct problem trouble = { 0 };
+	const double one = *(const double *)a, two = *(const double *)b;
 
-	for (size_t i = 0; i < list->count; i++) {
-		const struct reading_new *r = &sent[i];
-		struct reading_row row = { (enum quantity)r->quantity, (enum reading_method)r->method,
-			r->forward_uv, r->reverse_uv, r->current_a, r->shown_uohm, r->lead_uohm, r->rail_uv,
-			r->rail_m, r->joint_m, r->temp_c, 0 };
+	return one < two ? -1 : one > two;
+}
 
-		if (!read_instrument(act, r, i, &row.instrument_id, why)) {
-			return false;
-		}
-		if (!store_reading_insert(act->store, inspection_id, (int64_t)i, &row, &trouble)) {
-			return act_refuse(why, &trouble, NULL);
-		}
+/* The median of the temperatures that the same person noted that day in the same surroundings before
+ * this came; NAN when there are fewer than two. What came in as a file has no round. */
+static bool round_temperature(struct act *act, const struct inspection *i, double *to,
+	struct problem *trouble)
+{
+	double temps[ROUND_TEMPS_MOST];
+	size_t n = 0;
+
+	*to = NAN;
+	if (!act->is_live || !store_round_temps(act->store, i, act->origin.person_id, temps, &n,
+		trouble)) {
+		return trouble->code == PROBLEM_NONE;
+	}
+	qsort(temps, n, sizeof temps[0], by_size);
+	if (n >= 2) {
+		*to = (temps[(n - 1) / 2] + temps[n / 2]) / 2;
 	}
 	return true;
 }
 
-/* The person of that name, or else the name itself; who is signed in when none was given. */
-static bool read_inspector(struct act *act, const char *name, struct inspection *to,
+static bool keep_readings(struct act *act, const struct form_list *list, const struct inspection *i,
 	struct problems *why)
 {
+	double round_temp_c;
+	const struct reading_new *sent = list->items;
 	struct problem trouble = { 0 };
 
-	to->person_id = act->origin.person_id;
-	to->person_name = NULL;
-	if (name == NULL) {
-		return true;
-	}
-	if (!store_person_named(act->store, name, &to->person_id, &trouble)) {
+	if (list->count > 0 && !round_temperature(act, i, &round_temp_c, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (to->person_id == 0) {
-		to->person_name = name;
+	for (size_t n = 0; n < list->count; n++) {
+		const struct reading_new *r = &sent[n];
+		struct reading_row row = { (enum quantity)r->quantity, (enum reading_method)r->method,
+			r->forward_uv, r->reverse_uv, r->current_a, r->shown_uohm, r->lead_uohm, r->rail_uv,
+			r->rail_m, r->joint_m, r->temp_c, r->probed, r->temp_carried, round_temp_c, 0 };
+
+		if (!read_instrument(act, r, n, &row.instrument_id, why)) {
+			return false;
+		}
+		if (!store_reading_insert(act->store, i->id, (int64_t)n, &row, &trouble)) {
+			return act_refuse(why, &trouble, NULL);
+		}
 	}
 	return true;
 }
@@ -269,6 +305,8 @@ static bool record_found(struct act *act, const struct inspection_new *form, int
 	found.cause = form->failure.cause;
 	found.note = form->failure.note;
 	found.sent_from = form->sent_from;
+	found.at_ms = form->at_ms;
+	found.reason = form->reason;
 	return correct_found(act, form, &found, &same, why) &&
 		(same || failure_record(act, &found, inspection_id, &recorded, why));
 }
@@ -286,12 +324,58 @@ static bool keep(struct act *act, const struct inspection_new *form, const char 
 	i->outcome = form->outcome < 0 ? OUTCOME_COMPLETE : (enum outcome)form->outcome;
 	i->seen_a = form->seen_a;
 	i->seen_b = form->seen_b;
+	i->why_not_seen = form->why_not_seen;
+	i->cables_whole = form->cables_whole;
+	i->strength_a = form->strength_a;
+	i->strength_b = form->strength_b;
+	i->opened = form->opened;
+	i->surroundings = form->surroundings;
+	i->failed = form->failed;
+	i->at_ms = form->at_ms;
 	i->note = form->note;
+	i->reason = form->reason;
 	return (store_inspection_insert(act->store, i, &act->origin, &trouble) ||
 		act_refuse(why, &trouble, NULL)) &&
-		keep_readings(act, &form->readings, i->id, why) &&
+		keep_readings(act, &form->readings, i, why) &&
 		record_found(act, form, bond->id, i->id, why) &&
 		(derive_bond(act, bond->id, &trouble) || act_refuse(why, &trouble, NULL));
+}
+
+static bool tells_of_broken_path(int seen)
+{
+	return seen == SEEN_LOOSE || seen == SEEN_STRANDS_BROKEN || seen == SEEN_DAMAGED ||
+		seen == SEEN_MISSING;
+}
+
+/* Complete has a meaning, and a defect brings its question: for those who tell of their own work. */
+static bool check_seen(const struct act *act, const struct inspection_new *form,
+	struct problems *why)
+{
+	size_t before = why->count;
+	bool complete = form->outcome < 0 || form->outcome == OUTCOME_COMPLETE;
+	bool hidden = form->seen_a == SEEN_NOT_VISIBLE || form->seen_b == SEEN_NOT_VISIBLE;
+
+	if (!act->is_live) {
+		return true;
+	}
+	if (complete && form->seen_a < 0) {
+		problems_add(why, PROBLEM_RULE, "seen_a", "A complete inspection says what was seen at end "
+			"A: a word for it, or that it could not be seen.");
+	}
+	if (complete && form->seen_b < 0) {
+		problems_add(why, PROBLEM_RULE, "seen_b", "A complete inspection says what was seen at end "
+			"B: a word for it, or that it could not be seen.");
+	}
+	if (complete && hidden && form->why_not_seen == NULL) {
+		problems_add(why, PROBLEM_RULE, "why_not_seen", "An end that could not be seen needs the "
+			"reason why, or the inspection was done in part.");
+	}
+	if ((tells_of_broken_path(form->seen_a) || tells_of_broken_path(form->seen_b)) &&
+		form->failure.uuid[0] == '\0' && form->failed < 0) {
+		problems_add(why, PROBLEM_RULE, "failed", "Loose, damaged, missing or broken strands: say "
+			"whether the bond failed.");
+	}
+	return why->count == before;
 }
 
 bool inspection_record(struct act *act, const struct inspection_new *form,
@@ -299,6 +383,8 @@ bool inspection_record(struct act *act, const struct inspection_new *form,
 {
 	char hash[SENT_HASH_SIZE];
 	struct inspection i = { 0 };
+	struct correction c = { .noun = SENT_INSPECTION, .corrects = form->corrects,
+		.reason = form->reason };
 	struct bond bond;
 
 	if (!sent_hash(&inspection_form, form, hash, why) ||
@@ -308,16 +394,18 @@ bool inspection_record(struct act *act, const struct inspection_new *form,
 	if (recorded->already) {
 		return true;
 	}
-	if (!refer_bond(act, &form->of, &bond, why) ||
+	if (!check_seen(act, form, why) || !refer_bond(act, &form->of, &bond, why) ||
 		!plausible_inspection(form->day, bond.installed_day, act->today,
 		sent_from(act, form->sent_from), why) ||
+		!sent_at_of_shift(form->at_ms, form->day, why) ||
 		!sent_corrects(act, SENT_INSPECTION, form->corrects, &i.replaces_id, why) ||
 		!check_corrected(act, i.replaces_id, bond.id, why) ||
-		!read_inspector(act, form->inspector, &i, why) ||
-		!keep(act, form, hash, &bond, &i, why)) {
+		!doer_read(act, form->inspector, &i.person_id, &i.person_name, why) ||
+		!correction_begin(act, &c, why) || !keep(act, form, hash, &bond, &i, why)) {
 		return false;
 	}
 	recorded->id = i.id;
 	recorded->bond_id = bond.id;
-	return true;
+	c.row_id = i.id;
+	return correction_end(act, &c, why);
 }

@@ -79,17 +79,41 @@ static bool room_for(void **array, size_t *room, size_t count, size_t size, stru
 }
 
 /* The commissioning reading is judged with the readings, so it does not count here. */
-static void judge_attachments(const struct act *act, struct judging *j, const struct record *r)
+static struct judge_attachment judged_attachment(const struct act *act,
+	const struct record_attachment *a)
 {
-	for (size_t i = 0; i < r->n_attachments; i++) {
-		const struct record_attachment *a = &j->records.attachments[r->attachment + i];
-		struct acceptance acceptance;
+	struct acceptance acceptance;
 
-		acceptance_compute(&act->rulebook, &a->facts, &acceptance);
-		j->attachments[i] = (struct judge_attachment){ .end = a->end, .made_day = a->made_day,
-			.live = a->live, .accepted = (int)acceptance.accepted,
-			.strength_failed = acceptance.is[CHECK_HAMMER] == CHECK_BAD };
+	acceptance_compute(&act->rulebook, &a->facts, &acceptance);
+	return (struct judge_attachment){ .end = a->end, .made_day = a->made_day,
+		.ended_day = a->ended_day, .ended_at_ms = a->ended_at_ms,
+		.at_ms = a->at_ms, .arrived_at_ms = a->arrived_at_ms, .accepted = (int)acceptance.accepted,
+		.accepted_anyway = a->accepted_anyway, .strength_failed = a->facts.hammer_passed == 0 };
+}
+
+/* An end that a renewal took off, and of which no attachment was ever recorded, had one. Returns how
+ * many there are; there is room for two more than were recorded. */
+static size_t judge_attachments(const struct act *act, struct judging *j, const struct record *r)
+{
+	size_t n = 0;
+
+	for (int end = END_A; end <= END_B; end++) {
+		size_t before = n;
+
+		for (size_t i = 0; i < r->n_attachments; i++) {
+			const struct record_attachment *a = &j->records.attachments[r->attachment + i];
+
+			if ((int)a->end == end) {
+				j->attachments[n++] = judged_attachment(act, a);
+			}
+		}
+		if (n == before && r->detached_day[end] != DAY_NONE) {
+			j->attachments[n++] = (struct judge_attachment){ .end = (enum bond_end)end,
+				.made_day = DAY_NONE, .ended_day = r->detached_day[end],
+				.ended_at_ms = r->detached_at_ms[end], .accepted = ACCEPTANCE_OPEN };
+		}
 	}
+	return n;
 }
 
 bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *why)
@@ -98,25 +122,32 @@ bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *
 	const struct bond *b = &r->bond;
 
 	if (!room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
-		!room_for((void **)&j->attachments, &j->room_attachments, r->n_attachments,
+		!room_for((void **)&j->attachments, &j->room_attachments, r->n_attachments + 2,
 		sizeof *j->attachments, why)) {
 		return false;
 	}
-	judge_attachments(act, j, r);
 	j->facts = (struct judge_facts){
 		.due = { .kind = b->kind, .criticality = b->criticality,
 		.in_service = b->status == BOND_IN_SERVICE, .installed_day = b->installed_day,
 		.inspected_day = r->inspected_day, .known_since_day = r->known_since_day,
-		.deferred_until_day = r->deferred_until_day, .act_since_day = DAY_NONE,
+		.commissioning_day = DAY_NONE, .evidence_until_day = DAY_NONE,
+		.lacks_since_day = DAY_NONE, .deferred_until_day = DAY_NONE, .act_since_day = DAY_NONE,
 		.early_day = DAY_NONE },
 		.limit = { .kind = b->kind, .criticality = b->criticality, .baseline = NAN,
 		.cable_uohm_per_m = r->cable_uohm_per_m, .length_m = b->length_m, .cables = b->cables,
 		.ends = CONTACTS_IN_SERIES, .rail_uohm_per_m = r->rail.uohm_per_m,
 		.rail_between_joints_m = r->rail.between_joints_m },
-		.material = b->material, .failures_open = r->failures_open,
-		.failure_since_day = r->failure_since_day, .n_visits = r->n_visits,
+		.material = b->material, .register_began_day = j->records.register_began_day,
+		.spans = act->in_force, .n_spans = act->n_in_force, .n_visits = r->n_visits,
 		.n_readings = r->n_readings, .attachments = j->attachments,
-		.n_attachments = r->n_attachments };
+		.n_attachments = judge_attachments(act, j, r), .n_failures = r->n_failures,
+		.n_clearings = r->n_clearings, .deferral = r->deferral };
+	if (r->n_failures > 0) {
+		j->facts.failures = &j->records.failures[r->failure];
+	}
+	if (r->n_clearings > 0) {
+		j->facts.clearings = &j->records.clearings[r->clearing];
+	}
 	if (r->n_visits > 0) {
 		j->facts.visits = &j->records.visits[r->visit];
 	}
@@ -168,11 +199,14 @@ bool judging_state(struct act *act, const struct judging *j, size_t i, struct bo
 		.kind = r->bond.kind, .criticality = r->bond.criticality, .surveyed = r->bond.surveyed,
 		.rulebook_version = act->rulebook.version, .edition = RULES_EDITION, .due = m->due,
 		.last_inspection_day = r->inspected_day,
-		.deferral_id = m->due.deferred_until_day != DAY_NONE ? r->deferral_id : 0,
+		.deferral_id = m->due.deferred_until_day != DAY_NONE ? r->deferral.id : 0,
 		.failures_open = r->failures_open, .grade = m->grade, .act_since_day = m->act_since_day,
 		.worst_quantity = worst, .worst_verdict = worst < 0 ? -1 : (int)m->last[worst].verdict,
 		.limit_ppm = worst < 0 ? -1 : ppm_of(&m->last[worst]), .crosses_day = m->crosses_day,
-		.early_day = m->early_day };
+		.early_day = m->early_day, .asked = m->asked, .commissioning_day = m->commissioning_day,
+		.lacks_since_day = m->lacks_since_day, .wants_reading = m->wants_reading,
+		.ever_proved = m->ever_proved, .is_watched = m->is_watched,
+		.judged_again = m->judged_again };
 	return refer_chainage(act->store, r->bond.line_id, a->track_id, a->distance_mm, to->chainage,
 		why);
 }
@@ -187,7 +221,9 @@ void judging_reading_state(const struct act *act, const struct judging *j, size_
 		.thermal_uv = r->reading.thermal_uv, .equivalent_m = r->reading.equivalent_m,
 		.remark = (int)r->reading.remark, .meter = (int)r->meter.standing,
 		.verdict = (int)r->verdict, .limit_kind = r->limits.lowest, .limit = r->limits.limit,
-		.u95 = r->uncertainty.u95_uohm, .p_within = r->p_within,
+		.u95 = judge_is_evidence(r) ? r->uncertainty.u95_uohm : NAN, .p_within = r->p_within,
+		.asked = r->asked, .status = (int)r->status, .parallel = r->parallel, .told = (int)r->told,
+		.told_version = r->told_version,
 		.rulebook_version = act->rulebook.version };
 	if (key->has_state && act_was_in_force(act, key->state.rulebook_version) &&
 		reading_state_same(to, &key->state)) {

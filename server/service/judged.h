@@ -33,8 +33,8 @@ void judging_release(struct judging *j);
 /* One bond, read and judged; PROBLEM_NOT_FOUND. It is j->records.bonds[0]. */
 bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct problem *why);
 
-/* The same by what was seen, made and found until a day, on which it was in service. Deferrals are
- * as they are now. RECORD_ALL: as it is. */
+/* The same by what was seen, made, found and decided until a day, on which it was in service.
+ * RECORD_ALL: as it is. */
 bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
 	struct problem *why);
 

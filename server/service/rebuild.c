@@ -56,7 +56,9 @@ static const char *state_differs(const struct bond_state *k, const struct bond_s
 		k->grade.reasons != w->grade.reasons ? "the reasons of the grade" :
 		!bond_state_same_judgement(k, w) ? "the judgement" : k->due.due_day != w->due.due_day ||
 		k->due.soon_from_day != w->due.soon_from_day ||
-		k->due.overdue_from_day != w->due.overdue_from_day || k->due.basis != w->due.basis ?
+		k->due.overdue_from_day != w->due.overdue_from_day || k->due.basis != w->due.basis ||
+		k->due.inspect_day != w->due.inspect_day || k->due.mend_day != w->due.mend_day ||
+		k->due.notice_days != w->due.notice_days || k->due.own_months != w->due.own_months ?
 		"the due day" : k->due.deferred_until_day != w->due.deferred_until_day ||
 		k->deferral_id != w->deferral_id ? "the deferral" : k->failures_open != w->failures_open ?
 		"the number of open failures" : k->rulebook_version != w->rulebook_version ?

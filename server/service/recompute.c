@@ -14,7 +14,7 @@ enum { BONDS_OF_PIECE = 2000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
 /* Bonds of one piece: as they are kept, and how the totals change. */
 struct piece {
 	struct due_kept kept[BONDS_OF_PIECE];
-	struct due_cell cells[2 * BONDS_OF_PIECE];
+	struct due_cell cells[2 * DUE_CELLS * BONDS_OF_PIECE];
 	size_t n_kept, n_cells;
 };
 
@@ -50,11 +50,11 @@ static bool recompute_due(struct act *act, const struct due_kept *kept, struct p
 {
 	struct bond_state state = { .line_id = kept->line_id, .kind = kept->facts.kind,
 		.criticality = kept->facts.criticality, .surveyed = kept->surveyed, .due = kept->due,
-		.grade = { .grade = kept->facts.grade, .evidence_until_day = kept->evidence_until_day } };
+		.grade = { .grade = kept->grade, .evidence_until_day = kept->evidence_until_day } };
 
-	p->cells[p->n_cells++] = due_cell_of(&state, -1);
+	p->n_cells += due_cells_of(&state, -1, &p->cells[p->n_cells]);
 	due_compute(&act->rulebook, &kept->facts, &state.due);
-	p->cells[p->n_cells++] = due_cell_of(&state, 1);
+	p->n_cells += due_cells_of(&state, 1, &p->cells[p->n_cells]);
 	return store_due_write(act->store, kept->bond_id, &state.due, act->rulebook.version, why);
 }
 

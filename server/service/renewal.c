@@ -64,6 +64,8 @@ static bool read_place(struct act *act, const struct renewal_new *form, struct r
 	ok = refer_place(act, r->line_id, r->track_id, form->to, "to", &to_mm, why) && ok;
 	r->from_mm = from_mm < to_mm ? from_mm : to_mm;
 	r->to_mm = from_mm < to_mm ? to_mm : from_mm;
+	r->from_written = from_mm < to_mm ? form->from : form->to;
+	r->to_written = from_mm < to_mm ? form->to : form->from;
 	return ok;
 }
 

@@ -44,28 +44,43 @@ static bool count_visits(struct store *store, const char *lines, struct report *
 		m->on_time += row.timely.is == TIMELY_ON_TIME;
 		m->late += row.timely.is == TIMELY_LATE;
 		m->not_judged += row.timely.is == TIMELY_NOT_JUDGED;
+		m->deferred += row.timely.is == TIMELY_DEFERRED;
 	}
 	visit_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
 }
 
+static void count_what(const struct due *due, int32_t day, struct report_what *what)
+{
+	enum due_state state = due_state_on(due, day);
+
+	what->deferred += state == DUE_DEFERRED;
+	if (state != DUE_OVERDUE) {
+		return;
+	}
+	what->overdue++;
+	what->by_band[report_band_of(due_days_over(due, day))]++;
+	if (what->oldest_due_day == DAY_NONE || due->due_day < what->oldest_due_day) {
+		what->oldest_due_day = due->due_day;
+	}
+}
+
 static void count_state(const struct state_row *row, struct report *r, struct report_due *due)
 {
+	const struct due *inspection = &row->of[DUE_INSPECTION];
 	struct report_month *m;
 
 	due->bonds++;
-	due->deferred += row->state == DUE_DEFERRED;
-	if (row->state != DUE_OVERDUE) {
-		return;
+	due->overdue += due_state_on(&row->due, r->day) == DUE_OVERDUE;
+	due->deferred += due_state_on(&row->due, r->day) == DUE_DEFERRED;
+	for (int what = 0; what < due_what_words.n; what++) {
+		count_what(&row->of[what], r->day, &due->of[what]);
 	}
-	due->overdue++;
-	due->by_band[report_band_of(row->days_over)]++;
-	m = month_of(r, row->due.overdue_from_day - 1);
-	if (m != NULL) {
-		m->not_done++;
-	}
-	if (due->oldest_due_day == DAY_NONE || row->due.due_day < due->oldest_due_day) {
-		due->oldest_due_day = row->due.due_day;
+	if (due_state_on(inspection, r->day) == DUE_OVERDUE) {
+		m = month_of(r, inspection->overdue_from_day - 1);
+		if (m != NULL) {
+			m->not_done++;
+		}
 	}
 }
 
@@ -79,6 +94,7 @@ static bool count_states(struct store *store, const char *lines, struct report *
 	while (ok && state_rows_next(&rows, &row, why)) {
 		count_state(&row, r,
 			&r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
+		r->of_line[rows.lines.at].asked += row.asked > 0;
 	}
 	r->rulebook = rows.rulebook;
 	state_rows_close(&rows);
@@ -111,8 +127,11 @@ static bool begin_lines(struct store *store, const char *lines, struct report *r
 	}
 	for (size_t i = 0; i < r->lines.count; i++) {
 		for (int k = 0; k < RULEBOOK_KINDS * RULEBOOK_CRITICALITIES; k++) {
-			r->of_line[i].due[k / RULEBOOK_CRITICALITIES][k % RULEBOOK_CRITICALITIES]
-				.oldest_due_day = DAY_NONE;
+			struct report_due *due =
+				&r->of_line[i].due[k / RULEBOOK_CRITICALITIES][k % RULEBOOK_CRITICALITIES];
+
+			due->of[DUE_INSPECTION].oldest_due_day = DAY_NONE;
+			due->of[DUE_MENDING].oldest_due_day = DAY_NONE;
 		}
 		if (!store_report_unsurveyed(store, r->lines.line[i].id, &r->of_line[i].unsurveyed, why)) {
 			return false;

@@ -7,23 +7,31 @@
 
 enum { REPORT_MONTHS = 24 };
 
-/* Complete inspections of a calendar month, and bonds whose last day of grace was in it and that
- * are still overdue on the report's day, on which the last month ends. */
+/* Complete inspections of a calendar month, and bonds whose inspection had its last day of grace in
+ * it and is still overdue on the report's day, on which the last month ends. */
 struct report_month {
 	int32_t from_day, to_day;
-	int64_t on_time, late, not_judged;
+	int64_t on_time, late, not_judged, deferred;
 	int64_t not_done;
 };
 
-/* Bonds in service on the day, of one kind and criticality. */
-struct report_due {
-	int64_t bonds, overdue, deferred;
+/* Inspections, or mendings: every bond that has one counts. */
+struct report_what {
+	int64_t overdue, deferred;
 	int64_t by_band[REPORT_BANDS];   /* of the overdue ones */
 	int32_t oldest_due_day;          /* of the overdue ones; DAY_NONE: none */
 };
 
+/* Bonds in service on the day, of one kind and criticality. */
+struct report_due {
+	int64_t bonds;
+	int64_t overdue, deferred;       /* by what is due first */
+	struct report_what of[2];        /* by enum due_what */
+};
+
 struct report_of_line {
 	struct report_due due[RULEBOOK_KINDS][RULEBOOK_CRITICALITIES];
+	int64_t asked;                   /* bonds with readings that waited for an answer on the day */
 	int64_t unsurveyed;              /* in service today, known from a log only */
 	int64_t odd[ODDS];               /* today */
 };

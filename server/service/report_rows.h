@@ -30,13 +30,13 @@ bool report_lines_read(struct store *store, const char *codes, struct report_lin
 	struct problem *why);
 void report_lines_release(struct report_lines *lines);
 
-/* A bond that was in service on the day. */
+/* A bond that was in service on the day: what was due of it first, and each of the two. */
 struct state_row {
 	const struct report_line *line;
 	struct report_state s;
 	struct due due;
-	enum due_state state;
-	int32_t days_over;              /* since the due day; negative before it */
+	struct due of[2];               /* by enum due_what; all DAY_NONE: that was not due */
+	int64_t asked;                  /* readings that waited for an answer */
 };
 struct state_rows {
 	struct store *store;
@@ -52,7 +52,7 @@ bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_
 bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why);
 void state_rows_close(struct state_rows *rows);
 
-/* A complete inspection, judged by the rulebook of its day. */
+/* A complete inspection, judged by what was due of the bond then. */
 struct visit_row {
 	const struct report_line *line;
 	struct report_visit v;
@@ -63,8 +63,9 @@ struct visit_rows {
 	struct report_lines lines;
 	struct report_rows rows;
 	int32_t from_day, to_day;
-	struct rulebook rulebook;
-	int32_t rulebook_from, rulebook_to;   /* the days for which `rulebook` is known to hold */
+	struct act act;                       /* its rulebook */
+	int32_t rulebook_from, rulebook_to;   /* is known to hold for these days */
+	struct judging judging;
 };
 bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,
 	struct visit_rows *to, struct problem *why);

@@ -81,14 +81,20 @@ static bool add(struct hand *h, const struct trial_bond *b, struct problem *why)
 static struct trial_side side_of(const struct hand *h, const struct due *due,
 	const struct grade_result *grade)
 {
-	return (struct trial_side){ due_state_on(due, h->trial->today), due->due_day,
-		grade_on(grade->grade, grade->evidence_until_day, h->trial->today), { -1, -1, -1, -1 } };
+	struct due inspection, mending;
+
+	due_alone(due, DUE_INSPECTION, &inspection);
+	due_alone(due, DUE_MENDING, &mending);
+	return (struct trial_side){ .state = due_state_on(due, h->trial->today),
+		.of = { due_state_on(&inspection, h->trial->today), due_state_on(&mending, h->trial->today) },
+		.due_day = due->due_day, .grade = grade_on(grade->grade, grade->evidence_until_day,
+		h->trial->today), .verdict = { -1, -1, -1, -1 } };
 }
 
 /* Only due days differ, and nothing of the record has to be asked for. */
 static bool count_light(struct hand *h, const struct due_kept *kept, struct problem *why)
 {
-	const struct grade_result grade = { .grade = kept->facts.grade,
+	const struct grade_result grade = { .grade = kept->grade,
 		.evidence_until_day = kept->evidence_until_day };
 	struct trial_bond b = { .bond_id = kept->bond_id, .line_id = kept->line_id };
 	struct due now, then;

@@ -4,6 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/clock.h"
+#include "base/day.h"
+
 enum sent_from sent_from(const struct act *act, int word)
 {
 	return act->is_live && word == SENT_FROM_TABLET ? SENT_FROM_TABLET : SENT_FROM_DESK;
@@ -87,4 +90,22 @@ bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, i
 			"%s was corrected before: correct the later entry instead.", corrects);
 	}
 	return true;
+}
+
+bool sent_at_of_shift(int64_t at_ms, int32_t day, struct problems *why)
+{
+	char at_text[DAY_TEXT_SIZE], day_text[DAY_TEXT_SIZE];
+	int32_t at_day;
+
+	if (at_ms == FORM_NO_INTEGER) {
+		return true;
+	}
+	at_day = clock_day_of(at_ms);
+	if (at_day == day || at_day == day + 1) {
+		return true;
+	}
+	day_write(at_day, at_text);
+	day_write(day, day_text);
+	return problems_add(why, PROBLEM_RULE, "at", "That instant is on %s, and the shift of %s: it must be "
+		"of that day or the night after it.", at_text, day_text);
 }

@@ -12,6 +12,14 @@
 	.offset = offsetof(of, sent_from), .words = &sent_from_words, .help = "A tablet keeps what was " \
 	"done without coverage: it is taken whatever its clock said. A desk when it is left out." }
 
+/* The member `at`: when it was done. */
+#define SENT_AT_MEMBER(of) { .name = "at", .title = "When", .type = MEMBER_INSTANT, \
+	.offset = offsetof(of, at_ms), .help = "What was attached when something was read goes by this; " \
+	"without it by the day, attachments before commissioning." }
+
+/* It is of the shift's day or the day after; FORM_NO_INTEGER: not said. Field "at". */
+bool sent_at_of_shift(int64_t at_ms, int32_t day, struct problems *why);
+
 /* A file is always read at a desk. word: of the member, -1 when it was left out. */
 enum sent_from sent_from(const struct act *act, int word);
 

@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/form.h"
 #include "rules/sentence.h"
@@ -76,19 +75,21 @@ static bool is_without_record(const struct rail_spot *s)
 	return s->uuid[0] == '\0' && !s->is_placed;
 }
 
-/* An end that is made now has no attachment that nobody recorded. */
-static void forget_new_end(const struct bond *bond, int end, int32_t today, struct end_spots *to)
+/* A bond that is made now has no attachment that nobody recorded. */
+static void forget_new_bond(const struct bond *bond, int32_t today, struct end_spots *to)
 {
+	size_t kept = 0;
+
+	if (bond->installed_day == DAY_NONE || bond->installed_day < today) {
+		return;
+	}
 	for (size_t i = 0; i < to->count; i++) {
-		if (is_without_record(&to->spots[i]) && to->spots[i].bond_id == bond->id &&
-			to->spots[i].bond_end == end && bond->installed_day != DAY_NONE &&
-			bond->installed_day >= today) {
-			to->count = --to->place.count;
-			memmove(&to->spots[i], &to->spots[i + 1], (to->count - i) * sizeof *to->spots);
-			memmove(&to->marks[i], &to->marks[i + 1], (to->count - i) * sizeof *to->marks);
-			return;
+		if (!is_without_record(&to->spots[i]) || to->spots[i].bond_id != bond->id) {
+			to->spots[kept] = to->spots[i];
+			to->marks[kept++] = to->marks[i];
 		}
 	}
+	to->count = to->place.count = kept;
 }
 
 /*
@@ -175,7 +176,7 @@ static bool read_end(struct store *store, const struct rulebook *rulebook,
 		to, why)) {
 		return false;
 	}
-	forget_new_end(bond, end, today, to);
+	forget_new_bond(bond, today, to);
 	place_end(bond, end, &own, &other, &to->place);
 	place_joint(rulebook, bond, &own, &to->place);
 	for (size_t i = 0; i < to->count; i++) {

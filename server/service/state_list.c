@@ -1,4 +1,5 @@
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/day.h"
 #include "service/report_rows.h"
@@ -31,17 +32,16 @@ static bool judge(struct state_rows *rows, struct state_row *row, struct problem
 {
 	if (rows->day == rows->today) {
 		row->due = row->s.kept;
+		row->asked = row->s.asked;
 	} else {
-		struct due_facts *facts = &rows->judging.facts.due;
-
 		if (!judging_one_on(&rows->act, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
 			return false;
 		}
-		facts->deferred_until_day = row->s.deferred_until_day;
-		due_compute(&rows->rulebook, facts, &row->due);
+		row->due = rows->judging.judgement.due;
+		row->asked = rows->judging.judgement.asked;
 	}
-	row->state = due_state_on(&row->due, rows->day);
-	row->days_over = due_days_over(&row->due, rows->day);
+	due_alone(&row->due, DUE_INSPECTION, &row->of[DUE_INSPECTION]);
+	due_alone(&row->due, DUE_MENDING, &row->of[DUE_MENDING]);
 	return true;
 }
 
@@ -70,7 +70,9 @@ bool state_rows_next(struct state_rows *rows, struct state_row *row, struct prob
 struct state_listing {
 	struct state_rows rows;
 	struct state_row row;
-	unsigned states, kinds, criticalities;   /* bits; 0: all */
+	const struct due *due;                   /* of the row: what is asked for */
+	unsigned whats, states, kinds, criticalities;   /* bits; 0: all */
+	const char *asked;                       /* "yes", "no"; NULL: all */
 	int64_t over_from, over_to;
 	int32_t last_from, last_to;
 };
@@ -90,6 +92,8 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		return NULL;
 	}
+	l->whats = list_given_words(q, "what");
+	l->asked = list_given(q, "asked");
 	l->states = list_given_words(q, "state");
 	l->kinds = list_given_words(q, "kind");
 	l->criticalities = list_given_words(q, "criticality");
@@ -112,15 +116,33 @@ static int32_t last_day_of(const struct due *due)
 	return due->overdue_from_day != DAY_NONE ? due->overdue_from_day - 1 : DAY_NONE;
 }
 
+/* What is due first, unless one of the two alone is asked for. */
+static void choose_due(struct state_listing *l)
+{
+	l->due = l->whats == 1u << DUE_INSPECTION ? &l->row.of[DUE_INSPECTION] :
+		l->whats == 1u << DUE_MENDING ? &l->row.of[DUE_MENDING] : &l->row.due;
+}
+
 static bool is_wanted(const struct state_listing *l)
 {
 	const struct state_row *r = &l->row;
-	int32_t last_day = last_day_of(&r->due);
+	int32_t last_day = last_day_of(l->due), days_over = due_days_over(l->due, l->rows.day);
 
-	return list_is_among(l->states, (int)r->state) && list_is_among(l->kinds, (int)r->s.bond.kind) &&
+	return (l->due->due_day != DAY_NONE || l->due == &r->due) &&
+		(l->asked == NULL || (strcmp(l->asked, "yes") == 0) == (r->asked > 0)) &&
+		list_is_among(l->states, (int)due_state_on(l->due, l->rows.day)) &&
+		list_is_among(l->kinds, (int)r->s.bond.kind) &&
 		list_is_among(l->criticalities, (int)r->s.bond.criticality) &&
-		r->days_over >= l->over_from && r->days_over <= l->over_to &&
+		days_over >= l->over_from && days_over <= l->over_to &&
 		last_day >= l->last_from && last_day <= l->last_to;
+}
+
+/* Of the two when the inspection is not what is due first, the basis is not kept. */
+static struct cell basis_cell(const struct state_listing *l)
+{
+	bool hidden = l->due == &l->row.of[DUE_INSPECTION] && l->row.due.basis == DUE_ACT;
+
+	return (struct cell){ .is_null = hidden, .integer = (int64_t)l->due->basis };
 }
 
 static bool listing_next(void *listing, struct cell *row, bool *failed)
@@ -131,6 +153,7 @@ static bool listing_next(void *listing, struct cell *row, bool *failed)
 	size_t i = 0;
 
 	while (state_rows_next(&l->rows, &l->row, &why)) {
+		choose_due(l);
 		if (!is_wanted(l)) {
 			continue;
 		}
@@ -141,14 +164,19 @@ static bool listing_next(void *listing, struct cell *row, bool *failed)
 		row[i++] = cell_of_text(r->s.bond.chainage);
 		row[i++].integer = r->s.bond.kind;
 		row[i++].integer = r->s.bond.criticality;
-		row[i++].integer = r->state;
-		row[i++] = cell_of_day(r->due.due_day);
-		row[i++] = cell_of_day(last_day_of(&r->due));
-		row[i++].integer = r->days_over;
+		row[i++].integer = l->due == &r->of[DUE_INSPECTION] ? DUE_INSPECTION :
+			due_what_of(l->due->basis);
+		row[i++].integer = due_state_on(l->due, l->rows.day);
+		row[i++] = cell_of_day(l->due->due_day);
+		row[i++] = cell_of_day(last_day_of(l->due));
+		row[i++].integer = due_days_over(l->due, l->rows.day);
+		row[i++] = cell_of_day(r->due.inspect_day);
+		row[i++] = cell_of_day(r->due.mend_day);
 		row[i++] = cell_of_day(r->s.inspected_day);
-		row[i++].integer = r->due.basis;
-		row[i++] = cell_of_day(r->due.deferred_until_day);
-		row[i++] = cell_of_text(r->due.deferred_until_day != DAY_NONE ? r->s.deferral_reason : "");
+		row[i++] = basis_cell(l);
+		row[i++].integer = r->asked;
+		row[i++] = cell_of_day(l->due->deferred_until_day);
+		row[i++] = cell_of_text(l->due->deferred_until_day != DAY_NONE ? r->s.deferral_reason : "");
 		return true;
 	}
 	*failed = why.code != PROBLEM_NONE;
@@ -163,19 +191,26 @@ static const struct list_column columns[] = {
 	{ { "chainage", "Chainage", NULL, CELL_TEXT } },
 	{ { "kind", "Kind", NULL, CELL_WORD, &bond_kind_words } },
 	{ { "criticality", "Criticality", NULL, CELL_WORD, &criticality_words } },
+	{ { "what", "What was due", NULL, CELL_WORD, &due_what_words } },
 	{ { "state", "State on the day", NULL, CELL_WORD, &due_state_words } },
 	{ { "due_day", "Due", NULL, CELL_DAY } },
 	{ { "last_day", "Last day of grace", NULL, CELL_DAY } },
 	{ { "days_over", "Days over", "days", CELL_INTEGER } },
+	{ { "inspect_day", "Inspection due", NULL, CELL_DAY } },
+	{ { "mend_day", "Mending due", NULL, CELL_DAY } },
 	{ { "last_inspection_day", "Last inspected", NULL, CELL_DAY } },
 	{ { "basis", "Counted", NULL, CELL_WORD, &due_basis_words } },
+	{ { "asked", "Readings that wait for an answer", NULL, CELL_INTEGER } },
 	{ { "deferred_to_day", "Deferred to", NULL, CELL_DAY } },
 	{ { "deferral_reason", "Why deferred", NULL, CELL_TEXT, .width = 40 } },
 };
 static const struct list_filter filters[] = {
 	{ "day", "The day; today when not sent", FILTER_DAY },
 	{ "lines", "Lines, by code", FILTER_TEXTS },
+	{ "what", "What was due: the day, the state and the days over are that one's", FILTER_WORD,
+	  .words = &due_what_words },
 	{ "state", "State", FILTER_WORD, .words = &due_state_words },
+	{ "asked", "With a reading that waited for an answer", FILTER_FLAG },
 	{ "kind", "Kind", FILTER_WORD, .words = &bond_kind_words },
 	{ "criticality", "Criticality", FILTER_WORD, .words = &criticality_words },
 	{ "over_from", "At least so many days over", FILTER_INTEGER },

@@ -28,6 +28,7 @@ static void take_judged(const struct judging *judging, struct tablet_known *to)
 		.rail_between_joints_m = limit->rail_between_joints_m };
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
 		to->baseline[q] = judging->judgement.baseline[q];
+		to->compared[q] = judging->judgement.compared[q];
 		take_last(&judging->judgement.last[q], &to->last[q]);
 	}
 }

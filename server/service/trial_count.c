@@ -80,6 +80,9 @@ bool trial_count_add(struct trial_count *count, const struct trial_bond *b)
 
 	count->bonds++;
 	count->due[b->before.state][b->after.state]++;
+	for (int what = 0; what < due_what_words.n; what++) {
+		count->due_of[what][b->before.of[what]][b->after.of[what]]++;
+	}
 	count->grade[b->before.grade][b->after.grade]++;
 	count_move(count, b->before.due_day, b->after.due_day);
 	if (line != NULL) {
@@ -136,6 +139,7 @@ bool trial_count_join(struct trial_count *to, const struct trial_count *from)
 {
 	to->bonds += from->bonds;
 	add_all(to->due[0], from->due[0], TRIAL_STATES * TRIAL_STATES);
+	add_all(to->due_of[0][0], from->due_of[0][0], 2 * TRIAL_STATES * TRIAL_STATES);
 	add_all(to->grade[0], from->grade[0], TRIAL_GRADES * TRIAL_GRADES);
 	add_all(to->verdict[0], from->verdict[0], TRIAL_VERDICTS * TRIAL_VERDICTS);
 	add_all(to->earlier, from->earlier, TRIAL_STEPS);

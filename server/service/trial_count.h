@@ -14,7 +14,8 @@ extern const int32_t trial_step_days[TRIAL_STEPS];
 
 /* What a bond is today under one rulebook. */
 struct trial_side {
-	enum due_state state;
+	enum due_state state;                /* of what is due first */
+	enum due_state of[2];                /* of each, by enum due_what */
 	int32_t due_day;                     /* DAY_NONE: never */
 	enum grade grade;
 	/* of the last evidence of each quantity; -1: none, or not judged anew */
@@ -41,6 +42,7 @@ struct trial_count {
 	int64_t bonds;
 	/* [before][after] */
 	int64_t due[TRIAL_STATES][TRIAL_STATES];
+	int64_t due_of[2][TRIAL_STATES][TRIAL_STATES];     /* by enum due_what; DUE_NOT: it is not due */
 	int64_t grade[TRIAL_GRADES][TRIAL_GRADES];
 	int64_t verdict[TRIAL_VERDICTS][TRIAL_VERDICTS];   /* readings */
 	int64_t earlier[TRIAL_STEPS], later[TRIAL_STEPS];  /* due days, bonds */

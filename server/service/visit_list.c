@@ -12,12 +12,12 @@ static bool ready_rulebook(struct visit_rows *rows, int32_t day, struct problem 
 	if (day >= rows->rulebook_from && day <= rows->rulebook_to) {
 		return true;
 	}
-	if (!rulebook_in_force(rows->store, day, &rows->rulebook, why) ||
+	if (!rulebook_in_force(rows->store, day, &rows->act.rulebook, why) ||
 		!rulebook_in_force(rows->store, rows->to_day, &last, why)) {
 		return false;
 	}
 	rows->rulebook_from = day;
-	rows->rulebook_to = last.version == rows->rulebook.version ? rows->to_day : day;
+	rows->rulebook_to = last.version == rows->act.rulebook.version ? rows->to_day : day;
 	return true;
 }
 
@@ -32,7 +32,8 @@ static bool open_line(struct visit_rows *rows, struct problem *why)
 bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,
 	struct visit_rows *to, struct problem *why)
 {
-	*to = (struct visit_rows){ .store = store, .from_day = from_day, .to_day = to_day };
+	*to = (struct visit_rows){ .store = store, .from_day = from_day, .to_day = to_day,
+		.act = { .store = store }, .judging.records.without_states = true };
 	return report_lines_read(store, lines, &to->lines, why) &&
 		(to->lines.count == 0 || open_line(to, why));
 }
@@ -41,24 +42,33 @@ void visit_rows_close(struct visit_rows *rows)
 {
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
+	judging_release(&rows->judging);
+	act_release(&rows->act);
+}
+
+/* By what was known of the bond on the day before. */
+static bool judge(struct visit_rows *rows, struct visit_row *row, struct problem *why)
+{
+	const struct report_visit *v = &row->v;
+	struct due *due = &rows->judging.judgement.due;
+
+	if (!ready_rulebook(rows, v->day, why) ||
+		!judging_one_on(&rows->act, &rows->judging, v->bond.bond_id, v->day - 1, why)) {
+		return false;
+	}
+	if (v->before_day == DAY_NONE && v->bond.installed_day == DAY_NONE) {
+		due->basis = DUE_AT_ONCE;   /* whatever is to be mended */
+	}
+	report_timely(due, v->purpose, v->day, &row->timely);
+	return true;
 }
 
 bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct problem *why)
 {
 	while (rows->lines.at < rows->lines.count) {
 		if (store_report_visit_next(&rows->rows, &row->v, why)) {
-			const struct report_bond *b = &row->v.bond;
-			const struct due_facts before = { .kind = b->kind, .criticality = b->criticality,
-				.in_service = true, .installed_day = b->installed_day,
-				.inspected_day = row->v.before_day, .known_since_day = b->known_since_day,
-				.deferred_until_day = DAY_NONE };
-
-			if (!ready_rulebook(rows, row->v.day, why)) {
-				return false;
-			}
 			row->line = &rows->lines.line[rows->lines.at];
-			report_timely(&rows->rulebook, &before, row->v.purpose, row->v.day, &row->timely);
-			return true;
+			return judge(rows, row, why);
 		}
 		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
 			!open_line(rows, why)) {
@@ -156,7 +166,7 @@ static const struct list_filter filters[] = {
 	{ "lines", "Lines, by code", FILTER_TEXTS },
 	{ "from", "From this day; two years before the last day when not sent", FILTER_DAY },
 	{ "to", "To this day; today when not sent", FILTER_DAY },
-	{ "timely", "On time, late or not judged", FILTER_WORD, .words = &timely_words },
+	{ "timely", "On time, late, deferred or not judged", FILTER_WORD, .words = &timely_words },
 	{ "kind", "Kind", FILTER_WORD, .words = &bond_kind_words },
 	{ "criticality", "Criticality", FILTER_WORD, .words = &criticality_words },
 };

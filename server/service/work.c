@@ -5,11 +5,20 @@
 
 #include "rules/plausible.h"
 #include "service/derive.h"
+#include "service/ends.h"
 #include "service/judged.h"
 #include "service/sent.h"
 #include "store/work.h"
 
 #define OF(field) offsetof(struct deferral_new, field)
+
+static const struct member named_members[] = {
+	{ .name = "key", .title = "Reason to act", .type = MEMBER_INTEGER, .required = true,
+	  .offset = offsetof(struct deferral_named, key), .least = 0, .most = ACT_KEYS - 1 },
+	{ 0 }
+};
+static const struct form named_form = { "DeferralNamed", named_members,
+	sizeof (struct deferral_named) };
 
 static const struct member deferral_members[] = {
 	BOND_REFERENCE_MEMBERS(struct deferral_new),
@@ -17,6 +26,9 @@ static const struct member deferral_members[] = {
 	  .offset = OF(until_day) },
 	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
 	  .offset = OF(reason), .longest = 2000 },
+	{ .name = "names", .title = "Reasons to act that are put off", .type = MEMBER_LIST,
+	  .offset = OF(names), .longest = ACT_KEYS, .form = &named_form,
+	  .help = "Each by its key in the bond's judgement (to_mend); all that it has." },
 	{ .name = "corrects", .title = "Corrects", .type = MEMBER_UUID, .offset = OF(corrects),
 	  .help = "The id of the deferral that this one replaces." },
 	{ 0 }
@@ -88,6 +100,38 @@ static bool check_corrected(struct act *act, const char *corrects, int64_t bond_
 		"That deferral was of another bond: a correction is of the same bond.");
 }
 
+/* A reason to act that nobody named is not put off. */
+static bool check_named(struct act *act, const struct deferral_new *form, const struct bond *bond,
+	uint64_t *named, struct problems *why)
+{
+	const struct deferral_named *names = form->names.items;
+	const struct judging *j;
+	struct end_words ends;
+	struct problem trouble = { 0 };
+	uint64_t unnamed;
+
+	*named = 0;
+	for (size_t i = 0; i < form->names.count; i++) {
+		*named |= (uint64_t)1 << names[i].key;
+	}
+	if (!judging_for_answer(act, bond->id, &j, &trouble) ||
+		!ends_of_bond(act->store, bond, &ends, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	unnamed = deferral_unnamed(*named, j->judgement.items, j->judgement.n_items);
+	for (size_t i = 0; i < j->judgement.n_items; i++) {
+		const struct act_item *item = &j->judgement.items[i];
+		char words[ACT_WORDS_SIZE];
+
+		if ((unnamed >> item->key & 1) != 0) {
+			act_key_words(item->key, &ends, words, sizeof words);
+			problems_add(why, PROBLEM_RULE, "names", "The bond is to be mended: %s. Who defers that "
+				"too says so, by naming it.", words);
+		}
+	}
+	return unnamed == 0;
+}
+
 bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
 	struct problems *why)
 {
@@ -115,7 +159,8 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	}
 	if (!plausible_deferral(form->until_day, state.due.due_day, act->today, why) ||
 		!sent_corrects(act, SENT_DEFERRAL, form->corrects, &d.replaces_id, why) ||
-		!check_corrected(act, form->corrects, bond.id, why)) {
+		!check_corrected(act, form->corrects, bond.id, why) ||
+		!check_named(act, form, &bond, &d.named, why)) {
 		return false;
 	}
 	d.bond_id = bond.id;

@@ -9,11 +9,18 @@ struct deferral_new {
 	struct bond_reference of;
 	int32_t until_day;
 	const char *reason;
+	struct form_list names;          /* struct deferral_named */
 	char corrects[UUID_TEXT_SIZE];
 };
 extern const struct form deferral_form;
 
-/* Somebody who is signed in decides today; until_day is after today and after the due day. */
+/* A reason to act that is put off too: its key, as the bond's judgement gives it ("to_mend"). */
+struct deferral_named {
+	int64_t key;
+};
+
+/* Somebody who is signed in decides today; until_day is after today and after the due day. Every
+ * reason to act that the bond has is named: what was not seen by who defers is not put off. */
 bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
 	struct problems *why);
 

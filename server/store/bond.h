@@ -95,6 +95,10 @@ struct bond_state {
 	int worst_verdict;           /* its enum verdict; -1 */
 	int64_t limit_ppm;           /* its value over its limit, millionths; -1: none */
 	int32_t crosses_day, early_day;   /* DAY_NONE: no forecast */
+	int64_t asked;               /* readings that wait for an answer */
+	int32_t commissioning_day, lacks_since_day;   /* as in struct due_facts; so are the next three */
+	bool wants_reading, ever_proved, is_watched;
+	bool judged_again;           /* the day does not follow from these alone */
 };
 enum { LIMIT_PPM_MOST = 2147483647 };   /* an open circuit, or beyond all measure */
 /* True when both say the same: of the judgement, of all else that is derived. */
@@ -113,12 +117,15 @@ bool store_stale_track(struct store *store, int64_t track_id, struct problem *wh
 bool store_stale_profile(struct store *store, const char *code, struct problem *why);
 bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
 	struct problem *why);
+/* Of bonds that an import has visits of. */
+bool store_stale_import(struct store *store, int64_t import_id, struct problem *why);
 /*
  * Bonds after one, by id, whose state is kept under another rulebook than `version`, or was made by
  * another edition of the rules; at most
  * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
  * facts.deferred_until_day is DAY_NONE. Where is_whole the record must be read: a deferral may
- * count again or no longer, a forecast is a reason of the grade; also where due_forecast_matters.
+ * count again or no longer, a forecast is a reason of the grade, a reading waits for an answer; also
+ * where due_forecast_matters.
  */
 struct due_kept {
 	int64_t bond_id;
@@ -128,6 +135,7 @@ struct due_kept {
 	struct due_facts facts;
 	bool is_whole;
 	int32_t early_day;           /* the earliest forecast; DAY_NONE */
+	enum grade grade;
 	struct due due;              /* as it is kept: its days alone */
 	int32_t evidence_until_day;
 };
@@ -137,17 +145,24 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 bool store_due_write(struct store *store, int64_t bond_id, const struct due *due, int64_t version,
 	struct problem *why);
 
-/* The totals of the due list: how many bonds in service are alike in all of this. */
+/* The totals of the due list: how many bonds in service are alike in all of this. A bond that is to
+ * be mended is counted twice: by what is due first, and by the other of the two. */
+enum { DUE_COUNTS_FIRST = 1, DUE_COUNTS_INSPECTION = 2, DUE_COUNTS_MENDING = 4 };
 struct due_cell {
 	int64_t line_id;
 	int kind, criticality, surveyed;
-	int32_t due_day, soon_from_day, overdue_from_day, deferred_to_day;
+	int counts_as;               /* bits */
+	int asked;                   /* 1: a reading waits for an answer */
+	int32_t due_day, soon_from_day, overdue_from_day, deferred_to_day;   /* of what it counts as */
 	int grade;
-	int32_t evidence_until_day;  /* DAY_NONE unless sound */
+	int32_t evidence_until_day;  /* DAY_NONE unless sound or watched */
 	int by;                      /* how many more, or fewer */
 };
-struct due_cell due_cell_of(const struct bond_state *state, int by);
-/* Adds them up; a cell whose due_day is none is left out. Sorts the cells. */
+enum { DUE_CELLS = 2 };
+/* How many there are: none when it is never due. */
+size_t due_cells_of(const struct bond_state *state, int by, struct due_cell to[DUE_CELLS]);
+bool due_cell_same(const struct due_cell *a, const struct due_cell *b);
+/* Adds them up. Sorts the cells. */
 bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t count,
 	struct problem *why);
 /* Counts all states anew; and how many of the totals differ from such a count. */
@@ -169,6 +184,7 @@ bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_
 	struct problem *why);
 
 extern const struct list bond_list;
+extern const struct list bond_change_list;
 extern const struct list due_list;
 
 #endif

@@ -11,9 +11,12 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"last_inspection_day, due_day, soon_from_day, overdue_from_day, due_basis, "
 		"deferred_to_day, deferral_id, failures_open, rulebook_version, grade, reasons, "
 		"evidence_until_day, worst_quantity, worst_verdict, limit_ppm, crosses_day, early_day, "
-		"act_since_day, edition) "
+		"act_since_day, asked, inspect_day, mend_day, commissioning_day, lacks_since_day, "
+		"wants_reading, ever_proved, is_watched, judged_again, notice_days, own_months, "
+		"edition) "
 		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, "
-		"$19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30, $31) "
+		"$19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30, $31, $32, $33, $34, $35, $36, "
+		"$37, $38, $39, $40, $41, $42) "
 		"ON CONFLICT (bond_id) DO UPDATE SET version = excluded.version, "
 		"line_id = excluded.line_id, label = excluded.label, kind = excluded.kind, "
 		"criticality = excluded.criticality, status = excluded.status, "
@@ -28,7 +31,12 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"worst_quantity = excluded.worst_quantity, worst_verdict = excluded.worst_verdict, "
 		"limit_ppm = excluded.limit_ppm, crosses_day = excluded.crosses_day, "
 		"early_day = excluded.early_day, act_since_day = excluded.act_since_day, "
-		"edition = excluded.edition";
+		"asked = excluded.asked, inspect_day = excluded.inspect_day, "
+		"mend_day = excluded.mend_day, commissioning_day = excluded.commissioning_day, "
+		"lacks_since_day = excluded.lacks_since_day, wants_reading = excluded.wants_reading, "
+		"ever_proved = excluded.ever_proved, is_watched = excluded.is_watched, "
+		"judged_again = excluded.judged_again, notice_days = excluded.notice_days, "
+		"own_months = excluded.own_months, edition = excluded.edition";
 	const struct bond_end_fact *a = &b->end[END_A];
 	const struct value values[] = { value_integer(b->id), value_integer(b->version),
 		value_integer(b->line_id), value_text(b->label), value_integer(b->kind),
@@ -42,7 +50,12 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		value_integer(s->grade.reasons), value_day(s->grade.evidence_until_day),
 		value_word(s->worst_quantity), value_word(s->worst_verdict),
 		value_int_or_null(s->limit_ppm, -1), value_day(s->crosses_day), value_day(s->early_day),
-		value_day(s->act_since_day), value_integer(s->edition) };
+		value_day(s->act_since_day), value_integer(s->asked), value_day(s->due.inspect_day),
+		value_day(s->due.mend_day), value_day(s->commissioning_day),
+		value_day(s->lacks_since_day), value_integer(s->wants_reading),
+		value_integer(s->ever_proved), value_integer(s->is_watched),
+		value_integer(s->judged_again), value_integer(s->due.notice_days),
+		value_integer(s->due.own_months), value_integer(s->edition) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -55,13 +68,16 @@ static bool update_due(struct store *store, int64_t bond_id, const struct bond_s
 	static const char sql[] = "UPDATE bond_state SET chainage = $1, last_inspection_day = $2, "
 		"due_day = $3, soon_from_day = $4, overdue_from_day = $5, due_basis = $6, "
 		"deferred_to_day = $7, deferral_id = $8, failures_open = $9, rulebook_version = $10, "
-		"edition = $11 WHERE bond_id = $12";
+		"inspect_day = $11, mend_day = $12, notice_days = $13, own_months = $14, "
+		"edition = $15 WHERE bond_id = $16";
 	const struct value values[] = { value_text(s->chainage), value_day(s->last_inspection_day),
 		value_day(s->due.due_day), value_day(s->due.soon_from_day),
 		value_day(s->due.overdue_from_day), value_integer(s->due.basis),
 		value_day(s->due.deferred_until_day), value_id(s->deferral_id),
 		value_integer(s->failures_open), value_integer(s->rulebook_version),
-		value_integer(s->edition), value_integer(bond_id) };
+		value_day(s->due.inspect_day), value_day(s->due.mend_day),
+		value_integer(s->due.notice_days), value_integer(s->due.own_months), value_integer(s->edition),
+		value_integer(bond_id) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -82,12 +98,16 @@ static bool update_judgement(struct store *store, int64_t bond_id, const struct 
 {
 	static const char sql[] = "UPDATE bond_state SET grade = $1, reasons = $2, "
 		"evidence_until_day = $3, worst_quantity = $4, worst_verdict = $5, limit_ppm = $6, "
-		"crosses_day = $7, early_day = $8, act_since_day = $9 WHERE bond_id = $10";
+		"crosses_day = $7, early_day = $8, act_since_day = $9, asked = $10, "
+		"commissioning_day = $11, lacks_since_day = $12, wants_reading = $13, ever_proved = $14, "
+		"is_watched = $15, judged_again = $16 WHERE bond_id = $17";
 	const struct value values[] = { value_integer(s->grade.grade), value_integer(s->grade.reasons),
 		value_day(s->grade.evidence_until_day), value_word(s->worst_quantity),
 		value_word(s->worst_verdict), value_int_or_null(s->limit_ppm, -1),
 		value_day(s->crosses_day), value_day(s->early_day), value_day(s->act_since_day),
-		value_integer(bond_id) };
+		value_integer(s->asked), value_day(s->commissioning_day), value_day(s->lacks_since_day),
+		value_integer(s->wants_reading), value_integer(s->ever_proved),
+		value_integer(s->is_watched), value_integer(s->judged_again), value_integer(bond_id) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -99,6 +119,8 @@ bool bond_state_same_due(const struct bond_state *a, const struct bond_state *b)
 		a->due.soon_from_day == b->due.soon_from_day &&
 		a->due.overdue_from_day == b->due.overdue_from_day && a->due.basis == b->due.basis &&
 		a->due.deferred_until_day == b->due.deferred_until_day &&
+		a->due.inspect_day == b->due.inspect_day && a->due.mend_day == b->due.mend_day &&
+		a->due.notice_days == b->due.notice_days && a->due.own_months == b->due.own_months &&
 		a->deferral_id == b->deferral_id && a->failures_open == b->failures_open;
 }
 
@@ -108,7 +130,11 @@ bool bond_state_same_judgement(const struct bond_state *a, const struct bond_sta
 		a->grade.evidence_until_day == b->grade.evidence_until_day &&
 		a->worst_quantity == b->worst_quantity && a->worst_verdict == b->worst_verdict &&
 		a->limit_ppm == b->limit_ppm && a->crosses_day == b->crosses_day &&
-		a->early_day == b->early_day && a->act_since_day == b->act_since_day;
+		a->early_day == b->early_day && a->act_since_day == b->act_since_day &&
+		a->asked == b->asked && a->commissioning_day == b->commissioning_day &&
+		a->lacks_since_day == b->lacks_since_day && a->wants_reading == b->wants_reading &&
+		a->ever_proved == b->ever_proved && a->is_watched == b->is_watched &&
+		a->judged_again == b->judged_again;
 }
 
 bool store_bond_state_put(struct store *store, const struct bond *b,
@@ -135,7 +161,9 @@ void bond_state_read(sqlite3_value **row, struct bond_state *to)
 		.due = { .due_day = taken_day(row[3]), .soon_from_day = taken_day(row[4]),
 		.overdue_from_day = taken_day(row[5]),
 		.basis = (enum due_basis)sqlite3_value_int(row[6]),
-		.deferred_until_day = taken_day(row[7]) },
+		.deferred_until_day = taken_day(row[7]), .inspect_day = taken_day(row[25]),
+		.mend_day = taken_day(row[26]), .notice_days = sqlite3_value_int(row[33]),
+		.own_months = sqlite3_value_int64(row[34]) },
 		.deferral_id = sqlite3_value_int64(row[8]),
 		.failures_open = sqlite3_value_int64(row[9]),
 		.rulebook_version = sqlite3_value_int64(row[10]),
@@ -149,7 +177,13 @@ void bond_state_read(sqlite3_value **row, struct bond_state *to)
 		.line_id = sqlite3_value_int64(row[20]),
 		.kind = (enum bond_kind)sqlite3_value_int(row[21]),
 		.criticality = (enum criticality)sqlite3_value_int(row[22]),
-		.surveyed = sqlite3_value_int(row[23]) != 0, .edition = sqlite3_value_int64(row[24]) };
+		.surveyed = sqlite3_value_int(row[23]) != 0, .asked = sqlite3_value_int64(row[24]),
+		.commissioning_day = taken_day(row[27]), .lacks_since_day = taken_day(row[28]),
+		.wants_reading = sqlite3_value_int(row[29]) != 0,
+		.ever_proved = sqlite3_value_int(row[30]) != 0,
+		.is_watched = sqlite3_value_int(row[31]) != 0,
+		.judged_again = sqlite3_value_int(row[32]) != 0,
+		.edition = sqlite3_value_int64(row[35]) };
 	taken_text(row[1], to->chainage, sizeof to->chainage);
 }
 

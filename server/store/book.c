@@ -2,13 +2,11 @@
 
 #include <stdlib.h>
 
+#include "store/doer.h"
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
-/* Who recorded row i. */
-#define BY "(SELECT f.name FROM person_fact f WHERE f.person_id = i.recorded_by " \
-	"ORDER BY f.version DESC LIMIT 1)"
 
 bool store_import_next(struct store *store, int64_t *id, struct problem *why)
 {
@@ -101,8 +99,7 @@ static const struct list_column import_columns[] = {
 	{ { "added", "Added", NULL, CELL_INTEGER }, "i.rows_added" },
 	{ { "already", "There before", NULL, CELL_INTEGER }, "i.rows_already" },
 	{ { "left_out", "Left out", NULL, CELL_INTEGER }, "i.rows_left_out" },
-	{ { "person", "By", NULL, CELL_TEXT, .width = 24 }, BY },
-	{ { "recorded_at", "At", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("i"),
 };
 static const struct list_sort import_sorts[] = {
 	{ "newest", "newest first", { "i.recorded_at_ms" }, .descending = true },
@@ -118,7 +115,7 @@ static const struct list_column mapping_columns[] = {
 	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "m.name" },
 	{ { "kind", "Kind", NULL, CELL_TEXT }, "m.kind" },
 	{ { "version", "Version", NULL, CELL_INTEGER }, "m.version" },
-	{ { "recorded_at", "Saved at", NULL, CELL_INSTANT }, "m.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("m"),
 };
 static const struct list_sort mapping_sorts[] = {
 	{ "name", "by name", { "m.name" }, { true } },

@@ -1,5 +1,6 @@
 #include "store/failure.h"
 
+#include "store/doer.h"
 #include "store/end_words.h"
 #include "store/sql.h"
 
@@ -10,16 +11,21 @@ bool store_failure_insert(struct store *store, struct failure *f, const struct o
 {
 	static const char sql[] = "INSERT INTO failure (uuid, content_hash, bond_id, bond_end, "
 		"found_day, mode, cause, line_id, track_id, rail, distance_mm, place_written, reference, "
-		"note, inspection_id, replaces_id, recorded_at_ms, recorded_by, import_id) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, "
-		"$19)";
+		"note, inspection_id, replaces_id, recorded_at_ms, recorded_by, import_id, person_id, "
+		"person_name, reason, done_at_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, "
+		"$12, $13, $14, "
+		"$15, $16, $17, $18, $19, coalesce($20, (SELECT i.person_id FROM inspection i "
+		"WHERE i.id = $15)), coalesce($21, (SELECT i.person_name FROM inspection i "
+		"WHERE i.id = $15)), $22, $23)";
 	const struct value values[] = { value_text(f->uuid), value_text(f->content_hash),
 		value_integer(f->bond_id), value_word(f->bond_end), value_integer(f->found_day),
 		value_integer(f->mode), value_text(f->cause), value_integer(f->line_id),
 		value_id(f->track_id), value_word(f->rail), value_integer(f->distance_mm),
 		value_text(f->place_written), value_text(f->reference), value_text(f->note),
 		value_id(f->inspection_id), value_id(f->replaces_id), value_integer(origin->now_ms),
-		value_id(origin->person_id), value_id(origin->import_id) };
+		value_id(origin->person_id), value_id(origin->import_id), value_id(f->person_id),
+		value_text(f->person_name), value_text(f->reason),
+		value_int_or_null(f->at_ms, FORM_NO_INTEGER) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -54,12 +60,13 @@ bool store_repair_insert(struct store *store, struct repair *r, const struct ori
 	struct problem *why)
 {
 	static const char sql[] = "INSERT INTO repair (uuid, content_hash, failure_id, day, how, "
-		"replaces_id, recorded_at_ms, recorded_by, import_id) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)";
+		"replaces_id, recorded_at_ms, recorded_by, import_id, person_id, person_name, reason, "
+		"done_at_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)";
 	const struct value values[] = { value_text(r->uuid), value_text(r->content_hash),
 		value_integer(r->failure_id), value_integer(r->day), value_text(r->how),
 		value_id(r->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
-		value_id(origin->import_id) };
+		value_id(origin->import_id), value_id(r->person_id), value_text(r->person_name),
+		value_text(r->reason), value_int_or_null(r->at_ms, FORM_NO_INTEGER) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -69,21 +76,23 @@ bool store_repair_insert(struct store *store, struct repair *r, const struct ori
 }
 
 bool store_repair_last(struct store *store, int64_t failure_id, char **uuid, int32_t *day,
-	char **how, struct problem *why)
+	char **how, char **by, struct problem *why)
 {
-	static const char sql[] = "SELECT r.uuid, r.day, r.how FROM repair r WHERE r.failure_id = $1 "
-		"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id) "
+	static const char sql[] = "SELECT r.uuid, r.day, r.how, " NAME_OF_DOER("r")
+		" FROM repair r WHERE r.failure_id = $1 "
+		"AND NOT " SQL_REPLACED("repair", NOUN_REPAIR, "r.id") " "
 		"ORDER BY r.day DESC, r.id DESC LIMIT 1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(failure_id) }, 1,
 		why);
 
-	*uuid = *how = NULL;
+	*uuid = *how = *by = NULL;
 	if (!sql_row(store, row, why)) {
 		return why->code == PROBLEM_NONE;
 	}
 	*uuid = column_dup(row, 0);
 	*day = sqlite3_column_int(row, 1);
 	*how = column_dup(row, 2);
+	*by = column_dup(row, 3);
 	sql_done(row);
 	return (*uuid != NULL && *how != NULL) ||
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
@@ -101,13 +110,17 @@ bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, stru
 	return ok;
 }
 
-#define REPLACED "EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
+#define REPLACED SQL_REPLACED("failure", NOUN_FAILURE, "f.id")
 /* the same, found from the few corrections */
-#define REPLACED_ONES "f.id IN (SELECT c.replaces_id FROM failure c WHERE c.replaces_id IS NOT NULL)"
+#define REPLACED_ONES "f.id IN (SELECT c.replaces_id FROM failure c WHERE c.replaces_id IS NOT NULL " \
+	"AND NOT c." SQL_WAITS(NOUN_FAILURE, "id") " UNION SELECT o.row_id FROM correction_open o " \
+	"WHERE o.noun = " NOUN_FAILURE ")"
 #define LAST_REPAIR(column) LAST_REPAIR_OF("r." column)
 #define LAST_REPAIR_OF(value) "(SELECT " value " FROM repair r WHERE r.failure_id = f.id " \
-	"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id) " \
+	"AND NOT " SQL_REPLACED("repair", NOUN_REPAIR, "r.id") " " \
 	"ORDER BY r.day DESC, r.id DESC LIMIT 1)"
+#define MADE_GOOD_BY "coalesce(" LAST_REPAIR("person_name") ", " \
+	NAME_OF(LAST_REPAIR("person_id")) ")"
 
 static const struct list_column failure_columns[] = {
 	{ { "id", "Failure number", NULL, CELL_INTEGER }, "f.id" },
@@ -129,9 +142,14 @@ static const struct list_column failure_columns[] = {
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "f.note" },
 	{ { "made_good_day", "Made good", NULL, CELL_DAY }, LAST_REPAIR("day") },
 	{ { "made_good_how", "How", NULL, CELL_TEXT, .width = 40 }, LAST_REPAIR("how") },
+	{ { "made_good_by", "Made good by", NULL, CELL_TEXT, .width = 24 }, MADE_GOOD_BY },
+	{ { "made_good_entered_by", "Entered by", NULL, CELL_TEXT, .width = 24 },
+	  NAME_OF(LAST_REPAIR("recorded_by")) },
+	{ { "made_good_entered_at", "Entered at", NULL, CELL_INSTANT },
+	  LAST_REPAIR("recorded_at_ms") },
 	{ { "place_id", "Repeat place", NULL, CELL_INTEGER }, "s.place_id" },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "f.recorded_at_ms" },
+	COLUMN_OF_DOER("Found by", "f"), COLUMNS_OF_ENTRY("f"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(f.found_day, f.recorded_at_ms)" },
 	{ { "made_good_days_ahead", "Made good, dated ahead of the register", "d", CELL_INTEGER },
@@ -174,7 +192,7 @@ static const struct list_column repair_columns[] = {
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "f.bond_id" },
 	{ { "day", "Day", NULL, CELL_DAY }, "r.day" },
 	{ { "how", "How", NULL, CELL_TEXT, .width = 40 }, "r.how" },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "r.recorded_at_ms" },
+	COLUMN_OF_DOER("Made good by", "r"), COLUMNS_OF_ENTRY("r"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(r.day, r.recorded_at_ms)" },
 };

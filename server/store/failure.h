@@ -18,7 +18,11 @@ struct failure {
 	int rail;                       /* -1: not stated */
 	int64_t distance_mm;
 	const char *place_written, *reference, *note;
+	const char *reason;             /* of a correction */
+	int64_t at_ms;                  /* when it was done; FORM_NO_INTEGER */
 	int64_t inspection_id;          /* 0: none */
+	int64_t person_id;              /* who found it, or their name; of a visit who inspected */
+	const char *person_name;
 	int64_t replaces_id;            /* 0: a first entry */
 };
 
@@ -36,15 +40,19 @@ struct repair {
 	int64_t failure_id;
 	int32_t day;
 	const char *how;
+	int64_t person_id;              /* who made it good, or their name */
+	const char *person_name;
+	const char *reason;             /* of a correction */
+	int64_t at_ms;                  /* when it was done; FORM_NO_INTEGER */
 	int64_t replaces_id;
 };
 bool store_repair_insert(struct store *store, struct repair *repair, const struct origin *origin,
 	struct problem *why);
 
-/* What made a failure good: the newest by its day that no correction replaces. *uuid and *how are
- * the caller's: free(); both NULL when there is none. */
+/* What made a failure good: the newest by its day that no correction replaces. *uuid, *how and
+ * *by are the caller's: free(); all NULL when there is none, *by when nobody is stated. */
 bool store_repair_last(struct store *store, int64_t failure_id, char **uuid, int32_t *day,
-	char **how, struct problem *why);
+	char **how, char **by, struct problem *why);
 
 /* The entry that stands for a failure now: itself, or what corrects it, or what corrects that. */
 bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, struct problem *why);

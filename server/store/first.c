@@ -17,7 +17,8 @@ static bool first_rulebook(struct store *store, struct problem *why)
 	rulebook_kept_write(&first, &body);
 	ok = (!body.failed || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.")) &&
 		store_rulebook_insert(store, first.rulebook.version, first.rulebook.from_day, body.data,
-		"By the program, build " BONDBOOK_VERSION "; values before may have differed.", &origin, why);
+		"By the program, build "
+		"" BONDBOOK_VERSION "; values before may have differed.", &origin, why);
 	text_release(&body);
 	return ok;
 }

@@ -1,5 +1,8 @@
 #include "store/inspection.h"
 
+#include "base/form.h"
+#include "rules/judge.h"
+#include "store/doer.h"
 #include "store/end_words.h"
 #include "store/judgement.h"
 #include "store/sql.h"
@@ -11,14 +14,20 @@ bool store_inspection_insert(struct store *store, struct inspection *i,
 {
 	static const char sql[] = "INSERT INTO inspection (uuid, content_hash, bond_id, day, purpose, "
 		"outcome, seen_a, seen_b, person_id, person_name, note, replaces_id, recorded_at_ms, "
-		"recorded_by, import_id) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)";
+		"recorded_by, import_id, why_not_seen, cables_whole, strength_a, strength_b, opened, "
+		"alone, surroundings, failed, reason, done_at_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, "
+		"$8, $9, $10, $11, "
+		"$12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25)";
 	const struct value values[] = { value_text(i->uuid), value_text(i->content_hash),
 		value_integer(i->bond_id), value_integer(i->day), value_integer(i->purpose),
 		value_integer(i->outcome), value_word(i->seen_a), value_word(i->seen_b),
 		value_id(i->person_id), value_text(i->person_name), value_text(i->note),
 		value_id(i->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
-		value_id(origin->import_id) };
+		value_id(origin->import_id), value_text(i->why_not_seen),
+		value_int_or_null(i->cables_whole, FORM_NO_INTEGER), value_word(i->strength_a),
+		value_word(i->strength_b), value_text(i->opened), value_word(i->opened != NULL ? 1 : -1),
+		value_word(i->surroundings), value_word(i->failed), value_text(i->reason),
+		value_int_or_null(i->at_ms, FORM_NO_INTEGER) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -32,14 +41,39 @@ bool store_reading_insert(struct store *store, int64_t inspection_id, int64_t n,
 {
 	static const char sql[] = "INSERT INTO reading (inspection_id, n, quantity, method, forward_uv, "
 		"reverse_uv, current_a, shown_uohm, lead_uohm, rail_uv, rail_m, joint_m, temp_c, "
-		"instrument_id) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)";
+		"instrument_id, probed, temp_carried, round_temp_c) VALUES ($1, $2, $3, $4, $5, $6, $7, "
+		"$8, "
+		"$9, $10, $11, $12, $13, $14, $15, $16, $17)";
 	const struct value values[] = { value_integer(inspection_id), value_integer(n),
 		value_integer(r->quantity), value_integer(r->method), value_real(r->forward_uv),
 		value_real(r->reverse_uv), value_real(r->current_a), value_real(r->shown_uohm),
 		value_real(r->lead_uohm), value_real(r->rail_uv), value_real(r->rail_m),
-		value_real(r->joint_m), value_real(r->temp_c), value_id(r->instrument_id) };
+		value_real(r->joint_m), value_real(r->temp_c), value_id(r->instrument_id),
+		value_word(r->probed), value_word(r->temp_carried), value_real(r->round_temp_c) };
 
 	return sql_run(store, sql, values, COUNT(values), why);
+}
+
+/* (of the newest entries of the day alone: a round is of these hours) */
+bool store_round_temps(struct store *store, const struct inspection *i, int64_t person_id,
+	double *to, size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT min(r.temp_c) FROM (SELECT id FROM inspection "
+		"WHERE day = $1 AND id < $2 ORDER BY id DESC LIMIT 40) AS day "
+		"JOIN inspection i ON i.id = day.id JOIN reading r ON r.inspection_id = i.id "
+		"WHERE i.recorded_by = $3 AND coalesce(i.surroundings, 0) = $4 AND r.quantity = 0 "
+		"AND r.temp_c IS NOT NULL AND coalesce(r.temp_carried, 0) = 0 "
+		"GROUP BY i.id ORDER BY i.id DESC LIMIT $5";
+	const struct value values[] = { value_integer(i->day), value_integer(i->id),
+		value_integer(person_id), value_integer(i->surroundings == SURROUNDINGS_TUNNEL),
+		value_integer(ROUND_TEMPS_MOST) };
+	sqlite3_stmt *rows = sql_select(store, sql, values, COUNT(values), why);
+
+	*count = 0;
+	while (sql_row(store, rows, why)) {
+		to[(*count)++] = sqlite3_column_double(rows, 0);
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, struct problem *why)
@@ -51,15 +85,15 @@ bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, st
 		(long long)id));
 }
 
-#define REPLACED "EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id)"
+#define REPLACED SQL_REPLACED("inspection", NOUN_INSPECTION, "i.id")
 /* the same, found from the few corrections */
 #define REPLACED_ONES "i.id IN (SELECT c.replaces_id FROM inspection c " \
-	"WHERE c.replaces_id IS NOT NULL)"
-#define INSPECTOR "coalesce(i.person_name, (SELECT f.name FROM person_fact f " \
-	"WHERE f.person_id = i.person_id ORDER BY f.version DESC LIMIT 1))"
+	"WHERE c.replaces_id IS NOT NULL AND NOT c." SQL_WAITS(NOUN_INSPECTION, "id") \
+	" UNION SELECT o.row_id FROM correction_open o WHERE o.noun = " NOUN_INSPECTION ")"
 
 static const struct list_column inspection_columns[] = {
 	{ { "uuid", "Inspection", NULL, CELL_TEXT, .width = 36 }, "i.uuid" },
+	{ { "number", "Inspection number", NULL, CELL_INTEGER }, "i.id" },
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "i.bond_id" },
 	{ { "label", "Bond", NULL, CELL_TEXT }, "s.label" },
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
@@ -71,12 +105,16 @@ static const struct list_column inspection_columns[] = {
 	{ { "seen_a", "Seen there (A)", NULL, CELL_WORD, &seen_words }, "i.seen_a" },
 	{ { "end_b_words", "Other end", NULL, CELL_TEXT, .width = 30 }, END_BRIEF("s", "1") },
 	{ { "seen_b", "Seen there (B)", NULL, CELL_WORD, &seen_words }, "i.seen_b" },
-	{ { "inspector", "Inspected by", NULL, CELL_TEXT, .width = 24 }, INSPECTOR },
+	COLUMN_OF_DOER("Inspected by", "i"),
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 40 }, "i.note" },
+	{ { "why_not_seen", "Why an end could not be seen", NULL, CELL_TEXT }, "i.why_not_seen" },
+	{ { "cables_whole", "Cables seen whole", NULL, CELL_INTEGER }, "i.cables_whole" },
+	{ { "opened", "Opened while it was read", NULL, CELL_TEXT }, "i.opened" },
+	{ { "reason", "Reason of the correction", NULL, CELL_TEXT }, "i.reason" },
 	{ { "readings", "Readings", NULL, CELL_INTEGER },
 	  "(SELECT count(*) FROM reading r WHERE r.inspection_id = i.id)" },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "i.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("i"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(i.day, i.recorded_at_ms)" },
 };
@@ -113,8 +151,15 @@ static const char *const verdict_sql[] = {
 	[VERDICT_UNPROVEN] = "s.verdict = 2", [VERDICT_OVER] = "s.verdict = 3",
 };
 
+static const char *const status_sql[] = {
+	[STATUS_NONE] = SAID_STATUS " = 0", [STATUS_EVIDENCE] = SAID_STATUS " = 1",
+	[STATUS_OPEN] = SAID_STATUS " = 2", [STATUS_DROPPED] = SAID_STATUS " = 3",
+	[STATUS_DROPPED_OVER] = SAID_STATUS " = 4",
+};
+
 static const struct list_column reading_columns[] = {
 	{ { "inspection", "Inspection", NULL, CELL_TEXT, .width = 36 }, "i.uuid" },
+	{ { "number", "Inspection number", NULL, CELL_INTEGER }, "i.id" },
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "i.bond_id" },
 	{ { "label", "Bond", NULL, CELL_TEXT }, "b.label" },
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
@@ -145,9 +190,13 @@ static const struct list_column reading_columns[] = {
 	{ { "limit", "Limit", NULL, CELL_REAL }, "s.limit_value" },
 	{ { "limit_kind", "By", NULL, CELL_WORD, &limit_kind_words }, "s.limit_kind" },
 	{ { "verdict", "Verdict", NULL, CELL_WORD, &verdict_words }, "s.verdict" },
+	{ { "status", "What it is evidence of", NULL, CELL_WORD, &judge_status_words }, SAID_STATUS },
+	{ { "told", "Verdict under the rulebook of its day", NULL, CELL_WORD, &verdict_words },
+	  SAID_TOLD },
 	{ { "p_within", "Probability of being within", NULL, CELL_REAL }, "round(s.p_within, 6)" },
 	{ { "rulebook_version", "First judged so under rulebook", NULL, CELL_INTEGER },
 	  "nullif(s.rulebook_version, 0)" },
+	COLUMN_OF_DOER("Measured by", "i"), COLUMNS_OF_ENTRY("i"),
 };
 static const struct list_filter reading_filters[] = {
 	{ "inspection", "Inspection", FILTER_TEXT, "i.uuid = {value}" },
@@ -158,21 +207,27 @@ static const struct list_filter reading_filters[] = {
 	{ "quantity", "Quantity", FILTER_WORD, "r.quantity = {value}", .words = &quantity_words },
 	{ "verdict", "Verdict", FILTER_WORD, .word_sql = verdict_sql, .words = &verdict_words },
 	{ "instrument", "Instrument, by serial number", FILTER_TEXT, "n.serial = {value}" },
+	{ "status", "What it is evidence of", FILTER_WORD, .word_sql = status_sql,
+	  .words = &judge_status_words },
 };
 static const struct list_sort reading_sorts[] = {
 	{ "newest", "newest first", { "i.day", "i.id" }, .descending = true },
 	{ "oldest", "oldest first", { "i.day", "i.id" } },
 };
+#define READINGS .name = "readings", .title = "Readings", \
+	.from = "inspection i JOIN reading r ON r.inspection_id = i.id " \
+		"JOIN bond_state b ON b.bond_id = i.bond_id JOIN line l ON l.id = b.line_id " \
+		"LEFT JOIN reading_state s ON s.inspection_id = r.inspection_id AND s.n = r.n " \
+		"LEFT JOIN instrument n ON n.id = r.instrument_id", \
+	.id = "r.n", .columns = reading_columns, .n_columns = COUNT(reading_columns), \
+	.filters = reading_filters, .n_filters = COUNT(reading_filters), \
+	.sorts = reading_sorts, .n_sorts = COUNT(reading_sorts)
+
 const struct list reading_list = {
-	.name = "readings", .title = "Readings",
+	READINGS, .where = "NOT " REPLACED,
 	.summary = "What was measured, and the resistance that follows. Corrected inspections are "
 		"left out.",
-	.from = "inspection i JOIN reading r ON r.inspection_id = i.id "
-		"JOIN bond_state b ON b.bond_id = i.bond_id JOIN line l ON l.id = b.line_id "
-		"LEFT JOIN reading_state s ON s.inspection_id = r.inspection_id AND s.n = r.n "
-		"LEFT JOIN instrument n ON n.id = r.instrument_id",
-	.where = "NOT " REPLACED, .id = "r.n",
-	.columns = reading_columns, .n_columns = COUNT(reading_columns),
-	.filters = reading_filters, .n_filters = COUNT(reading_filters),
-	.sorts = reading_sorts, .n_sorts = COUNT(reading_sorts),
+};
+const struct list entered_reading_list = {
+	READINGS, .summary = "What was measured, whether it counts or not.",
 };

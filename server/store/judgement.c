@@ -3,11 +3,32 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "rules/asked.h"
 #include "store/sql.h"
 
 static bool same(double a, double b)
 {
 	return (isnan(a) && isnan(b)) || a == b;
+}
+
+enum { SAID_ASKED = 0xFFFF, SAID_STATUS_AT = 16, SAID_PARALLEL_AT = 19, SAID_TOLD_AT = 20,
+	SAID_VERSION_AT = 24 };
+
+int64_t reading_state_said(const struct reading_state *s)
+{
+	_Static_assert(ASKEDS <= 16, "they have 16 bits");
+	return (int64_t)(s->asked & SAID_ASKED) | (int64_t)s->status << SAID_STATUS_AT |
+		(int64_t)s->parallel << SAID_PARALLEL_AT | (int64_t)s->told << SAID_TOLD_AT |
+		s->told_version << SAID_VERSION_AT;
+}
+
+void reading_state_take_said(int64_t said, struct reading_state *to)
+{
+	to->asked = (unsigned)(said & SAID_ASKED);
+	to->status = (int)(said >> SAID_STATUS_AT & 7);
+	to->parallel = (said >> SAID_PARALLEL_AT & 1) != 0;
+	to->told = (int)(said >> SAID_TOLD_AT & 7);
+	to->told_version = said >> SAID_VERSION_AT;
 }
 
 bool reading_state_same(const struct reading_state *a, const struct reading_state *b)
@@ -16,7 +37,7 @@ bool reading_state_same(const struct reading_state *a, const struct reading_stat
 		same(a->thermal_uv, b->thermal_uv) && same(a->equivalent_m, b->equivalent_m) &&
 		a->remark == b->remark && a->meter == b->meter && a->verdict == b->verdict &&
 		a->limit_kind == b->limit_kind && same(a->limit, b->limit) && same(a->u95, b->u95) &&
-		same(a->p_within, b->p_within);
+		same(a->p_within, b->p_within) && reading_state_said(a) == reading_state_said(b);
 }
 
 bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
@@ -24,18 +45,20 @@ bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t
 {
 	static const char sql[] = "INSERT INTO reading_state (inspection_id, n, r_uohm, r20_uohm, "
 		"thermal_uv, equivalent_m, remark, meter, verdict, limit_kind, limit_value, u95, p_within, "
-		"rulebook_version) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14) "
+		"rulebook_version, said) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, "
+		"$14, $15) "
 		"ON CONFLICT (inspection_id, n) DO UPDATE SET r_uohm = excluded.r_uohm, "
 		"r20_uohm = excluded.r20_uohm, thermal_uv = excluded.thermal_uv, "
 		"equivalent_m = excluded.equivalent_m, remark = excluded.remark, meter = excluded.meter, "
 		"verdict = excluded.verdict, limit_kind = excluded.limit_kind, "
 		"limit_value = excluded.limit_value, u95 = excluded.u95, p_within = excluded.p_within, "
-		"rulebook_version = excluded.rulebook_version";
+		"rulebook_version = excluded.rulebook_version, said = excluded.said";
 	const struct value values[] = { value_integer(inspection_id), value_integer(n),
 		value_real(s->r_uohm), value_real(s->r20_uohm), value_real(s->thermal_uv),
 		value_real(s->equivalent_m), value_integer(s->remark), value_integer(s->meter),
 		value_integer(s->verdict), value_word(s->limit_kind), value_real(s->limit),
-		value_real(s->u95), value_real(s->p_within), value_integer(s->rulebook_version) };
+		value_real(s->u95), value_real(s->p_within), value_integer(s->rulebook_version),
+		value_integer(reading_state_said(s)) };
 
 	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -59,7 +82,8 @@ bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n
 	struct verdict_former **all, size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT rulebook_version, verdict, limit_kind, limit_value, value, "
-		"u95, edition, replaced_at_ms FROM verdict_former WHERE inspection_id = $1 AND n = $2 ORDER BY id";
+		"u95, edition, replaced_at_ms FROM verdict_former WHERE inspection_id = $1 AND n = $2 "
+		"ORDER BY id";
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(inspection_id),
 		value_integer(n) }, 2, why);
 

@@ -16,8 +16,20 @@ struct reading_state {
 	int verdict;                    /* enum verdict */
 	int limit_kind;                 /* enum limit_kind; -1: none formed */
 	double limit, u95, p_within;
+	unsigned asked;                 /* bits of enum asked */
+	int status;                     /* enum judge_status */
+	bool parallel;
+	int told;                       /* enum verdict under the rulebook of its day, and */
+	int64_t told_version;           /* which that was; 0: never judged */
 	int64_t rulebook_version;       /* under which it first came out like this; 0: never judged */
 };
+
+/* The members from `asked` to `told_version` as they are kept, in one number; and back. */
+int64_t reading_state_said(const struct reading_state *state);
+void reading_state_take_said(int64_t said, struct reading_state *to);
+/* The same as SQL, of a row s. */
+#define SAID_STATUS "(s.said >> 16 & 7)"
+#define SAID_TOLD "(s.said >> 20 & 7)"
 
 /* True when both say the same, whatever rulebook they came out under. */
 bool reading_state_same(const struct reading_state *a, const struct reading_state *b);

@@ -2,8 +2,12 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
+#include "base/clock.h"
+#include "base/day.h"
 #include "rules/conductor.h"
+#include "store/setting.h"
 #include "store/calibration.h"
 #include "store/sql.h"
 #include "store/work.h"
@@ -21,7 +25,7 @@ struct window {
 struct kept {
 	bool there;
 	int64_t key, more;
-	double first, second;               /* of a cable, of a rail */
+	double first, second;               /* of a cable, of a rail, stated of an import */
 	struct window *windows;             /* of an instrument, the one asked for last first */
 };
 
@@ -31,11 +35,12 @@ struct shelf {
 	struct kept *last;                  /* found last: neighbours have much in common */
 };
 
-enum shelf_of { METERS, CABLES, RAILS, SHELVES };
+enum shelf_of { METERS, CABLES, RAILS, STATED, SHELVES };
 
 struct known {
 	struct sql_mark mark;
 	struct shelf shelf[SHELVES];
+	int32_t began_day;                  /* of the register */
 };
 
 static void forget_windows(struct kept *kept)
@@ -67,14 +72,33 @@ void known_free(struct known *known)
 	free(known);
 }
 
+/* Of an older register, when its file was made. */
+static bool read_began(struct store *store, int32_t *day, struct problem *why)
+{
+	char value[SETTING_VALUE_SIZE];
+	int64_t made_at_ms = 0;
+
+	if (!store_setting_get(store, SETTING_BEGAN_DAY, value, why)) {
+		return false;
+	}
+	if (day_read(value, strlen(value), day)) {
+		return true;
+	}
+	if (!store_made_at(store, &made_at_ms, why)) {
+		return false;
+	}
+	*day = clock_day_of(made_at_ms);
+	return true;
+}
+
 static const char mark[] = "known";
 
 struct known *store_known(struct store *store, struct problem *why)
 {
 	struct known **known = sql_known(store);
-	bool same;
+	bool same, is_new = *known == NULL;
 
-	if (*known == NULL) {
+	if (is_new) {
 		*known = calloc(1, sizeof **known);
 	}
 	if (*known == NULL) {
@@ -84,10 +108,18 @@ struct known *store_known(struct store *store, struct problem *why)
 	if (!sql_mark_same(store, mark, &(*known)->mark, &same, why)) {
 		return NULL;
 	}
-	if (!same) {
+	if (!same || is_new) {
 		known_forget(*known);
+		if (!read_began(store, &(*known)->began_day, why)) {
+			return NULL;
+		}
 	}
 	return *known;
+}
+
+int32_t store_known_began(const struct known *known)
+{
+	return known->began_day;
 }
 
 bool store_known_changed(struct store *store, struct problem *why)
@@ -257,6 +289,44 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 	}
 	meter_on(window->calibrations, window->count, day, to);
 	to->methods = window->methods;
+	return true;
+}
+
+static bool read_stated(struct store *store, struct kept *k, struct problem *why)
+{
+	static const char sql[] = "SELECT percent, uohm FROM ruling WHERE import_id = $1 "
+		"AND percent IS NOT NULL ORDER BY id DESC LIMIT 1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(k->key) }, 1, why);
+
+	k->first = k->second = NAN;
+	if (sql_row(store, row, why)) {
+		k->first = column_real(row, 0);
+		k->second = column_real(row, 1);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+bool store_known_stated(struct store *store, struct known *known, int64_t import_id,
+	struct meter *to, struct problem *why)
+{
+	struct shelf *shelf = &known->shelf[STATED];
+	struct kept *kept;
+
+	*to = (struct meter){ METER_NOT_RECORDED, NAN, NAN };
+	if (import_id == 0) {
+		return true;
+	}
+	kept = find(shelf, import_id, 0, why);
+	if (kept == NULL || (!kept->there && !read_stated(store, kept, why))) {
+		return false;
+	}
+	if (!kept->there) {
+		put(shelf, kept);
+	}
+	if (!isnan(kept->first)) {
+		*to = (struct meter){ METER_STATED, kept->first, kept->second };
+	}
 	return true;
 }
 

@@ -17,9 +17,17 @@ struct known *store_known(struct store *store, struct problem *why);
 /* To be called with each row that is written of these. */
 bool store_known_changed(struct store *store, struct problem *why);
 
+/* The day on which the register began. */
+int32_t store_known_began(const struct known *known);
+
 /* The standing and figures of an instrument (0: none recorded) on a day. */
 bool store_known_meter(struct store *store, struct known *known, int64_t instrument_id,
 	int32_t day, struct meter *to, struct problem *why);
+
+/* What an engineer has stated, on record, of the meters of an import (0: none): the standing of its
+ * readings that name no instrument. */
+bool store_known_stated(struct store *store, struct known *known, int64_t import_id,
+	struct meter *to, struct problem *why);
 
 /* µΩ for 1 m of one cable at 20 °C: the railway's own row, else the published table's; NAN. */
 bool store_known_cable(struct store *store, struct known *known, int material,

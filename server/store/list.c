@@ -122,6 +122,19 @@ static void add_filter(struct build *b, const struct list_filter *f, const char 
 	}
 }
 
+/* The keys of the sort, each with what follows and a comma; how many there are. */
+static int add_keys(struct build *b, const char *way)
+{
+	const struct list_sort *sort = b->query->sort;
+	int n = 0;
+
+	for (; n < LIST_SORT_KEYS && sort->keys[n] != NULL; n++) {
+		add_condition(b, sort->keys[n], value_null());
+		text_addf(&b->sql, "%s, ", way);
+	}
+	return n;
+}
+
 static void add_conditions(struct build *b, const char *without)
 {
 	const struct list_query *q = b->query;
@@ -144,12 +157,10 @@ static void add_conditions(struct build *b, const char *without)
 		joint = " AND ";
 	}
 	if (without == NULL && q->has_after) {
-		int n = 0;
+		int n;
 
 		text_addf(&b->sql, "%s(", joint);
-		for (; n < LIST_SORT_KEYS && q->sort->keys[n] != NULL; n++) {
-			text_addf(&b->sql, "%s, ", q->sort->keys[n]);
-		}
+		n = add_keys(b, "");
 		text_addf(&b->sql, "%s) %s (", q->list->id, q->sort->descending ? "<" : ">");
 		for (int i = 0; i <= n; i++) {
 			bool is_text = i < n && q->sort->text_key[i];
@@ -162,37 +173,85 @@ static void add_conditions(struct build *b, const char *without)
 	}
 }
 
+/* Which table of rows is asked for: an index of list_rows.table. */
+static int rows_of(const struct list_query *q)
+{
+	const struct list_rows *rows = q->list->rows;
+	unsigned words = rows != NULL ? list_given_words(q, rows->filter) : 0;
+	int at = 1;
+
+	if (words == 0 || (words & (words - 1)) != 0) {
+		return 0;
+	}
+	while ((words >>= 1) != 0) {
+		at++;
+	}
+	return at;
+}
+
+static void add_from(struct build *b, const char *from, int rows)
+{
+	const char *at = strstr(from, "{rows}");
+
+	text_add_z(&b->sql, " FROM ");
+	if (at != NULL) {
+		text_add(&b->sql, from, (size_t)(at - from));
+		text_add_z(&b->sql, b->query->list->rows->table[rows]);
+		from = at + strlen("{rows}");
+	}
+	text_add_z(&b->sql, from);
+}
+
 static void add_where(struct build *b, const char *without)
 {
-	text_addf(&b->sql, " FROM %s", b->query->list->from);
+	add_from(b, b->query->list->from, rows_of(b->query));
 	add_conditions(b, without);
+}
+
+static void add_order(struct build *b)
+{
+	const struct list_query *q = b->query;
+	const char *way = q->sort->descending ? " DESC" : "";
+
+	text_add_z(&b->sql, " ORDER BY ");
+	add_keys(b, way);
+	text_addf(&b->sql, "%s%s", q->list->id, way);
+	if (q->limit > 0) {
+		text_add_z(&b->sql, " LIMIT ");
+		add_value(b, value_integer((int64_t)q->limit + 1));
+	}
+}
+
+/* The numbers of the page's rows, for these to be read whole. */
+static void add_picked(struct build *b)
+{
+	const struct list *list = b->query->list;
+
+	add_from(b, list->from, rows_of(b->query));
+	text_addf(&b->sql, " WHERE %s IN (SELECT %s", list->id, list->id);
+	add_from(b, list->totals_from, rows_of(b->query));
+	add_conditions(b, NULL);
+	add_order(b);
+	text_add_char(&b->sql, ')');
 }
 
 void list_build_rows(struct build *b)
 {
 	const struct list_query *q = b->query;
-	const char *way = q->sort->descending ? " DESC" : "";
 
 	text_add_z(&b->sql, "SELECT ");
 	for (size_t i = 0; i < q->list->n_columns; i++) {
 		text_add_z(&b->sql, q->list->columns[i].sql != NULL ? q->list->columns[i].sql : "NULL");
 		text_add(&b->sql, ", ", 2);
 	}
-	for (int i = 0; i < LIST_SORT_KEYS && q->sort->keys[i] != NULL; i++) {
-		text_add_z(&b->sql, q->sort->keys[i]);
-		text_add(&b->sql, ", ", 2);
-	}
+	add_keys(b, "");
 	text_add_z(&b->sql, q->list->id);
-	add_where(b, NULL);
-	text_add_z(&b->sql, " ORDER BY ");
-	for (int i = 0; i < LIST_SORT_KEYS && q->sort->keys[i] != NULL; i++) {
-		text_addf(&b->sql, "%s%s, ", q->sort->keys[i], way);
+	if (q->limit > 0 && q->list->totals_from != NULL && (q->sort->picked || rows_of(q) != 0)) {
+		add_picked(b);
+	} else {
+		add_where(b, NULL);
 	}
-	text_addf(&b->sql, "%s%s", q->list->id, way);
-	if (q->limit > 0) {
-		text_add_z(&b->sql, " LIMIT ");
-		add_value(b, value_integer((int64_t)q->limit + 1));
-	}
+	add_order(b);
 }
 
 static bool is_given(const struct list_query *q, const char *name)
@@ -224,7 +283,21 @@ static const struct list_counts *counts_of(const struct list_query *q, const cha
 	return counts;
 }
 
-/* Of the totals from `from` up to `to`, which leave out the same filter. */
+static int rows_of_total(const struct list_query *q, size_t total)
+{
+	return q->list->totals[total].rows != 0 ? q->list->totals[total].rows : rows_of(q);
+}
+
+/* Whether two totals leave out the same filter, and can be added up from the same table. */
+static bool are_together(const struct list_query *q, size_t a, size_t b)
+{
+	const char *without = q->list->totals[a].without;
+
+	return strcmp(without, q->list->totals[b].without) == 0 &&
+		(counts_of(q, without) != NULL || rows_of_total(q, a) == rows_of_total(q, b));
+}
+
+/* Of the totals from `from` up to `to`, which are together. */
 static void build_totals(struct build *b, size_t from, size_t to)
 {
 	const struct list *list = b->query->list;
@@ -235,10 +308,13 @@ static void build_totals(struct build *b, size_t from, size_t to)
 	for (size_t i = from; i < to; i++) {
 		text_add_z(&b->sql, i > from ? ", sum((" : "sum((");
 		add_condition(b, list->totals[i].sql, value_null());
+		if (counts != NULL && counts->of_rows != NULL) {
+			text_addf(&b->sql, ") * (%s", counts->of_rows[rows_of_total(b->query, i)]);
+		}
 		text_addf(&b->sql, counts != NULL ? ") * %s)" : "))", counts != NULL ? counts->weight : "");
 	}
-	text_addf(&b->sql, " FROM %s", counts != NULL ? counts->from : list->totals_from != NULL ?
-		list->totals_from : list->from);
+	add_from(b, counts != NULL ? counts->from : list->totals_from != NULL ? list->totals_from :
+		list->from, rows_of_total(b->query, from));
 	add_conditions(b, without);
 	if (counts != NULL && !is_given(b->query, "line")) {
 		text_addf(&b->sql, " AND %s", counts->without_line);
@@ -274,12 +350,11 @@ static bool count_some(struct store *store, const struct list_query *query, size
 static bool count_totals(struct store *store, const struct list_query *query, int64_t *to,
 	struct problem *why)
 {
-	const struct list_total *totals = query->list->totals;
 	size_t next;
 
 	for (size_t from = 0; from < query->list->n_totals; from = next) {
-		for (next = from + 1; next < query->list->n_totals &&
-			strcmp(totals[next].without, totals[from].without) == 0; next++) {
+		for (next = from + 1; next < query->list->n_totals && are_together(query, from, next);
+			next++) {
 		}
 		if (!count_some(store, query, from, next, to, why)) {
 			return false;

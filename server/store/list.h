@@ -5,7 +5,8 @@
  * description; nothing is written twice.
  *
  * The pieces of SQL are fixed text of the program. In a filter's condition {value} stands for the
- * value that was sent and {today} for the railway's day; both are bound, never printed in.
+ * value that was sent and {today} for the railway's day, also in a sort's key; both are bound, never
+ * printed in. {rows} in `from` is the table that a filter picks (struct list_rows).
  */
 #ifndef STORE_LIST_H
 #define STORE_LIST_H
@@ -16,7 +17,7 @@
 #include "store/store.h"
 
 enum { LIST_FILTERS = 16, LIST_SORT_KEYS = 3, LIST_LIMIT = 50, LIST_LIMIT_MOST = 1000,
-	LIST_TOTALS = 16, LIST_TEXTS = 20 };
+	LIST_TOTALS = 24, LIST_TEXTS = 20 };
 
 struct list_column {
 	struct column shown;
@@ -55,6 +56,17 @@ struct list_sort {
 	const char *keys[LIST_SORT_KEYS];   /* NOT NULL expressions; the list's id is added last */
 	bool text_key[LIST_SORT_KEYS];      /* the key is text, not a whole number */
 	bool descending;
+	/* a page's rows are picked by their number first, from `totals_from` alone, and only those are
+	 * read whole: where no index has the order */
+	bool picked;
+};
+
+/* What the rows of a list are, when a filter may ask for another table of the same columns. */
+struct list_rows {
+	const char *filter;                 /* of words */
+	/* the table without it, or when several words are sent; then by word. Other than the first
+	 * are picked, as above */
+	const char *const *table;
 };
 
 struct list {
@@ -62,6 +74,7 @@ struct list {
 	const char *title;
 	const char *summary;                /* one sentence for the API description */
 	const char *from;                   /* "bond_state s JOIN line l ON l.id = s.line_id" */
+	const struct list_rows *rows;       /* NULL: `from` has no {rows} */
 	const char *where;                  /* always; NULL: all */
 	const char *id;                     /* unique whole-number expression: the last sort key */
 	const struct list_column *columns;
@@ -98,6 +111,7 @@ struct list_total {
 	const char *name;
 	const char *sql;                    /* 0 or 1 of each row */
 	const char *without;
+	int rows;                           /* 0: of the rows asked for; else of list_rows.table[rows] */
 };
 
 /* A smaller table, each row of which stands for many of the list's: totals are added up from it
@@ -105,6 +119,7 @@ struct list_total {
 struct list_counts {
 	const char *from;
 	const char *weight;                 /* how many rows it stands for */
+	const char *const *of_rows;         /* 0 or 1: it stands for rows of list_rows.table[n] */
 	const char *const *filters;         /* names, ended by NULL */
 	const char *without_line;           /* the condition when there is no filter "line" */
 };

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "store/doer.h"
 #include "store/end_words.h"
 #include "store/known.h"
 #include "store/sql.h"
@@ -165,7 +166,7 @@ static const struct list_column conductor_columns[] = {
 	  "WHERE n.material = c.material AND n.conductor_class = c.conductor_class "
 	  "AND n.area_mm2 = c.area_mm2 AND n.id > c.id)" },
 	{ { "recorded_by", "Recorded by", NULL, CELL_TEXT }, RECORDED_BY("c.recorded_by") },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "c.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("c"),
 };
 static const struct list_sort conductor_sorts[] = {
 	{ "table", "by material, class and order of entry", { "c.material", "c.conductor_class" } },
@@ -189,7 +190,7 @@ static const struct list_column profile_columns[] = {
 	{ { "in_force", "In force", NULL, CELL_FLAG }, "NOT EXISTS (SELECT 1 FROM rail_profile n "
 	  "WHERE n.code = p.code AND n.id > p.id)" },
 	{ { "recorded_by", "Recorded by", NULL, CELL_TEXT }, RECORDED_BY("p.recorded_by") },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "p.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("p"),
 };
 static const struct list_sort profile_sorts[] = {
 	{ "code", "by code", { "p.code" }, { true } },
@@ -213,7 +214,7 @@ static const struct list_column mark_columns[] = {
 	{ { "offset_mm", "Offset along the rail", "mm", CELL_INTEGER }, "m.offset_mm" },
 	{ { "there", "Is there", NULL, CELL_FLAG }, "m.there" },
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 30 }, "m.note" },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "m.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("m"),
 };
 static const struct list_filter mark_filters[] = {
 	{ "bond", "Bond", FILTER_ID, "m.bond_id = {value}" },

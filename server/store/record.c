@@ -39,14 +39,6 @@ static bool room_for_bond(struct records *to, struct problem *why)
 	return record_room(to->n_bonds + 1, &to->room_bonds, arrays, 1, why);
 }
 
-static bool room_for_attachment(struct records *to, struct problem *why)
-{
-	const struct record_array arrays[] = {
-		{ (void **)&to->attachments, sizeof *to->attachments } };
-
-	return record_room(to->n_attachments + 1, &to->room_attachments, arrays, 1, why);
-}
-
 static bool room_for_replaced(struct records *to, struct problem *why)
 {
 	const struct record_array arrays[] = { { (void **)&to->replaced, sizeof *to->replaced } };
@@ -65,7 +57,7 @@ bool record_is_past(const struct place *p, sqlite3_value **row)
 	return sqlite3_value_int64(row[0]) > p->last_id;
 }
 
-static struct record *bond_of(struct place *p, int64_t bond_id)
+struct record *record_bond_of(struct place *p, int64_t bond_id)
 {
 	const struct records *to = p->to;
 
@@ -77,11 +69,11 @@ static struct record *bond_of(struct place *p, int64_t bond_id)
 
 struct record *record_of(struct place *p, sqlite3_value **row)
 {
-	return bond_of(p, sqlite3_value_int64(row[0]));
+	return record_bond_of(p, sqlite3_value_int64(row[0]));
 }
 
 /* Statements for the few, which no walk is for. */
-static sqlite3_stmt *few(const struct place *p, const char *sql, struct problem *why)
+sqlite3_stmt *record_few(const struct place *p, const char *sql, struct problem *why)
 {
 	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id) };
 
@@ -102,8 +94,8 @@ static void read_fact(sqlite3_value **row, struct record *r)
 		.conductor_class = sqlite3_value_int64(row[11]), .area_mm2 = taken_real(row[12]),
 		.length_m = taken_real(row[13]), .cables = sqlite3_value_int64(row[14]),
 		.latitude = NAN, .longitude = NAN },
-		.known_since_day = DAY_NONE, .inspected_day = DAY_NONE, .deferred_until_day = DAY_NONE,
-		.failure_since_day = DAY_NONE, .detached_day = { DAY_NONE, DAY_NONE } };
+		.known_since_day = DAY_NONE, .inspected_day = DAY_NONE,
+		.detached_day = { DAY_NONE, DAY_NONE } };
 	taken_text(row[3], b->label, sizeof b->label);
 }
 
@@ -215,7 +207,7 @@ static int by_id(const void *a, const void *b)
 bool record_replaced(struct place *p, const char *sql, struct problem *why)
 {
 	struct records *to = p->to;
-	sqlite3_stmt *rows = few(p, sql, why);
+	sqlite3_stmt *rows = record_few(p, sql, why);
 
 	to->n_replaced = 0;
 	while (sql_row(p->store, rows, why)) {
@@ -237,167 +229,6 @@ bool record_is_replaced(const struct records *r, int64_t id)
 		bsearch(&id, r->replaced, r->n_replaced, sizeof id, by_id) != NULL;
 }
 
-static void read_attachment(sqlite3_value **row, struct record_attachment *a)
-{
-	*a = (struct record_attachment){ .id = sqlite3_value_int64(row[1]),
-		.end = (enum bond_end)sqlite3_value_int(row[2]), .made_day = sqlite3_value_int(row[3]),
-		.live = true, .ended_day = DAY_NONE, .offset_mm = sqlite3_value_type(row[5]) == SQLITE_NULL ? FORM_NO_INTEGER :
-		sqlite3_value_int64(row[5]),
-		.facts = { .method = (enum attach_method)sqlite3_value_int(row[4]),
-		.ground_bright = taken_word(row[6]), .battery_charged = taken_word(row[7]),
-		.gun_flush = taken_word(row[8]), .hammer_passed = taken_word(row[9]),
-		.solder_all_round = taken_word(row[10]), .arc_s = taken_real(row[11]),
-		.hold_s = taken_real(row[12]), .stub_mm = taken_real(row[13]),
-		.reading = VERDICT_NONE, .spot_taken = taken_word(row[14]) } };
-}
-
-static bool add_attachment(struct records *to, struct record *r, sqlite3_value **row,
-	struct problem *why)
-{
-	struct record_attachment *a;
-
-	if (!room_for_attachment(to, why)) {
-		return false;
-	}
-	a = &to->attachments[to->n_attachments];
-	read_attachment(row, a);
-	if (r->n_attachments > 0 && a[-1].end == a->end) {
-		a[-1].live = false;
-	}
-	if (r->n_attachments++ == 0) {
-		r->attachment = to->n_attachments;
-	}
-	to->n_attachments++;
-	return true;
-}
-
-static bool take_attachment(void *arg, sqlite3_value **row, struct problem *why)
-{
-	struct place *p = arg;
-	struct record *r = record_of(p, row);
-
-	return !record_is_past(p, row) && (r == NULL ||
-		sqlite3_value_int(row[3]) > p->to->until_day ||
-		record_is_replaced(p->to, sqlite3_value_int64(row[1])) ||
-		add_attachment(p->to, r, row, why));
-}
-
-static bool read_attachments(struct place *p, struct problem *why)
-{
-	static const char corrected[] = "SELECT c.replaces_id FROM attachment c "
-		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
-	static const char sql[] = "SELECT give($1, a.bond_id, a.id, a.bond_end, a.made_day, "
-		"a.method, a.offset_mm, a.ground_bright, a.battery_charged, a.gun_flush, "
-		"a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm, a.spot_taken) "
-		"FROM attachment a "
-		"WHERE a.bond_id >= $2 ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
-
-	return record_replaced(p, corrected, why) && record_walk(p, sql, take_attachment, why);
-}
-
-/* The end was taken off on a day: what was attached to it before has ended. */
-static void take_off(struct records *to, struct record *r, int end, int32_t day)
-{
-	for (size_t i = r->attachment; i < r->attachment + r->n_attachments; i++) {
-		struct record_attachment *a = &to->attachments[i];
-
-		if (a->live && (int)a->end == end) {
-			if (a->made_day >= day) {
-				return;
-			}
-			a->ended_day = a->ended_day == DAY_NONE ? day : a->ended_day;
-		}
-	}
-	r->detached_day[end] = r->detached_day[end] == DAY_NONE ? day : r->detached_day[end];
-}
-
-/* Renewals of the rail, the earliest first. */
-static bool read_taken_off(struct place *p, struct problem *why)
-{
-	static const char sql[] = "SELECT x.bond_id, x.bond_end, x.ended_day FROM attachment_end x "
-		"JOIN renewal y ON y.id = x.renewal_id WHERE x.bond_id BETWEEN $1 AND $2 "
-		"AND x.ended_day <= $3 AND y.withdrawn = 0 "
-		"AND NOT EXISTS (SELECT 1 FROM renewal z WHERE z.replaces_id = y.id) "
-		"ORDER BY x.bond_id, x.ended_day";
-	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id),
-		value_integer(p->to->until_day) };
-	sqlite3_stmt *rows = sql_select(p->store, sql, values, 3, why);
-
-	p->at = 0;
-	while (sql_row(p->store, rows, why)) {
-		struct record *r = bond_of(p, sqlite3_column_int64(rows, 0));
-
-		if (r != NULL) {
-			take_off(p->to, r, sqlite3_column_int(rows, 1) & 1, column_day(rows, 2));
-		}
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-static bool read_failures(struct place *p, struct problem *why)
-{
-	static const char sql[] = "SELECT f.bond_id, count(*), min(f.found_day) FROM failure f "
-		"WHERE f.bond_id BETWEEN $1 AND $2 AND f.found_day <= $3 "
-		"AND NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id) "
-		"AND NOT EXISTS (SELECT 1 FROM repair r WHERE r.failure_id = f.id AND r.day <= $3 "
-		"AND NOT EXISTS (SELECT 1 FROM repair c WHERE c.replaces_id = r.id)) "
-		"GROUP BY f.bond_id ORDER BY f.bond_id";
-	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id),
-		value_integer(p->to->until_day) };
-	sqlite3_stmt *rows = sql_select(p->store, sql, values, 3, why);
-
-	p->at = 0;
-	while (sql_row(p->store, rows, why)) {
-		struct record *r = bond_of(p, sqlite3_column_int64(rows, 0));
-
-		if (r != NULL) {
-			r->failures_open = sqlite3_column_int64(rows, 1);
-			r->failure_since_day = column_day(rows, 2);
-		}
-	}
-	return why->code == PROBLEM_NONE;
-}
-
-/* A deferral is ended by a complete inspection of a later day than its decision, or of the same day
- * and recorded after it. */
-static bool is_ended(const struct records *to, const struct record *r, int32_t decided_day,
-	int64_t decided_at_ms)
-{
-	for (size_t i = r->visit; i < r->visit + r->n_visits; i++) {
-		const struct judge_visit *v = &to->visits[i];
-
-		if (v->outcome == OUTCOME_COMPLETE && (v->day > decided_day ||
-			(v->day == decided_day && to->visit_at_ms[i] > decided_at_ms))) {
-			return true;
-		}
-	}
-	return false;
-}
-
-/* The newest deferral of a bond is the one that may be live. */
-static bool read_deferrals(struct place *p, struct problem *why)
-{
-	static const char sql[] = "SELECT d.bond_id, d.id, d.until_day, d.decided_day, "
-		"d.recorded_at_ms FROM deferral d WHERE d.bond_id BETWEEN $1 AND $2 "
-		"AND NOT EXISTS (SELECT 1 FROM deferral c WHERE c.replaces_id = d.id) "
-		"ORDER BY d.bond_id, d.id";
-	sqlite3_stmt *rows = few(p, sql, why);
-
-	p->at = 0;
-	while (sql_row(p->store, rows, why)) {
-		struct record *r = bond_of(p, sqlite3_column_int64(rows, 0));
-		bool ended;
-
-		if (r == NULL) {
-			continue;
-		}
-		ended = is_ended(p->to, r, sqlite3_column_int(rows, 3), sqlite3_column_int64(rows, 4));
-		r->deferral_id = ended ? 0 : sqlite3_column_int64(rows, 1);
-		r->deferred_until_day = ended ? DAY_NONE : sqlite3_column_int(rows, 2);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
 bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, int32_t until_day,
 	struct records *to, struct problem *why)
 {
@@ -408,10 +239,13 @@ bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, 
 		return false;
 	}
 	to->until_day = until_day;
+	to->register_began_day = store_known_began(p.known);
 	to->n_bonds = to->n_visits = to->n_readings = to->n_attachments = 0;
+	to->n_failures = to->n_clearings = 0;
 	return read_bonds(&p, why) && know(&p, why) && record_visits(&p, why) &&
-		read_attachments(&p, why) && read_taken_off(&p, why) && read_failures(&p, why) &&
-		read_deferrals(&p, why);
+		record_attachments(&p, why) && record_taken_off(&p, why) && record_failures(&p, why) &&
+		record_clearings(&p, why) &&
+		record_deferrals(&p, why);
 }
 
 void records_release(struct records *r)
@@ -419,7 +253,9 @@ void records_release(struct records *r)
 	free(r->bonds);
 	free(r->visits);
 	free(r->visit_ids);
-	free(r->visit_at_ms);
+	free(r->visit_imports);
+	free(r->failures);
+	free(r->clearings);
 	free(r->visit_ends);
 	free(r->turns);
 	free(r->arrivals);

@@ -2,8 +2,8 @@
  * The whole record of bonds, as judging needs it, with what is kept of their judgement: many bonds
  * at a time, by ranges of their ids, one ordered statement for each kind of thing.
  *
- * What a correction replaces is left out. The pieces that the rules make (judge_reading's second
- * part) are not filled.
+ * What a correction replaces is left out, and so is a correction that waits for an engineer. The
+ * pieces that the rules make (judge_reading's second part) are not filled.
  */
 #ifndef STORE_RECORD_H
 #define STORE_RECORD_H
@@ -28,8 +28,11 @@ struct record_attachment {
 	int64_t id;
 	enum bond_end end;
 	int32_t made_day;
-	bool live;                        /* the newest of its end */
-	int32_t ended_day;                /* a renewal of the rail ended it; DAY_NONE; of a live one only */
+	int64_t at_ms;                    /* when it was made; 0: not noted */
+	int64_t arrived_at_ms;
+	bool accepted_anyway;             /* by an engineer's word */
+	int32_t ended_day;                /* a renewal of the rail ended it; DAY_NONE */
+	int64_t ended_at_ms;              /* and when that arrived */
 	int64_t offset_mm;                /* FORM_NO_INTEGER: not recorded */
 	struct acceptance_facts facts;    /* without a commissioning reading */
 };
@@ -39,17 +42,18 @@ struct record {
 	struct bond bond;                 /* without place_written, note and reason */
 	int32_t known_since_day;
 	int32_t inspected_day;            /* of the last complete inspection; DAY_NONE */
-	int32_t deferred_until_day;       /* of the live deferral; DAY_NONE */
-	int64_t deferral_id;              /* 0: none */
+	struct deferral_fact deferral;    /* the newest; whether it holds is for the rules */
 	int64_t failures_open;
-	int32_t failure_since_day;        /* the oldest open one was found; DAY_NONE */
 	double cable_uohm_per_m;          /* NAN: not known; so below */
 	struct known_rail rail;
 	size_t visit, n_visits;           /* oldest first; all that are not replaced */
 	size_t reading, n_readings;       /* in the order of the visits; .visit counts from 0 */
 	size_t attachment, n_attachments; /* by end, oldest first */
+	size_t failure, n_failures;       /* by the day on which they were found */
+	size_t clearing, n_clearings;
 	int32_t detached_day[2];          /* by end: since a renewal of the rail took it off nothing was
 	                                   * attached, also where none was ever recorded; DAY_NONE */
+	int64_t detached_at_ms[2];
 	bool has_state;
 	struct bond_state state;          /* as it is kept */
 };
@@ -59,13 +63,14 @@ struct record_arrival;
 
 struct records {
 	int32_t until_day;
+	int32_t register_began_day;
 	bool without_states;              /* set by the caller: what is kept of readings is not asked
 	                                   * for */
 	struct record *bonds;
 	size_t n_bonds;
 	struct judge_visit *visits;
 	int64_t *visit_ids;               /* inspection of each */
-	int64_t *visit_at_ms;             /* when it was recorded */
+	int64_t *visit_imports;           /* import that brought it; 0: none */
 	size_t *visit_ends;               /* behind the last of its readings */
 	size_t n_visits;
 	struct judge_reading *readings;
@@ -73,13 +78,17 @@ struct records {
 	size_t n_readings;
 	struct record_attachment *attachments;
 	size_t n_attachments;
+	struct judge_failure *failures;
+	size_t n_failures;
+	struct judge_clearing *clearings;
+	size_t n_clearings;
 	int64_t *replaced;                /* what was corrected, while it is read: sorted */
 	size_t n_replaced;
 	struct record_turn *turns;        /* the visits by their inspections' numbers */
 	struct record_arrival *arrivals;  /* their readings in that order */
 	size_t n_arrivals;
 	size_t room_bonds, room_visits, room_turns, room_readings, room_arrivals, room_attachments,
-		room_replaced;
+		room_replaced, room_failures, room_clearings;
 };
 
 /*

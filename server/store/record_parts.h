@@ -35,9 +35,30 @@ bool record_is_past(const struct place *p, sqlite3_value **row);
  * of a bond that is not among them. */
 struct record *record_of(struct place *p, sqlite3_value **row);
 
+/* What is corrected of some bonds, and what corrects and waits still: neither counts. */
+#define RECORD_CORRECTED(table, noun) "SELECT c.replaces_id FROM " table " c " \
+	"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2 AND NOT EXISTS " \
+	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = c.id) UNION ALL " \
+	"SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
+	" AND o.bond_id BETWEEN $1 AND $2"
+
 /* What the rows of a statement, few or none, say is corrected: asked once and not at each row. */
 bool record_replaced(struct place *p, const char *sql, struct problem *why);
 bool record_is_replaced(const struct records *r, int64_t id);
+
+struct record *record_bond_of(struct place *p, int64_t bond_id);
+
+/* Statements for the few, which no walk is for: $1 and $2 are the first and last bond. */
+sqlite3_stmt *record_few(const struct place *p, const char *sql, struct problem *why);
+
+/* What was done to the bonds, which are there already (record_works.c): attachments with whose word
+ * accepted them, ends that a renewal took off, failures with their newest repair, an engineer's
+ * clearings, the newest deferral. */
+bool record_attachments(struct place *p, struct problem *why);
+bool record_taken_off(struct place *p, struct problem *why);
+bool record_failures(struct place *p, struct problem *why);
+bool record_clearings(struct place *p, struct problem *why);
+bool record_deferrals(struct place *p, struct problem *why);
 
 /* Visits, their readings and what is kept of these; bonds are there already (record_visits.c). */
 bool record_visits(struct place *p, struct problem *why);

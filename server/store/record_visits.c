@@ -8,9 +8,14 @@
 
 #include <stdlib.h>
 
+#include "base/clock.h"
+#include "rules/plausible.h"
+
 /* Between neighbours of a run at most so many numbers are of other bonds' inspections: passing over
  * their readings is cheaper than asking again. */
 enum { GAP_MOST = 4 };
+
+enum { DAY_MS = 86400000 };
 
 struct record_turn {
 	int64_t inspection_id;
@@ -23,35 +28,68 @@ struct record_arrival {
 	struct reading_values values;
 	struct meter meter;
 	int64_t instrument_id;
+	double round_temp_c;
 	struct record_reading key;
 };
+
+/* Rows come by day, and are given in the order of rules/judge.h. What comes after moves on. */
+static size_t place_of(struct records *to, struct record *r, const struct judge_visit *v)
+{
+	size_t at = to->n_visits;
+
+	if (r->n_visits == 0) {
+		r->visit = at;
+	}
+	for (; at > r->visit && judge_visit_is_before(v, &to->visits[at - 1]); at--) {
+		to->visits[at] = to->visits[at - 1];
+		to->visit_ids[at] = to->visit_ids[at - 1];
+		to->visit_imports[at] = to->visit_imports[at - 1];
+	}
+	return at;
+}
+
+/* (only of what may be dated ahead is the register's day of its arrival asked for) */
+static int32_t counted_day(int32_t day, int64_t arrived_at_ms)
+{
+	return day <= arrived_at_ms / DAY_MS ? DAY_NONE : day_counted(day, clock_day_of(arrived_at_ms));
+}
+
+static struct judge_visit read_visit(sqlite3_value **row)
+{
+	int32_t day = sqlite3_value_int(row[2]);
+	int64_t arrived_at_ms = sqlite3_value_int64(row[7]);
+
+	return (struct judge_visit){ .day = day, .counted_day = counted_day(day, arrived_at_ms),
+		.purpose = (enum purpose)sqlite3_value_int(row[3]),
+		.outcome = (enum outcome)sqlite3_value_int(row[4]), .seen_a = taken_word(row[5]),
+		.seen_b = taken_word(row[6]), .arrived_at_ms = arrived_at_ms,
+		.cables_whole = sqlite3_value_type(row[8]) == SQLITE_NULL ? -1 :
+		sqlite3_value_int64(row[8]), .alone = sqlite3_value_int(row[9]) != 0,
+		.strength_a = taken_word(row[10]), .strength_b = taken_word(row[11]),
+		.at_ms = sqlite3_value_int64(row[13]) };
+}
 
 static bool add_visit(struct records *to, struct record *r, sqlite3_value **row,
 	struct problem *why)
 {
 	const struct record_array arrays[] = { { (void **)&to->visits, sizeof *to->visits },
 		{ (void **)&to->visit_ids, sizeof *to->visit_ids },
-		{ (void **)&to->visit_at_ms, sizeof *to->visit_at_ms },
+		{ (void **)&to->visit_imports, sizeof *to->visit_imports },
 		{ (void **)&to->visit_ends, sizeof *to->visit_ends } };
-	size_t at = to->n_visits;
-	struct judge_visit *v;
+	const struct judge_visit v = read_visit(row);
+	size_t at;
 
-	if (!record_room(at + 1, &to->room_visits, arrays, 4, why)) {
+	if (!record_room(to->n_visits + 1, &to->room_visits, arrays, 4, why)) {
 		return false;
 	}
-	v = &to->visits[at];
-	*v = (struct judge_visit){ .day = sqlite3_value_int(row[2]),
-		.purpose = (enum purpose)sqlite3_value_int(row[3]),
-		.outcome = (enum outcome)sqlite3_value_int(row[4]), .seen_a = taken_word(row[5]),
-		.seen_b = taken_word(row[6]) };
+	at = place_of(to, r, &v);
+	to->visits[at] = v;
 	to->visit_ids[at] = sqlite3_value_int64(row[1]);
-	to->visit_at_ms[at] = sqlite3_value_int64(row[7]);
-	to->visit_ends[at] = 0;
-	if (r->n_visits++ == 0) {
-		r->visit = at;
-	}
-	if (v->outcome == OUTCOME_COMPLETE) {
-		r->inspected_day = v->day;
+	to->visit_imports[at] = sqlite3_value_int64(row[12]);
+	to->visit_ends[to->n_visits] = 0;
+	r->n_visits++;
+	if (v.outcome == OUTCOME_COMPLETE) {
+		r->inspected_day = v.counted_day != DAY_NONE ? v.counted_day : v.day;
 	}
 	to->n_visits++;
 	return true;
@@ -69,13 +107,13 @@ static bool take_visit(void *arg, sqlite3_value **row, struct problem *why)
 
 static bool read_visits(struct place *p, struct problem *why)
 {
-	static const char corrected[] = "SELECT c.replaces_id FROM inspection c "
-		"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2";
 	static const char sql[] = "SELECT give($1, i.bond_id, i.id, i.day, i.purpose, i.outcome, "
-		"i.seen_a, i.seen_b, i.recorded_at_ms) FROM inspection i WHERE i.bond_id >= $2 "
+		"i.seen_a, i.seen_b, i.recorded_at_ms, i.cables_whole, i.alone, i.strength_a, "
+		"i.strength_b, i.import_id, i.done_at_ms) FROM inspection i WHERE i.bond_id >= $2 "
 		"ORDER BY i.bond_id, i.day, i.id";
 
-	return record_replaced(p, corrected, why) && record_walk(p, sql, take_visit, why);
+	return record_replaced(p, RECORD_CORRECTED("inspection", NOUN_INSPECTION), why) &&
+		record_walk(p, sql, take_visit, why);
 }
 
 static int by_inspection(const void *a, const void *b)
@@ -118,12 +156,14 @@ static bool add_reading(struct place *p, size_t visit, sqlite3_value **row, stru
 		.current_a = taken_real(row[6]), .shown_uohm = taken_real(row[7]),
 		.lead_uohm = taken_real(row[8]), .rail_uv = taken_real(row[9]),
 		.rail_m = taken_real(row[10]), .joint_m = taken_real(row[11]),
-		.temp_c = taken_real(row[12]) },
-		.instrument_id = sqlite3_value_int64(row[13]),
+		.temp_c = taken_real(row[12]), .is_lug_only = taken_word(row[14]) == PROBED_LUG,
+		.is_carried = sqlite3_value_int(row[15]) != 0 },
+		.instrument_id = sqlite3_value_int64(row[13]), .round_temp_c = taken_real(row[16]),
 		.key = { .inspection_id = to->visit_ids[visit], .n = sqlite3_value_int64(row[1]) } };
 	to->visit_ends[visit]++;
-	return store_known_meter(p->store, p->known, a->instrument_id, to->visits[visit].day, &a->meter,
-		why);
+	return a->instrument_id == 0 ? store_known_stated(p->store, p->known,
+		to->visit_imports[visit], &a->meter, why) : store_known_meter(p->store, p->known,
+		a->instrument_id, to->visits[visit].day, &a->meter, why);
 }
 
 /* Those of other bonds' visits in between are passed over. */
@@ -144,7 +184,8 @@ static bool read_readings(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT give($1, r.inspection_id, r.n, r.quantity, r.method, "
 		"r.forward_uv, r.reverse_uv, r.current_a, r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, "
-		"r.joint_m, r.temp_c, r.instrument_id) FROM reading r WHERE r.inspection_id >= $2 "
+		"r.joint_m, r.temp_c, r.instrument_id, r.probed, r.temp_carried, r.round_temp_c) FROM "
+		"reading r WHERE r.inspection_id >= $2 "
 		"ORDER BY r.inspection_id, r.n";
 
 	p->at = p->turn;
@@ -159,6 +200,7 @@ static void read_state(sqlite3_value **row, struct reading_state *s)
 		.verdict = sqlite3_value_int(row[8]), .limit_kind = taken_word(row[9]),
 		.limit = taken_real(row[10]), .u95 = taken_real(row[11]), .p_within = taken_real(row[12]),
 		.rulebook_version = sqlite3_value_int64(row[13]) };
+	reading_state_take_said(sqlite3_value_int64(row[14]), s);
 }
 
 static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
@@ -190,7 +232,8 @@ static bool read_states(struct place *p, size_t at, struct problem *why)
 {
 	static const char sql[] = "SELECT give($1, t.inspection_id, t.n, t.r_uohm, t.r20_uohm, "
 		"t.thermal_uv, t.equivalent_m, t.remark, t.meter, t.verdict, t.limit_kind, t.limit_value, "
-		"t.u95, t.p_within, t.rulebook_version) FROM reading_state t WHERE t.inspection_id >= $2 "
+		"t.u95, t.p_within, t.rulebook_version, t.said) FROM reading_state t WHERE "
+		"t.inspection_id >= $2 "
 		"ORDER BY t.inspection_id, t.n";
 
 	p->at = at;
@@ -237,7 +280,7 @@ static bool put_in_order(struct records *to, struct problem *why)
 		size_t place = to->visit_ends[a->visit]++;
 
 		to->readings[place] = (struct judge_reading){ .visit = a->visit, .values = a->values,
-			.meter = a->meter, .instrument_id = a->instrument_id };
+			.meter = a->meter, .instrument_id = a->instrument_id, .round_temp_c = a->round_temp_c };
 		to->reading_keys[place] = a->key;
 	}
 	to->n_readings = to->n_arrivals;

@@ -23,11 +23,14 @@ bool store_renewal_insert(struct store *store, struct renewal *r, const struct o
 	struct problem *why)
 {
 	static const char sql[] = "INSERT INTO renewal (uuid, content_hash, line_id, track_id, rails, "
-		"from_mm, to_mm, day, person_name, reason, note, withdrawn, replaces_id, recorded_at_ms, "
-		"recorded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)";
+		"from_mm, to_mm, from_written, to_written, day, person_name, reason, note, withdrawn, "
+		"replaces_id, recorded_at_ms, recorded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, "
+		"$10, "
+		"$11, $12, $13, $14, $15, $16, $17)";
 	const struct value values[] = { value_text(r->uuid), value_text(r->content_hash),
 		value_integer(r->line_id), value_integer(r->track_id), value_integer((int64_t)r->rails),
-		value_integer(r->from_mm), value_integer(r->to_mm), value_integer(r->day),
+		value_integer(r->from_mm), value_integer(r->to_mm), value_text(r->from_written),
+		value_text(r->to_written), value_integer(r->day),
 		value_text(r->person_name), value_text(r->reason), value_text(r->note),
 		value_integer(r->withdrawn), value_id(r->replaces_id), value_integer(origin->now_ms),
 		value_id(origin->person_id) };
@@ -112,15 +115,17 @@ bool store_renewal_ends(struct store *store, int64_t renewal_id, struct renewal_
 	static const char sql[] = "SELECT e.bond_id, e.bond_end, f.label, f.kind, e.track_id, "
 		"e.distance_mm, CASE WHEN f.status = 1 THEN 2 WHEN " MADE_SINCE("r.day") " IS NOT NULL "
 		"THEN 1 WHEN " TAKEN_OFF " THEN 0 WHEN e.track_id IS NULL OR e.rail IS NULL THEN 4 "
-		"WHEN a.id IS NULL THEN 0 ELSE 3 END, CASE WHEN f.status = 1 THEN f.removed_day ELSE " MADE_SINCE("r.day") " END, "
-		"r.line_id FROM renewal r JOIN bond_state s ON s.bond_id IN (SELECT o.bond_id FROM attachment_end o "
-		"WHERE o.renewal_id = r.id UNION SELECT o.bond_id FROM bond_state o "
-		"WHERE o.line_id = r.line_id AND o.distance_mm BETWEEN r.from_mm - 2000000 "
-		"AND r.to_mm + 2000000) JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
+		"WHEN a.id IS NULL THEN 0 ELSE 3 END, CASE WHEN f.status = 1 THEN f.removed_day "
+		"ELSE " MADE_SINCE("r.day") " END, r.line_id FROM renewal r JOIN bond_state s "
+		"ON s.bond_id IN (SELECT o.bond_id FROM attachment_end o WHERE o.renewal_id = r.id "
+		"UNION SELECT o.bond_id FROM bond_state o WHERE o.line_id = r.line_id "
+		"AND o.distance_mm BETWEEN r.from_mm - 2000000 AND r.to_mm + 2000000) "
+		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
 		"JOIN end_fact e ON e.bond_id = f.bond_id AND e.version = f.version AND e.on_what = 0 "
-		ATTACHED_BEFORE "WHERE r.id = $1 AND (" TAKEN_OFF " OR (e.distance_mm BETWEEN r.from_mm AND r.to_mm "
-		"AND (e.track_id IS NULL OR e.track_id = r.track_id) AND (e.rail IS NULL OR r.rails = 2 "
-		"OR e.rail = r.rails) AND coalesce(f.installed_day < r.day, 1) AND f.status = 0)) "
+		ATTACHED_BEFORE "WHERE r.id = $1 AND r.withdrawn = 0 AND (" TAKEN_OFF
+		" OR (e.distance_mm BETWEEN r.from_mm AND r.to_mm AND (e.track_id IS NULL "
+		"OR e.track_id = r.track_id) AND (e.rail IS NULL OR r.rails = 2 OR e.rail = r.rails) "
+		"AND coalesce(f.installed_day < r.day, 1) AND f.status = 0)) "
 		"ORDER BY e.distance_mm, e.bond_id, e.bond_end";
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(renewal_id) },
 		1, why);
@@ -166,6 +171,8 @@ static const struct list_column columns[] = {
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
 	{ { "track", "Track", NULL, CELL_TEXT }, "t.name" },
 	{ { "rails", "Rails", NULL, CELL_WORD, &renewed_rails_words }, "r.rails" },
+	{ { "from", "From", NULL, CELL_TEXT }, "r.from_written" },
+	{ { "to", "To", NULL, CELL_TEXT }, "r.to_written" },
 	{ { "from_mm", "From, along the line", "mm", CELL_INTEGER }, "r.from_mm" },
 	{ { "to_mm", "To, along the line", "mm", CELL_INTEGER }, "r.to_mm" },
 	{ { "day", "Day", NULL, CELL_DAY }, "r.day" },

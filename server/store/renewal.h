@@ -11,6 +11,7 @@ struct renewal {
 	int64_t line_id, track_id;
 	enum renewed_rails rails;
 	int64_t from_mm, to_mm;       /* from the line's datum, both counted in */
+	const char *from_written, *to_written;   /* the chainages as they were sent */
 	int32_t day;
 	const char *person_name, *reason, *note;
 	bool withdrawn;               /* what it replaces never was, and it ends nothing */
@@ -48,8 +49,8 @@ struct renewal_end {
 	enum renewal_answer answer;
 	int32_t answer_day;           /* attached, removed; DAY_NONE */
 };
-/* Every end in the stretch, and every end that was taken off, along the line. *all is the caller's:
- * free(). */
+/* Every end in the stretch, and every end that was taken off, along the line; of one that withdraws
+ * none. *all is the caller's: free(). */
 bool store_renewal_ends(struct store *store, int64_t renewal_id, struct renewal_end **all,
 	size_t *count, struct problem *why);
 

@@ -4,7 +4,7 @@
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
-#define NOT_REPLACED "NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
+#define NOT_REPLACED "NOT " SQL_REPLACED("failure", NOUN_FAILURE, "f.id")
 
 /* What was read of a list that failed is given back. */
 static bool finish_read(void **all, const struct problem *why)

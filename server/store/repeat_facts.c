@@ -4,7 +4,7 @@
 
 #include "store/sql.h"
 
-#define NOT_REPLACED "NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id)"
+#define NOT_REPLACED "NOT " SQL_REPLACED("failure", NOUN_FAILURE, "f.id")
 
 /* Makes room for one more; at the end or after trouble the list is given up. */
 static bool grow(void **all, size_t count, size_t size, sqlite3_stmt *rows,
@@ -56,7 +56,7 @@ bool store_failure_facts(struct store *store, int64_t line_id, int64_t place_id,
 		"LEFT JOIN attachment a ON a.id = (SELECT t.id FROM attachment t "
 		"WHERE t.bond_id = f.bond_id AND t.bond_end = coalesce(f.bond_end, 0) "
 		"AND t.made_day < f.found_day "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = t.id) "
+		"AND NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "t.id") " "
 		"ORDER BY t.made_day DESC, t.id DESC LIMIT 1) "
 		"LEFT JOIN kit k ON k.id = a.kit_id "
 		"WHERE f.line_id = $2 AND " NOT_REPLACED " ORDER BY f.id";
@@ -78,7 +78,7 @@ bool store_spot_facts(struct store *store, int64_t bond_id, int bond_end, struct
 {
 	static const char sql[] = "SELECT t.id, t.made_day, t.offset_mm FROM attachment t "
 		"WHERE t.bond_id = $1 AND t.bond_end = $2 AND t.offset_mm IS NOT NULL "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = t.id) "
+		"AND NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "t.id") " "
 		"ORDER BY t.made_day, t.id";
 	const struct value values[] = { value_integer(bond_id), value_integer(bond_end) };
 	struct problem trouble = { 0 };

@@ -3,8 +3,7 @@
 #include "base/clock.h"
 #include "store/sql.h"
 
-#define NOT_REPLACED(table, alias) \
-	"NOT EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " alias ".id)"
+#define NOT_REPLACED(table, noun, alias) "NOT " SQL_REPLACED(table, noun, alias ".id")
 
 /* What read_bond reads, first in every statement here. */
 #define BOND_COLUMNS "s.bond_id, s.label, s.chainage, s.kind, s.criticality, s.status, s.surveyed, " \
@@ -79,18 +78,19 @@ bool store_report_lines(struct store *store, struct report_line **lines, size_t 
 	return why->code == PROBLEM_NONE;
 }
 
-/* The same choice as store_records_read makes for today. */
+/* (the deferral is told; whether it holds is for the rules) */
 bool store_report_states(struct store *store, int64_t line_id, int32_t day,
 	struct report_rows *rows, struct problem *why)
 {
-	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, i.recorded_at_ms, d.until_day, "
-		"d.decided_day, d.recorded_at_ms, d.reason, s.due_basis, s.due_day, s.soon_from_day, "
-		"s.overdue_from_day, s.deferred_to_day FROM " BOND_TABLES "LEFT JOIN inspection i ON i.id = (SELECT x.id FROM inspection x "
+	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, d.reason, s.due_basis, s.due_day, "
+		"s.soon_from_day, s.overdue_from_day, s.deferred_to_day, s.inspect_day, s.mend_day, "
+		"s.notice_days, s.asked FROM "
+		"" BOND_TABLES "LEFT JOIN inspection i ON i.id = (SELECT x.id FROM inspection x "
 		"WHERE x.bond_id = s.bond_id AND x.outcome = 0 AND x.day <= $1 AND "
-		NOT_REPLACED("inspection", "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1) "
+		NOT_REPLACED("inspection", NOUN_INSPECTION, "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1) "
 		"LEFT JOIN deferral d ON d.id = (SELECT x.id FROM deferral x "
 		"WHERE x.bond_id = s.bond_id AND x.decided_day <= $1 AND "
-		NOT_REPLACED("deferral", "x") " ORDER BY x.id DESC LIMIT 1) "
+		NOT_REPLACED("deferral", NOUN_DEFERRAL, "x") " ORDER BY x.id DESC LIMIT 1) "
 		"WHERE s.line_id = $2 ORDER BY s.distance_mm, s.bond_id";
 	const struct value values[] = { value_integer(day), value_integer(line_id) };
 
@@ -100,29 +100,21 @@ bool store_report_states(struct store *store, int64_t line_id, int32_t day,
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 	struct problem *why)
 {
-	int32_t decided;
-	bool ended;
+	struct sqlite3_stmt *row = rows->rows;
 
 	if (!next(rows, why)) {
 		return false;
 	}
-	read_bond(rows->rows, &to->bond);
-	to->inspected_day = column_day(rows->rows, BOND_READ);
-	to->deferred_until_day = column_day(rows->rows, BOND_READ + 2);
-	to->deferral_reason = text_at(rows->rows, BOND_READ + 5);
-	to->kept = (struct due){ .basis = (enum due_basis)sqlite3_column_int(rows->rows, BOND_READ + 6),
-		.due_day = column_day(rows->rows, BOND_READ + 7),
-		.soon_from_day = column_day(rows->rows, BOND_READ + 8),
-		.overdue_from_day = column_day(rows->rows, BOND_READ + 9),
-		.deferred_until_day = column_day(rows->rows, BOND_READ + 10) };
-	decided = column_day(rows->rows, BOND_READ + 3);
-	ended = to->inspected_day != DAY_NONE && (to->inspected_day > decided ||
-		(to->inspected_day == decided && sqlite3_column_int64(rows->rows, BOND_READ + 1) >
-		sqlite3_column_int64(rows->rows, BOND_READ + 4)));
-	if (ended) {
-		to->deferred_until_day = DAY_NONE;
-		to->deferral_reason = "";
-	}
+	read_bond(row, &to->bond);
+	to->inspected_day = column_day(row, BOND_READ);
+	to->deferral_reason = text_at(row, BOND_READ + 1);
+	to->kept = (struct due){ .basis = (enum due_basis)sqlite3_column_int(row, BOND_READ + 2),
+		.due_day = column_day(row, BOND_READ + 3), .soon_from_day = column_day(row, BOND_READ + 4),
+		.overdue_from_day = column_day(row, BOND_READ + 5),
+		.deferred_until_day = column_day(row, BOND_READ + 6),
+		.inspect_day = column_day(row, BOND_READ + 7), .mend_day = column_day(row, BOND_READ + 8),
+		.notice_days = sqlite3_column_int(row, BOND_READ + 9) };
+	to->asked = sqlite3_column_int64(row, BOND_READ + 10);
 	return true;
 }
 
@@ -132,9 +124,9 @@ bool store_report_visits(struct store *store, int64_t line_id, int32_t from_day,
 	static const char sql[] = "SELECT " BOND_COLUMNS ", i.uuid, i.day, i.purpose, "
 		"(SELECT p.day FROM inspection p WHERE p.bond_id = i.bond_id AND p.outcome = 0 "
 		"AND (p.day < i.day OR (p.day = i.day AND p.id < i.id)) AND "
-		NOT_REPLACED("inspection", "p") " ORDER BY p.day DESC LIMIT 1) FROM " BOND_TABLES
+		NOT_REPLACED("inspection", NOUN_INSPECTION, "p") " ORDER BY p.day DESC LIMIT 1) FROM " BOND_TABLES
 		"JOIN inspection i ON i.bond_id = s.bond_id WHERE s.line_id = $1 AND i.outcome = 0 "
-		"AND i.day >= $2 AND i.day <= $3 AND " NOT_REPLACED("inspection", "i")
+		"AND i.day >= $2 AND i.day <= $3 AND " NOT_REPLACED("inspection", NOUN_INSPECTION, "i")
 		" ORDER BY i.day, i.id";
 	const struct value values[] = { value_integer(line_id), value_integer(from_day),
 		value_integer(to_day) };
@@ -204,7 +196,8 @@ bool store_report_readings(struct store *store, int64_t line_id, struct report_r
 		"FROM " BOND_TABLES "JOIN inspection i ON i.bond_id = s.bond_id "
 		"JOIN reading r ON r.inspection_id = i.id "
 		"JOIN reading_state t ON t.inspection_id = r.inspection_id AND t.n = r.n "
-		"WHERE s.line_id = $1 AND " IN_SERVICE "AND " NOT_REPLACED("inspection", "i")
+		"WHERE s.line_id = $1 AND "
+		"" IN_SERVICE "AND " NOT_REPLACED("inspection", NOUN_INSPECTION, "i")
 		" ORDER BY s.distance_mm, s.bond_id, r.quantity, i.day, i.id, r.n";
 
 	return start(store, sql, (struct value[]){ value_integer(line_id) }, 1, rows, why);

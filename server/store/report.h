@@ -43,13 +43,14 @@ struct report_bond {
 	int32_t installed_day, removed_day, known_since_day;
 };
 
-/* A bond with what counted on a day: the last complete inspection and the deferral of that time. */
+/* A bond with what counted on a day: the last complete inspection and the newest deferral of that
+ * time, which may have ended. */
 struct report_state {
 	struct report_bond bond;
 	int32_t inspected_day;          /* DAY_NONE: never until then */
-	int32_t deferred_until_day;     /* DAY_NONE: no deferral that was still live */
 	const char *deferral_reason;    /* "" when there is none */
 	struct due kept;                /* as it is today, whatever the day: its basis and days */
+	int64_t asked;                  /* readings that wait for an answer, today */
 };
 bool store_report_states(struct store *store, int64_t line_id, int32_t day,
 	struct report_rows *rows, struct problem *why);

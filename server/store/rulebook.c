@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/clock.h"
+
 #include "store/list.h"
 #include "store/sql.h"
 

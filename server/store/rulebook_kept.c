@@ -74,7 +74,7 @@ static bool was_left_out(const struct rulebook_kept *kept, const struct rulebook
 
 static size_t size_of(enum member_type type)
 {
-	return type == MEMBER_INTEGER ? sizeof(int64_t) : type == MEMBER_REAL ? sizeof(double) :
+	return type == MEMBER_INTEGER || type == MEMBER_INSTANT ? sizeof(int64_t) : type == MEMBER_REAL ? sizeof(double) :
 		type == MEMBER_DAY ? sizeof(int32_t) : type == MEMBER_TEXT ? sizeof(char *) : sizeof(int);
 }
 

@@ -4,6 +4,9 @@
 
 #include "store/sql.h"
 
+_Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
+	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4, "store/sql.h says so");
+
 static const char *const find[] = {
 	[SENT_INSPECTION] = "SELECT id, content_hash, bond_id FROM inspection WHERE uuid = $1",
 	[SENT_FAILURE] = "SELECT id, content_hash, bond_id FROM failure WHERE uuid = $1",
@@ -12,6 +15,7 @@ static const char *const find[] = {
 	[SENT_DEFERRAL] = "SELECT id, content_hash, bond_id FROM deferral WHERE uuid = $1",
 	[SENT_ATTACHMENT] = "SELECT id, content_hash, bond_id FROM attachment WHERE uuid = $1",
 	[SENT_RENEWAL] = "SELECT id, content_hash, 0 FROM renewal WHERE uuid = $1",
+	[SENT_RULING] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM ruling WHERE uuid = $1",
 };
 
 static const char *const replaced_by[] = {
@@ -21,6 +25,21 @@ static const char *const replaced_by[] = {
 	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
 	[SENT_RENEWAL] = "SELECT count(*) FROM renewal WHERE replaces_id = $1",
+};
+
+/* The persons of an entry and of all that it corrects in turn. */
+#define AUTHOR(table) "WITH RECURSIVE chain (by, replaces_id) AS " \
+	"(SELECT coalesce(recorded_by, 0), replaces_id FROM " table " WHERE id = $1 UNION ALL " \
+	"SELECT coalesce(e.recorded_by, 0), e.replaces_id FROM " table " e " \
+	"JOIN chain c ON e.id = c.replaces_id) " \
+	"SELECT CASE WHEN min(by) = max(by) THEN min(by) ELSE -1 END FROM chain"
+
+static const char *const author[] = {
+	[SENT_INSPECTION] = AUTHOR("inspection"),
+	[SENT_FAILURE] = AUTHOR("failure"),
+	[SENT_REPAIR] = AUTHOR("repair"),
+	[SENT_DEFERRAL] = AUTHOR("deferral"),
+	[SENT_ATTACHMENT] = AUTHOR("attachment"),
 };
 
 static const char *const former[] = {
@@ -55,6 +74,13 @@ bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, b
 
 	*replaced = count > 0;
 	return ok;
+}
+
+bool store_sent_author(struct store *store, enum sent_noun noun, int64_t id, int64_t *person_id,
+	struct problem *why)
+{
+	return sql_integer(store, author[noun], (struct value[]){ value_integer(id) }, 1, 0, person_id,
+		why);
 }
 
 bool store_sent_former(struct store *store, enum sent_noun noun, const char *uuid,

@@ -5,11 +5,13 @@
 #ifndef STORE_SENT_H
 #define STORE_SENT_H
 
+#include "base/table.h"
 #include "base/uuid.h"
 #include "store/store.h"
 
 enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT,
-	SENT_RENEWAL };
+	SENT_RULING, SENT_RENEWAL };   /* the numbers are stored: only add at the end */
+extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };
 
@@ -24,6 +26,11 @@ bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid,
 
 /* True in *replaced when a correction of that record is kept. */
 bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
+	struct problem *why);
+
+/* Who entered a record, and all that it corrects in turn; 0: nobody who signed in, -1: several. Else
+ * two corrections would make one's own what somebody else wrote. */
+bool store_sent_author(struct store *store, enum sent_noun noun, int64_t id, int64_t *person_id,
 	struct problem *why);
 
 /* The id of the inspection or failure that the one kept under `uuid` corrects; "" when it corrects

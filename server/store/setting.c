@@ -1,5 +1,6 @@
 #include "store/setting.h"
 
+#include "store/known.h"
 #include "store/sql.h"
 
 static const char *const name_of[] = { [SETTING_ZONE] = "zone", [SETTING_BEGAN_DAY] = "began_day" };
@@ -29,7 +30,7 @@ bool store_setting_put(struct store *store, enum setting setting, const char *va
 	const struct value values[] = { value_text(name_of[setting]), value_text(value),
 		value_text(reason), value_integer(origin->now_ms), value_id(origin->person_id) };
 
-	return sql_run(store, sql, values, 5, why);
+	return sql_run(store, sql, values, 5, why) && store_known_changed(store, why);
 }
 
 bool store_made_at(struct store *store, int64_t *instant_ms, struct problem *why)

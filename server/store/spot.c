@@ -67,8 +67,9 @@ static bool add_attached(struct store *store, const struct value values[6],
 		"coalesce(" NEXT_OF_END ", " ATTACHMENT_ENDED_DAY ", f.removed_day), a.id "
 		"FROM end_fact e " FACT_NOW " JOIN attachment a ON a.bond_id = e.bond_id "
 		"AND a.bond_end = e.bond_end WHERE " ENDS_ON_RAIL " "
-		"AND e.distance_mm + coalesce(a.offset_mm, 0) BETWEEN $3 AND $4 AND " SAID_WHEN("a") " AND NOT " RENEWED("e.distance_mm + coalesce(a.offset_mm, 0)",
-		"a.made_day") " AND a.made_day <= $5 AND a.id <> $6 "
+		"AND e.distance_mm + coalesce(a.offset_mm, 0) BETWEEN $3 AND $4 AND " SAID_WHEN("a")
+		" AND NOT " RENEWED("e.distance_mm + coalesce(a.offset_mm, 0)", "a.made_day")
+		" AND a.made_day <= $5 AND a.id <> $6 "
 		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
 		"ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
 

@@ -136,4 +136,15 @@ void kept_books_free(struct kept_books *kept);
 struct totals_cache;
 struct totals_cache **sql_totals_cache(struct store *store);
 
+/* A correction that waits for an engineer (store/correction.h) neither counts nor replaces: whether a
+ * row waits, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
+#define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o WHERE o.noun = " noun ")"
+#define SQL_REPLACED(table, noun, id) "(EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " id \
+	" AND NOT c." SQL_WAITS(noun, "id") ") OR " SQL_WAITS(noun, id) ")"
+#define NOUN_INSPECTION "0"
+#define NOUN_FAILURE "1"
+#define NOUN_REPAIR "2"
+#define NOUN_DEFERRAL "3"
+#define NOUN_ATTACHMENT "4"
+
 #endif

@@ -65,3 +65,11 @@ bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t 
 	return mark(store, sql, (struct value[]){ value_integer(from_day),
 		value_integer(instrument_id) }, 2, why);
 }
+
+bool store_stale_import(struct store *store, int64_t import_id, struct problem *why)
+{
+	static const char sql[] = "UPDATE bond_state SET rulebook_version = 0 WHERE bond_id IN "
+		"(SELECT i.bond_id FROM inspection i WHERE i.import_id = $1)";
+
+	return mark(store, sql, (struct value[]){ value_integer(import_id) }, 1, why);
+}

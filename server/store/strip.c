@@ -17,7 +17,7 @@
 enum strip_column {
 	STRIP_ID, STRIP_LABEL, STRIP_KIND, STRIP_CRITICALITY, STRIP_TRACK, STRIP_RAIL,
 	STRIP_DISTANCE, STRIP_CHAINAGE, STRIP_ON, STRIP_STRUCTURE, STRIP_B_ON, STRIP_B_TRACK,
-	STRIP_B_RAIL, STRIP_B_DISTANCE, STRIP_B_STRUCTURE, STRIP_FAILURES, STRIP_STATE, STRIP_DUE,
+	STRIP_B_RAIL, STRIP_B_DISTANCE, STRIP_B_STRUCTURE, STRIP_FAILURES, STRIP_WHAT, STRIP_STATE, STRIP_DUE,
 	STRIP_DAYS_OVER, STRIP_DEFERRED_TO, STRIP_GRADE, STRIP_REASON, STRIP_VERDICT, STRIP_SHARE,
 	STRIP_CROSSES, STRIP_EARLY, STRIP_SOON_FROM, STRIP_OVERDUE_FROM, STRIP_REASONS, STRIP_EVIDENCE
 };
@@ -48,6 +48,7 @@ static const struct list_column columns[] = {
 		OF_END("structure", "1") },
 	[STRIP_FAILURES] = { { "failures_open", "Failures not made good", NULL, CELL_INTEGER },
 		"s.failures_open" },
+	[STRIP_WHAT] = { { "what", "What is due", NULL, CELL_WORD, &due_what_words }, DUE_WHAT_SQL },
 	[STRIP_STATE] = { { "state", "State", NULL, CELL_WORD, &due_state_words }, NULL },
 	[STRIP_DUE] = { { "due_day", "Due", NULL, CELL_DAY }, "s.due_day" },
 	[STRIP_DAYS_OVER] = { { "days_over", "Days over", "days", CELL_INTEGER }, NULL },
@@ -90,12 +91,12 @@ static const struct list_sort sorts[] = {
 
 const struct list strip_list = {
 	.name = "strip", .title = "Strip", .summary = "The bonds in service of a stretch of line.",
-	.from = "bond_state s", .where = DUE_WHERE, .id = "s.bond_id",
+	.from = "{rows} s", .rows = &due_rows, .where = DUE_WHERE, .id = "s.bond_id",
 	.columns = columns, .n_columns = COUNT(columns),
 	.filters = due_filters, .n_filters = DUE_FILTERS,
 	.sorts = sorts, .n_sorts = 1,
 	.finish = finish,
-	.totals = due_totals, .n_totals = DUE_TOTALS,
+	.totals = due_totals, .n_totals = DUE_STRIP_TOTALS,
 };
 
 /* Counts under way: rows come by stretch, track and kind; the kinds of a track are put together. */

@@ -6,9 +6,10 @@
 #define STORE_TOTALS_H
 
 #include "base/text.h"
+#include "store/list.h"
 #include "store/sql.h"
 
-enum { TOTALS_MOST = 16 };
+enum { TOTALS_MOST = LIST_TOTALS };
 
 /* What was asked, as bytes that differ whenever the totals may; and what is kept of it. */
 struct totals_question {

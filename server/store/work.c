@@ -1,6 +1,7 @@
 #include "store/work.h"
 
 #include "base/form.h"
+#include "store/doer.h"
 #include "store/end_words.h"
 #include "store/known.h"
 #include "store/sql.h"
@@ -11,12 +12,13 @@ bool store_deferral_insert(struct store *store, struct deferral *d, const struct
 	struct problem *why)
 {
 	static const char sql[] = "INSERT INTO deferral (uuid, content_hash, bond_id, decided_day, "
-		"until_day, person_id, reason, replaces_id, recorded_at_ms, recorded_by) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
+		"until_day, person_id, reason, replaces_id, recorded_at_ms, recorded_by, named) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)";
 	const struct value values[] = { value_text(d->uuid), value_text(d->content_hash),
 		value_integer(d->bond_id), value_integer(d->decided_day), value_integer(d->until_day),
 		value_integer(d->person_id), value_text(d->reason), value_id(d->replaces_id),
-		value_integer(origin->now_ms), value_id(origin->person_id) };
+		value_integer(origin->now_ms), value_id(origin->person_id),
+		value_integer((int64_t)d->named) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -30,10 +32,12 @@ bool store_attachment_insert(struct store *store, struct attachment *a,
 {
 	static const char sql[] = "INSERT INTO attachment (uuid, content_hash, bond_id, bond_end, "
 		"made_day, method, person_id, person_name, kit_id, batch, offset_mm, ground_bright, "
-		"battery_charged, gun_flush, arc_s, hold_s, hammer_passed, solder_all_round, stub_mm, note, "
-		"replaces_id, recorded_at_ms, recorded_by, import_id, spot_taken) VALUES ($1, $2, $3, $4, "
-		"$5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, "
-		"$24, $25)";
+		"battery_charged, gun_flush, arc_s, hold_s, hammer_passed, solder_all_round, stub_mm, "
+		"note, "
+		"replaces_id, recorded_at_ms, recorded_by, import_id, spot_taken, reason, done_at_ms) "
+		"VALUES ($1, $2, "
+		"$3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, "
+		"$22, $23, $24, $25, $26, $27)";
 	const struct value values[] = { value_text(a->uuid), value_text(a->content_hash),
 		value_integer(a->bond_id), value_integer(a->bond_end), value_integer(a->made_day),
 		value_integer(a->method), value_id(a->person_id), value_text(a->person_name),
@@ -42,7 +46,8 @@ bool store_attachment_insert(struct store *store, struct attachment *a,
 		value_real(a->arc_s), value_real(a->hold_s), value_word(a->hammer_passed),
 		value_word(a->solder_all_round), value_real(a->stub_mm), value_text(a->note),
 		value_id(a->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
-		value_id(origin->import_id), value_word(a->spot_taken) };
+		value_id(origin->import_id), value_word(a->spot_taken), value_text(a->reason),
+		value_int_or_null(a->at_ms, FORM_NO_INTEGER) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -230,16 +235,15 @@ bool store_kit_exists(struct store *store, int64_t id, bool *there, struct probl
 	return ok;
 }
 
-#define NAME_OF(column) "(SELECT f.name FROM person_fact f WHERE f.person_id = " column \
-	" ORDER BY f.version DESC LIMIT 1)"
 bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end end,
 	struct attachment_live *to, struct problem *why)
 {
 	static const char sql[] = "SELECT a.id, a.uuid, a.made_day, a.method, "
-		"coalesce(a.person_name, " NAME_OF("a.person_id") "), k.code, a.batch, a.offset_mm, "
-		ATTACHMENT_ENDED_DAY " IS NOT NULL FROM attachment a LEFT JOIN kit k ON k.id = a.kit_id "
+		NAME_OF_DOER("a") ", k.code, a.batch, a.offset_mm, "
+		NAME_OF("a.recorded_by") ", a.recorded_at_ms, " ATTACHMENT_ENDED_DAY " IS NOT NULL "
+		"FROM attachment a LEFT JOIN kit k ON k.id = a.kit_id "
 		"WHERE a.bond_id = $1 AND a.bond_end = $2 "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
+		"AND NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "a.id") " "
 		"ORDER BY a.made_day DESC, a.id DESC LIMIT 1";
 	const struct value values[] = { value_integer(bond_id), value_integer(end) };
 	sqlite3_stmt *row = sql_select(store, sql, values, 2, why);
@@ -255,7 +259,9 @@ bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end e
 		column_text(row, 6, to->batch, sizeof to->batch);
 		to->offset_mm = sqlite3_column_type(row, 7) == SQLITE_NULL ? FORM_NO_INTEGER :
 			sqlite3_column_int64(row, 7);
-		if (sqlite3_column_int(row, 8) != 0) {
+		column_text(row, 8, to->entered_by, sizeof to->entered_by);
+		to->entered_at_ms = sqlite3_column_int64(row, 9);
+		if (sqlite3_column_int(row, 10) != 0) {
 			*to = (struct attachment_live){ 0 };
 		}
 		sql_done(row);
@@ -274,10 +280,10 @@ static const struct list_column deferral_columns[] = {
 	{ OF_BOND },
 	{ { "decided_day", "Decided", NULL, CELL_DAY }, "d.decided_day" },
 	{ { "until_day", "Deferred to", NULL, CELL_DAY }, "d.until_day" },
-	{ { "person", "Decided by", NULL, CELL_TEXT, .width = 24 }, NAME_OF("d.person_id") },
+	{ { "done_by", "Decided by", NULL, CELL_TEXT, .width = 24 }, NAME_OF("d.person_id") },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "d.reason" },
 	{ { "live", "In force", NULL, CELL_FLAG }, "b.deferral_id IS NOT NULL AND b.deferral_id = d.id" },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "d.recorded_at_ms" },
+	COLUMNS_OF_ENTRY("d"),
 };
 static const struct list_filter deferral_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "d.uuid = {value}" },
@@ -300,10 +306,10 @@ const struct list deferral_list = {
 };
 
 /* Newest of its end that nothing replaces; live, if no renewal of the rail ended it. */
-#define ATTACHMENT_NEWEST "(NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) " \
+#define ATTACHMENT_NEWEST "(NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "a.id") " " \
 	"AND NOT EXISTS (SELECT 1 FROM attachment n WHERE n.bond_id = a.bond_id " \
 	"AND n.bond_end = a.bond_end AND (n.made_day, n.id) > (a.made_day, a.id) " \
-	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = n.id)))"
+	"AND NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "n.id") "))"
 #define ATTACHMENT_LIVE "(" ATTACHMENT_NEWEST " AND " ATTACHMENT_ENDED_DAY " IS NULL)"
 
 static const struct list_column attachment_columns[] = {
@@ -313,8 +319,7 @@ static const struct list_column attachment_columns[] = {
 	COLUMN_OF_END_LETTER("a.bond_end"),
 	{ { "made_day", "Made", NULL, CELL_DAY }, "a.made_day" },
 	{ { "method", "Method", NULL, CELL_WORD, &attach_method_words }, "a.method" },
-	{ { "person", "Made by", NULL, CELL_TEXT, .width = 24 },
-	  "coalesce(a.person_name, " NAME_OF("a.person_id") ")" },
+	COLUMN_OF_DOER("Made by", "a"),
 	{ { "kit", "Kit", NULL, CELL_TEXT }, "k.code" },
 	{ { "batch", "Batch", NULL, CELL_TEXT }, "a.batch" },
 	{ { "offset_mm", "Offset along the rail", "mm", CELL_INTEGER }, "a.offset_mm" },
@@ -332,8 +337,8 @@ static const struct list_column attachment_columns[] = {
 	{ { "ended_day", "Ended by a renewal of the rail", NULL, CELL_DAY },
 	  "CASE WHEN " ATTACHMENT_NEWEST " THEN " ATTACHMENT_ENDED_DAY " END" },
 	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG },
-	  "EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id)" },
-	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "a.recorded_at_ms" },
+	  SQL_REPLACED("attachment", NOUN_ATTACHMENT, "a.id") },
+	COLUMNS_OF_ENTRY("a"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(a.made_day, a.recorded_at_ms)" },
 };

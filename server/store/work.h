@@ -13,6 +13,7 @@ struct deferral {
 	int32_t decided_day, until_day;
 	int64_t person_id;
 	const char *reason;
+	uint64_t named;                     /* bits of enum act_key: the reasons to act that it names */
 	int64_t replaces_id;
 };
 bool store_deferral_insert(struct store *store, struct deferral *deferral,
@@ -35,6 +36,8 @@ struct attachment {
 	int hammer_passed, solder_all_round;
 	double stub_mm;
 	const char *note;
+	const char *reason;                 /* of a correction */
+	int64_t at_ms;                      /* when it was made; FORM_NO_INTEGER */
 	int64_t replaces_id;
 	int spot_taken;                     /* inside a clearance when it was recorded; -1: not known */
 };
@@ -60,6 +63,8 @@ struct attachment_live {
 	int32_t made_day;
 	enum attach_method method;
 	char person[128], kit[64], batch[64];   /* "" when not recorded */
+	char entered_by[128];               /* "": from the command line */
+	int64_t entered_at_ms;
 	int64_t offset_mm;                  /* FORM_NO_INTEGER: not recorded */
 };
 bool store_attachment_live(struct store *store, int64_t bond_id, enum bond_end end,

@@ -43,7 +43,13 @@ class Description(unittest.TestCase):
         must("PUT", "/api/repairs/" + new_id(), {"failure": failure, "day": "2026-01-02",
              "how": "Brazed"})
         must("PUT", "/api/deferrals/" + new_id(), {"bond_id": one, "until_day": "2099-01-01",
-             "reason": "Closed"})
+             "reason": "Closed", "names": program.named(cls.boss, one)})
+        must("PUT", "/api/rulings/" + new_id(), {"kind": "clears_over", "bond_id": one,
+             "quantity": "contact_a", "reason": "Read with a wet clip"})
+        wrong = new_id()
+        for more in ({}, {"corrects": wrong, "mode": "missing", "bond_id": one, "reason": "Other"}):
+            must("PUT", f"/api/failures/{new_id() if more else wrong}", {
+                "bond_id": one + 1, "found_day": "2026-01-03", "mode": "burnt", **more})
         book = must("GET", "/api/rulebook").json["rulebook"]
         must("POST", "/api/rulebooks", {"reason": "Ours", "rulebook": {**book,
              "from_day": "2099-01-01"}})

@@ -33,7 +33,7 @@ class Ends(unittest.TestCase):
         must("POST", "/api/kits", {"code": "K", "name": "kit"})
         cls.visit, cls.failure, cls.attachment = new_id(), new_id(), new_id()
         cls.answer = must("PUT", f"/api/inspections/{cls.visit}", inspection(
-            cls.ids["JOINT"], seen_b="loose",
+            cls.ids["JOINT"], seen_b="loose", failed=False,
             readings=[reading("contact_b"), reading("end_to_end")])).json
         must("PUT", f"/api/failures/{cls.failure}", {"bond_id": cls.ids["JOINT"], "end": "b",
              "found_day": "2026-04-01", "mode": "detached"})

@@ -87,9 +87,9 @@ class Instrument(unittest.TestCase):
         self.calibrate("D", "2024-01-01", "2025-01-01", uncertainty_uohm=1)
         limit = self.reading(self.visit(self.bonds[6], "2024-06-01", "C"))
         expanded = self.reading(self.visit(self.bonds[6], "2024-06-01", "D"))
-        # 1 % of 100 µΩ and 1 µΩ: U of the meter 2 µΩ, and 2 x 2/√3; what else is in U is the same
+        # 1 % of 5 µΩ and 1 µΩ: U of the meter 1.05 µΩ, and 1.05 x 2/√3; the rest of U is the same
         self.assertAlmostEqual(limit["u95"] ** 2 - expanded["u95"] ** 2,
-                               (2 * 2 / math.sqrt(3)) ** 2 - 2 ** 2, places=6)
+                               (1.05 * 2 / math.sqrt(3)) ** 2 - 1.05 ** 2, places=6)
         rows = {r["serial"]: r for r in self.boss.rows("instruments")}
         self.assertEqual((rows["C"]["figure_kind"], rows["C"]["uncertainty_percent"]), ("limit", 1))
         self.assertEqual(rows["D"]["figure_kind"], "expanded")

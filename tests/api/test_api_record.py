@@ -131,7 +131,7 @@ class Record(unittest.TestCase):
         self.assertEqual(missing.status, 404)
 
     def test_a_bond_is_not_installed_after_work_on_record(self):
-        works = (("inspections", {"day": "2024-03-04"}, "An inspection on 2024-03-04"),
+        works = (("inspections", {"day": "2024-03-04", "outcome": "partly"}, "An inspection on 2024-03-04"),
                  ("attachments", {"end": "a", "made_day": "2024-03-04", "method": "clamp"},
                   "An attachment made on 2024-03-04"),
                  ("failures", {"found_day": "2024-03-04", "mode": "burnt"},
@@ -276,7 +276,7 @@ class Record(unittest.TestCase):
             "bond_id": one, "found_day": "2025-02-04", "mode": "burnt", "corrects": right})
         self.assertEqual((late.status, late.fields()), (422, ["found_day"]), late)
         # nor is the repair lost when it turns out to have been another bond
-        self.failure(other, mode="detached", corrects=right)
+        self.failure(other, mode="detached", corrects=right, reason="It was the next bond.")
         self.assertEqual(self.open_and_good(one), (0, []))
         self.assertEqual(self.open_and_good(other), (0, [("2025-02-03", "Brazed anew")]))
 

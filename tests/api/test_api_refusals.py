@@ -211,9 +211,10 @@ class Refusals(unittest.TestCase):
 
     def test_references_to_nothing(self):
         self.refused(self.visit_with(bond_id=999999), 422, "value", ("bond_id",), "999999")
-        answer = self.raw({"line": "VAL", "bond": "NONE", "day": "2026-01-01"})
+        seen = {"day": "2026-01-01", "seen_a": "good", "seen_b": "good"}
+        answer = self.raw({"line": "VAL", "bond": "NONE", **seen})
         self.refused(answer, 422, "value", ("bond",), "NONE")
-        answer = self.raw({"line": "XXX", "bond": "B00001", "day": "2026-01-01"})
+        answer = self.raw({"line": "XXX", "bond": "B00001", **seen})
         self.refused(answer, 422, "value", ("line",), "XXX")
         self.refused(self.visit_with(corrects=new_id()), 422, "value", ("corrects",))
         self.refused(self.visit_with(readings=[reading(instrument="NO-1")]), 422, "value",

@@ -9,6 +9,7 @@ import subprocess
 import tempfile
 import time
 import unittest
+import unittest.mock
 import zoneinfo
 
 import program
@@ -113,6 +114,20 @@ class AskedOnce(unittest.TestCase):
         self.assertEqual(row["due_day"], day_in(EARLIEST))
         self.assertEqual(self.server.stop(), 0)
         self.assertIn("content", self.register.run("check"))
+        self.server = program.Server(self.register)
+
+
+    def test_commands_count_days_in_the_registers_zone_too(self):
+        program.railway(self.manager)
+        self.manager.must("POST", "/api/bonds", {**program.bond("B1", "0+000"),
+                                                 "installed_day": None})
+        self.assertEqual(self.put(EARLIEST).status, 200)
+        self.assertEqual(self.server.stop(), 0)
+        with unittest.mock.patch.dict(os.environ, TZ=LATEST):
+            self.register.run("rebuild")
+            self.assertIn("content", self.register.run("check"))
+            due = self.register.run("export", "due", "--format", "json")
+        self.assertIn(f'"due_day":"{day_in(EARLIEST)}"', due)
         self.server = program.Server(self.register)
 
 

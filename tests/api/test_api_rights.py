@@ -24,6 +24,7 @@ NEEDS = {
     ("post", "/api/lines"): "manage", ("post", "/api/tracks"): "manage",
     ("post", "/api/maps"): "manage", ("post", "/api/instruments"): "manage",
     ("post", "/api/kits"): "manage", ("post", "/api/rulebooks"): "manage",
+    ("put", "/api/rulings/{uuid}"): "manage",
     ("post", "/api/rulebook/trial"): "manage", ("delete", "/api/progress/{id}"): "manage",
     ("post", "/api/people"): "administer", ("put", "/api/people/{id}"): "administer",
     ("put", "/api/register/zone"): "administer",

@@ -115,7 +115,7 @@ class Spreadsheet(unittest.TestCase):
         with zipfile.ZipFile(io.BytesIO(self.file("due.xlsx").body)) as book:
             sheet = ElementTree.fromstring(book.read("xl/worksheets/sheet1.xml"))
             names = ElementTree.fromstring(book.read("xl/workbook.xml"))
-        self.assertEqual([s.get("name") for s in names.iter(SHEET + "sheet")], ["Due inspections"])
+        self.assertEqual([s.get("name") for s in names.iter(SHEET + "sheet")], ["Due"])
         pane = next(sheet.iter(SHEET + "pane"))
         self.assertEqual((pane.get("ySplit"), pane.get("state")), ("1", "frozen"))
         heading = rows_of(self.file("due.csv").body.decode("utf-8-sig"))[0]

@@ -79,25 +79,43 @@ static void plan(struct national *n, struct visits *v)
 	qsort(v->all, v->count, sizeof *v->all, by_day);
 }
 
-/* The cable both ways, then one contact as the meter showed it. */
-static void draw_reading(struct national *n, const struct known_bond *b, int which, double temp_c,
+/* A contact, a few micro-ohms of its own, as the meter showed it. */
+static void draw_contact(struct national *n, const struct known_bond *b, struct reading_row *r)
+{
+	double own = 3 + (double)(b->distance_mm / 1000 % 50) / 10;
+
+	r->shown_uohm = round(own * (0.95 + 0.1 * draw_real(n)) * 10) / 10;
+}
+
+/* The cable both ways, with both contacts, near what such a cable may have; but for a few. */
+static void draw_cable(struct national *n, const struct known_bond *b, double temp_c,
 	struct reading_row *r)
 {
 	const double alpha = reading_alpha20((enum material)b->material);
-	/* well within what such a cable may have, but for a few */
-	double share = draw(n, 200) == 0 ? 1.1 : 0.62;
+	double share = draw(n, 200) == 0 ? 1.25 : 0.95;
 	double uohm = b->r20_uohm * (1 + alpha * (temp_c - 20)) * (0.97 + 0.06 * draw_real(n)) * share;
 	double thermal_uv = 4 * draw_real(n) - 2;
 
-	*r = (struct reading_row){ which == 0 ? QUANTITY_END_TO_END : QUANTITY_CONTACT_A,
-		READING_FOUR_WIRE, NAN, NAN, NAN, NAN, NAN, NAN, NAN, NAN, round(temp_c), 1 +
-		(int64_t)draw(n, INSTRUMENTS) };
-	if (which == 0) {
-		r->current_a = 10;
-		r->forward_uv = round((uohm * 10 + thermal_uv) * 10) / 10;
-		r->reverse_uv = round((-uohm * 10 + thermal_uv) * 10) / 10;
+	r->current_a = 10;
+	r->forward_uv = round((uohm * 10 + thermal_uv) * 10) / 10;
+	r->reverse_uv = round((-uohm * 10 + thermal_uv) * 10) / 10;
+}
+
+/* What proves the kind: a joint bond's contacts; else the cable, then one contact. */
+static void draw_reading(struct national *n, const struct known_bond *b, int which, double temp_c,
+	struct reading_row *r)
+{
+	bool joint = b->kind == BOND_RAIL_JOINT, cable = which == 0 && !joint;
+
+	*r = (struct reading_row){ .quantity = cable ? QUANTITY_END_TO_END : joint && which > 0 ?
+		QUANTITY_CONTACT_B : QUANTITY_CONTACT_A, .method = READING_FOUR_WIRE, .forward_uv = NAN,
+		.reverse_uv = NAN, .current_a = NAN, .shown_uohm = NAN, .lead_uohm = NAN, .rail_uv = NAN,
+		.rail_m = NAN, .joint_m = NAN, .temp_c = round(temp_c), .probed = -1, .temp_carried = -1,
+		.round_temp_c = NAN, .instrument_id = 1 + (int64_t)draw(n, INSTRUMENTS) };
+	if (cable) {
+		draw_cable(n, b, temp_c, r);
 	} else {
-		r->shown_uohm = round((6 + 8 * draw_real(n)) * 10) / 10;
+		draw_contact(n, b, r);
 	}
 }
 
@@ -122,7 +140,9 @@ static void make_visit(struct national *n, size_t bond, int32_t day)
 	struct inspection inspection = { .uuid = sent.uuid, .content_hash = sent.hash,
 		.bond_id = (int64_t)bond + 1, .day = day, .purpose = PURPOSE_ROUTINE,
 		.outcome = draw(n, 100) == 0 ? OUTCOME_PARTLY : OUTCOME_COMPLETE, .seen_a = SEEN_GOOD,
-		.seen_b = draw(n, 60) == 0 ? SEEN_CORRODED : SEEN_GOOD, .person_id = origin.person_id };
+		.seen_b = draw(n, 60) == 0 ? SEEN_CORRODED : SEEN_GOOD, .cables_whole = 1,
+		.strength_a = -1, .strength_b = -1, .surroundings = -1, .failed = -1, .at_ms = FORM_NO_INTEGER,
+		.person_id = origin.person_id };
 	struct problem why = { 0 };
 
 	draw_sent(n, origin.now_ms, &sent);
@@ -162,13 +182,13 @@ static void make_good(struct national *n, int64_t failure_id, const struct failu
 		.now_ms = evening_ms(day) };
 	struct sent_as sent;
 	struct repair repair = { .uuid = sent.uuid, .content_hash = sent.hash,
-		.failure_id = failure_id, .day = day, .how = "New lug and pin, measured after." };
+		.failure_id = failure_id, .day = day, .at_ms = FORM_NO_INTEGER, .how = "New lug and pin, measured after." };
 	struct attachment a = { .uuid = sent.uuid, .content_hash = sent.hash, .bond_id = f->bond_id,
 		.bond_end = f->bond_end < 0 ? END_A : f->bond_end, .made_day = day,
 		.method = draw(n, 4) == 0 ? ATTACH_BOLTED : ATTACH_BRAZED_PIN, .person_id = origin.person_id,
 		.batch = "B-17", .offset_mm = (int64_t)draw(n, 900), .ground_bright = 1,
 		.battery_charged = -1, .gun_flush = -1, .arc_s = NAN, .hold_s = NAN, .hammer_passed = 1,
-		.solder_all_round = -1, .stub_mm = NAN };
+		.solder_all_round = -1, .stub_mm = NAN, .spot_taken = -1, .at_ms = FORM_NO_INTEGER };
 	struct problem why = { 0 };
 
 	if (day > n->today) {
@@ -189,7 +209,7 @@ static void make_failure(struct national *n, size_t bond, int32_t day)
 	struct failure f = { .uuid = sent.uuid, .content_hash = sent.hash,
 		.bond_id = (int64_t)bond + 1, .bond_end = (int)draw(n, 3) - 1, .found_day = day,
 		.mode = (enum failure_mode)draw(n, 8), .line_id = b->line, .track_id = b->track,
-		.rail = b->rail, .distance_mm = b->distance_mm };
+		.rail = b->rail, .distance_mm = b->distance_mm, .at_ms = FORM_NO_INTEGER };
 	struct problem why = { 0 };
 
 	draw_sent(n, origin.now_ms, &sent);

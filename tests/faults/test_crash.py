@@ -107,7 +107,7 @@ class Crash(unittest.TestCase):
             book = boss.get("/api/rulebook").json["rulebook"]
             book["from_day"] = datetime.date.today().isoformat()
             # the limits too, so that every bond is judged anew and not its due day alone
-            book["limits"]["rail_joint"]["contact_uohm"] += 1
+            book["limits"]["rail_joint"]["contact_allowance_uohm"] += 1
             book["interval_months"]["rail_joint"] = dict.fromkeys(("normal", "high", "safety"),
                                                                   months)
             boss.must("POST", "/api/rulebooks", {"rulebook": book, "reason": "Killed."}, 201)

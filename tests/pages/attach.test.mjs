@@ -67,7 +67,7 @@ test('warns of a spoilt spot at once, and takes the next free one by one tap', a
 	assert.match(await page.textContent('main > .result'), /Good so far/);
 	assert.equal(await page.getAttribute('.commission', 'href'), `/bonds/${number('V-0060')}/inspect?purpose=commissioning`);
 	const live = (await attachments('V-0060')).find((one) => one.live);
-	assert.deepEqual([live.offset_mm, live.kit, live.batch, live.person, live.hammer_passed, live.arc_s, live.stub_mm], [120 + clear, 'K-9', 'F2001', 'Colm Hart', true, 2, 1.5]);
+	assert.deepEqual([live.offset_mm, live.kit, live.batch, live.done_by, live.hammer_passed, live.arc_s, live.stub_mm], [120 + clear, 'K-9', 'F2001', 'Colm Hart', true, 2, 1.5]);
 
 	await tap(page, '.commission');
 	await page.waitForURL('**/inspect?purpose=commissioning');
@@ -104,6 +104,7 @@ test('another bond on the same rail stands in the way, too', async () => {
 	await api.put(`/api/attachments/${newUuid()}`, { bond_id: second, end: 'a', made_day: ago(400), method: 'bolted', offset_mm: -800 });
 	const page = await tablet(`/bonds/${first}/attach`);
 
+	await choose(page, 'end', 'a');
 	await page.fill('#offset', String(200 - clear + 1));
 	assert.match(await spot(page), /too near to the live attachment at 200 mm/);
 	assert.match(await page.textContent('.spot .rail-list'), /Live attachment at \+200 mm \(V-9301 A, drilled and bolted/);
@@ -238,4 +239,39 @@ test('a tablet without the rules says that it cannot tell, and the server says w
 	await save(page);
 	await saved(page);
 	assert.match(await page.textContent('main > .result'), /130 mm is too near to the spoilt spot at 120 mm/);
+});
+
+test('who made it is who is signed in; another name is marked at once and said', async () => {
+	const page = await tablet(path('V-0065'));
+
+	assert.equal(await page.inputValue('#person'), 'Colm Hart');
+	await page.fill('#offset', '400');
+	await page.fill('#person', 'J. Pell');
+	assert.equal(await page.textContent('.doer'), 'You, Colm Hart, enter this for J. Pell.');
+	await save(page);
+	await saved(page);
+	const [row] = await attachments('V-0065');
+	assert.deepEqual([row.done_by, row.entered_by], ['J. Pell', 'Colm Hart']);
+	await page.goto(served.url + path('V-0066'));
+	await rest(page);
+	assert.equal(await page.inputValue('#person'), 'Colm Hart');
+	const bond = await open(`/bonds/${number('V-0065')}`);
+	assert.ok((await bond.textContent('.ends')).includes(`entered by Colm Hart for J. Pell on ${ago(0)}`));
+});
+
+test('a crew that goes on with an attachment that another began is not recorded under that name', async () => {
+	const page = await tablet(path('V-0067'), { who: 'planner' });
+	const other = await open('/', { who: 'crew' });
+
+	await page.fill('#offset', '400');
+	await page.context().clearCookies();
+	await page.context().addCookies(await other.context().cookies());
+	await page.goto(served.url + path('V-0067'));
+	await rest(page);
+	assert.equal(await page.inputValue('#person'), 'Colm Hart');
+	assert.match(await page.textContent('form > .notice'), /Pia Noor began this on this tablet.*it says that you made it/);
+	await save(page);
+	await saved(page);
+	const [row] = await attachments('V-0067');
+	assert.deepEqual([row.done_by, row.entered_by], ['Colm Hart', 'Colm Hart']);
 });

@@ -2,6 +2,7 @@ import assert from 'node:assert/strict';
 import { readFile } from 'node:fs/promises';
 import { test } from 'node:test';
 
+import { newUuid } from '../../static/js/logic/uuid.js';
 import { begin } from './support/begin.mjs';
 import { rest } from './support/browser.mjs';
 import { ago, risingBond } from './support/railway.mjs';
@@ -49,7 +50,7 @@ test('the totals by state are the rows of each state', async () => {
 		await rest(page);
 		const total = Number(await page.textContent(`.totals.by-state [data-word="${state}"] .count`));
 		assert.equal((await toTheEnd(page)).length, total, state);
-		assert.ok((await column(page, 1)).every((word) => word === state), `only ${state} is shown`);
+		assert.ok((await column(page, 1)).every((words) => words.endsWith(` ${state}`)), `only ${state} is shown`);
 		await page.click(`.totals.by-state [data-word="${state}"]`);
 		await rest(page);
 		sum += total;
@@ -87,7 +88,7 @@ test('keeps the filters in the address, so that the view can be sent to a collea
 });
 
 test('orders by due day and along the line', async () => {
-	const page = await open('/due');
+	const page = await open('/due?sort=due');
 	const days = await column(page, 3);
 	assert.deepEqual(days, [...days].sort());
 
@@ -177,8 +178,10 @@ test('gives the rows of the filter as CSV', async () => {
 	const heads = rows.shift();
 
 	assert.equal(download.suggestedFilename(), 'due.csv');
-	for (const [head, n] of [['label', 5], ['state', 1], ['grade', 2], ['due_day', 3], ['chainage', 8]])
-		assert.deepEqual(rows.map((row) => row[heads.indexOf(head)]), await column(page, n), head);
+	const at = (head) => rows.map((row) => row[heads.indexOf(head)]);
+	assert.deepEqual(at('what').map((what, i) => `${what} ${at('state')[i]}`), await column(page, 1));
+	for (const [head, n] of [['label', 5], ['grade', 2], ['due_day', 3], ['chainage', 8]])
+		assert.deepEqual(at(head), await column(page, n), head);
 });
 
 test('shows what was deferred as deferred, with the reason, and keeps it on the list', async () => {
@@ -200,7 +203,7 @@ test('shows what was deferred as deferred, with the reason, and keeps it on the 
 
 	await page.goto(page.url().replace(/\?.*/, `?q=${label}`));
 	await rest(page);
-	assert.equal(await page.textContent('tbody .state'), 'deferred');
+	assert.match(await page.textContent('tbody .state'), /^(inspection|mending) deferred$/);
 	assert.match(await page.textContent('tbody .wraps'), new RegExp(`deferred to ${ago(-90)}: The possession was given up`));
 	assert.equal((await api.get(`/api/due?q=${label}`)).rows[0].state, 'deferred');
 });
@@ -264,4 +267,53 @@ test('shows each grade with its sign, and filters by grade, verdict and forecast
 	await page.goto(page.url().replace(/\?.*/, '?sort=early'));
 	await rest(page);
 	assert.equal((await labels(page))[0], 'V-0050');
+});
+
+test('counts inspections and mendings apart, each figure the way to its rows, and lists both together', async () => {
+	const page = await open('/due');
+	const { totals } = await api.get('/api/due?limit=1');
+	const parts = { inspections_overdue: ['inspection', 'overdue'], inspections_due: ['inspection', 'due'], mendings_overdue: ['mending', 'overdue'], mendings_due: ['mending', 'due'] };
+
+	for (const [name, [what, state]] of Object.entries(parts)) {
+		const link = page.locator(`[data-part="${name}"]`);
+		assert.equal(await link.locator('.count').textContent(), String(totals[name]));
+		await link.click();
+		await rest(page);
+		assert.equal(search(page), `?what=${what}&state=${state}`);
+		assert.equal((await toTheEnd(page)).length, totals[name], name);
+		assert.ok((await column(page, 1)).every((words) => words === `${what} ${state}`), name);
+		assert.equal(await link.getAttribute('aria-current'), 'true');
+		assert.equal(await page.title(), `Due, every line · ${state === 'overdue' ? totals[name] : totals[`${what}s_overdue`]} ${what}s overdue`);
+		await page.locator(`[data-part="${name}"]`).click();   // and back
+		await rest(page);
+		assert.equal(search(page), '');
+	}
+	assert.ok(totals.mendings_overdue > 0 && totals.inspections_overdue > 0);
+	assert.match(await page.textContent('.summary'), new RegExp(`${totals.overdue} of 25\\d bonds overdue: ${totals.inspections_overdue} inspections, ${totals.mendings_overdue} mendings`));
+});
+
+test('stands worst first unless it is asked otherwise', async () => {
+	const page = await open('/due');
+	const worst = (await api.get('/api/due?sort=worst&limit=100')).rows.map(({ label }) => label);
+
+	assert.deepEqual(await labels(page), worst);
+	assert.equal(await page.locator('#sort > option:checked').textContent(), 'worst first');
+});
+
+test('a bond to be mended that was inspected lately is late with its mending alone, and says so', async () => {
+	const row = (await api.get('/api/due?what=mending&state=overdue')).rows.find(({ failures_open: open_ }) => open_ > 0);
+	await api.put(`/api/inspections/${newUuid()}`, { bond_id: row.bond_id, day: ago(0), purpose: 'routine', outcome: 'complete', inspector: 'R. Olver',
+		seen_a: 'good', seen_b: 'good', cables_whole: 1, readings: ['contact_a', 'contact_b', 'end_to_end'].map((quantity) => ({ quantity, method: 'four_wire', shown_uohm: quantity === 'end_to_end' ? 130 : 5, temp_c: 15, instrument: 'M-204' })) });
+	const { due } = await api.get(`/api/bonds/${row.bond_id}`);
+	const page = await open(`/due?q=${row.label}`);
+
+	assert.equal(due.what, 'mending', 'no visit moves it');
+	assert.ok(due.inspect_day > ago(0));
+	assert.equal((await column(page, 1))[0], 'mending overdue');
+	assert.match((await column(page, 12))[0], new RegExp(`next inspection ${due.inspect_day}$`));
+	assert.doesNotMatch((await column(page, 12))[0], /may cross/);
+	assert.equal((await api.get(`/api/due?q=${row.label}&what=inspection&state=overdue`)).rows.length, 0);
+	await page.goto(page.url().replace(/\/due.*/, `/bonds/${row.bond_id}`));
+	await rest(page);
+	assert.equal(await page.textContent('.due-next'), `Mending overdue ${due.days_over} days \u00b7 next inspection ${due.inspect_day}`);
 });

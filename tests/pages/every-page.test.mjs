@@ -4,7 +4,8 @@ import { test } from 'node:test';
 
 import { begin } from './support/begin.mjs';
 import { DESK, rest, TABLET, wrongs } from './support/browser.mjs';
-import { risingBond } from './support/railway.mjs';
+import { newUuid } from '../../static/js/logic/uuid.js';
+import { ago, risingBond } from './support/railway.mjs';
 
 const { open, api, railway } = await begin();
 const id = (label) => railway.bonds.get(label);
@@ -27,6 +28,9 @@ const dialog = (opener, wrong = {}) => async (page) => {
 await api.post('/api/lines', { code: 'EMP', name: 'Empty line', notation: 'km_m' });
 
 await risingBond(api, id('V-0050'));
+for (const [daysAgo, shown_uohm] of [[60, 260], [30, 2.6]])   // over its limit, then a slip
+	await api.put(`/api/inspections/${newUuid()}`, { bond_id: id('V-0045'), day: ago(daysAgo), seen_a: 'good', seen_b: 'good',
+		readings: [{ quantity: 'end_to_end', method: 'four_wire', shown_uohm, temp_c: 20, instrument: 'M-204' }] });
 const forecast = await api.get(`/api/readings?bond=${id('V-0050')}`);
 
 /* Name, address, who looks, what is done first. */
@@ -46,15 +50,24 @@ const STATES = [
 	['bond with a failure', `/bonds/${id('V-9002')}`, {}],
 	['bond, made good', `/bonds/${id('V-9002')}`, { act: dialog('.open-failures .repair') }],
 	['bond, report a failure', `/bonds/${id('V-0007')}`, { act: dialog('.report') }],
+	['bond, cleared by an engineer', `/bonds/${id('V-0045')}`, { who: 'manager', act: dialog('.rulings button', { '#ruling-reason': ' ' }) }],
+	['bond, what is to be mended put off', `/bonds/${id('V-0045')}`, { act: async (page) => {
+		await page.click('.acts > .put-off');
+		await page.waitForSelector('#defer[open] .names input');
+	} }],
 	['bond with a forecast', `/bonds/${id('V-0050')}`, {}],
 	['working', `/readings/${forecast.rows[0].inspection}/1`, {}],
 	['no such reading', `/readings/${forecast.rows[0].inspection}/9`, {}],
 	['attach', `/bonds/${id('V-0007')}/attach`, { who: 'crew' }],
 	['attach, refused', `/bonds/${id('V-0007')}/attach?end=a`, { who: 'crew', act: async (page) => {
-		await page.fill('#offset', '130');
-		await page.fill('[name="arc_s"]', '1,2');
+		await page.fill('#offset', '130,5');
 		await page.click('form button.main');
 		await page.waitForSelector('.problem');
+	} }],
+	['attach, on a spoilt spot', `/bonds/${id('V-0007')}/attach?end=a`, { who: 'crew', act: async (page) => {
+		await page.fill('#offset', '130');
+		await page.fill('[name="arc_s"]', '1,2');
+		await page.waitForSelector('.kept-so:not(:empty)');
 	} }],
 	['attach, saved', `/bonds/${id('V-0010')}/attach?end=a`, { who: 'crew', act: async (page) => {
 		await page.click('.take');
@@ -72,29 +85,53 @@ const STATES = [
 		await choose(page, 'outcome', 'complete');
 		await page.fill('[data-field="shown_uohm"]', '150');
 		await page.fill('[data-field="temp_c"]', '400');
-		await page.click('form button.main');
+		await choose(page, 'seen_a', 'good');
+		await choose(page, 'seen_b', 'good');
+		await page.click('form button.save');
 		await page.waitForSelector('.problem');
 	} }],
-	['inspect, judged', `/bonds/${id('V-0006')}/inspect`, { who: 'crew', act: async (page) => {
-		for (const shown of ['100', '149', '170']) {
-			await page.locator('[data-field="shown_uohm"]').last().fill(shown);
-			await page.locator('[data-field="temp_c"]').last().fill('20');
-			await page.click('.add');
-		}
+	['inspect, judged', `/bonds/${id('V-0008')}/inspect`, { who: 'crew', act: async (page) => {
+		await page.locator('[data-name="instrument_id"] .choice').first().click();
+		await page.fill('[data-field="shown_uohm"]', '149');
+		await page.fill('[data-field="temp_c"]', '20');
+	} }],
+	['inspect, asked', `/bonds/${id('V-0008')}/inspect`, { who: 'crew', act: async (page) => {
+		await page.locator('[data-name="instrument_id"] .choice').first().click();
+		await page.fill('[data-field="shown_uohm"]', '1,49');
+		await page.fill('[data-field="temp_c"]', '20');
+		await page.click('[data-answer="second"]');
+		await page.locator('[data-field="shown_uohm"]').nth(1).fill('149');
+		await page.locator('[data-answer="left"]').first().click();
+		await choose(page, 'seen_a', 'missing');
+		await choose(page, 'seen_b', 'not_visible');
+		await choose(page, 'failed', 'yes');
+	} }],
+	['inspect, a joint in circuit', `/bonds/${id('V-0006')}/inspect`, { who: 'crew', act: async (page) => {
+		await page.locator('[data-name="instrument_id"] .choice').first().click();
+		await page.locator('.reading').first().locator('.choice', { hasText: 'end to end' }).click();
+		await page.fill('[data-field="shown_uohm"]', '100');
+		await page.fill('[data-field="temp_c"]', '20');
 	} }],
 	['inspect, saved with a reading', `/bonds/${id('V-0031')}/inspect`, { who: 'crew', act: async (page) => {
 		await choose(page, 'outcome', 'complete');
-		await page.fill('[data-field="shown_uohm"]', '170');
-		await page.fill('[data-field="temp_c"]', '20');
-		await page.click('form button.main');
+		await choose(page, 'seen_a', 'good');
+		await choose(page, 'seen_b', 'good');
+		await page.fill('[data-field="shown_uohm"]', '7');
+		await page.locator('.reading').first().locator('.choice', { hasText: 'strands' }).click();
+		await page.click('form button.save');
 		await page.waitForSelector('.correct:not([hidden])');
 	} }],
 	['inspect, saved', `/bonds/${id('V-0009')}/inspect`, { who: 'crew', act: async (page) => {
 		await choose(page, 'outcome', 'partly');
-		await page.click('form button.main');
+		await page.click('form button.save');
 		await page.waitForSelector('.correct:not([hidden])');
 	} }],
 	['line', `/lines/${railway.lines.VAL}`, {}],
+	['line, renewal', `/lines/${railway.lines.VAL}`, { who: 'planner', act: async (page) => {
+		await page.click('.renew');
+		await page.click('#renewal .main');
+		await page.waitForSelector('#renewal .problem');
+	} }],
 	['report', '/report', {}],
 	['report, nothing there', '/report?lines=EMP', {}],
 	['report, refused', '/report?lines=NONE', {}],
@@ -251,7 +288,7 @@ test('every title says what and where', async () => {
 		assert.match(await (await open(path, { who: 'manager' })).title(), title);
 });
 
-for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 60], [`/bonds/${id('V-0007')}/attach`, 60]])
+for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 70], [`/bonds/${id('V-0007')}/attach`, 70]])
 	test(`${path.replace(/\d+/, 'N')} is under ${most} kB when it is first loaded`, async () => {
 		const page = await open('/sign-in');
 		const network = await page.context().newCDPSession(page);

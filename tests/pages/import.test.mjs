@@ -192,3 +192,38 @@ test('says in words that a file is no table', async () => {
 	assert.notEqual(await page.textContent('.sheet .notice'), '');
 	assert.equal(await page.isVisible('[data-step="mapping"]'), false);
 });
+
+test('an engineer states once what the readings of a file were measured with', async () => {
+	const { label } = await api.get(`/api/bonds/${railway.bonds.get('V-0023')}`);
+	const csv = `line,bond,day,quantity,method,shown_uohm,temp_c\nVAL,${label},2024-05-05,end_to_end,four_wire,140,20\n`;
+	const settings = { separator: 'comma', encoding: 'utf_8', decimal: 'point', day_order: 'ymd', columns: csv.split('\n')[0].split(',').map((field) => ({ field, column: field })) };
+	const planner = await open('/import');
+	await planner.evaluate(async ([query, body]) => {
+		const response = await fetch(`/api/imports?${query}`, { method: 'POST', body, headers: { 'content-type': 'text/csv' } });
+		if (!response.ok)
+			throw new Error(await response.text());
+	}, [new URLSearchParams({ kind: 'inspections', file_name: 'old.csv', settings: JSON.stringify(settings) }).toString(), csv]);
+	await planner.reload();
+	await rest(planner);
+	const cell = (page) => page.locator('.earlier tbody tr', { hasText: 'old.csv' }).locator('td').last();
+	assert.equal((await cell(planner).textContent()).trim(), 'not stated');
+	assert.equal(await cell(planner).locator('button').count(), 0);
+
+	const page = await open('/import', { who: 'manager' });
+	await cell(page).locator('button').click();
+	await page.fill('#meter-percent', '1');
+	await page.fill('#meter-uohm', '0,5x');
+	await page.fill('#meter-reason', 'Two meters of one kind.');
+	await page.click('#meter .main');
+	assert.match(await page.textContent('#meter .field:has(#meter-uohm) .problem'), /is not a number/);
+	await page.fill('#meter-uohm', '0,5');
+	assert.deepEqual(await wrongs(page), []);
+	await page.click('#meter .main');
+	await page.waitForSelector('#meter:not([open])', { state: 'attached' });
+	await rest(page);
+	assert.match(await cell(page).textContent(), /1\.00 % \+ 0\.500 µΩ, by Mona Field/);
+	const read = async () => (await api.get(`/api/readings?bond=${railway.bonds.get('V-0023')}`)).rows[0];
+	for (let i = 0; i < 200 && (await read()).meter !== 'stated'; i++)   // the server judges anew in the background
+		await new Promise((later) => setTimeout(later, 50));
+	assert.deepEqual([(await read()).meter, (await read()).verdict], ['stated', 'within']);
+});

@@ -5,6 +5,9 @@ import { test } from 'node:test';
 import { readingOf } from '../../static/js/logic/address.js';
 import { acceptanceLine, acceptanceQuestion, acceptedWords, attachmentBody } from '../../static/js/logic/attachment.js';
 import { bandOn, forecastMarks, forecastWords, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds } from '../../static/js/logic/judgement.js';
+import { renewalOpenWords, renewalWords } from '../../static/js/logic/renewal.js';
+import { askedWords, standsWords, toldWords, withPoints } from '../../static/js/logic/readings.js';
+import { rulingsOf } from '../../static/js/logic/rulings.js';
 import { markWords, mergedClearances, offsetText, railExtent, railMarks, tickStep, usualOffset } from '../../static/js/logic/rail.js';
 
 const words = {
@@ -165,4 +168,59 @@ test('the acceptance on record is a line: why it was refused, or what is open', 
 
 test('a working is found by the inspection and the number of its reading', () => {
 	assert.deepEqual(readingOf('/readings/018ad3d1-d5f8-758a-a09a-177d2d28e314/2'), { inspection: '018ad3d1-d5f8-758a-a09a-177d2d28e314', number: '2' });
+});
+
+test('a renewal says where, and how many ends have no answer', () => {
+	const one = { day: '2026-03-01', track: 'Up', rails: 'both', from: '1+000', to: '1+100', taken_off: 3, without_answer: 2 };
+
+	assert.equal(renewalWords(one, { renewed_rails: new Map([['both', 'both rails']]) }), '2026-03-01: Up, both rails, 1+000 to 1+100');
+	assert.equal(renewalOpenWords(one), '2 of 3 ends without an answer');
+	assert.equal(renewalOpenWords({ taken_off: 1, without_answer: 1 }), '1 of 1 end without an answer');
+	assert.equal(renewalOpenWords({ taken_off: 3, without_answer: 0 }), 'all 3 ends answered');
+	assert.equal(renewalOpenWords({ taken_off: 0, without_answer: 0 }), 'no end was there');
+});
+
+const said = { verdict: new Map([['within', 'within the limit'], ['over', 'over the limit'], ['none', 'no verdict']]), reading_status: new Map([['open', 'waits for an answer'], ['dropped_over', 'a later one took its place']]),
+	entry: new Map([['failure', 'failure']]), grade: new Map([['sound', 'sound'], ['act', 'act']]) };
+
+test('a reading that waits stands as that, never by a verdict, and says what it would be', () => {
+	const open = { status: 'open', verdict: 'none', would: 'over', asked: [{ question: 'meter', sentence: 'the instrument is not to be believed' }] };
+
+	assert.equal(standsWords(open, said), 'waits for an answer');
+	assert.equal(askedWords(open), 'The instrument is not to be believed. If it counts the bond is over its limit, and it is taken so until it is answered.');
+	assert.equal(askedWords({ ...open, status: 'evidence', verdict: 'within' }), '', 'it was answered');
+	assert.equal(standsWords({ status: 'dropped_over', verdict: 'none' }, said), 'a later one took its place');
+	assert.equal(standsWords({ status: 'evidence', verdict: 'within' }, said), 'within the limit');
+	assert.match(askedWords({ status: 'evidence', verdict: 'none', parallel: true, only_over: true }), /^It shows another path beside the bond/);
+	assert.match(askedWords({ status: 'evidence', verdict: 'none', only_over: true }), /can only show that the bond is over/);
+	assert.equal(askedWords({ status: 'evidence', verdict: 'over', only_over: true }), '');
+});
+
+test('what was told on its day stands beside what is told today, each with its rulebook', () => {
+	assert.equal(toldWords({ verdict: 'over', told: 'within', told_version: 1 }, said), "within the limit under rulebook 1, on its day; over the limit by today's");
+	assert.equal(toldWords({ verdict: 'within', told: 'within', told_version: 1 }, said), '');
+	assert.equal(toldWords({ verdict: 'within', told: null }, said), '');
+	assert.equal(toldWords({ verdict: 'within', told: 'none', told_version: 1 }, said), '');
+});
+
+test('a reading is found among the points of the judgement by its visit and number', () => {
+	const rows = [{ number: 7, n: 1, verdict: 'none', status: 'open' }, { number: 8, n: 0, verdict: 'within', status: 'evidence' }];
+	const points = [{ points: [{ inspection: 7, n: 0, asked: ['other'] }, { inspection: 7, n: 1, asked: ['this'], parallel: true, told: 'none', told_version: 2 }] }, { points: [] }];
+	const [one, other] = withPoints(rows, points);
+
+	assert.deepEqual([one.asked, one.parallel, one.told_version, one.status], [['this'], true, 2, 'open']);
+	assert.deepEqual([other.asked, other.verdict, 'told' in other], [undefined, 'within', false]);
+});
+
+test('an engineer\'s word has a body for each: confirm, clear, accept', () => {
+	const rows = rulingsOf({ bond: { id: 3 }, waiting: [{ entry: 'failure', uuid: 'u', grade_before: 'act', grade_after: 'sound', person: 'P', reason: 'Why.' }],
+		toMend: [{ key: 1, words: 'contact over', since_day: '2026-01-01', quantity: 'contact_a' }, { key: 9, words: 'failure: burnt', quantity: null }],
+		attachments: [{ end: 'b', end_words: 'Mast 7', uuid: 'w', made_day: '2026-01-01' }] }, said);
+
+	assert.deepEqual(rows.map(({ body }) => body), [
+		{ kind: 'confirms_correction', entry: 'failure', entry_id: 'u' },
+		{ kind: 'clears_over', bond_id: 3, quantity: 'contact_a' },
+		{ kind: 'accepts_attachment', entry_id: 'w' }]);
+	assert.deepEqual(rows.map(({ isForAll }) => isForAll), [true, false, false]);
+	assert.equal(rows[2].words, 'The attachment at Mast 7 of 2026-01-01 was not accepted.');
 });

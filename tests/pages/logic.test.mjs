@@ -5,11 +5,14 @@ import { test } from 'node:test';
 
 import { backTo, bondOf } from '../../static/js/logic/address.js';
 import { addDays } from '../../static/js/logic/day.js';
-import { dueWords } from '../../static/js/logic/due-words.js';
-import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../../static/js/logic/filters.js';
+import { dueBecause, dueHeadline, dueWords } from '../../static/js/logic/due-words.js';
+import { filtersAddress, filtersQuery, orderOf, readFilters, toggleWord } from '../../static/js/logic/filters.js';
+import { doerToSend, doerWords, enteredWords, whoWords } from '../../static/js/logic/doer.js';
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
 import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
-import { inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
+import { answersTo, answerWords, carriable, timesThousand, turned } from '../../static/js/logic/asked.js';
+import { defectCaution } from '../../static/js/logic/defect.js';
+import { DEFECTS, figuresOf, inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
 import { cellLink, cellText, describedList, namesOfLists } from '../../static/js/logic/list-view.js';
 import { placeWords } from '../../static/js/logic/place.js';
 import { labelled } from '../../static/js/logic/problem-words.js';
@@ -76,7 +79,9 @@ test('counts days over the end of February', () => {
 });
 
 test('says a due state with its days', () => {
-	assert.equal(dueWords({ state: 'overdue', days_over: 12 }), 'overdue by 12 days');
+	assert.equal(dueWords({ state: 'overdue', days_over: 12 }), 'overdue 12 days');
+	assert.equal(dueWords({ what: 'mending', state: 'overdue', days_over: 12 }), 'mending overdue 12 days');
+	assert.equal(dueWords({ what: 'inspection', state: 'deferred', deferred_to_day: '2026-05-01' }), 'inspection deferred to 2026-05-01');
 	assert.equal(dueWords({ state: 'due', days_over: 0 }), 'due, today');
 	assert.equal(dueWords({ state: 'due', days_over: 1 }), 'due, 1 day past');
 	assert.equal(dueWords({ state: 'soon', days_over: -5 }), 'soon, in 5 days');
@@ -84,8 +89,46 @@ test('says a due state with its days', () => {
 	assert.equal(dueWords({ state: 'not_due', days_over: null }), 'not due');
 });
 
+/* 14 days late on 2026-03-29 */
+const mending = { what: 'mending', state: 'overdue', days_over: 14, due_day: '2026-03-15', mend_day: '2026-03-15', inspect_day: '2026-09-01' };
+
+test('says what is due, and the other beside it', () => {
+	assert.equal(dueHeadline(mending), 'Mending overdue 14 days \u00b7 next inspection 2026-09-01');
+	assert.equal(dueHeadline({ ...mending, inspect_day: '2026-03-30' }), 'Mending overdue 14 days \u00b7 next inspection 2026-03-30');
+	assert.equal(dueHeadline({ ...mending, inspect_day: '2026-03-29' }), 'Mending overdue 14 days \u00b7 inspection due since 2026-03-29');
+	assert.equal(dueHeadline({ what: 'inspection', state: 'overdue', days_over: 1, due_day: '2026-03-28', inspect_day: '2026-03-28', mend_day: '2026-04-05' }),
+		'Inspection overdue 1 day \u00b7 mending due 2026-04-05');
+	assert.equal(dueHeadline({ what: 'inspection', state: 'later', days_over: -30, due_day: '2026-04-28', inspect_day: '2026-04-28', mend_day: null }), 'Inspection later, in 30 days');
+	assert.equal(dueHeadline({ state: 'not_due', days_over: null, mend_day: null }), 'Not due');
+});
+
+test('says in one sentence why a bond is on the due list, and never that what is over may cross its limit', () => {
+	const words = { grade_reason: new Map([['over', 'a reading was over its limit'], ['forecast', 'a limit may be crossed'], ['asked', 'a reading waits for an answer'], ['never_inspected', 'never inspected'], ['evidence_old', 'the newest proof is too old']]),
+		due_basis: new Map([['after_inspection', 'after the last inspection'], ['at_once', 'never inspected: due at once'], ['proof_old', 'before its newest proof is too old']]) };
+
+	assert.equal(dueBecause({ ...mending, failures_open: 0, grade: 'act', grade_reason: 'over', basis: 'act', early_day: '2026-05-01', asked: 0 }, words),
+		'a reading was over its limit; next inspection 2026-09-01');
+	assert.equal(dueBecause({ ...mending, failures_open: 2, grade: 'act', grade_reason: 'failure_open', basis: 'act', early_day: null, asked: 1 }, words),
+		'2 failures not made good; next inspection 2026-09-01; 1 reading waits for an answer');
+	assert.equal(dueBecause({ what: 'inspection', state: 'soon', grade: 'watch', grade_reason: 'forecast', basis: 'after_inspection', early_day: '2026-05-01', mend_day: null, asked: 0 }, words),
+		'a limit may be crossed; may cross its limit from 2026-05-01; after the last inspection');
+	for (const [grade_reason, basis, said] of [['never_inspected', 'at_once', 'never inspected: due at once'], ['evidence_old', 'proof_old', 'the newest proof is too old'],
+		['evidence_old', 'after_inspection', 'the newest proof is too old; after the last inspection'], ['never_inspected', null, 'never inspected']])
+		assert.equal(dueBecause({ what: 'inspection', state: 'due', grade: 'unknown', grade_reason, basis, mend_day: null, asked: 0 }, words), said);
+	assert.equal(dueBecause({ what: 'inspection', state: 'deferred', deferred_to_day: '2026-05-01', deferral_reason: 'No possession.', grade: 'sound', grade_reason: 'asked', basis: 'after_inspection', mend_day: null, asked: 2 }, words),
+		'a reading waits for an answer; deferred to 2026-05-01: No possession.');
+});
+
+test('orders the due list by what is asked of it, else the worst first', () => {
+	assert.equal(orderOf({}), 'worst');
+	assert.equal(orderOf({ state: 'overdue' }), 'worst');
+	assert.equal(orderOf({ crosses_before: '2026-05-01' }), 'early');
+	assert.equal(orderOf({ q: 'V-1' }), 'label');
+	assert.equal(orderOf({ q: 'V-1', sort: 'due' }), 'due');
+});
+
 test('reads back the filters that it wrote into the address', () => {
-	const filters = { line: '3', state: 'due,overdue', q: 'V 12+3&x' };
+	const filters = { line: '3', what: 'mending', state: 'due,overdue', asked: 'yes', q: 'V 12+3&x' };
 	assert.deepEqual(readFilters(filtersAddress(filters)), filters);
 	assert.equal(filtersAddress({ line: '', q: '' }), '');
 	assert.deepEqual(readFilters('?other=1&line=3'), { line: '3' });
@@ -102,7 +145,7 @@ test('puts a state into the filter and takes it out', () => {
 	assert.equal(toggleWord('due,overdue', 'due'), 'overdue');
 });
 
-const typed = { bond_id: '7', day: '2026-03-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', note: ' ', failed: 'no',
+const typed = { bond_id: '7', day: '2026-03-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', seen_b: 'good', note: ' ', failed: 'no',
 	readings: [
 		{ quantity: 'contact_a', method: 'four_wire', way: 'shown', temp_c: '12' },
 		{ quantity: 'end_to_end', method: 'four_wire', way: 'shown', shown_uohm: '152,4', temp_c: '', current_a: '99', instrument_id: '4' }
@@ -111,7 +154,7 @@ const typed = { bond_id: '7', day: '2026-03-01', purpose: 'routine', outcome: 'c
 test('makes the body from what was typed, and leaves an empty reading out', () => {
 	const { body, errors } = inspectionBody(typed);
 	assert.deepEqual(errors, []);
-	assert.deepEqual(body, { bond_id: 7, day: '2026-03-01', purpose: 'routine', outcome: 'complete', seen_a: 'good',
+	assert.deepEqual(body, { bond_id: 7, day: '2026-03-01', purpose: 'routine', outcome: 'complete', seen_a: 'good', seen_b: 'good', failed: false,
 		readings: [{ quantity: 'end_to_end', method: 'four_wire', shown_uohm: 152.4, instrument_id: 4 }] });
 	assert.equal(sentReading(typed.readings, 0), 1);
 });
@@ -126,6 +169,72 @@ test('names every problem of a form at once', () => {
 test('sends a failure with its own id', () => {
 	const { body } = inspectionBody({ ...typed, failed: 'yes', failure_uuid: 'u', failure_mode: 'detached', failure_end: 'b', failure_cause: 'ballast' });
 	assert.deepEqual(body.failure, { uuid: 'u', mode: 'detached', end: 'b', cause: 'ballast' });
+});
+
+const fieldsOf = (more, known) => inspectionBody({ ...typed, failed: undefined, ...more }, known).errors.map(({ field }) => field);
+
+test('complete has a word for each end, and says why one could not be seen', () => {
+	assert.deepEqual(fieldsOf({ seen_a: '', seen_b: '' }), ['seen_a', 'seen_b']);
+	assert.deepEqual(fieldsOf({ outcome: 'partly', seen_a: '', seen_b: '' }), []);
+	assert.deepEqual(fieldsOf({ seen_b: 'not_visible' }), ['why_not_seen']);
+	assert.deepEqual(fieldsOf({ outcome: 'partly', seen_b: 'not_visible' }), []);
+	assert.equal(inspectionBody({ ...typed, seen_b: 'not_visible', why_not_seen: ' snow ' }).body.why_not_seen, 'snow');
+	assert.equal('why_not_seen' in inspectionBody({ ...typed, why_not_seen: 'snow' }).body, false, 'both were seen');
+});
+
+test('a word that tells of a broken path, and a cable that is not whole, ask whether the bond failed', () => {
+	for (const word of ['loose', 'strands_broken', 'damaged', 'missing']) {
+		assert.deepEqual(fieldsOf({ seen_b: word }), ['failed']);
+		assert.match(defectCaution(word)[1], /Never bridge it by hand/);
+	}
+	assert.deepEqual(DEFECTS.filter((word) => !defectCaution(word)), []);
+	assert.deepEqual([fieldsOf({ seen_b: 'corroded' }), defectCaution('corroded'), defectCaution(undefined)], [[], null, null]);
+	assert.deepEqual(fieldsOf({ cables_whole: '1' }, { cables: 2 }), ['failed']);
+	assert.deepEqual(fieldsOf({ cables_whole: '2' }, { cables: 2 }), []);
+	assert.deepEqual(fieldsOf({ cables_whole: '' }, { cables: 2 }), []);
+	const { body } = inspectionBody({ ...typed, seen_b: 'loose', failed: 'no', cables_whole: '0', strength_a: 'failed', opened: 'fishplates', surroundings: 'tunnel' }, { cables: 1 });
+	assert.deepEqual([body.failed, body.cables_whole, body.strength_a, body.opened, body.surroundings, 'strength_b' in body], [false, 0, false, 'fishplates', 'tunnel', false]);
+});
+
+test('a contact says where the probe stood, a temperature that was carried is an hour old at most', () => {
+	const one = { quantity: 'contact_b', method: 'four_wire', way: 'shown', shown_uohm: '7' };
+	const warm = { quantity: 'end_to_end', method: 'four_wire', way: 'shown', shown_uohm: '110', temp_c: '20', temp_carried: 'yes', carried_at: '1000000' };
+	const at = (minutes) => ({ now: 1000000 + minutes * 60000 });
+
+	assert.deepEqual(fieldsOf({ readings: [one] }), ['readings[0].probed']);
+	assert.deepEqual(inspectionBody({ ...typed, readings: [{ ...one, probed: 'lug' }] }).body.readings, [{ quantity: 'contact_b', method: 'four_wire', shown_uohm: 7, probed: 'lug' }]);
+	assert.deepEqual(fieldsOf({ readings: [warm] }, at(60)), []);
+	assert.deepEqual(fieldsOf({ readings: [warm] }, at(61)), ['readings[0].temp_c']);
+	assert.equal(inspectionBody({ ...typed, readings: [warm] }, at(1)).body.readings[0].temp_carried, true);
+	assert.equal('temp_carried' in inspectionBody({ ...typed, readings: [{ ...warm, temp_carried: '' }] }, at(1)).body.readings[0], false);
+	assert.deepEqual([figuresOf(one).includes('temp_c'), figuresOf(warm).includes('temp_c')], [false, true], 'a contact is not corrected by it');
+	const last = { temp_c: '20', label: 'V-1', bond_id: '7', at: 1000000 };
+	assert.deepEqual([carriable(last, '8', 4600000)?.label, carriable(last, '8', 4600001), carriable(last, '7', 1000001), carriable(null, '8', 0)], ['V-1', null, null, null]);
+});
+
+test('a correction takes its reason along, a first entry has none', () => {
+	assert.equal(inspectionBody({ ...typed, corrects: 'u', reason: ' swapped ' }).body.reason, 'swapped');
+	assert.equal('reason' in inspectionBody({ ...typed, reason: 'left over' }).body, false);
+});
+
+test('what is asked has its answers; the larger unit only where the value is low; agreeing is nobody\'s tap', () => {
+	assert.deepEqual(answersTo(['far_below', 'away'], { isLow: true }), ['milli', 'look', 'second', 'left']);
+	assert.deepEqual(answersTo(['away'], { isLow: false }), ['look', 'second', 'left']);
+	assert.deepEqual(answersTo(['away'], { isLow: true })[0], 'milli');
+	assert.deepEqual(answersTo(['same_sign']), ['minus', 'look', 'left']);
+	assert.deepEqual(answersTo(['thermal']), ['wait', 'left']);
+	assert.deepEqual(answersTo(['temperature']), ['temperature', 'left']);
+	assert.deepEqual([answersTo(['meter'])[0], answersTo(['meter'], { isNamed: false })[0]], ['instrument', 'name']);
+	assert.deepEqual(answersTo(['twice']), ['look', 'left']);
+	assert.deepEqual(answersTo(['of_a_later_version']), ['left'], 'what this page does not know can be left asked');
+	assert.deepEqual(answersTo([]), []);
+	assert.equal(answerWords('milli', { quantity: 'end_to_end', way: 'volts' }), 'It is in mV');
+});
+
+test('the larger unit multiplies what was typed by a thousand, and says so', () => {
+	assert.deepEqual(timesThousand({ quantity: 'end_to_end', way: 'shown', shown_uohm: '4,8' }), { figures: { shown_uohm: '4800' }, said: '4,8 mΩ was meant: recorded as 4800 µΩ.' });
+	assert.deepEqual(timesThousand({ quantity: 'contact_a', way: 'volts', forward_uv: '0.0123', reverse_uv: '-0,0121' }).figures, { forward_uv: '12.3', reverse_uv: '-12.1' });
+	assert.deepEqual([turned('12'), turned('-12'), turned('\u221212')], ['-12', '12', '12']);
 });
 
 test('goes back to a page of this site only', () => {
@@ -155,6 +264,25 @@ test('puts inspections, failures, repairs and deferrals into one list, newest fi
 	]);
 	assert.equal(events[2].more, 'Up, left rail: good');
 	assert.equal(events[4].words, 'burnt · Mast 7');
+});
+
+test('says who did it and who entered it, and marks that they are two', () => {
+	const at = '2026-03-01T22:15:00.000Z';
+	const rows = [
+		[{ done_by: 'J. Pell', entered_by: 'Colm Hart', entered_at: at }, 'entered by Colm Hart for J. Pell on 2026-03-01', 'Colm Hart for J. Pell'],
+		[{ done_by: 'Colm Hart', entered_by: 'Colm Hart', entered_at: at }, 'by Colm Hart, entered on 2026-03-01', 'Colm Hart'],
+		[{ done_by: null, entered_by: 'Colm Hart', entered_at: at }, 'entered by Colm Hart on 2026-03-01', 'Colm Hart'],
+		[{ done_by: 'J. Pell', entered_by: null, entered_at: at }, 'by J. Pell, entered on 2026-03-01', null],
+		[{ done_by: null, entered_by: null, entered_at: at }, 'entered on 2026-03-01', null]
+	];
+	for (const [row, who, cell] of rows)
+		assert.deepEqual([whoWords(row), enteredWords(row)], [who, cell]);
+
+	const me = { id: 3, name: 'Colm Hart' };
+	assert.deepEqual(['Colm Hart', ' J. Pell ', ''].map((name) => [doerWords(name, me), doerToSend(name, me)]), [
+		['You are signed in as Colm Hart.', ''], ['You, Colm Hart, enter this for J. Pell.', 'J. Pell'], ['You are signed in as Colm Hart.', '']
+	]);
+	assert.equal(doerToSend('J. Pell', null), 'J. Pell');
 });
 
 test('puts what was found on a day before what made it good: below it, newest first', () => {
@@ -256,11 +384,17 @@ test('bands and months are named', () => {
 	assert.equal(monthWords({ from: '2026-11-01', to: '2026-11-05' }, true), '2026-11, to 5');
 });
 
-test('groups are added up by line, those with nothing overdue or deferred only counted', () => {
-	const group = (line, overdue, deferred, by_band, oldest_due_day) => ({ line, line_id: 1, bonds: 10, overdue, deferred, by_band, oldest_due_day });
-	const [a, b] = byLine([group('A', 3, 0, [1, 2], '2026-02-01'), group('A', 0, 0, [0, 0], null), group('A', 1, 2, [1, 0], '2026-01-31'), group('B', 0, 0, [0, 0], null)]);
+test('groups are added up by line, inspections and mendings apart, those with nothing overdue or deferred only counted', () => {
+	const none = { overdue: 0, deferred: 0, by_band: [0, 0], oldest_due_day: null };
+	const late = (overdue, by_band, oldest_due_day) => ({ ...none, overdue, by_band, oldest_due_day });
+	/* overdue, deferred: bonds, by what is due first */
+	const group = (line, overdue, deferred, inspections, mendings) => ({ line, line_id: 1, bonds: 10, overdue, deferred, inspections, mendings });
+	const [a, b] = byLine([group('A', 3, 0, late(3, [1, 2], '2026-02-01'), late(1, [1, 0], '2025-12-01')), group('A', 0, 0, none, none),
+		group('A', 1, 2, { ...late(1, [1, 0], '2026-01-31'), deferred: 2 }, none), group('A', 1, 0, none, late(1, [0, 1], '2026-01-01')), group('B', 0, 0, none, none)]);
 
-	assert.deepEqual([a.bonds, a.overdue, a.deferred, a.by_band, a.oldest_due_day, a.rows.length], [30, 4, 2, [2, 2], '2026-01-31', 2]);
+	assert.deepEqual([a.bonds, a.overdue, a.deferred, a.rows.length], [40, 5, 2, 3]);
+	assert.deepEqual(a.inspections, { overdue: 4, deferred: 2, by_band: [2, 2], oldest_due_day: '2026-01-31' });
+	assert.deepEqual(a.mendings, { overdue: 2, deferred: 0, by_band: [1, 1], oldest_due_day: '2025-12-01' });
 	assert.deepEqual([b.bonds, b.rows.length], [10, 0]);
 });
 

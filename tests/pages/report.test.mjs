@@ -29,7 +29,11 @@ test('shows the figures of the API', async () => {
 	const { groups } = report.overdue;
 
 	const top = await counts(page);
-	assert.equal(top.overdue, String(sum(groups, 'overdue')));
+	const total = (what, figure) => groups.reduce((all, group) => all + group[what][figure], 0);
+	assert.equal(top['inspections overdue'], String(total('inspections', 'overdue')));
+	assert.equal(top['mendings overdue'], String(total('mendings', 'overdue')));
+	assert.equal(top['wait for an answer'], String(report.asked.bonds));
+	assert.equal(top['corrections wait'], '0');
 	assert.equal(top.deferred, String(sum(groups, 'deferred')));
 	assert.equal(top['still to be surveyed'], '1');
 	assert.equal(top['data that look wrong'], String(sum(report.odd.rows, 'count')));
@@ -38,10 +42,12 @@ test('shows the figures of the API', async () => {
 	assert.match(await page.textContent('.summary'), new RegExp(`^${TODAY}: .* of ${sum(groups, 'bonds')} bonds; rulebook version 1$`));
 
 	const told = (await cells(page, '.overdue tbody > tr:not(.group)')).map((row) => row.slice(2));
-	assert.deepEqual(told, groups.filter((g) => g.overdue || g.deferred)
-		.map((g) => [g.bonds, g.overdue, ...g.by_band, g.deferred, g.oldest_due_day ?? ''].map(String)));
-	const months = (await cells(page, '.months tbody > tr:not(.group)')).map((row) => row.slice(2, 6).map(Number)).reverse();
-	assert.deepEqual(months, report.on_time.months.map((m) => [m.on_time, m.late, m.not_done, m.not_judged]));
+	assert.deepEqual(told, groups.filter(({ inspections: i, mendings: m }) => i.overdue || i.deferred || m.overdue || m.deferred)
+		.map(({ bonds, inspections: i, mendings: m }) => [bonds, m.overdue, m.oldest_due_day ?? '', m.deferred, i.overdue, ...i.by_band, i.oldest_due_day ?? '', i.deferred].map(String)));
+	assert.ok(total('mendings', 'overdue') > 0 && total('inspections', 'overdue') > 0);
+	assert.match(await page.textContent('.summary'), new RegExp(`${total('inspections', 'overdue')} inspections and ${total('mendings', 'overdue')} mendings overdue`));
+	const months = (await cells(page, '.months tbody > tr:not(.group)')).map((row) => row.slice(2, 7).map(Number)).reverse();
+	assert.deepEqual(months, report.on_time.months.map((m) => [m.on_time, m.late, m.not_done, m.deferred, m.not_judged]));
 	assert.equal(months.length, 24);
 	assert.deepEqual(await cells(page, '.odd tbody > tr'), [
 		['no track or rail stated', 'Vale line', '1'],
@@ -110,7 +116,7 @@ test('what there is none of is said in words', async () => {
 	const said = await page.locator('.said').allTextContents();
 
 	assert.deepEqual(said, ['No bond was in service on these lines on the day.', 'No inspection was due or made in these two years.',
-		'No place on these lines has failed repeatedly.', 'None: every bond in service has been seen.', 'Nothing looks wrong.']);
+		'No correction has made a bond of these lines better.', 'No place on these lines has failed repeatedly.', 'None: every bond in service has been seen.', 'Nothing looks wrong.']);
 	assert.equal(await page.locator('.report table:visible').count(), 0);
 });
 
@@ -119,7 +125,7 @@ test('the lists come as files, with the report\'s lines and day', async () => {
 	const cookie = { headers: { cookie: (await page.context().cookies()).map(({ name, value }) => `${name}=${value}`).join('; ') } };
 	const files = await page.locator('.sheet .actions a').evaluateAll((all) => all.map((a) => a.href));
 
-	assert.equal(files.length, 10);
+	assert.equal(files.length, 12);
 	for (const file of files) {
 		assert.match(file, /lines=SAN/);
 		const answer = await fetch(file, cookie);
@@ -206,7 +212,7 @@ test('prints on A4, each page with its head and number, no table cut at the side
 		assert.match(text, new RegExp(`page ${i + 1} of ${pages.length}`));
 	});
 	assert.match(pages[0], /Rulebook\s+version 1, in force from 1900-01-01/);
-	assert.match(pages[0], /Oldest due day/);
+	assert.match(pages[0], /Oldest due/);
 	assert.doesNotMatch(pages.join(''), /Spreadsheet|Sign out|Find:/);
 	const months = pages.find((text) => text.includes('by month'));
 	assert.ok(months.includes('Two years'), 'the months stand on one page');

@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
+import { judgeReading } from '../../static/js/logic/judge.js';
 import { loadRules } from '../../static/js/logic/rules.js';
 import { CASES, RULEBOOK, wrongAnswers } from './support/cases.mjs';
 
@@ -70,4 +71,45 @@ test('cuts a long text in a sentence as the native rules do', async () => {
 
 	assert.ok(new TextEncoder().encode(problem).length < 320);
 	assert.doesNotMatch(problem, /�/);
+});
+
+/* A cross bond of 3 m copper, 95 mm²: 579 µΩ (IEC 60228), limit (579 + 20) x 1.1 = 658.9 µΩ by the cases' rulebook. */
+const known = { material: 'copper', limit: { kind: 'track_cross', criticality: 'normal', cable_uohm_per_m: 193, length_m: 3, cables: 1 },
+	instruments: [{ id: 4, calibrations: [{ calibrated_day: '2026-01-01', due_day: '2027-01-01', percent: 1, uohm: 0.5 }] }] };
+const visit = { day: '2026-05-05', purpose: 'routine' };
+const shown = (shown_uohm, more = {}) => ({ quantity: 'end_to_end', method: 'four_wire', shown_uohm, temp_c: 20, instrument_id: 4, ...more });
+const questions = ({ asked = [] }) => asked.map(({ question }) => question);
+
+test('the tablet asks before it judges, and compares with the last evidence', async () => {
+	const rules = await adopted();
+	const judge = (reading, others, more = {}) => judgeReading(rules, { ...known, ...more }, reading, visit, others);
+
+	assert.deepEqual([judge(shown(600)).status, judge(shown(600)).verdict], ['evidence', 'within']);
+	const slip = judge(shown(4.8));
+	assert.deepEqual([slip.status, slip.verdict, questions(slip), slip.evidence], ['open', 'none', ['far_below'], false]);
+	assert.deepEqual(questions(judge(shown(600), [], { compared: { end_to_end: 299 } })), ['away']);
+	assert.deepEqual(questions(judge(shown(600), [], { compared: { end_to_end: 301 } })), [], 'within a factor of two');
+	assert.deepEqual(questions(judge(shown(600), [], { compared: { contact_a: 299 } })), [], 'of another quantity');
+	const twice = judge(shown(2100), [shown(2110)]);
+	assert.deepEqual([twice.status, twice.verdict], ['evidence', 'over'], 'agreeing, both count');
+	assert.deepEqual(questions(judge(shown(600), [shown(700)])), ['twice']);
+	assert.equal(judge(shown(600, { instrument_id: undefined })).evidence, false, 'no instrument is no evidence');
+});
+
+test('a second commissioning is judged by the first one\'s value', async () => {
+	const rules = await adopted();
+	const answer = judgeReading(rules, { ...known, baseline: { end_to_end: 400 } }, shown(640), { ...visit, purpose: 'commissioning' });
+
+	assert.deepEqual([answer.limit, answer.verdict], [600, 'over'], '1.5 x 400');
+});
+
+test('a joint in circuit, a lug, and a bond that was opened', async () => {
+	const rules = await adopted();
+	const joint = { ...known, limit: { ...known.limit, kind: 'rail_joint' } };
+	const ask = (reading, more) => judgeReading(rules, joint, reading, { ...visit, ...more });
+
+	assert.deepEqual([ask(shown(600)).in_circuit, ask(shown(600)).verdict, ask(shown(700)).verdict], [true, 'none', 'over']);
+	assert.deepEqual([ask(shown(600), { alone: true }).in_circuit, ask(shown(600), { alone: true }).verdict], [false, 'within']);
+	const contact = (probed) => ask({ quantity: 'contact_a', method: 'four_wire', shown_uohm: 6, instrument_id: 4, probed });
+	assert.deepEqual([contact('strands').verdict, contact('lug').verdict], ['within', 'none']);
 });

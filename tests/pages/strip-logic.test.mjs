@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 
-import { bondWords, ends, fitView, inView, jumpWords, keyView, layout, moveView, question, stacks, stateCounts, viewStates, wholeView, worst } from '../../static/js/logic/strip.js';
+import { GRADES, bondWords, ends, fitView, gradeCounts, inView, jumpWords, keyView, layout, moveView, question, stacks, stateCounts, viewStates, wholeView, worst, worstMarked } from '../../static/js/logic/strip.js';
 
 const WHOLE = { from_mm: 0, to_mm: 10000000 };
 const words = {
@@ -87,10 +87,18 @@ test('counts what is in view, from bonds and from stretches', () => {
 
 test('a bond is told in one sentence', () => {
 	assert.equal(bondWords({ label: 'X-1', kind: 'track_cross', track_id: 1, rail: 'left', b_on: 'rail', b_track_id: 2, b_rail: 'right', chainage: '1+200', state: 'overdue', days_over: 3 }, [UP, DOWN], words),
-		'X-1, track-to-track cross bond, Up, cess (left) rail, to Down, right rail, 1+200, overdue by 3 days');
+		'X-1, track-to-track cross bond, Up, cess (left) rail, to Down, right rail, 1+200, overdue 3 days');
 });
 
 test('a jump is told as a gap or as a fall back', () => {
 	assert.equal(jumpWords({ before: '5+000', after: '5+200', jump_mm: 200000 }), 'From 5+000 the chainage jumps on to 5+200: 200 m of chainage do not exist.');
 	assert.equal(jumpWords({ before: '9+000', after: '8+900', jump_mm: -100000 }), 'At 9+000 the chainage falls back to 8+900, by 100 m.');
+});
+
+test('grades stand worst first, and what is not proved is worse than what is watched', () => {
+	assert.deepEqual(GRADES, ['act', 'unknown', 'watch', 'sound']);
+	assert.equal(gradeCounts({ sound: 40, watch: 5, unknown: 1, act: 2 }), '2 act, 1 unknown, 5 watch');
+	assert.equal(worstMarked([{ grade: 'unknown' }, { grade: 'watch' }]), 'watch', 'of those that have a sign');
+	assert.equal(worstMarked([{ grade: 'watch' }, { grade: 'act' }]), 'act');
+	assert.equal(worstMarked([{ grade: 'unknown' }]), null);
 });

@@ -31,7 +31,8 @@ static struct due due_of(const struct rulebook *rulebook, const char *installed,
 	struct due_facts facts = {
 		.kind = BOND_STRUCTURE, .criticality = CRITICALITY_HIGH, .in_service = true,
 		.installed_day = day(installed), .inspected_day = day(inspected),
-		.known_since_day = day("2026-01-15"), .deferred_until_day = day(deferred_until),
+		.commissioning_day = DAY_NONE, .known_since_day = day("2026-01-15"),
+		.deferred_until_day = day(deferred_until),
 	};
 	struct due due;
 
@@ -252,16 +253,24 @@ START_TEST(the_longest_reason_fits_and_a_short_room_cuts_it)
 }
 END_TEST
 
-/* A structure bond of high criticality in service, as the grade and the forecast find it. */
-static struct due graded(const struct rulebook *rulebook, const char *inspected, enum grade grade,
-	const char *act_since, const char *early)
+/* A structure bond of high criticality in service, as the judgement finds it: no reading wanted. */
+static struct due_facts facts_of(const char *inspected, bool watched, const char *act_since,
+	const char *early)
 {
-	struct due_facts facts = {
+	return (struct due_facts){
 		.kind = BOND_STRUCTURE, .criticality = CRITICALITY_HIGH, .in_service = true,
 		.installed_day = DAY_NONE, .inspected_day = day(inspected),
-		.known_since_day = day("2026-01-15"), .deferred_until_day = DAY_NONE, .grade = grade,
-		.act_since_day = day(act_since), .early_day = day(early), .early_from_day = day(inspected),
+		.commissioning_day = DAY_NONE, .evidence_until_day = DAY_NONE, .lacks_since_day = DAY_NONE,
+		.known_since_day = day("2026-01-15"), .deferred_until_day = DAY_NONE, .is_judged = true,
+		.is_watched = watched, .act_since_day = day(act_since), .early_day = day(early),
+		.early_from_day = day(inspected),
 	};
+}
+
+static struct due judged(const struct rulebook *rulebook, const char *inspected, bool watched,
+	const char *act_since, const char *early)
+{
+	struct due_facts facts = facts_of(inspected, watched, act_since, early);
 	struct due due;
 
 	due_compute(rulebook, &facts, &due);
@@ -276,7 +285,7 @@ START_TEST(a_shortened_interval_is_clamped_from_the_original_day)
 		struct due due;
 
 		rulebook.watch_interval_percent = 50;
-		due = graded(&rulebook, calendar[i].inspected, GRADE_WATCH, NULL, NULL);
+		due = judged(&rulebook, calendar[i].inspected, true, NULL, NULL);
 		ck_assert_int_eq(due.due_day, day(calendar[i].due));
 		ck_assert_int_eq(due.counted_from_day, day(calendar[i].inspected));
 		ck_assert_int_eq(due.basis, DUE_AFTER_INSPECTION);
@@ -297,7 +306,7 @@ START_TEST(a_shortened_interval_is_rounded_down_to_a_month_at_least)
 		struct due due;
 
 		rulebook.watch_interval_percent = rows[i].percent;
-		due = graded(&rulebook, "2025-01-31", GRADE_WATCH, NULL, NULL);
+		due = judged(&rulebook, "2025-01-31", true, NULL, NULL);
 		ck_assert_int_eq(due.interval_months, rows[i].left);
 		ck_assert_int_eq(due.due_day, day_add_months(day("2025-01-31"), rows[i].left));
 		ck_assert(due.shortened == (rows[i].left < rows[i].months));
@@ -305,75 +314,74 @@ START_TEST(a_shortened_interval_is_rounded_down_to_a_month_at_least)
 }
 END_TEST
 
-START_TEST(only_watch_and_act_shorten_the_interval)
+START_TEST(only_what_is_judged_and_watched_has_a_shortened_interval)
 {
 	struct rulebook rulebook = every(12, 30, 14);
+	struct due_facts facts = facts_of("2025-03-31", true, "2020-01-01", "2020-01-01");
+	struct due due, plain = due_of(&rulebook, NULL, "2025-03-31", NULL);
 
 	rulebook.watch_interval_percent = 50;
-	for (int grade = GRADE_NONE; grade <= GRADE_SOUND; grade++) {
-		struct due plain = due_of(&rulebook, NULL, "2025-03-31", NULL);
-		struct due due = graded(&rulebook, "2025-03-31", (enum grade)grade, "2020-01-01", NULL);
-
-		ck_assert_int_eq(due.due_day, plain.due_day);
-		ck_assert_int_eq(due.soon_from_day, plain.soon_from_day);
-		ck_assert_int_eq(due.overdue_from_day, plain.overdue_from_day);
-		ck_assert_int_eq(due.basis, plain.basis);
-		ck_assert_int_eq(due.interval_months, 12);
-		ck_assert(!due.shortened);
-	}
-	/* act, of which no day is known, is not later than watch */
-	ck_assert_int_eq(graded(&rulebook, "2025-03-31", GRADE_ACT, NULL, NULL).due_day,
-		day("2025-09-30"));
+	ck_assert_int_eq(judged(&rulebook, "2025-03-31", true, NULL, NULL).due_day, day("2025-09-30"));
+	due = judged(&rulebook, "2025-03-31", false, NULL, NULL);
+	ck_assert_int_eq(due.due_day, plain.due_day);
+	ck_assert(!due.shortened);
+	facts.is_judged = false;
+	due_compute(&rulebook, &facts, &due);
+	ck_assert_int_eq(due.due_day, plain.due_day);
+	ck_assert_int_eq(due.soon_from_day, plain.soon_from_day);
+	ck_assert_int_eq(due.overdue_from_day, plain.overdue_from_day);
+	ck_assert_int_eq(due.basis, plain.basis);
+	ck_assert_int_eq(due.interval_months, 12);
+	ck_assert_int_eq(due.mend_day, DAY_NONE);
+	ck_assert(!due.shortened);
 }
 END_TEST
 
-/* Every 12 months, watched every 6; 14 days to act, forecasts 90 days before. By hand. */
+/* Every 12 months, watched every 6; 14 days to mend, forecasts 90 days before. By hand. */
 static const struct {
 	const char *label, *inspected;
-	enum grade grade;
+	bool watched;
 	const char *act_since, *early;
 	enum due_basis basis;
 	const char *counted_from, *due;
 } earliest[] = {
-	{ "act, 14 days after what made it so", "2025-03-31", GRADE_ACT, "2025-03-31", NULL,
+	{ "mending, 14 days after it was found", "2025-03-31", true, "2025-03-31", NULL,
 	  DUE_ACT, "2025-03-31", "2025-04-14" },
-	{ "long ago: on that day, and overdue since", "2025-03-31", GRADE_ACT, "2020-05-01", NULL,
+	{ "long ago: on that day, and overdue since", "2025-03-31", true, "2020-05-01", NULL,
 	  DUE_ACT, "2020-05-01", "2020-05-15" },
-	{ "a day before the calendar", "2025-03-31", GRADE_ACT, "2025-09-15", NULL,
+	{ "a day before the calendar", "2025-03-31", true, "2025-09-15", NULL,
 	  DUE_ACT, "2025-09-15", "2025-09-29" },
-	{ "on the same day act is told", "2025-03-31", GRADE_ACT, "2025-09-16", NULL,
+	{ "on the same day mending is told", "2025-03-31", true, "2025-09-16", NULL,
 	  DUE_ACT, "2025-09-16", "2025-09-30" },
-	{ "a day after the calendar", "2025-03-31", GRADE_ACT, "2025-09-17", NULL,
+	{ "a day after the calendar", "2025-03-31", true, "2025-09-17", NULL,
 	  DUE_AFTER_INSPECTION, "2025-03-31", "2025-09-30" },
-	{ "never inspected, known before", NULL, GRADE_ACT, "2026-01-02", NULL,
+	{ "never inspected, known before", NULL, true, "2026-01-02", NULL,
 	  DUE_AT_ONCE, "2026-01-15", "2026-01-15" },
-	{ "never inspected, failed before it was known", NULL, GRADE_ACT, "2026-01-01", NULL,
+	{ "never inspected, failed before it was known", NULL, true, "2026-01-01", NULL,
 	  DUE_ACT, "2026-01-01", "2026-01-15" },
-	{ "a forecast before the calendar", "2025-03-31", GRADE_WATCH, NULL, "2025-12-28",
+	{ "a forecast before the calendar", "2025-03-31", true, NULL, "2025-12-28",
 	  DUE_FORECAST, "2025-12-28", "2025-09-29" },
-	{ "on the same day the calendar is told", "2025-03-31", GRADE_WATCH, NULL, "2025-12-29",
+	{ "on the same day the calendar is told", "2025-03-31", true, NULL, "2025-12-29",
 	  DUE_AFTER_INSPECTION, "2025-03-31", "2025-09-30" },
-	{ "of a sound bond too", "2025-03-31", GRADE_SOUND, NULL, "2026-06-28",
+	{ "of a sound bond too", "2025-03-31", false, NULL, "2026-06-28",
 	  DUE_FORECAST, "2026-06-28", "2026-03-30" },
-	{ "and not when it comes later", "2025-03-31", GRADE_SOUND, NULL, "2026-06-29",
+	{ "and not when it comes later", "2025-03-31", false, NULL, "2026-06-29",
 	  DUE_AFTER_INSPECTION, "2025-03-31", "2026-03-31" },
-	{ "14 days after its reading", "2025-03-31", GRADE_WATCH, NULL, "2025-07-13",
+	{ "14 days after its reading", "2025-03-31", true, NULL, "2025-07-13",
 	  DUE_FORECAST, "2025-07-13", "2025-04-14" },
-	{ "not sooner than that", "2025-03-31", GRADE_WATCH, NULL, "2025-07-12",
+	{ "not sooner than that", "2025-03-31", true, NULL, "2025-07-12",
 	  DUE_FORECAST, "2025-07-12", "2025-04-14" },
-	{ "not even when the early day is over", "2025-03-31", GRADE_WATCH, NULL, "2024-01-01",
+	{ "not even when the early day is over", "2025-03-31", true, NULL, "2024-01-01",
 	  DUE_FORECAST, "2024-01-01", "2025-04-14" },
-	{ "as early as act: act is told", "2025-03-31", GRADE_ACT, "2025-03-31", "2025-04-01",
+	{ "as early as mending: mending is told", "2025-03-31", true, "2025-03-31", "2025-04-01",
 	  DUE_ACT, "2025-03-31", "2025-04-14" },
-	{ "earlier than act", "2025-03-31", GRADE_ACT, "2025-04-30", "2025-04-01",
+	{ "earlier than mending", "2025-03-31", true, "2025-04-30", "2025-04-01",
 	  DUE_FORECAST, "2025-04-01", "2025-04-14" },
-	{ "an early day of 1970-01-01 is a day", "1969-12-01", GRADE_SOUND, NULL, "1970-01-01",
+	{ "an early day of 1970-01-01 is a day", "1969-12-01", false, NULL, "1970-01-01",
 	  DUE_FORECAST, "1970-01-01", "1969-12-15" },   /* 14 days after the first of December */
-	{ "without a grade nothing counts", "2025-03-31", GRADE_NONE, "2025-03-31", "2025-04-01",
-	  DUE_AFTER_INSPECTION, "2025-03-31", "2026-03-31" },
 };
 
-START_TEST(is_due_on_the_earliest_of_calendar_act_and_forecast)
+START_TEST(is_due_on_the_earliest_of_calendar_mending_and_forecast)
 {
 	struct rulebook rulebook = every(12, 30, 14);
 
@@ -381,7 +389,7 @@ START_TEST(is_due_on_the_earliest_of_calendar_act_and_forecast)
 	rulebook.act_days = 14;
 	rulebook.forecast_lead_days = 90;
 	for (size_t i = 0; i < sizeof earliest / sizeof earliest[0]; i++) {
-		struct due due = graded(&rulebook, earliest[i].inspected, earliest[i].grade,
+		struct due due = judged(&rulebook, earliest[i].inspected, earliest[i].watched,
 			earliest[i].act_since, earliest[i].early);
 		char text[DAY_TEXT_SIZE];
 
@@ -414,12 +422,10 @@ START_TEST(a_forecast_waits_for_the_inspection_and_for_the_days_to_act)
 	rulebook.act_days = 14;
 	rulebook.forecast_lead_days = 90;
 	for (size_t i = 0; i < sizeof forecasts / sizeof forecasts[0]; i++) {
-		struct due_facts facts = { .in_service = true, .installed_day = DAY_NONE,
-			.inspected_day = day("2025-03-31"), .deferred_until_day = DAY_NONE,
-			.grade = GRADE_WATCH, .early_day = day(forecasts[i].early),
-			.early_from_day = day(forecasts[i].from) };
+		struct due_facts facts = facts_of("2025-03-31", true, NULL, forecasts[i].early);
 		struct due due;
 
+		facts.early_from_day = day(forecasts[i].from);
 		due_compute(&rulebook, &facts, &due);
 		ck_assert_msg(due.due_day == day(forecasts[i].due), "%s", forecasts[i].label);
 		ck_assert_int_eq(due_forecast_day(&rulebook, &facts), due.due_day);
@@ -427,7 +433,7 @@ START_TEST(a_forecast_waits_for_the_inspection_and_for_the_days_to_act)
 }
 END_TEST
 
-START_TEST(gives_the_reason_of_a_grade_and_a_forecast)
+START_TEST(gives_the_reason_of_mending_and_of_a_forecast)
 {
 	struct rulebook rulebook = every(12, 0, 0);
 	struct due due;
@@ -436,13 +442,13 @@ START_TEST(gives_the_reason_of_a_grade_and_a_forecast)
 	rulebook.act_days = 14;
 	rulebook.watch_interval_percent = 50;
 	rulebook.forecast_lead_days = 90;
-	due = graded(&rulebook, "2025-03-31", GRADE_ACT, "2025-03-31", NULL);
+	due = judged(&rulebook, "2025-03-31", true, "2025-03-31", NULL);
 	due_reason(&due, to, sizeof to);
-	ck_assert_str_eq(to, "Graded act since 2025-03-31, due 14 days later, 2025-04-14");
-	due = graded(&rulebook, "2025-03-31", GRADE_WATCH, NULL, "2025-12-01");
+	ck_assert_str_eq(to, "To be mended since 2025-03-31, due 14 days later, 2025-04-14");
+	due = judged(&rulebook, "2025-03-31", true, NULL, "2025-12-01");
 	due_reason(&due, to, sizeof to);
 	ck_assert_str_eq(to, "A limit may be crossed from 2025-12-01 on: due 2025-09-02");
-	due = graded(&rulebook, "2025-03-31", GRADE_WATCH, NULL, NULL);
+	due = judged(&rulebook, "2025-03-31", true, NULL, NULL);
 	due_reason(&due, to, sizeof to);
 	ck_assert_str_eq(to, "Last complete inspection 2025-03-31, interval 6 months "
 		"(shortened for its grade), due 2025-09-30");
@@ -453,11 +459,7 @@ END_TEST
 START_TEST(a_late_forecast_does_not_matter)
 {
 	struct rulebook rulebook = every(12, 0, 0);
-	struct due_facts facts = { .kind = BOND_RAIL_JOINT, .in_service = true,
-		.installed_day = DAY_NONE, .inspected_day = day("2025-03-31"),
-		.known_since_day = day("2020-01-01"), .deferred_until_day = DAY_NONE,
-		.grade = GRADE_SOUND, .act_since_day = DAY_NONE, .early_day = DAY_NONE,
-		.early_from_day = DAY_NONE };
+	struct due_facts facts = facts_of("2025-03-31", false, NULL, NULL);
 
 	rulebook.forecast_lead_days = 90;
 	rulebook.watch_interval_percent = 50;
@@ -466,7 +468,7 @@ START_TEST(a_late_forecast_does_not_matter)
 	ck_assert(!due_forecast_matters(&rulebook, &facts, DAY_NONE));
 	/* due 2025-09-30 for its grade, but the grade looks at the whole interval */
 	rulebook.forecast_lead_days = 0;
-	facts.grade = GRADE_WATCH;
+	facts.is_watched = true;
 	ck_assert(due_forecast_matters(&rulebook, &facts, day("2026-03-30")));
 	ck_assert(!due_forecast_matters(&rulebook, &facts, day("2026-03-31")));
 	facts.in_service = false;
@@ -485,10 +487,10 @@ int main(void)
 		gives_the_reason_as_one_sentence, the_longest_reason_fits_and_a_short_room_cuts_it,
 		a_shortened_interval_is_clamped_from_the_original_day,
 		a_shortened_interval_is_rounded_down_to_a_month_at_least,
-		only_watch_and_act_shorten_the_interval,
-		is_due_on_the_earliest_of_calendar_act_and_forecast,
+		only_what_is_judged_and_watched_has_a_shortened_interval,
+		is_due_on_the_earliest_of_calendar_mending_and_forecast,
 		a_forecast_waits_for_the_inspection_and_for_the_days_to_act,
-		gives_the_reason_of_a_grade_and_a_forecast, a_late_forecast_does_not_matter, NULL };
+		gives_the_reason_of_mending_and_of_a_forecast, a_late_forecast_does_not_matter, NULL };
 
 	return case_run("due", tests);
 }

@@ -13,12 +13,12 @@ static struct grade_reading reading(enum verdict verdict, double value)
 		.limit = 100, .verdict = verdict };
 }
 
-/* Inspected, one reading far within: sound. */
+/* Nothing against it, one reading far within, proved on that day: sound. */
 static struct grade_facts sound(void)
 {
-	return (struct grade_facts){ .in_service = true, .inspected = true,
+	return (struct grade_facts){ .in_service = true,
 		.last = { [QUANTITY_END_TO_END] = reading(VERDICT_WITHIN, 50) },
-		.calendar_due_day = DAY + 365, .early_day = DAY_NONE };
+		.calendar_due_day = DAY + 365, .early_day = DAY_NONE, .evidence_day = DAY };
 }
 
 static struct grade_result grade(const struct grade_facts *facts)
@@ -42,7 +42,7 @@ static void expect(const struct grade_facts *facts, enum grade is, unsigned reas
 		told);
 }
 
-START_TEST(is_sound_when_inspected_with_evidence_and_nothing_against_it)
+START_TEST(is_sound_when_nothing_is_against_it)
 {
 	struct grade_facts facts = sound();
 
@@ -50,32 +50,47 @@ START_TEST(is_sound_when_inspected_with_evidence_and_nothing_against_it)
 }
 END_TEST
 
+/* Domain 5, worst first. */
+static const struct { enum grade_reason reason; enum grade grade; } alone[REASONS] = {
+	{ REASON_FAILURE_OPEN, GRADE_ACT }, { REASON_NOT_ATTACHED, GRADE_ACT },
+	{ REASON_OPEN_CIRCUIT, GRADE_ACT }, { REASON_OVER, GRADE_ACT },
+	{ REASON_STRENGTH_FAILED, GRADE_ACT }, { REASON_CRITICAL_DEFECT, GRADE_ACT },
+	{ REASON_FAILURE_NOT_PROVED, GRADE_ACT }, { REASON_ASKED_OVER, GRADE_ACT },
+	{ REASON_NEVER_INSPECTED, GRADE_UNKNOWN }, { REASON_NO_EVIDENCE, GRADE_UNKNOWN },
+	{ REASON_CABLES_NOT_SEEN, GRADE_UNKNOWN }, { REASON_NOT_SEEN_WHOLE, GRADE_UNKNOWN },
+	{ REASON_NO_LIMIT, GRADE_UNKNOWN }, { REASON_EVIDENCE_OLD, GRADE_UNKNOWN },
+	{ REASON_ASKED_WATCH, GRADE_WATCH }, { REASON_UNPROVEN, GRADE_WATCH },
+	{ REASON_NEAR_LIMIT, GRADE_WATCH }, { REASON_NOT_ACCEPTED, GRADE_WATCH },
+	{ REASON_DEFECT, GRADE_WATCH }, { REASON_FORECAST, GRADE_WATCH },
+	{ REASON_ASKED, GRADE_SOUND },
+};
+
 START_TEST(each_reason_alone_gives_its_grade)
 {
-	struct grade_facts f;
+	for (int i = 0; i < REASONS; i++) {
+		struct grade_facts f = sound();
 
-	f = sound(), f.failures_open = 1, expect(&f, GRADE_ACT, 1u << REASON_FAILURE_OPEN);
-	f = sound(), f.strength_failed = true, expect(&f, GRADE_ACT, 1u << REASON_STRENGTH_FAILED);
-	f = sound(), f.not_accepted = true, expect(&f, GRADE_ACT, 1u << REASON_NOT_ACCEPTED);
-	f = sound(), f.worst_seen = SEVERITY_ACT, expect(&f, GRADE_ACT, 1u << REASON_CRITICAL_DEFECT);
-	f = sound(), f.worst_seen = SEVERITY_WATCH, expect(&f, GRADE_WATCH, 1u << REASON_DEFECT);
-	f = sound(), f.inspected = false, expect(&f, GRADE_UNKNOWN, 1u << REASON_NEVER_INSPECTED);
-	f = sound(), f.last[QUANTITY_END_TO_END].there = false;
-	expect(&f, GRADE_UNKNOWN, 1u << REASON_NO_EVIDENCE);
-	f = sound(), f.last[QUANTITY_END_TO_END] = reading(VERDICT_NONE, 50);
-	expect(&f, GRADE_UNKNOWN, 1u << REASON_NO_LIMIT);
+		f.reasons = 1u << alone[i].reason;
+		expect(&f, alone[i].grade, f.reasons);
+		ck_assert_int_eq(grade_of_reason(alone[i].reason), alone[i].grade);
+		ck_assert_int_eq(grade_reason_at(i), alone[i].reason);
+		ck_assert_int_eq(grade_worst_reason(f.reasons), alone[i].reason);
+		ck_assert_int_eq(grade_worst_reason(((1u << REASONS) - 1) & ~f.reasons),
+			alone[i == 0 ? 1 : 0].reason);
+	}
+	ck_assert_int_eq(grade_worst_reason(0), REASONS);
 }
 END_TEST
 
-START_TEST(the_worst_that_a_reading_gives_is_told_once)
+/* What is over is told by who looks whether it was cleared. */
+START_TEST(a_reading_alone_gives_no_act)
 {
 	struct grade_facts f = sound();
 	struct grade_reading *last = &f.last[QUANTITY_END_TO_END];
 
-	*last = reading(VERDICT_OVER, 120), expect(&f, GRADE_ACT, 1u << REASON_OVER);
+	*last = reading(VERDICT_OVER, 120), expect(&f, GRADE_SOUND, 0);
 	*last = reading(VERDICT_UNPROVEN, 100), expect(&f, GRADE_WATCH, 1u << REASON_UNPROVEN);
-	*last = reading(VERDICT_NONE, NAN), last->open_circuit = true;
-	expect(&f, GRADE_ACT, 1u << REASON_OPEN_CIRCUIT);
+	*last = reading(VERDICT_NONE, NAN), last->open_circuit = true, expect(&f, GRADE_SOUND, 0);
 }
 END_TEST
 
@@ -93,8 +108,8 @@ START_TEST(any_quantity_counts)
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
 		struct grade_facts f = sound();
 
-		f.last[q] = reading(VERDICT_OVER, 130);
-		expect(&f, GRADE_ACT, 1u << REASON_OVER);
+		f.last[q] = reading(VERDICT_UNPROVEN, 100);
+		expect(&f, GRADE_WATCH, 1u << REASON_UNPROVEN);
 	}
 }
 END_TEST
@@ -114,16 +129,16 @@ START_TEST(all_reasons_are_told_and_the_worst_decides)
 	struct grade_result to;
 	char told[GRADE_REASONS_SIZE];
 
-	f.inspected = false, f.worst_seen = SEVERITY_WATCH;
+	f.reasons = 1u << REASON_NEVER_INSPECTED | 1u << REASON_DEFECT;
 	f.last[QUANTITY_CONTACT_A] = reading(VERDICT_UNPROVEN, 99);
-	expect(&f, GRADE_WATCH, 1u << REASON_NEVER_INSPECTED | 1u << REASON_DEFECT |
+	expect(&f, GRADE_UNKNOWN, 1u << REASON_NEVER_INSPECTED | 1u << REASON_DEFECT |
 		1u << REASON_UNPROVEN);
-	f.failures_open = 2;
+	f.reasons |= 1u << REASON_FAILURE_OPEN;
 	to = grade(&f);
 	ck_assert_int_eq(to.grade, GRADE_ACT);
 	grade_sentence(to.reasons, told, sizeof told);
-	ck_assert_str_eq(told, "a failure is not made good; a reading proves neither within nor over "
-		"its limit; a defect was seen; never inspected");
+	ck_assert_str_eq(told, "a failure is not made good; never inspected; a reading proves neither "
+		"within nor over its limit; a defect was seen");
 	grade_sentence(0, told, sizeof told);
 	ck_assert_str_eq(told, "");
 }
@@ -132,7 +147,7 @@ END_TEST
 START_TEST(the_reasons_all_fit_into_their_room)
 {
 	char told[GRADE_REASONS_SIZE];
-	const char *last = grade_reason_words.title[REASONS - 1];
+	const char *last = grade_reason_words.title[REASON_ASKED];
 
 	grade_sentence((1u << REASONS) - 1, told, sizeof told);
 	ck_assert_str_eq(told + strlen(told) - strlen(last), last);
@@ -144,7 +159,7 @@ START_TEST(is_not_graded_out_of_service)
 	struct grade_facts f = sound();
 	struct grade_result to;
 
-	f.in_service = false, f.failures_open = 1;
+	f.in_service = false, f.reasons = 1u << REASON_FAILURE_OPEN;
 	expect(&f, GRADE_NONE, 0);
 	to = grade(&f);
 	ck_assert_int_eq(to.evidence_until_day, DAY_NONE);
@@ -152,30 +167,33 @@ START_TEST(is_not_graded_out_of_service)
 END_TEST
 
 /* 36 months after 2024-02-29 is 2027-02-28 (calendar: 2027 is no leap year). */
-START_TEST(what_is_sound_is_unknown_after_the_last_day_of_its_evidence)
+START_TEST(what_is_sound_or_watched_is_unknown_after_the_last_day_of_its_proof)
 {
 	struct grade_facts f = sound();
 	struct grade_result to;
 	int32_t until_day;
 
-	ck_assert(day_from_parts(2024, 2, 29, &f.last[QUANTITY_END_TO_END].day));
+	ck_assert(day_from_parts(2024, 2, 29, &f.evidence_day));
 	ck_assert(day_from_parts(2027, 2, 28, &until_day));
-	f.last[QUANTITY_CONTACT_A] = reading(VERDICT_WITHIN, 1), f.last[QUANTITY_CONTACT_A].day = 10000;
-	f.last[QUANTITY_CONTACT_B] = reading(VERDICT_NONE, 1);   /* newer, but proves nothing */
-	to = grade(&f);
+	to = grade(&f);          /* whatever was read last, and when */
 	ck_assert_int_eq(to.evidence_until_day, until_day);
-	ck_assert_int_eq(grade_on(to.grade, to.evidence_until_day, until_day), GRADE_SOUND);
-	ck_assert_int_eq(grade_on(to.grade, to.evidence_until_day, until_day + 1), GRADE_UNKNOWN);
-	/* what is watched or acted on stays so */
-	ck_assert_int_eq(grade_on(GRADE_WATCH, until_day, until_day + 1), GRADE_WATCH);
+	for (int g = GRADE_SOUND; g <= GRADE_WATCH; g++) {
+		ck_assert_int_eq(grade_on((enum grade)g, until_day, until_day), g);
+		ck_assert_int_eq(grade_on((enum grade)g, until_day, until_day + 1), GRADE_UNKNOWN);
+		ck_assert_int_eq(grade_on((enum grade)g, DAY_NONE, until_day), GRADE_UNKNOWN);
+	}
+	/* memory that runs out ends no act */
 	ck_assert_int_eq(grade_on(GRADE_ACT, until_day, until_day + 1), GRADE_ACT);
+	ck_assert_int_eq(grade_on(GRADE_UNKNOWN, until_day, until_day), GRADE_UNKNOWN);
 	ck_assert_int_eq(grade_on(GRADE_NONE, DAY_NONE, until_day), GRADE_NONE);
+	f.evidence_day = DAY_NONE;
+	ck_assert_int_eq(grade(&f).evidence_until_day, DAY_NONE);
 }
 END_TEST
 
-START_TEST(act_is_worse_than_watch_than_unknown_than_sound_than_none)
+START_TEST(act_is_worse_than_unknown_than_watch_than_sound_than_none)
 {
-	static const enum grade order[] = { GRADE_ACT, GRADE_WATCH, GRADE_UNKNOWN, GRADE_SOUND,
+	static const enum grade order[] = { GRADE_ACT, GRADE_UNKNOWN, GRADE_WATCH, GRADE_SOUND,
 		GRADE_NONE };
 
 	for (int a = 0; a < 5; a++) {
@@ -191,24 +209,20 @@ START_TEST(there_is_a_place_for_each_quantity_and_a_bit_for_each_reason)
 	ck_assert_int_eq(quantity_words.n, GRADE_QUANTITIES);
 	ck_assert_int_eq(grade_words.n, GRADE_ACT + 1);
 	ck_assert_int_lt(REASONS, 32);
-	ck_assert_int_eq(grade_of_reason(REASON_CRITICAL_DEFECT), GRADE_ACT);
-	ck_assert_int_eq(grade_of_reason(REASON_UNPROVEN), GRADE_WATCH);
-	ck_assert_int_eq(grade_of_reason(REASON_FORECAST), GRADE_WATCH);
-	ck_assert_int_eq(grade_of_reason(REASON_NEVER_INSPECTED), GRADE_UNKNOWN);
-	ck_assert_int_eq(grade_of_reason(REASON_NO_LIMIT), GRADE_UNKNOWN);
 }
 END_TEST
 
 int main(void)
 {
 	const TTest *const tests[] = {
-		is_sound_when_inspected_with_evidence_and_nothing_against_it,
-		each_reason_alone_gives_its_grade, the_worst_that_a_reading_gives_is_told_once,
+		is_sound_when_nothing_is_against_it, each_reason_alone_gives_its_grade,
+		a_reading_alone_gives_no_act,
 		is_watched_from_above_the_watch_fraction_of_its_limit, any_quantity_counts,
 		a_forecast_counts_when_it_crosses_before_the_next_inspection,
 		all_reasons_are_told_and_the_worst_decides, the_reasons_all_fit_into_their_room,
-		is_not_graded_out_of_service, what_is_sound_is_unknown_after_the_last_day_of_its_evidence,
-		act_is_worse_than_watch_than_unknown_than_sound_than_none,
+		is_not_graded_out_of_service,
+		what_is_sound_or_watched_is_unknown_after_the_last_day_of_its_proof,
+		act_is_worse_than_unknown_than_watch_than_sound_than_none,
 		there_is_a_place_for_each_quantity_and_a_bit_for_each_reason, NULL };
 
 	return case_run("grade", tests);

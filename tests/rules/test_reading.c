@@ -199,10 +199,11 @@ END_TEST
 
 /* By hand. A two-wire value V with leads L gives V - L. */
 static const struct { double shown_uohm, lead_uohm, r_uohm; enum reading_remark remark; } leads[] = {
-	{ 1000, 100, 900, REMARK_NONE },              /* ten times, not below */
-	{ 999.9, 100, 899.9, REMARK_LEADS_TOO_LARGE },
-	{ 1000, 100.1, 899.9, REMARK_LEADS_TOO_LARGE },
-	{ 1000, 0, 1000, REMARK_NONE },
+	{ 1100, 100, 1000, REMARK_NONE },             /* what is left is ten times, not below */
+	{ 1099.9, 100, 999.9, REMARK_LEADS_TOO_LARGE },
+	{ 1100, 100.1, 999.9, REMARK_LEADS_TOO_LARGE },
+	{ 1000, 100, 900, REMARK_LEADS_TOO_LARGE },   /* with them it is ten times */
+	{ 1000, 0, 1000, REMARK_LEADS_ZERO },
 	{ 1000, NAN, 1000, REMARK_LEADS_NOT_RECORDED },
 	{ 1000, 1000, NAN, REMARK_NOT_POSITIVE },
 	{ 1000, 999.5, 0.5, REMARK_LEADS_TOO_LARGE },

@@ -12,67 +12,72 @@ static int32_t day(const char *text)
 	return d;
 }
 
-/* 12 months and 14 days of grace for all. */
-static struct rulebook yearly(void)
-{
-	struct rulebook rulebook = rulebook_default();
+/*
+ * What was due then: 14 days of grace, 2026-03-31 + 14 = 2026-04-14.
+ */
+struct then {
+	enum due_basis basis;
+	const char *inspect, *mend, *deferred;   /* NULL: none */
+};
+static const struct then plain = { DUE_AFTER_INSPECTION, "2026-03-31", NULL, NULL },
+	installed = { DUE_AFTER_INSTALLATION, "2026-03-31", NULL, NULL },
+	forecast = { DUE_FORECAST, "2026-03-31", NULL, NULL },
+	nothing_known = { DUE_AT_ONCE, "2026-01-01", NULL, NULL },
+	/* its mending has been due since a year: that is no inspection */
+	to_be_mended = { DUE_ACT, "2026-03-31", "2025-03-31", NULL },
+	put_off = { DUE_AFTER_INSPECTION, "2026-03-31", NULL, "2026-05-31" },
+	/* what is put off is the mending: the inspection is due after that */
+	mending_put_off = { DUE_ACT, "2026-03-31", "2026-02-01", "2026-03-20" };
 
-	for (int i = 0; i < RULEBOOK_KINDS * RULEBOOK_CRITICALITIES; i++) {
-		rulebook.interval_months[i / RULEBOOK_CRITICALITIES][i % RULEBOOK_CRITICALITIES] = 12;
-	}
-	rulebook.grace_days = 14;
-	return rulebook;
-}
-
-/* By hand. 2025-03-31 + 12 months = 2026-03-31, + 14 days = 2026-04-14. */
 static const struct {
-	const char *label, *installed, *before;
+	const char *label;
+	const struct then *then;
 	enum purpose purpose;
 	const char *day;
 	enum timely is;
-	const char *due, *last;
 	int32_t days_over;
 } visits[] = {
-	{ "on the due day", NULL, "2025-03-31", PURPOSE_ROUTINE, "2026-03-31", TIMELY_ON_TIME,
-	  "2026-03-31", "2026-04-14", 0 },
-	{ "the last day of grace", NULL, "2025-03-31", PURPOSE_ROUTINE, "2026-04-14", TIMELY_ON_TIME,
-	  "2026-03-31", "2026-04-14", 14 },
-	{ "the day after it", NULL, "2025-03-31", PURPOSE_ROUTINE, "2026-04-15", TIMELY_LATE,
-	  "2026-03-31", "2026-04-14", 15 },
-	{ "early, after works", NULL, "2025-03-31", PURPOSE_AFTER_WORKS, "2025-04-30", TIMELY_ON_TIME,
-	  "2026-03-31", "2026-04-14", -335 },
-	{ "late, after a failure", NULL, "2025-03-31", PURPOSE_AFTER_FAILURE, "2026-05-01", TIMELY_LATE,
-	  "2026-03-31", "2026-04-14", 31 },
-	{ "the end of February", NULL, "2024-02-29", PURPOSE_ROUTINE, "2025-03-14", TIMELY_ON_TIME,
-	  "2025-02-28", "2025-03-14", 14 },
-	{ "the first after installation", "2025-03-31", NULL, PURPOSE_ROUTINE, "2026-04-14",
-	  TIMELY_ON_TIME, "2026-03-31", "2026-04-14", 14 },
-	{ "and late", "2025-03-31", NULL, PURPOSE_ROUTINE, "2026-04-15", TIMELY_LATE,
-	  "2026-03-31", "2026-04-14", 15 },
-	{ "the one before counts, not the installation", "2020-01-01", "2025-03-31", PURPOSE_ROUTINE,
-	  "2026-04-15", TIMELY_LATE, "2026-03-31", "2026-04-14", 15 },
-	{ "nothing is known before it", NULL, NULL, PURPOSE_ROUTINE, "2026-04-15", TIMELY_NOT_JUDGED,
-	  NULL, NULL, 0 },
-	{ "a commissioning", "2025-03-31", NULL, PURPOSE_COMMISSIONING, "2025-04-01",
-	  TIMELY_NOT_JUDGED, NULL, NULL, 0 },
-	{ "a commissioning again", "2020-03-31", "2021-03-31", PURPOSE_COMMISSIONING, "2025-04-01",
-	  TIMELY_NOT_JUDGED, NULL, NULL, 0 },
+	{ "on the due day", &plain, PURPOSE_ROUTINE, "2026-03-31", TIMELY_ON_TIME, 0 },
+	{ "the last day of grace", &plain, PURPOSE_ROUTINE, "2026-04-14", TIMELY_ON_TIME, 14 },
+	{ "the day after it", &plain, PURPOSE_ROUTINE, "2026-04-15", TIMELY_LATE, 15 },
+	{ "early, after works", &plain, PURPOSE_AFTER_WORKS, "2025-04-30", TIMELY_ON_TIME, -335 },
+	{ "after a failure", &plain, PURPOSE_AFTER_FAILURE, "2026-03-31", TIMELY_NOT_JUDGED, 0 },
+	{ "the first after installation", &installed, PURPOSE_ROUTINE, "2026-04-14", TIMELY_ON_TIME, 14 },
+	{ "and late", &installed, PURPOSE_ROUTINE, "2026-04-15", TIMELY_LATE, 15 },
+	{ "by the day that a forecast asked for", &forecast, PURPOSE_ROUTINE, "2026-04-15", TIMELY_LATE, 15 },
+	{ "nothing was known before it", &nothing_known, PURPOSE_ROUTINE, "2026-04-15", TIMELY_NOT_JUDGED, 0 },
+	{ "a commissioning", &plain, PURPOSE_COMMISSIONING, "2026-04-01", TIMELY_NOT_JUDGED, 0 },
+	{ "its mending is late, not its inspection", &to_be_mended, PURPOSE_ROUTINE, "2026-04-14",
+	  TIMELY_ON_TIME, 14 },
+	{ "both are", &to_be_mended, PURPOSE_ROUTINE, "2026-04-15", TIMELY_LATE, 15 },
+	{ "put off, on the last day", &put_off, PURPOSE_ROUTINE, "2026-05-31", TIMELY_DEFERRED, 61 },
+	{ "the day after that", &put_off, PURPOSE_ROUTINE, "2026-06-01", TIMELY_LATE, 62 },
+	{ "the mending alone was put off", &mending_put_off, PURPOSE_ROUTINE, "2026-03-15",
+	  TIMELY_ON_TIME, -16 },
 };
+
+static struct due due_then(const struct then *then)
+{
+	int32_t inspect = day(then->inspect), mend = then->mend != NULL ? day(then->mend) : DAY_NONE;
+	int32_t first = mend != DAY_NONE && mend <= inspect ? mend : inspect;
+
+	return (struct due){ .basis = then->basis, .due_day = first, .soon_from_day = first - 30,
+		.overdue_from_day = first + 15, .deferred_until_day = then->deferred != NULL ?
+		day(then->deferred) : DAY_NONE, .inspect_day = inspect, .mend_day = mend,
+		.notice_days = 30 };
+}
 
 START_TEST(an_inspection_is_on_time_through_the_last_day_of_grace)
 {
-	const struct rulebook rulebook = yearly();
-
 	for (size_t i = 0; i < sizeof visits / sizeof visits[0]; i++) {
-		const struct due_facts facts = { .kind = BOND_RAIL_JOINT, .in_service = true,
-			.installed_day = day(visits[i].installed), .inspected_day = day(visits[i].before),
-			.known_since_day = day("2026-01-01"), .deferred_until_day = DAY_NONE };
+		const struct due due = due_then(visits[i].then);
 		struct report_timely t;
+		bool judged = visits[i].is != TIMELY_NOT_JUDGED;
 
-		report_timely(&rulebook, &facts, visits[i].purpose, day(visits[i].day), &t);
+		report_timely(&due, visits[i].purpose, day(visits[i].day), &t);
 		ck_assert_msg(t.is == visits[i].is, "%s", visits[i].label);
-		ck_assert_msg(t.due_day == day(visits[i].due), "%s", visits[i].label);
-		ck_assert_msg(t.last_day == day(visits[i].last), "%s", visits[i].label);
+		ck_assert_msg(t.due_day == (judged ? day("2026-03-31") : DAY_NONE), "%s", visits[i].label);
+		ck_assert_msg(t.last_day == (judged ? day("2026-04-14") : DAY_NONE), "%s", visits[i].label);
 		ck_assert_msg(t.days_over == visits[i].days_over, "%s: %d", visits[i].label, t.days_over);
 	}
 }

@@ -314,8 +314,9 @@ START_TEST(names_every_wrong_value_at_once)
 }
 END_TEST
 
-/* 27 intervals, 9 limits of 9 kinds, 7 things seen, 27 scatters; beside from_day and the four tables
- * there are 23 single values. */
+/* 27 intervals, 9 limits of 9 kinds, 7 things seen, 9 kinds of proof, 12 factors of what is asked, two
+ * temperatures of 12 months, 27 scatters; beside from_day and these tables there are 24 single
+ * values. */
 START_TEST(walks_through_each_single_value)
 {
 	struct rulebook_walk walk = rulebook_walk_begin();
@@ -327,7 +328,7 @@ START_TEST(walks_through_each_single_value)
 		ck_assert_uint_lt(strlen("rulebook.") + strlen(walk.path), PROBLEM_FIELD_SIZE - 1);
 		ck_assert_uint_lt(strlen(walk.title), RULEBOOK_TITLE_SIZE - 1);
 	}
-	ck_assert_uint_eq(values, 27 + 81 + 7 + 27 + 1 + 23);
+	ck_assert_uint_eq(values, 27 + 81 + 7 + 9 + 12 + 24 + 27 + 1 + 24);
 }
 END_TEST
 
@@ -419,6 +420,52 @@ START_TEST(tells_what_only_moves_due_days_from_what_judges)
 }
 END_TEST
 
+/* Domain 3: the factors of the trial, and what proves a kind. */
+START_TEST(the_first_rulebook_asks_by_the_factors_of_the_trial)
+{
+	const struct rulebook r = rulebook_default();
+	const double expected[] = { 0.3, 0.01, 0.005, 3, 2, 5, 0.1, 20, 50, 500, 15, 0.8 };
+
+	for (size_t i = 0; i < sizeof expected / sizeof expected[0]; i++) {
+		const struct member *m = &member_of("asked")->form->members[i];
+		double value;
+
+		memcpy(&value, (const char *)&r.asked + m->offset, sizeof value);
+		ck_assert_msg(value >= expected[i] && value <= expected[i], "%s: %g", m->name, value);
+	}
+	for (int k = 0; k < RULEBOOK_KINDS; k++) {
+		ck_assert_int_eq(r.proof[k], k == BOND_RAIL_JOINT ? PROOF_CONTACTS : PROOF_END_TO_END);
+		ck_assert_str_eq(member_of("proof")->form->members[k].name, bond_kind_words.code[k]);
+	}
+	ck_assert_double_ge(r.carried_temp_k, 3);
+}
+END_TEST
+
+START_TEST(refuses_what_could_not_be_proved_or_asked)
+{
+	struct rulebook r = rulebook_default();
+	struct problems why = { 0 };
+
+	r.limits[BOND_RAIL_JOINT].contact_allowance_uohm = 0;
+	ck_assert(!rulebook_check(&r, &why));
+	ck_assert_str_eq(why.item[0].field, "proof.rail_joint");
+	r.limits[BOND_RAIL_JOINT].contact_uohm = 15;   /* a figure of its own will do */
+	why.count = 0;
+	ck_assert(rulebook_check(&r, &why));
+	r.climate[6] = (struct rulebook_climate){ 30, 29.9 };
+	ck_assert(!rulebook_check(&r, &why));
+	ck_assert_str_eq(why.item[0].field, "climate");
+	r.climate[6].high_c = 30;
+	r.proof[BOND_STRUCTURE] = PROOF_IN_CIRCUIT + 1;
+	r.asked.least_share = 0;                       /* no question is switched off */
+	r.asked.most_times = NAN;
+	r.carried_temp_k = 2.9;
+	why.count = 0;
+	ck_assert(!rulebook_check(&r, &why));
+	ck_assert_uint_eq(why.count, 4);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -434,7 +481,9 @@ int main(void)
 		walks_through_each_single_value, each_thing_seen_rests_on_a_reason_of_its_own,
 		finds_a_value_by_its_path,
 		tells_the_values_in_which_two_rulebooks_differ,
-		tells_what_only_moves_due_days_from_what_judges, NULL };
+		tells_what_only_moves_due_days_from_what_judges,
+		the_first_rulebook_asks_by_the_factors_of_the_trial,
+		refuses_what_could_not_be_proved_or_asked, NULL };
 
 	return case_run("rulebook", tests);
 }

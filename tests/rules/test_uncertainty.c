@@ -97,7 +97,7 @@ static bool has_none(const struct reading *reading, enum quantity quantity, int 
 	return isnan(u.meter_uohm) && isnan(u.temp_uohm) && isnan(u.repeat_uohm) && isnan(u.u95_uohm);
 }
 
-START_TEST(what_is_no_evidence_has_none)
+START_TEST(what_has_no_value_or_no_figures_has_none)
 {
 	struct reading reading = read_as(QUANTITY_END_TO_END, 300, 20);
 	const struct reading cold = read_as(QUANTITY_END_TO_END, 300, NAN);
@@ -106,10 +106,6 @@ START_TEST(what_is_no_evidence_has_none)
 	const int cu = MATERIAL_COPPER;
 
 	ck_assert(!has_none(&reading, QUANTITY_END_TO_END, cu, good));
-	ck_assert(has_none(&reading, QUANTITY_END_TO_END, cu,
-		(struct meter){ METER_OUT_OF_CALIBRATION, 1, 0.5 }));
-	ck_assert(has_none(&reading, QUANTITY_END_TO_END, cu,
-		(struct meter){ METER_NEVER_CALIBRATED, NAN, NAN }));
 	ck_assert(has_none(&reading, QUANTITY_END_TO_END, cu,
 		(struct meter){ METER_IN_CALIBRATION, NAN, 0.5 }));
 	ck_assert(has_none(&reading, QUANTITY_END_TO_END, cu,
@@ -123,6 +119,85 @@ START_TEST(what_is_no_evidence_has_none)
 	ck_assert(has_none(&drop, QUANTITY_END_TO_END, cu, good));    /* has no resistance */
 	drop.added_m = NAN;
 	ck_assert(has_none(&drop, QUANTITY_RAIL_DROP, cu, good));
+}
+END_TEST
+
+/* 3 + 0.5 by its own figures; 5 % and 5 µΩ, 20, where it has none. */
+START_TEST(an_instrument_that_is_not_believed_is_off_all_the_same)
+{
+	static const struct { struct meter meter; double meter_uohm; } rows[] = {
+		{ { METER_STATED, 1, 0.5 }, 3.5 }, { { METER_OUT_OF_CALIBRATION, 1, 0.5 }, 3.5 },
+		{ { METER_OUT_OF_CALIBRATION, NAN, NAN }, 20 },
+		{ { METER_NEVER_CALIBRATED, NAN, NAN }, 20 }, { { METER_NOT_RECORDED, NAN, NAN }, 20 },
+	};
+	const struct rulebook rulebook = book();
+	struct reading reading = read_as(QUANTITY_END_TO_END, 300, 20);
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct uncertainty u;
+
+		uncertainty_compute(&rulebook, &reading, QUANTITY_END_TO_END, MATERIAL_COPPER,
+			&rows[i].meter, &u);
+		ck_assert_double_eq_tol(u.meter_uohm, rows[i].meter_uohm, 1e-9);
+	}
+}
+END_TEST
+
+/* January -20 to 15: -2.5 ± 17.5; July 5 to 60: 32.5 ± 27.5. */
+START_TEST(a_temperature_is_as_noted_carried_or_of_the_month)
+{
+	static const struct {
+		enum quantity quantity;
+		double noted_c;
+		bool carried;
+		int month;
+		double temp_c, temp_u_k;
+		bool is_climate;
+	} rows[] = {
+		{ QUANTITY_END_TO_END, 12, false, 1, 12, 5, false },
+		{ QUANTITY_END_TO_END, 12, true, 1, 12, 8, false },
+		{ QUANTITY_END_TO_END, NAN, false, 1, -2.5, 17.5, true },
+		{ QUANTITY_END_TO_END, NAN, false, 7, 32.5, 27.5, true },
+		{ QUANTITY_END_TO_END, NAN, false, 12, 2.5, 17.5, true },
+		{ QUANTITY_END_TO_END, NAN, false, 0, NAN, 5, false },
+		{ QUANTITY_END_TO_END, NAN, false, 13, NAN, 5, false },
+		{ QUANTITY_CONTACT_A, NAN, false, 1, NAN, 5, false },
+		{ QUANTITY_RAIL_DROP, NAN, true, 1, NAN, 5, false },
+	};
+	struct rulebook rulebook = book();
+
+	rulebook.carried_temp_k = 8;
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct reading_values v = { .quantity = rows[i].quantity, .temp_c = rows[i].noted_c,
+			.is_carried = rows[i].carried };
+
+		temperature_take(&rulebook, rows[i].month, &v);
+		ck_assert(isnan(rows[i].temp_c) ? isnan(v.temp_c) : fabs(v.temp_c - rows[i].temp_c) < 1e-9);
+		ck_assert_double_eq_tol(v.temp_u_k, rows[i].temp_u_k, 1e-9);
+		ck_assert(v.is_climate == rows[i].is_climate);
+	}
+	/* what was carried is no better than what was noted */
+	rulebook.carried_temp_k = 3;
+	struct reading_values carried = { .temp_c = 12, .is_carried = true };
+
+	temperature_take(&rulebook, 1, &carried);
+	ck_assert_double_eq(carried.temp_u_k, 5);
+}
+END_TEST
+
+/* The reading's own figure counts: 300 x 0.00393 x 17.5 = 20.6325, and 0 is the rulebook's 5 K. */
+START_TEST(the_temperature_is_off_by_what_the_reading_says)
+{
+	const struct rulebook rulebook = book();
+	struct reading reading = read_as(QUANTITY_END_TO_END, 300, 20);
+	struct uncertainty u;
+
+	reading.temp_u_k = 17.5;
+	uncertainty_compute(&rulebook, &reading, QUANTITY_END_TO_END, MATERIAL_COPPER, &good, &u);
+	ck_assert_double_eq_tol(u.temp_uohm, 20.6325, 1e-9);
+	reading.temp_u_k = 0;
+	uncertainty_compute(&rulebook, &reading, QUANTITY_END_TO_END, MATERIAL_COPPER, &good, &u);
+	ck_assert_double_eq_tol(u.temp_uohm, 5.895, 1e-9);
 }
 END_TEST
 
@@ -211,7 +286,7 @@ END_TEST
 
 START_TEST(says_in_words_whether_the_instrument_is_believed)
 {
-	ck_assert_int_eq(meter_standing_words.n, METER_FOUND_OUT + 1);
+	ck_assert_int_eq(meter_standing_words.n, METER_STATED + 1);
 	for (int i = 0; i < meter_standing_words.n; i++) {
 		bool refused = strncmp(meter_standing_words.title[i], "not evidence: ", 14) == 0;
 
@@ -256,7 +331,10 @@ END_TEST
 
 int main(void)
 {
-	const TTest *const tests[] = { adds_its_parts_as_squares, what_is_no_evidence_has_none,
+	const TTest *const tests[] = { adds_its_parts_as_squares, what_has_no_value_or_no_figures_has_none,
+		an_instrument_that_is_not_believed_is_off_all_the_same,
+		a_temperature_is_as_noted_carried_or_of_the_month,
+		the_temperature_is_off_by_what_the_reading_says,
 		an_instrument_counts_from_its_calibration_to_its_due_day,
 		found_out_of_its_limits_it_is_not_believed_since_the_calibration_before,
 		a_limit_is_no_expanded_uncertainty,

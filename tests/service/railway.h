@@ -10,6 +10,8 @@
 #include "service/line.h"
 #include "service/person.h"
 #include "service/attachment.h"
+#include "service/recompute.h"
+#include "service/rulebook.h"
 #include "service/work.h"
 #include "store/register.h"
 
@@ -115,6 +117,39 @@ static inline int64_t railway_add_bond(struct railway *r, const char *label, con
 
 	railway_must(bond_register(&r->act, &form, &recorded, &why), &why);
 	return recorded.id;
+}
+
+/* Follows the rulebook in force to the end, in pieces; how many there were, at most `most`. */
+static inline int railway_follow(struct railway *r, const char *today, int most)
+{
+	struct recompute at = { 0 };
+	struct problem why = { 0 };
+	bool more = true;
+	int pieces = 0;
+
+	while (more && pieces < most) {
+		railway_begin(r, today);
+		ck_assert_msg(recompute_piece(&r->act, &at, &more, &why), "%s", why.detail);
+		railway_end(r);
+		pieces += more;
+	}
+	return pieces;
+}
+
+/* From a day on the railway takes rail joints as proved when they are seen, so that a visit without
+ * readings counts: version 2. */
+static inline void railway_seen_is_enough(struct railway *r, const char *today)
+{
+	struct rulebook_new form = { .rulebook = rulebook_default(), .reason = "Seen is enough here." };
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	railway_begin(r, today);
+	form.rulebook.from_day = railway_day(today);
+	form.rulebook.proof[BOND_RAIL_JOINT] = PROOF_SEEN;
+	railway_must(rulebook_adopt(&r->act, &form, &recorded, &why), &why);
+	railway_end(r);
+	railway_follow(r, today, 1000);
 }
 
 /* The id "00000000-0000-7000-8000-0000000000NN". */

@@ -85,7 +85,7 @@ static size_t column_of(const struct table *table, const char *name)
 static const struct { const struct list *list; size_t least, most; } meant[] = {
 	{ &line_list, 3, 3 }, { &track_list, 9, 9 }, { &bond_list, 3800, 4200 },
 	{ &attachment_list, 6000, 8000 }, { &inspection_list, 25000, 40000 },
-	{ &reading_list, 12000, 18000 }, { &failure_list, 310, 400 }, { &repair_list, 300, 395 },
+	{ &reading_list, 30000, 42000 }, { &failure_list, 310, 400 }, { &repair_list, 300, 395 },
 	{ &repeat_list, 7, 45 }, { &deferral_list, 15, 15 }, { &instrument_list, 5, 5 },
 	{ &kit_list, 6, 6 }, { &person_list, 11, 11 },
 };
@@ -123,12 +123,16 @@ static void expect_states(struct store *store, int32_t today)
 	struct problems wrong = { 0 };
 	struct problem why = { 0 };
 	struct list_query q;
-	int64_t n[16];
+	int64_t n[LIST_TOTALS];
 
 	ck_assert(list_query_read(&due_list, NULL, 0, today, &q, &wrong));
 	ck_assert(list_totals(store, &q, n, &why));
 	for (size_t i = 0; i < due_list.n_totals; i++) {
-		ck_assert_msg(n[i] > 0, "some bonds are %s", due_list.totals[i].name);
+		/* (what is to be mended is so few that on some days none is just due, or put off) */
+		const char *name = due_list.totals[i].name;
+		bool is_few = strncmp(name, "mendings_", 9) == 0 && strcmp(name, "mendings_overdue") != 0;
+
+		ck_assert_msg(n[i] > 0 || is_few, "some bonds are %s", name);
 	}
 }
 

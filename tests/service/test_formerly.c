@@ -1,7 +1,7 @@
 /*
  * What was said stays readable when other rules say something else: a version of the rulebook that
- * is withdrawn as wrong, and another edition of the rules. One contact measured alone, no instrument
- * recorded: U^2 = (5 % R + 5)^2 + (2 % R)^2 by the default rulebook, worked by hand.
+ * is withdrawn as wrong, and another edition of the rules. Contact A as given, B good, with a meter
+ * of 1 % and 0.5 µΩ: U^2 = (1 % R + 0.5)^2 + (2 % R)^2 by the default rulebook, worked by hand.
  */
 #include "case.h"
 #include "rules/edition.h"
@@ -9,6 +9,7 @@
 #include "service/rebuild.h"
 #include "service/recompute.h"
 #include "service/rulebook.h"
+#include "service/rulebook_trial.h"
 #include "store/judgement.h"
 #include "store/sql.h"
 
@@ -21,6 +22,7 @@ static void adopt(struct railway *r, const char *today, const char *from_day, do
 
 	railway_begin(r, today);
 	form.rulebook.from_day = railway_day(from_day);
+	form.rulebook.limits[BOND_RAIL_JOINT].contact_allowance_uohm = NAN;
 	form.rulebook.limits[BOND_RAIL_JOINT].contact_uohm = contact_uohm;
 	railway_must(rulebook_adopt(&r->act, &form, &recorded, &why), &why);
 	railway_end(r);
@@ -62,20 +64,25 @@ static struct recompute follow(struct railway *r, const char *today)
 
 static int64_t measure(struct railway *r, int n, int64_t bond_id, const char *day, double uohm)
 {
-	struct reading_new reading;
+	struct reading_new readings[2];
 	struct inspection_new form;
 	struct problems why = { 0 };
 	struct recorded recorded;
 
-	form_clear(&reading_form, &reading);
-	reading.quantity = QUANTITY_CONTACT_A;
-	reading.method = READING_FOUR_WIRE;
-	reading.shown_uohm = uohm;
+	for (int i = 0; i < 2; i++) {
+		form_clear(&reading_form, &readings[i]);
+		readings[i].quantity = i == 0 ? QUANTITY_CONTACT_A : QUANTITY_CONTACT_B;
+		readings[i].method = READING_FOUR_WIRE;
+		readings[i].instrument = "M-1";
+		readings[i].shown_uohm = i == 0 ? uohm : 40;
+	}
 	form_clear(&inspection_form, &form);
 	railway_uuid(n, form.uuid);
 	form.of.bond_id = bond_id;
 	form.day = railway_day(day);
-	form.readings = (struct form_list){ &reading, 1 };
+	form.seen_a = form.seen_b = SEEN_GOOD;
+	form.cables_whole = 1;
+	form.readings = (struct form_list){ readings, 2 };
 	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
 	return recorded.id;
 }
@@ -142,7 +149,23 @@ static struct verdict_former former_verdict(struct railway *r, int64_t inspectio
 	return last;
 }
 
-/* Bond 1 has 70 µΩ, U = 8.61: within 100 and over 60. Bond 2 has 30, U = 6.53: within both. */
+static void add_meter(struct railway *r)
+{
+	struct instrument_new meter;
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	form_clear(&instrument_form, &meter);
+	meter.serial = "M-1";
+	meter.name = "Microhmmeter";
+	meter.uncertainty_percent = 1;
+	meter.uncertainty_uohm = 0.5;
+	meter.calibrated_day = railway_day("2023-12-01");
+	meter.calibration_due_day = railway_day("2025-01-01");
+	railway_must(instrument_register(&r->act, &meter, &recorded, &why), &why);
+}
+
+/* Bond 1 has 70 µΩ, U = 1.84: within 100 and over 60. Bond 2 has 30, U = 1: within both. */
 static int64_t make(struct railway *r)
 {
 	int64_t inspection;
@@ -150,6 +173,7 @@ static int64_t make(struct railway *r)
 	railway_make(r, "2024-01-01");
 	adopt(r, "2024-01-01", "2024-01-01", 100);
 	railway_begin(r, "2024-05-01");
+	add_meter(r);
 	railway_add_bond(r, "J1", "1+000");
 	railway_add_bond(r, "J2", "2+000");
 	inspection = measure(r, 1, 1, "2024-04-30", 70);
@@ -201,6 +225,35 @@ START_TEST(what_a_withdrawn_version_alone_called_over_is_over_no_more_and_both_a
 	ck_assert_uint_eq(r.act.n_in_force, 2);
 	ck_assert_int_eq(r.act.rulebook.version, 2);
 	railway_end(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+/* What is to be made again under the first version is counted like any other bond. */
+START_TEST(a_trial_counts_what_a_withdrawal_has_made_stale)
+{
+	struct railway r;
+	struct rulebook then = rulebook_default();
+	struct progress progress = { 0 };
+	struct rulebook_trial trial;
+	struct trial_count count = { 0 };
+	struct problem why = { 0 };
+	bool already;
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	add_meter(&r);
+	railway_add_bond(&r, "J1", "1+000");
+	measure(&r, 1, 1, "2024-04-30", 30);
+	railway_end(&r);
+	adopt(&r, "2024-06-01", "2024-06-01", 60);
+	ck_assert_int_eq(withdraw(&r, "2024-06-01", 2, "Wrong.", &already), PROBLEM_NONE);
+	ck_assert_int_eq(number(&r, "SELECT rulebook_version FROM bond_state"), -1);
+	then.notice_days = 10;
+	ck_assert_msg(rulebook_trial_begin(r.store, railway_day("2024-06-01"), &then, &progress, &trial,
+		&why) && rulebook_trial_work(&trial, r.store, &count, &why), "%s", why.detail);
+	ck_assert_int_eq(count.bonds, 1);
+	trial_count_release(&count);
 	railway_remove(&r);
 }
 END_TEST
@@ -302,6 +355,7 @@ static void make_first_edition(struct railway *r)
 		store_due_count_make(r->store, &(struct problem){ 0 }) &&
 		store_commit(r->store, &(struct problem){ 0 }));
 	change(r, "UPDATE derived_mark SET value = 1 WHERE name = 'edition'");
+	change(r, "UPDATE derived_mark SET value = 2 WHERE name = 'recomputed'");   /* of before */
 	store_close(r->store);
 	r->store = register_open(&r->file, STORE_WRITE);
 }
@@ -382,7 +436,7 @@ START_TEST(an_entry_that_changes_a_grade_leaves_no_former_one)
 
 	make(&r);
 	railway_begin(&r, "2024-05-10");
-	measure(&r, 3, 1, "2024-05-09", 130);    /* U = 11.79: over 100 */
+	measure(&r, 3, 1, "2024-05-09", 130);    /* U = 3.16: over 100 */
 	railway_end(&r);
 	ck_assert_int_eq(grade_of(&r, 1), GRADE_ACT);
 	former_grade(&r, 1, &count);
@@ -395,6 +449,7 @@ int main(void)
 {
 	const TTest *const tests[] = {
 		what_a_withdrawn_version_alone_called_over_is_over_no_more_and_both_are_kept,
+		a_trial_counts_what_a_withdrawal_has_made_stale,
 		a_version_between_is_withdrawn_and_all_is_made_again,
 		a_withdrawal_is_refused_where_nothing_would_hold_and_kept_once,
 		what_was_withdrawn_is_adopted_anew_when_it_is_sent_again,

@@ -4,8 +4,6 @@
  */
 #include "case.h"
 #include "service/rebuild.h"
-#include "service/recompute.h"
-#include "service/rulebook.h"
 #include "service/railway.h"
 
 enum { BONDS = 2100 };   /* more than one piece */
@@ -20,6 +18,7 @@ static void inspect(struct railway *r, int64_t bond_id, int n, const char *day)
 	railway_uuid(n, form.uuid);
 	form.of.bond_id = bond_id;
 	form.day = railway_day(day);
+	form.seen_a = form.seen_b = SEEN_GOOD;
 	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
 }
 
@@ -45,6 +44,7 @@ static void found(struct railway *r, int n, const char *chainage)
 static void make(struct railway *r)
 {
 	railway_make(r, "2026-01-01");
+	railway_seen_is_enough(r, "2026-01-01");
 	railway_begin(r, "2026-01-01");
 	for (int i = 0; i < BONDS; i++) {
 		char label[16], chainage[16];
@@ -68,23 +68,8 @@ static struct rulebook_new stricter(const char *from_day)
 	form.rulebook.from_day = railway_day(from_day);
 	form.rulebook.interval_months[BOND_RAIL_JOINT][CRITICALITY_NORMAL] = 6;
 	form.rulebook.repeat_window_mm = 20000;
+	form.rulebook.proof[BOND_RAIL_JOINT] = PROOF_SEEN;
 	return form;
-}
-
-static int recompute(struct railway *r, const char *today, int most)
-{
-	struct recompute at = { 0 };
-	struct problem why = { 0 };
-	bool more = true;
-	int pieces = 0;
-
-	while (more && pieces < most) {
-		railway_begin(r, today);
-		ck_assert_msg(recompute_piece(&r->act, &at, &more, &why), "%s", why.detail);
-		railway_end(r);
-		pieces += more;
-	}
-	return pieces;
 }
 
 static void check_due(struct railway *r, int64_t bond_id, const char *day, int64_t version)
@@ -132,19 +117,19 @@ START_TEST(a_rulebook_moves_due_days_and_repeat_places_from_its_day_on)
 	struct recorded recorded;
 
 	make(&r);
-	check_due(&r, 1, "2026-10-31", 1);
+	check_due(&r, 1, "2026-10-31", 2);
 	railway_begin(&r, "2026-01-10");
 	railway_must(rulebook_adopt(&r.act, &form, &recorded, &why), &why);
 	railway_end(&r);
-	ck_assert_int_eq(recorded.id, 2);
-	ck_assert_int_eq(recompute(&r, "2026-01-31", 100), 0);    /* the day before: nothing to make */
+	ck_assert_int_eq(recorded.id, 3);
+	ck_assert_int_eq(railway_follow(&r, "2026-01-31", 100), 0);    /* the day before: nothing to make */
 	check_content(&r, "2026-01-31", 0);
-	ck_assert_int_gt(recompute(&r, "2026-02-01", 100), 2);
-	check_due(&r, 1, "2026-04-30", 2);       /* 31 October and six months: no 31 April */
-	check_due(&r, BONDS, "2026-06-15", 2);
-	check_due(&r, 2, "2020-09-30", 2);       /* never inspected, installed 2020-03-31 */
+	ck_assert_int_gt(railway_follow(&r, "2026-02-01", 100), 2);
+	check_due(&r, 1, "2026-04-30", 3);       /* 31 October and six months: no 31 April */
+	check_due(&r, BONDS, "2026-06-15", 3);
+	check_due(&r, 2, "2020-09-30", 3);       /* never inspected, installed 2020-03-31 */
 	check_content(&r, "2026-02-01", 1);
-	ck_assert_int_eq(recompute(&r, "2026-02-01", 100), 0);
+	ck_assert_int_eq(railway_follow(&r, "2026-02-01", 100), 0);
 	railway_remove(&r);
 }
 END_TEST
@@ -160,14 +145,14 @@ START_TEST(what_stopped_half_way_is_begun_again_and_what_is_sent_between_is_righ
 	railway_begin(&r, "2026-01-10");
 	railway_must(rulebook_adopt(&r.act, &form, &recorded, &why), &why);
 	railway_end(&r);
-	ck_assert_int_eq(recompute(&r, "2026-01-10", 1), 1);
-	check_due(&r, 1, "2026-04-30", 2);
-	check_due(&r, BONDS, "2026-12-15", 1);   /* not come to yet */
+	ck_assert_int_eq(railway_follow(&r, "2026-01-10", 1), 1);
+	check_due(&r, 1, "2026-04-30", 3);
+	check_due(&r, BONDS, "2026-12-15", 2);   /* not come to yet */
 	railway_begin(&r, "2026-01-10");
 	inspect(&r, BONDS, 5, "2026-01-09");
 	railway_end(&r);
-	check_due(&r, BONDS, "2026-07-09", 2);
-	recompute(&r, "2026-01-10", 100);
+	check_due(&r, BONDS, "2026-07-09", 3);
+	railway_follow(&r, "2026-01-10", 100);
 	check_content(&r, "2026-01-10", 1);
 	railway_remove(&r);
 }

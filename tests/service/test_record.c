@@ -57,6 +57,7 @@ START_TEST(a_complete_inspection_moves_the_due_day_and_one_done_in_part_does_not
 	int months;
 
 	railway_make(&r, "2024-01-01");
+	railway_seen_is_enough(&r, "2024-01-01");
 	railway_begin(&r, "2024-05-01");
 	bond = railway_add_bond(&r, "J1", "1+200");
 	months = (int)rulebook_interval_months(&r.act.rulebook, BOND_RAIL_JOINT, CRITICALITY_NORMAL);
@@ -67,9 +68,38 @@ START_TEST(a_complete_inspection_moves_the_due_day_and_one_done_in_part_does_not
 	railway_must(inspection_record(&r.act, &part, &recorded, &why), &why);
 	ck_assert_int_eq(state_of(&r, bond).last_inspection_day, DAY_NONE);
 	whole = visit(2, bond, "2024-04-30");
+	whole.seen_a = whole.seen_b = SEEN_GOOD;
 	railway_must(inspection_record(&r.act, &whole, &recorded, &why), &why);
 	ck_assert_int_eq(state_of(&r, bond).due.due_day,
 		day_add_months(railway_day("2024-04-30"), months));
+	ck_assert_int_eq(state_of(&r, bond).due.inspect_day, state_of(&r, bond).due.due_day);
+	ck_assert_int_eq(state_of(&r, bond).due.mend_day, DAY_NONE);
+	railway_end(&r);
+	expect_content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+/* Rail joints are proved by their contacts: 12 months after 2020-03-31 none was read, and a visit that
+ * reads none moves nothing. */
+START_TEST(a_visit_without_evidence_moves_no_due_day)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct inspection_new form;
+	int64_t bond;
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	bond = railway_add_bond(&r, "J1", "1+200");
+	ck_assert_int_eq(state_of(&r, bond).due.due_day, railway_day("2021-03-31"));
+	form = visit(1, bond, "2024-04-30");
+	form.seen_a = form.seen_b = SEEN_GOOD;
+	railway_must(inspection_record(&r.act, &form, &recorded, &why), &why);
+	ck_assert_int_eq(state_of(&r, bond).last_inspection_day, railway_day("2024-04-30"));
+	ck_assert_int_eq(state_of(&r, bond).due.due_day, railway_day("2021-03-31"));
+	ck_assert_int_eq(state_of(&r, bond).due.basis, DUE_PROOF_LACKS);
 	railway_end(&r);
 	expect_content(&r);
 	railway_remove(&r);
@@ -475,6 +505,7 @@ int main(void)
 {
 	const TTest *const tests[] = {
 		a_complete_inspection_moves_the_due_day_and_one_done_in_part_does_not,
+		a_visit_without_evidence_moves_no_due_day,
 		sending_twice_keeps_once_and_other_content_under_the_same_id_is_refused,
 		a_correction_replaces_the_wrong_day_and_cannot_be_made_twice,
 		an_impossible_day_is_refused_and_nothing_is_kept,

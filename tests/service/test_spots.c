@@ -212,7 +212,7 @@ END_TEST
 START_TEST(a_joint_bond_keeps_to_its_side_and_its_cable)
 {
 	struct railway r;
-	int64_t one, far, none, crossed;
+	int64_t one, far, none, near, half, crossed;
 
 	begin(&r);
 	one = add(&r, "J1", BOND_RAIL_JOINT, "1+000", NULL, NULL, 0.35);
@@ -231,6 +231,21 @@ START_TEST(a_joint_bond_keeps_to_its_side_and_its_cable)
 	ck_assert_int_eq(proposed(&r, none, END_B), 100);
 	attach(&r, none, END_A, "2022-05-01", 0);
 	ck_assert_int_eq(proposed(&r, none, END_A), -100);
+	/* attached beyond its mark, towards the joint: as far as that it is on its own side */
+	near = add(&r, "J5", BOND_RAIL_JOINT, "1+400", "1+401", NULL, 3);
+	attach(&r, near, END_A, "2021-05-01", 200);
+	attach(&r, near, END_A, "2022-05-01", 350);
+	attach(&r, near, END_B, "2022-05-01", -300);
+	ck_assert_int_eq(proposed(&r, near, END_A), 100);
+	attach(&r, near, END_A, "2023-05-01", 500);
+	ck_assert_int_eq(proposed(&r, near, END_A), 100);
+	attach(&r, near, END_A, "2023-06-01", 550);
+	attach(&r, near, END_B, "2023-06-01", 0);
+	ck_assert_int_eq(proposed(&r, near, END_A), 100);
+	/* only the other end is on record: the joint is at the mark, as far as is known */
+	half = add(&r, "J6", BOND_RAIL_JOINT, "1+500", NULL, NULL, 3);
+	attach(&r, half, END_B, "2022-05-01", 130);
+	ck_assert_int_eq(proposed(&r, half, END_A), -150);
 	/* what is attached contradicts the places: which end is which is not known */
 	crossed = add(&r, "J4", BOND_RAIL_JOINT, "1+300", "1+301", NULL, 3);
 	attach(&r, crossed, END_A, "2022-05-01", 1200);
@@ -310,15 +325,14 @@ START_TEST(a_bond_made_today_has_no_attachment_that_nobody_recorded)
 	form.kind = BOND_FEEDER_LEAD;
 	form.installed_day = railway_day(today);
 	railway_must(bond_register(&r.act, &form, &recorded, &why), &why);
-	ck_assert_int_eq(proposed(&r, recorded.id, END_A), -100);   /* of its end B, which is here too */
-	ck_assert((unknown_at(&r, recorded.id, END_A) & 1u << UNKNOWN_OFFSET) != 0);
-	form.label = "N2";
-	form.a.chainage = "2+000";
-	form.b.track = "Down";
-	form.b.rail = RAIL_LEFT;
-	railway_must(bond_register(&r.act, &form, &recorded, &why), &why);
 	ck_assert_int_eq(proposed(&r, recorded.id, END_A), 0);
 	ck_assert((unknown_at(&r, recorded.id, END_A) & 1u << UNKNOWN_OFFSET) == 0);
+	/* one of the day before has, and stands in the way of a new one beside it */
+	form.label = "N2";
+	form.installed_day = railway_day("2024-04-30");
+	railway_must(bond_register(&r.act, &form, &recorded, &why), &why);
+	ck_assert_int_eq(proposed(&r, recorded.id, END_A), -100);
+	ck_assert((unknown_at(&r, recorded.id, END_A) & 1u << UNKNOWN_OFFSET) != 0);
 	end(&r);
 }
 END_TEST
@@ -356,13 +370,13 @@ START_TEST(spots_of_an_end_that_was_entered_elsewhere_count_there_too)
 }
 END_TEST
 
-static enum grade grade_of(struct railway *r, int64_t id)
+static struct bond_state state_of(struct railway *r, int64_t id)
 {
 	struct bond_state s;
 	struct problem why = { 0 };
 
 	ck_assert_msg(store_bond_state_get(r->store, id, &s, &why), "%s", why.detail);
-	return s.grade.grade;
+	return s;
 }
 
 /* 100 mm around an attachment of another bond, 200 mm from a weld; both sides of each. */
@@ -396,8 +410,8 @@ START_TEST(a_spoilt_spot_that_is_used_all_the_same_is_kept_not_accepted_and_show
 	}
 	attach(&r, other, END_A, today, 60);
 	ck_assert_int_eq(last_taken(&r), 1);
-	ck_assert_int_ne(grade_of(&r, other), GRADE_SOUND);
-	ck_assert_int_ne(grade_of(&r, other), GRADE_UNKNOWN);
+	ck_assert_int_ne(state_of(&r, other).grade.grade, GRADE_SOUND);
+	ck_assert_uint_ne(state_of(&r, other).grade.reasons & 1U << REASON_NOT_ACCEPTED, 0);
 	end(&r);
 }
 END_TEST
@@ -447,7 +461,7 @@ START_TEST(the_planners_list_names_which_spot_it_is_too_near_to)
 	/* a wrong offset is corrected: it does not stand in its own way, and leaves the list */
 	memcpy(again.corrects, again.uuid, UUID_TEXT_SIZE);
 	railway_uuid(next_uuid++, again.uuid);
-	again.offset_mm = 160;
+	again.offset_mm = 130;
 	railway_must(attachment_record(&r.act, &again, &recorded, &why), &why);
 	ck_assert_int_eq(last_taken(&r), 0);
 	ck_assert_uint_eq(listed(&r, says, sizeof says), 0);

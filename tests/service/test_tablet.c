@@ -10,11 +10,17 @@
 static int64_t add_instrument(struct railway *r, const char *serial, const char *from, const char *to,
 	double percent)
 {
-	const struct instrument_new form = { serial, "micro-ohmmeter", railway_day(from),
-		railway_day(to), percent, 0.3 };
+	struct instrument_new form;
 	struct problems why = { 0 };
 	struct recorded recorded;
 
+	form_clear(&instrument_form, &form);
+	form.serial = serial;
+	form.name = "micro-ohmmeter";
+	form.calibrated_day = railway_day(from);
+	form.calibration_due_day = railway_day(to);
+	form.uncertainty_percent = percent;
+	form.uncertainty_uohm = 0.3;
 	railway_must(instrument_register(&r->act, &form, &recorded, &why), &why);
 	return recorded.id;
 }
@@ -28,7 +34,8 @@ static void measure(struct railway *r, int n, int64_t bond_id, const char *day, 
 	struct recorded recorded;
 
 	form_clear(&reading_form, &reading);
-	reading.quantity = QUANTITY_CONTACT_A;
+	reading.quantity = QUANTITY_END_TO_END;
+	reading.temp_c = 20;
 	reading.method = READING_FOUR_WIRE;
 	reading.shown_uohm = uohm;
 	reading.instrument_id = instrument_id;
@@ -47,6 +54,9 @@ static int64_t add_cable_bond(struct railway *r)
 	struct problems why = { 0 };
 	struct recorded recorded;
 
+	form.kind = BOND_RAIL_CROSS;
+	form.b.track = "Up";
+	form.b.rail = RAIL_RIGHT;
 	form.material = MATERIAL_COPPER;
 	form.conductor_class = 2;
 	form.area_mm2 = 95;
@@ -68,26 +78,27 @@ START_TEST(has_the_facts_of_the_limit_the_baseline_and_the_last_evidence)
 	railway_begin(&r, "2024-05-01");
 	bond_id = add_cable_bond(&r);
 	meter_id = add_instrument(&r, "M-1", "2023-01-01", "2025-01-01", 0);
-	measure(&r, 1, bond_id, "2023-05-01", PURPOSE_COMMISSIONING, 12, meter_id);
-	measure(&r, 2, bond_id, "2024-04-30", PURPOSE_ROUTINE, 30, meter_id);
+	measure(&r, 1, bond_id, "2023-05-01", PURPOSE_COMMISSIONING, 110, meter_id);
+	measure(&r, 2, bond_id, "2024-04-30", PURPOSE_ROUTINE, 200, meter_id);
 	ck_assert_msg(tablet_take_along(&r.act, bond_id, &known, &memory, &why), "%s", why.detail);
 	ck_assert_int_eq(known.bond_id, bond_id);
 	ck_assert_int_eq(known.rulebook_version, 1);
 	ck_assert_int_eq(known.material, MATERIAL_COPPER);
-	ck_assert_int_eq(known.limit.kind, BOND_RAIL_JOINT);
+	ck_assert_int_eq(known.limit.kind, BOND_RAIL_CROSS);
 	ck_assert_double_eq(known.limit.cable_uohm_per_m, 193);
 	ck_assert_double_eq(known.limit.length_m, 1.2);
 	ck_assert_int_eq(known.limit.cables, 2);
 	ck_assert(isnan(known.limit.baseline) && isnan(known.limit.rail_uohm_per_m));
-	ck_assert_double_eq(known.baseline[QUANTITY_CONTACT_A], 12);
-	ck_assert(isnan(known.baseline[QUANTITY_END_TO_END]));
-	/* by hand: 1.5 x 12 = 18; 30 less its uncertainty, the root of 0.3^2 + 0.6^2, is over it */
-	ck_assert_int_eq(known.last[QUANTITY_CONTACT_A].day, railway_day("2024-04-30"));
-	ck_assert_double_eq(known.last[QUANTITY_CONTACT_A].value, 30);
-	ck_assert_double_eq_tol(known.last[QUANTITY_CONTACT_A].u95, 0.670820, 1e-6);
-	ck_assert_double_eq(known.last[QUANTITY_CONTACT_A].limit, 18);
-	ck_assert_int_eq(known.last[QUANTITY_CONTACT_A].verdict, VERDICT_OVER);
-	ck_assert_int_eq(known.last[QUANTITY_END_TO_END].day, DAY_NONE);
+	ck_assert_double_eq(known.baseline[QUANTITY_END_TO_END], 110);
+	ck_assert(isnan(known.baseline[QUANTITY_CONTACT_A]));
+	/* by hand: 1.5 x 110 = 165, below (0.193 x 1.2 / 2 x 1000 + 2 x 10) x 1.3 = 176.5 of the cable; 200
+	 * less its uncertainty, the root of 0.3^2 + (200 x 0.00393 x 3)^2 + (2 % of 200)^2, is over it */
+	ck_assert_int_eq(known.last[QUANTITY_END_TO_END].day, railway_day("2024-04-30"));
+	ck_assert_double_eq(known.last[QUANTITY_END_TO_END].value, 200);
+	ck_assert_double_eq_tol(known.last[QUANTITY_END_TO_END].u95, 4.652974, 1e-6);
+	ck_assert_double_eq(known.last[QUANTITY_END_TO_END].limit, 165);
+	ck_assert_int_eq(known.last[QUANTITY_END_TO_END].verdict, VERDICT_OVER);
+	ck_assert_int_eq(known.last[QUANTITY_CONTACT_A].day, DAY_NONE);
 	form_memory_release(&memory);
 	railway_end(&r);
 	railway_remove(&r);

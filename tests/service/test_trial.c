@@ -1,6 +1,5 @@
 /* What a rulebook would change, counted. The railway's days are worked by hand. */
 #include "case.h"
-#include "service/rulebook.h"
 #include "service/rulebook_trial.h"
 #include "service/railway.h"
 
@@ -8,8 +7,8 @@ static struct trial_bond moved(int64_t id, int64_t line_id, enum due_state befor
 	enum due_state after, int32_t from_day, int32_t to_day)
 {
 	return (struct trial_bond){ id, line_id,
-		{ before, from_day, GRADE_SOUND, { VERDICT_WITHIN, -1, -1, -1 } },
-		{ after, to_day, GRADE_SOUND, { VERDICT_WITHIN, -1, -1, -1 } } };
+		{ before, { before, DUE_NOT }, from_day, GRADE_SOUND, { VERDICT_WITHIN, -1, -1, -1 } },
+		{ after, { after, DUE_NOT }, to_day, GRADE_SOUND, { VERDICT_WITHIN, -1, -1, -1 } } };
 }
 
 START_TEST(counts_states_days_lines_and_which)
@@ -23,8 +22,12 @@ START_TEST(counts_states_days_lines_and_which)
 	b = moved(3, 1, DUE_OVERDUE, DUE_LATER, 1000, 9000);
 	b.after.grade = GRADE_WATCH;
 	b.after.verdict[0] = VERDICT_UNPROVEN;
+	b.after.of[DUE_MENDING] = DUE_SOON;                 /* to be mended then, and due later */
 	ck_assert(trial_count_add(&c, &b));
 	ck_assert_int_eq(c.bonds, 3);
+	ck_assert_int_eq(c.due_of[DUE_INSPECTION][DUE_OVERDUE][DUE_LATER], 1);
+	ck_assert_int_eq(c.due_of[DUE_MENDING][DUE_NOT][DUE_SOON], 1);
+	ck_assert_int_eq(c.due_of[DUE_MENDING][DUE_NOT][DUE_NOT], 2);
 	ck_assert_int_eq(c.due[DUE_LATER][DUE_OVERDUE], 1);
 	ck_assert_int_eq(c.due[DUE_SOON][DUE_SOON], 1);
 	ck_assert_int_eq(c.earlier[0], 1);
@@ -60,6 +63,7 @@ START_TEST(joins_what_two_counted)
 	ck_assert_uint_eq(one.overdue.count, TRIAL_LISTED);
 	ck_assert_int_eq(one.overdue.bonds[0].bond_id, 1);
 	ck_assert_int_eq(one.overdue.bonds[TRIAL_LISTED - 1].bond_id, TRIAL_LISTED);
+	ck_assert_int_eq(one.due_of[DUE_INSPECTION][DUE_LATER][DUE_OVERDUE], 2 * TRIAL_LISTED);
 	ck_assert_int_eq(one.earlier[2], 2 * TRIAL_LISTED);   /* 100 days: over 92, up to 184 */
 	ck_assert_int_eq(one.lines[0].bonds, 285);            /* 7, 14 ... 1995 */
 	trial_count_release(&one);
@@ -77,6 +81,7 @@ static void inspect(struct railway *r, int64_t bond_id, int n, const char *day)
 	railway_uuid(n, form.uuid);
 	form.of.bond_id = bond_id;
 	form.day = railway_day(day);
+	form.seen_a = form.seen_b = SEEN_GOOD;
 	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
 }
 
@@ -96,6 +101,7 @@ static void try(struct railway *r, const struct rulebook *then, struct trial_cou
 static void make(struct railway *r)
 {
 	railway_make(r, "2026-01-01");
+	railway_seen_is_enough(r, "2026-01-01");
 	railway_begin(r, "2026-01-01");
 	inspect(r, railway_add_bond(r, "B1", "1+000"), 1, "2025-05-10");
 	inspect(r, railway_add_bond(r, "B2", "2+000"), 2, "2025-07-01");
@@ -110,6 +116,7 @@ START_TEST(says_what_would_change_today_and_changes_nothing)
 	int64_t before;
 
 	make(&r);
+	then.proof[BOND_RAIL_JOINT] = PROOF_SEEN;
 	before = store_changes(r.store);
 	try(&r, &then, &count);
 	ck_assert_int_eq(count.due[DUE_LATER][DUE_LATER], 2);

@@ -43,7 +43,8 @@ static void fill(struct store *store)
 			.end = { { .rail = i % 2, .face = -1, .distance_mm = i / 3 * 1000 },
 			{ .rail = -1, .face = -1 } } };
 		struct due_facts facts = { .kind = b.kind, .in_service = b.status == BOND_IN_SERVICE,
-			.installed_day = DAY_NONE, .known_since_day = TODAY,
+			.installed_day = DAY_NONE, .known_since_day = TODAY, .commissioning_day = DAY_NONE,
+			.early_day = DAY_NONE,
 			.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i % 120 * 7,
 			.deferred_until_day = i % 13 == 0 ? TODAY + i % 5 - 2 : DAY_NONE };
 		struct bond_state s = state_graded(i, TODAY);
@@ -51,6 +52,8 @@ static void fill(struct store *store)
 		snprintf(b.label, sizeof b.label, "B%03d", n);
 		ck_assert(store_bond_insert(store, &b, &origin, &why));
 		s.last_inspection_day = facts.inspected_day;
+		facts.is_judged = true;
+		facts.act_since_day = s.act_since_day;
 		due_compute(&rules, &facts, &s.due);
 		keep_state(store, &b, s);
 	}
@@ -137,7 +140,7 @@ END_TEST
 
 START_TEST(pages_give_every_row_once_whatever_the_sort_and_the_limit)
 {
-	static const char *const sorts[] = { "due", "place" };
+	static const char *const sorts[] = { "due", "place", "worst" };
 	static const char *const limits[] = { "1", "7", "50", "1000" };
 	struct register_file f;
 	struct store *store;
@@ -145,7 +148,7 @@ START_TEST(pages_give_every_row_once_whatever_the_sort_and_the_limit)
 	register_file_make(&f);
 	store = register_open(&f, STORE_WRITE);
 	fill(store);
-	for (size_t s = 0; s < 2; s++) {
+	for (size_t s = 0; s < 3; s++) {
 		for (size_t l = 0; l < 4; l++) {
 			char cursor[256] = "";
 			size_t rows = 0;
@@ -258,17 +261,51 @@ START_TEST(the_grade_filter_and_its_totals_say_what_the_rule_says_on_the_day)
 }
 END_TEST
 
-/* The rows of each state, one list a state. */
-static void count_rows(struct store *store, const struct query_pair *filter, int64_t to[5])
+/* The rows of each state, one list a state; what: NULL, or what is due. */
+static void count_rows(struct store *store, const struct query_pair *filter, const char *what,
+	int64_t to[5])
 {
 	for (int state = 0; state < 5; state++) {
 		const struct query_pair pairs[] = { { "state", due_state_words.code[state] },
-			{ "limit", "1000" }, *filter };
+			{ "limit", "1000" }, *filter, { "what", what } };
 		struct list_query q;
 		struct problems why = { 0 };
 
-		ck_assert(list_query_read(&due_list, pairs, 3, TODAY, &q, &why));
+		ck_assert(list_query_read(&due_list, pairs, what != NULL ? 4 : 3, TODAY, &q, &why));
 		to[state] = (int64_t)run(store, &q, NULL, 0);
+	}
+}
+
+static int64_t total_of(const int64_t *totals, const char *name)
+{
+	for (size_t i = 0; i < DUE_TOTALS; i++) {
+		if (strcmp(due_totals[i].name, name) == 0) {
+			return totals[i];
+		}
+	}
+	ck_abort_msg("there is no total %s", name);
+	return -1;
+}
+
+/* Inspections and mendings apart. */
+static void hold_parts_against_rows(struct store *store, const struct query_pair *filter,
+	const int64_t *totals)
+{
+	static const struct { const char *what, *name; } parts[] = {
+		{ "inspection", "inspections" }, { "mending", "mendings" } };
+
+	for (size_t p = 0; p < 2; p++) {
+		int64_t rows[5];
+
+		count_rows(store, filter, parts[p].what, rows);
+		for (int state = DUE_SOON; state < 5; state++) {
+			char name[40];
+
+			snprintf(name, sizeof name, "%s_%s", parts[p].name, due_state_words.code[state]);
+			ck_assert_msg(total_of(totals, name) == rows[state], "%s=%s, %s: %lld, counted %lld",
+				filter->name, filter->value, name, (long long)total_of(totals, name),
+				(long long)rows[state]);
+		}
 	}
 }
 
@@ -278,7 +315,8 @@ static void hold_totals_against_rows(struct store *store)
 	static const struct query_pair filters[] = { { "kind", "rail_joint" }, { "line", "1" },
 		{ "line", "2" }, { "criticality", "normal" }, { "until", "2025-12-01" }, { "surveyed", "no" },
 		{ "q", "B0" }, { "kind", "rail_joint,structure" }, { "state", "overdue" }, { "grade", "watch" },
-		{ "grade", "unknown,sound" }, { "crosses_before", "2026-01-20" } };
+		{ "grade", "unknown,sound" }, { "crosses_before", "2026-01-20" }, { "asked", "yes" },
+		{ "asked", "no" }, { "line", "" } };
 
 	for (size_t i = 0; i < sizeof filters / sizeof filters[0]; i++) {
 		const struct query_pair every = { "limit", "1000" };
@@ -287,7 +325,9 @@ static void hold_totals_against_rows(struct store *store)
 		struct problem why = { 0 };
 		int64_t rows[5], totals[DUE_TOTALS];
 
-		count_rows(store, strcmp(filters[i].name, "state") == 0 ? &every : &filters[i], rows);
+		bool by_state = strcmp(filters[i].name, "state") == 0;
+
+		count_rows(store, by_state ? &every : &filters[i], NULL, rows);
 		ck_assert(list_query_read(&due_list, &filters[i], 1, TODAY, &q, &wrong_query));
 		ck_assert(list_totals(store, &q, totals, &why));
 		for (int state = 0; state < 5; state++) {
@@ -295,6 +335,7 @@ static void hold_totals_against_rows(struct store *store)
 				filters[i].name, filters[i].value, due_state_words.code[state],
 				(long long)totals[state], (long long)rows[state]);
 		}
+		hold_parts_against_rows(store, by_state ? &every : &filters[i], totals);
 	}
 }
 
@@ -323,9 +364,12 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 			s.due.due_day += 100;
 			s.due.soon_from_day += 100;
 			s.due.overdue_from_day += 100;
+			s.due.inspect_day += 100;
+			s.due.mend_day += s.due.mend_day != DAY_NONE ? 100 : 0;
+			s.due.deferred_until_day = DAY_NONE;   /* it is not after that day */
 		} else if (id % 5 == 0) {
 			s.due.due_day = s.due.soon_from_day = s.due.overdue_from_day = DAY_NONE;
-			s.due.deferred_until_day = DAY_NONE;
+			s.due.deferred_until_day = s.due.inspect_day = s.due.mend_day = DAY_NONE;
 		}
 		keep_state(store, &b, s);
 	}
@@ -336,8 +380,8 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 	hold_totals_against_rows(reader);
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_eq(off, 0);
-	ck_assert(store_due_cells_add(store, &(struct due_cell){ 1, 0, 0, 0, 20000, 20000, 20000,
-		20000, 1, 20000, 1 }, 1, &why));    /* a bond that is not there */
+	ck_assert(store_due_cells_add(store, &(struct due_cell){ 1, 0, 0, 0, 3, 0, 20000, 20000,
+		20000, 20000, 1, 20000, 1 }, 1, &why));    /* a bond that is not there */
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_gt(off, 0);
 	ck_assert(store_due_count_make(store, &why));

@@ -35,7 +35,8 @@ static void add_bond(struct railway *r, int i, int64_t at_mm)
 		.rail = cross ? RAIL_RIGHT : -1, .face = -1, .distance_mm = at_mm + 250,
 		.on = cross ? END_ON_RAIL : END_ON_STRUCTURE, .structure = "M 12" } } };
 	struct due_facts facts = { .kind = b.kind, .in_service = b.status == BOND_IN_SERVICE,
-		.installed_day = DAY_NONE, .known_since_day = TODAY,
+		.installed_day = DAY_NONE, .known_since_day = TODAY, .commissioning_day = DAY_NONE,
+		.early_day = DAY_NONE,
 		.inspected_day = i % 11 == 0 ? DAY_NONE : TODAY - i % 300 * 7,
 		.deferred_until_day = i % 13 == 0 ? TODAY + i % 5 - 2 : DAY_NONE };
 	struct bond_state s = state_graded(i / 3, TODAY);
@@ -43,6 +44,8 @@ static void add_bond(struct railway *r, int i, int64_t at_mm)
 	snprintf(b.label, sizeof b.label, "B%05d", i);
 	ck_assert_msg(store_bond_insert(r->store, &b, &origin, &why), "%s", why.detail);
 	s.last_inspection_day = facts.inspected_day;
+	facts.is_judged = true;
+	facts.act_since_day = s.act_since_day;
 	due_compute(&rules, &facts, &s.due);
 	keep_state(r->store, &b, s);
 }
@@ -112,7 +115,7 @@ static void check_sums(struct railway *r, const struct query_pair *pairs, size_t
 			kinds += all[i].by_kind[k];
 		}
 	}
-	for (size_t k = 0; k < DUE_TOTALS; k++) {
+	for (size_t k = 0; k < DUE_STRIP_TOTALS; k++) {
 		ck_assert_int_eq(got[k], expected[k]);
 	}
 	ck_assert_int_eq(bonds, kinds);

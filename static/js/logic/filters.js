@@ -1,7 +1,7 @@
 import { addDays } from './day.js';
 
 /** The filters of the due list, as they stand in the page's address. */
-const NAMES = ['line', 'state', 'grade', 'verdict', 'crosses_before', 'kind', 'criticality', 'days', 'q', 'sort', 'after'];
+const NAMES = ['line', 'what', 'state', 'grade', 'asked', 'verdict', 'crosses_before', 'kind', 'criticality', 'days', 'q', 'sort', 'after'];
 
 /** @param {string} search  location.search @returns {Record<string, string>} */
 export function readFilters(search) {
@@ -32,6 +32,11 @@ export function filtersQuery(filters, today, more = {}) {
 	for (const [name, value] of Object.entries(more))
 		query.set(name, value);
 	return query.toString();
+}
+
+/** The order of the list, where none is asked for: what a filter is about, or else the worst first. */
+export function orderOf({ sort, crosses_before: crosses, q }) {
+	return sort || (crosses ? 'early' : q ? 'label' : 'worst');
 }
 
 /** A comma list with the word put in, or taken out when it was there. */

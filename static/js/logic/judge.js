@@ -13,19 +13,19 @@ function meterOf(rules, known, instrumentId, day) {
 
 /**
  * @param {import('./rules.js').Rules} rules  with a rulebook
- * @param {{material?: string, limit?: object, baseline?: object, last?: object,
+ * @param {{material?: string, limit?: object, baseline?: object, compared?: object, last?: object,
  *	instruments?: {id: number, methods?: number, calibrations?: object[]}[]}} known
  * @param {object} reading  as readReading gives it
- * @param {{day: string, purpose: string}} visit  what is measured at commissioning is not judged by
- *	what was measured at commissioning
+ * @param {{day: string, purpose: string, alone?: boolean}} visit
+ * @param {object[]} [others]  readings of the same quantity in the same visit
  * @returns {object} the answer to "reading"
  */
-export function judgeReading(rules, known, reading, { day, purpose }) {
-	const { instrument_id, ...question } = reading;
-	const { material, limit, baseline } = known;
+export function judgeReading(rules, known, reading, { day, purpose, alone }, others = []) {
+	const { material, limit, baseline, compared } = known;
+	const withMeter = (one) => ({ ...one, meter: meterOf(rules, known, one.instrument_id, day) });
 
 	return rules.ask('reading', {
-		...question, material, meter: meterOf(rules, known, instrument_id, day),
-		limit: { ...limit, baseline: purpose === 'commissioning' ? undefined : baseline?.[reading.quantity] }
+		...withMeter(reading), material, day, purpose, alone, compared: compared?.[reading.quantity],
+		others: others.map(withMeter), limit: { ...limit, baseline: baseline?.[reading.quantity] }
 	});
 }

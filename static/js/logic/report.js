@@ -46,30 +46,39 @@ export function bandWords({ from_days: from, to_days: to }) {
 	return to === null ? `over ${from - 1}` : `${from}–${to}`;
 }
 
+const WHATS = ['inspections', 'mendings'];
+
+/** Whether a group has something overdue or put off. */
+const isTold = (group) => WHATS.some((what) => group[what].overdue || group[what].deferred);
+
 /**
- * The groups line by line: those with something overdue or deferred, and how many bonds the line
- * has in all.
+ * Groups of bonds added up: how many bonds, and of inspections and of mendings how many are overdue,
+ * by band, how many are put off, and the oldest due day.
+ *
+ * @param {object[]} groups  as the report has them
+ */
+export function addGroups(groups) {
+	const all = sums(groups, 'bonds', 'overdue', 'deferred');
+
+	for (const what of WHATS) {
+		const of = groups.map((group) => group[what]);
+		all[what] = { ...sums(of, 'overdue', 'deferred'), by_band: (of[0]?.by_band ?? []).map((_, i) => of.reduce((sum, { by_band: counts }) => sum + counts[i], 0)),
+			oldest_due_day: of.map(({ oldest_due_day: day }) => day).filter(Boolean).sort()[0] ?? null };
+	}
+	return all;
+}
+
+/**
+ * The groups line by line: those with something overdue or deferred, and the sum of all of the line.
  *
  * @param {object[]} groups  as the report has them, by line
- * @returns {{line: string, line_id: number, bonds: number, overdue: number, deferred: number,
- *	by_band: number[], oldest_due_day: string|null, rows: object[]}[]}
+ * @returns {{line: string, line_id: number, rows: object[]}[]}  each with the members of a group
  */
 export function byLine(groups) {
-	const lines = new Map();
-
-	for (const group of groups) {
-		const line = lines.get(group.line) ?? { line: group.line, line_id: group.line_id, bonds: 0, overdue: 0, deferred: 0, by_band: group.by_band.map(() => 0), oldest_due_day: null, rows: [] };
-
-		lines.set(group.line, line);
-		for (const name of ['bonds', 'overdue', 'deferred'])
-			line[name] += group[name];
-		line.by_band = line.by_band.map((sum, i) => sum + group.by_band[i]);
-		if (group.oldest_due_day && (!line.oldest_due_day || group.oldest_due_day < line.oldest_due_day))
-			line.oldest_due_day = group.oldest_due_day;
-		if (group.overdue || group.deferred)
-			line.rows.push(group);
-	}
-	return [...lines.values()];
+	return [...new Set(groups.map(({ line }) => line))].map((line) => {
+		const of = groups.filter((group) => group.line === line);
+		return { line, line_id: of[0].line_id, ...addGroups(of), rows: of.filter(isTold) };
+	});
 }
 
 /** "2026-11" as a month of a report is named; the last one says how far it goes. */

@@ -3,7 +3,10 @@ import { dueWords } from './due-words.js';
 /** Lengths are millimetres along the line from its datum; a view is {from_mm, to_mm}. */
 
 export const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
-export const GRADES = ['act', 'watch', 'unknown', 'sound'];
+/* worst first */
+export const GRADES = ['act', 'unknown', 'watch', 'sound'];
+/* those that have a sign on the strip: of the others there are many */
+export const MARKED = ['act', 'watch'];
 
 const NARROWEST_MM = 20000;
 const CELL_PX = 34;          // a stretch wide enough for a figure of four digits
@@ -161,14 +164,14 @@ export function whereWords(axes) {
 	return [from?.text, to?.text].filter(Boolean).join(' to ');
 }
 
-/** The worst grade among several bonds. */
-export function worstGrade(bonds) {
-	return GRADES.find((grade) => bonds.some((bond) => bond.grade === grade)) ?? null;
+/** The worst grade among several bonds, of those that are marked. */
+export function worstMarked(bonds) {
+	return MARKED.find((grade) => bonds.some((bond) => bond.grade === grade)) ?? null;
 }
 
-/** "2 act, 5 watch": of what is not sound. @param {Record<string, number>} grades */
+/** "2 act, 1 unknown, 5 watch": of what is not sound. @param {Record<string, number>} grades */
 export function gradeCounts(grades) {
-	return GRADES.slice(0, 2).filter((grade) => grades?.[grade]).map((grade) => `${grades[grade]} ${grade}`).join(', ');
+	return GRADES.filter((grade) => grade !== 'sound').filter((grade) => grades?.[grade]).map((grade) => `${grades[grade]} ${grade}`).join(', ');
 }
 
 /** "3 overdue, 12 later" @param {Record<string, number>} states */

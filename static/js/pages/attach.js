@@ -2,11 +2,13 @@ import { get, getAll, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { CHECKS, acceptanceQuestion, acceptedWords, attachmentBody, readMeasure } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
+import { doerToSend } from '../logic/doer.js';
 import { alikeWords } from '../logic/ends.js';
 import { isBegun } from '../logic/number.js';
 import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
+import { doerField } from '../parts/doer-field.js';
 import { frame, may } from '../parts/frame.js';
 import { verdictSign } from '../parts/grade-sign.js';
 import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
@@ -33,7 +35,11 @@ let rails = null;  // by end, what is on record of the rail; null: not known her
 let rules = null;  // null: this tablet cannot judge
 let typed, shown = null, kept = true, free = null, asked = null;
 
-const { send } = sender(() => person?.id ?? null, told);
+const { send } = sender(told);
+
+/** Who is signed in, or was when the server last answered. */
+const me = () => person ?? (lastUsed('session') || null);
+const showDoer = doerField(form.elements.person, me);
 
 async function start() {
 	for (const link of document.querySelectorAll('.back'))
@@ -103,8 +109,11 @@ function takeUp() {
 		if (kept)
 			dropUnsent(refused.uuid);
 		showProblem(form, refused.refused);
-	} else if (old?.begun_by && person && old.begun_by.id !== person.id)
-		showNotice(form.querySelector('.notice'), `${old.begun_by.name} began this on this tablet. It is kept as it was left; the name of who made it stays theirs.`);
+	} else if (old?.begun_by && person && old.begun_by.id !== person.id) {
+		if (typed.person === old.begun_by.name)
+			write({ ...typed, person: person.name });
+		showNotice(form.querySelector('.notice'), `${old.begun_by.name} began this on this tablet. It is kept as it was left, but now you enter it, and it says that you made it. Put the other name there if that is not so.`);
+	}
 	showState();
 }
 
@@ -113,7 +122,7 @@ function blank() {
 	const flags = Object.fromEntries(CHECKS.filter(([, , type]) => type === 'flag').map(([, member]) => [member, '']));
 	return {
 		...flags, uuid: newUuid(), made_day: dayOf(new Date()), end: ['a', 'b'].includes(end) ? end : '', method: lastUsed('method') || 'brazed_pin',
-		person: lastUsed('person') || person?.name || '', kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
+		person: me()?.name ?? '', kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
 	};
 }
 
@@ -140,7 +149,7 @@ function read() {
 
 /** Every change is kept, and judged, at once. */
 function changed() {
-	typed = { ...read(), begun_by: person ?? lastUsed('session') };
+	typed = { ...read(), begun_by: me() };
 	kept = keepDraft(DRAFT, typed);
 	judge();
 	showState();
@@ -148,6 +157,7 @@ function changed() {
 
 function judge() {
 	const values = read();
+	showDoer();
 	judgeSpot(values);
 	judgeChecks(values);
 }
@@ -264,7 +274,8 @@ async function save() {
 		showProblem(form, { errors });
 		return;
 	}
-	const item = { what: WHAT, uuid: typed.uuid, bond_id: id, label: bond.label, person_id: (person ?? lastUsed('session')).id ?? null, body, typed, refused: null };
+	body.person = doerToSend(typed.person, me()) || undefined;
+	const item = { what: WHAT, uuid: typed.uuid, bond_id: id, label: bond.label, person_id: me()?.id ?? null, body, typed, refused: null };
 	if (!keepUnsent(item)) {
 		kept = false;
 		showProblem(form, { detail: 'This tablet cannot keep the attachment: its storage is full or switched off. Free some space, then save again; what you typed is still here.' });
@@ -272,7 +283,7 @@ async function save() {
 	}
 	dropDraft(DRAFT);
 	kept = true;
-	for (const name of ['kit', 'batch', 'method', 'person'])
+	for (const name of ['kit', 'batch', 'method'])
 		keepLastUsed(name, typed[name]);
 	shown = item;
 	showResult('Saved on this tablet, sending …', '');

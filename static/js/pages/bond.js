@@ -2,15 +2,18 @@ import { get, getAll, getWords, put } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { acceptanceLine } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
-import { dueWords } from '../logic/due-words.js';
+import { doerToSend, whoWords } from '../logic/doer.js';
+import { dueHeadline, dueWords } from '../logic/due-words.js';
 import { alikeWords, placesOfFailure, wordsOfBond } from '../logic/ends.js';
 import { aheadWords, attachmentsByEnd, history } from '../logic/history.js';
 import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
 import { formerWords } from '../logic/rulebook.js';
+import { withPoints } from '../logic/readings.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
+import { doerField } from '../parts/doer-field.js';
 import { dueState } from '../parts/due-state.js';
 import { formDialog } from '../parts/form-dialog.js';
 import { frame, may } from '../parts/frame.js';
@@ -19,6 +22,7 @@ import { showNotice } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { readingsChart, verdictKey } from '../parts/readings-chart.js';
 import { readingsTable } from '../parts/readings-table.js';
+import { rulings } from '../parts/rulings.js';
 import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, stamp } from '../parts/template.js';
 
@@ -27,6 +31,7 @@ const id = bondOf(location.pathname);
 const today = dayOf(new Date());
 const NEAR_MM = 150000;   // of line shown to either side
 
+const showRulings = rulings($('.rulings'), $('#ruling'), done);
 let words, person, bond, attachments, open = [];
 
 async function start() {
@@ -43,8 +48,10 @@ async function start() {
 
 async function load() {
 	const of = (list) => getAll(list, `bond=${id}`).then(({ rows }) => rows);
-	const [got, judgement, inspections, readings, failures, deferrals, fixed] = await Promise.all(
-		[get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments')]);
+	const [got, judgement, inspections, readings, failures, deferrals, fixed, changes] = await Promise.all(
+		[get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments'), of('bond-changes')]);
+	const [said, { rows: waiting }] = await Promise.all([of('rulings'), getAll('better-by-correction', `bond=${id}&waits=yes`)]);
+	const marked = (rows) => rows.map((row) => ({ ...row, waits: waiting.some(({ uuid }) => uuid === row.uuid) }));
 
 	bond = got;
 	words = wordsOfBond(bond, words);
@@ -54,8 +61,12 @@ async function load() {
 	showGrade(bond.grade);
 	$('[data-f="formerly"]').textContent = formerWords(judgement, words.grade);
 	showEnds(attachmentsByEnd(attachments), judgement.attachments);
-	showReadings(readings, judgement);
-	showHistory(history({ inspections, failures, deferrals }, words));
+	showReadings(withPoints(readings, judgement.quantities), judgement);
+	showHistory(history({ inspections: marked(inspections), failures: marked(failures), deferrals, changes, rulings: said }, words));
+	showRulings({
+		bond, waiting, toMend: judgement.to_mend,
+		attachments: attachments.filter(({ live, end }) => live && judgement.attachments.some((one) => one.end === end && one.acceptance.accepted === 'not_accepted') && bond.grade.reasons.includes('not_accepted'))
+	}, person, words);
 	$('.sheets').hidden = false;
 	showStrip();
 	showRails().catch(() => { $('.no-rules').hidden = false; });
@@ -79,7 +90,7 @@ function showBond() {
 		return el;
 	}));
 	$('.acts > .put-off').hidden = !may(person, 'plan') || (due.state ?? 'not_due') === 'not_due';
-	dueState($('.due-next'), due.state ?? 'not_due', due.state ? dueWords(due) : 'not due');
+	dueState($('.due-next'), due.state ?? 'not_due', due.state ? dueHeadline(due) : 'not due');
 	facts($('.facts.bond'), [
 		['Kind', kind], ['Criticality', words.criticality.get(bond.criticality)],
 		['Status', words.bond_status.get(bond.status)], ['Installed', bond.installed_day ?? 'not known'],
@@ -91,7 +102,7 @@ function showBond() {
 }
 
 /** The grade at the top, and its reasons, worst first. */
-function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: since }) {
+function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: since, asked }) {
 	$('.page-head > .grade').hidden = grade === 'none';
 	gradeSign($('.page-head > .grade'), grade, words.grade.get(grade));
 	$('#grade-title').textContent = `Grade: ${words.grade.get(grade)}`;
@@ -100,6 +111,7 @@ function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: s
 		$('.because').replaceChildren(make('li', grade === 'none' ? 'Not in service.' : 'Inspected, with evidence, and nothing speaks against it.'));
 	$('[data-f="grade_since"]').textContent = [
 		since && `Act since ${since}.`,
+		asked > 0 && `${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer.`,
 		until && (until < today ? `The newest evidence counted until ${until}.` : `The newest evidence counts until ${until}.`)
 	].filter(Boolean).join(' ');
 }
@@ -131,6 +143,7 @@ function showEnds({ live, former }, accepted) {
 			['Where', placeWords(end, words.rail) || words.end_on.get(end.on)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
 			['Attached', live[end.end] && [live[end.end].made_day, aheadWords(live[end.end].days_ahead)].filter(Boolean).join(', ')], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
+			['By', live[end.end] && whoWords(live[end.end])],
 			['Acceptance', acceptanceLine(acceptance, spot)]
 		]);
 		el.querySelector('dd:last-child').classList.toggle('bad', acceptance?.accepted === 'not_accepted');
@@ -139,13 +152,13 @@ function showEnds({ live, former }, accepted) {
 	$('.alike').textContent = alikeWords(bond);
 	$('.former').replaceChildren(...former.map((one) => stamp('event', {
 		day: one.made_day, what: capital(one.end_words), words: attachmentWords(one),
-		more: [one.until_day && `until ${one.until_day}`, one.note, aheadWords(one.days_ahead)].filter(Boolean).join(' · ')
+		more: [one.until_day && `until ${one.until_day}`, one.note, whoWords(one), aheadWords(one.days_ahead)].filter(Boolean).join(' · ')
 	})));
 	emptyList('.former', former.length);
 }
 
 function attachmentWords(one) {
-	return [words.attach_method.get(one.method), one.person, kitWords(one),
+	return [words.attach_method.get(one.method), one.done_by, kitWords(one),
 		one.offset_mm != null && `${offsetText(one.offset_mm)} from the mark`].filter(Boolean).join(', ');
 }
 
@@ -214,31 +227,33 @@ const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${n
 
 function dialogs() {
 	let uuid;
+	const showDoers = ['#found-by', '#made-good-by'].map((field) => doerField($(field), () => person));
 	const made = (dialog, send, said) => {
 		const { open: openDialog } = formDialog($(dialog), send, () => done(said));
 		return (values) => {
 			uuid = newUuid();   // one for each opening: sending again after no answer stores once
 			openDialog(values);
+			showDoers.forEach((show) => show());
 		};
 	};
 
 	choices(pick('#report', 'end'), 'end', placesOfFailure(bond));
-	choices(pick('#report', 'mode'), 'mode', words.failure_mode, 'not_stated');
-	const report = made('#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values })), 'The failure is on record.');
-	$('.acts > .report').addEventListener('click', () => report({ found_day: today }));
+	choices(pick('#report', 'mode'), 'mode', words.failure_mode);
+	const report = made('#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values, found_by: doerToSend(values.found_by, person) })), 'The failure is on record.');
+	$('.acts > .report').addEventListener('click', () => report({ found_day: today, found_by: person.name }));
 
-	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`, present(values)), 'Made good is on record.');
+	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`, present({ ...values, made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
 	$('.open-failures').addEventListener('click', (e) => {
 		const failure = open.find((one) => one.uuid === e.target.dataset.failure);
 		if (failure) {
 			offerRepair(failure);
-			repair({ day: today });
+			repair({ day: today, made_good_by: person.name });
 		}
 	});
 	$('#by').addEventListener('change', byAttachment);
 
 	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
-	$('.acts > .put-off').addEventListener('click', () => putOff(bond));
+	$('.acts > .put-off').addEventListener('click', () => putOff(bond).catch(say));
 }
 
 /** The open failures, this one chosen, and the attachments that were made since it was found. */
@@ -259,6 +274,8 @@ function byAttachment() {
 
 	if (one) {
 		$('#repair-day').value = one.made_day;
+		$('#made-good-by').value = one.done_by ?? person.name;
+		$('#made-good-by').dispatchEvent(new Event('input'));
 		$('#how').value = `New attachment at ${one.end_words}: ${attachmentWords(one)}.`;
 	}
 }

@@ -1,7 +1,7 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
-import { daysFigure } from '../logic/due-words.js';
-import { filtersAddress, filtersQuery, readFilters, toggleWord } from '../logic/filters.js';
+import { daysFigure, dueBecause } from '../logic/due-words.js';
+import { filtersAddress, filtersQuery, orderOf, readFilters, toggleWord } from '../logic/filters.js';
 import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
@@ -14,7 +14,15 @@ import { rowKeys } from '../parts/row-keys.js';
 import { fillSelect, make, stamp } from '../parts/template.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
-const GRADES = ['act', 'watch', 'unknown', 'sound'];
+const GRADES = ['act', 'unknown', 'watch', 'sound'];   // worst first
+/* inspections and mendings apart: each figure shows the rows that it counts */
+const PARTS = [
+	['inspections_overdue', 'inspections overdue', { what: 'inspection', state: 'overdue' }],
+	['inspections_due', 'inspections due', { what: 'inspection', state: 'due' }],
+	['mendings_overdue', 'mendings overdue', { what: 'mending', state: 'overdue' }],
+	['mendings_due', 'mendings due', { what: 'mending', state: 'due' }],
+	['asked', 'wait for an answer', { asked: 'yes' }]
+];
 const PAGE = '100';
 
 const $ = (selector) => document.querySelector(selector);
@@ -37,6 +45,7 @@ async function start() {
 		el.hidden = !mayDefer;
 	lineNames = new Map(lines.rows.map(({ id, name }) => [String(id), name]));
 	fillSelect(form.line, lineNames);
+	fillSelect(form.what, words.due_what);
 	fillSelect(form.kind, words.bond_kind);
 	fillSelect(form.criticality, words.criticality);
 	fillSelect(form.verdict, [...words.verdict].filter(([code]) => code !== 'none'));
@@ -60,11 +69,16 @@ function change(more) {
 	load();
 }
 
+/** What the list is asked for, its order too. */
+function query(of, more = {}) {
+	return filtersQuery({ ...of, sort: orderOf(of) }, today, more);
+}
+
 async function load() {
 	const turn = ++asked;
 
 	try {
-		const got = await get(`/api/due?${filtersQuery(filters, today, { limit: PAGE })}`);
+		const got = await get(`/api/due?${query(filters, { limit: PAGE })}`);
 		if (turn !== asked)
 			return;   // a later question is under way
 		page = got;
@@ -92,7 +106,7 @@ function show() {
 	$('.pager > .shown').textContent = page.rows.length
 		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after ? ', the last' : ''}` : '';
 	for (const ending of ['csv', 'xlsx'])
-		$(`.${ending}`).href = `/api/due.${ending}?${filtersQuery({ ...filters, after: '' }, today)}`;
+		$(`.${ending}`).href = `/api/due.${ending}?${query({ ...filters, after: '' })}`;
 	showTitle(total);
 	showLine();
 }
@@ -100,9 +114,8 @@ function show() {
 /** The strip of the line that is chosen, by the filters of the list. */
 function showLine() {
 	const line = filters.line && { id: filters.line, name: lineNames.get(filters.line) };
-	const query = filtersQuery({ ...filters, line: '', sort: '', after: '' }, today);
 
-	showStrip(line || null, words, query);
+	showStrip(line || null, words, filtersQuery({ ...filters, line: '', sort: '', after: '' }, today));
 }
 
 function rowOf(due) {
@@ -111,10 +124,10 @@ function rowOf(due) {
 		rail: placeWords(due, words.rail),
 		kind: words.bond_kind.get(due.kind), criticality: words.criticality.get(due.criticality),
 		last_inspection_day: due.last_inspection_day ?? 'never',
-		why: whyWords(due)
+		why: dueBecause(due, words)
 	});
 
-	dueState(tr.querySelector('.state'), due.state, words.due_state.get(due.state));
+	dueState(tr.querySelector('.state'), due.state, `${words.due_what.get(due.what)} ${words.due_state.get(due.state)}`);
 	gradeSign(tr.querySelector('.grade'), due.grade, words.grade.get(due.grade));
 	tr.querySelector('a').href = `/bonds/${due.bond_id}`;
 	tr.querySelector('.line').href = `/lines/${due.line_id}?at=${due.distance_mm}`;
@@ -125,26 +138,31 @@ function rowOf(due) {
 	return tr;
 }
 
-function whyWords(due) {
-	const open = due.failures_open;
-	return [
-		open > 0 && `${open} failure${open === 1 ? '' : 's'} not made good`,
-		due.grade_reason && due.grade_reason !== 'failure_open' && words.grade_reason.get(due.grade_reason),
-		due.early_day && `may cross its limit from ${due.early_day}`,
-		due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : due.basis !== 'act' && words.due_basis.get(due.basis)
-	].filter(Boolean).join('; ');
-}
-
 function showTotals(total) {
 	const states = [['', 'all', total], ...STATES.map((state) => [state, words.due_state.get(state), page.totals?.[state] ?? 0])];
 	const grades = GRADES.map((grade) => [grade, words.grade.get(grade), page.totals?.[grade] ?? 0]);
 
+	$('.totals.by-what').replaceChildren(...PARTS.map(partLink));
 	showButtons('state', states.map(([state, text, count]) => countButton('state', state, text, count)));
 	showButtons('grade', grades.map(([grade, text, count]) => {
 		const button = countButton('grade', grade, '', count);
 		gradeSign(button.insertBefore(make('span'), button.firstChild), grade, text);
 		return button;
 	}));
+}
+
+/** A figure of inspections or mendings, as the way to its rows; back again when they are shown. */
+function partLink([name, text, of]) {
+	const shown = Object.entries(of).every(([filter, word]) => filters[filter] === word);
+	const more = shown ? Object.fromEntries(Object.keys(of).map((filter) => [filter, ''])) : of;
+	const link = make('a', '');
+
+	link.dataset.part = name;
+	link.href = `/due${filtersAddress({ ...filters, after: '', ...more })}`;
+	if (shown)
+		link.setAttribute('aria-current', 'true');
+	link.append(make('span', page.totals?.[name] ?? 0, 'count'), ` ${text}`);
+	return link;
 }
 
 /* The one that has the focus keeps it. */
@@ -179,29 +197,33 @@ function showEmpty(total) {
 function filterWords() {
 	const chosen = (name) => filters[name] && form[name].selectedOptions?.[0]?.text;
 	return [
-		chosen('line'), filters.state && `only ${filters.state.replaceAll(',', ', ')}`,
+		chosen('line'), filters.what && `${filters.what.replaceAll(',', ', ')} alone`, filters.state && `only ${filters.state.replaceAll(',', ', ')}`,
 		chosen('kind'), filters.criticality && `criticality ${chosen('criticality')}`,
 		filters.grade && `graded ${filters.grade.replaceAll(',', ', ')}`,
 		filters.verdict && `worst reading ${chosen('verdict')}`, filters.crosses_before && `may cross its limit before ${filters.crosses_before}`,
+		filters.asked && (filters.asked === 'yes' ? 'with a reading that waits for an answer' : 'without a question'),
 		filters.days && `due within ${filters.days} days`, filters.q && `label begins with "${filters.q}"`
 	].filter(Boolean);
 }
 
 function showTitle(total) {
 	const where = (filters.line && form.line.selectedOptions[0]?.text) || 'every line';
-	const overdue = page.totals?.overdue ?? 0;
+	const { overdue = 0, inspections_overdue: inspections = 0, mendings_overdue: mendings = 0, act = 0 } = page.totals ?? {};
 
 	$('h1').textContent = `Due, ${where}`;
-	const act = page.totals?.act ?? 0;
+	const alone = ['inspection', 'mending'].includes(filters.what);
 
-	$('.summary').textContent = `${overdue} overdue of ${total} bonds${act ? `, ${act} graded act` : ''}`;
-	document.title = `Due, ${where} · ${overdue} overdue`;
+	$('.summary').textContent = `${alone ? `${overdue} of ${countOf(total, filters.what)} overdue`
+		: `${overdue} of ${countOf(total, 'bond')} overdue: ${countOf(inspections, 'inspection')}, ${countOf(mendings, 'mending')}`}${act ? `; ${act} graded act` : ''}`;
+	document.title = `Due, ${where} · ${overdue} ${alone ? `${filters.what}s ` : ''}overdue`;
 	$('caption').textContent = `Due, ${filterWords().join('; ') || 'every bond'}. Printed ${today}. ${page.rows.length} rows${page.next ? ' of more: "Print all" on the page prints every one' : ''}.`;
 }
 
+const countOf = (count, thing) => `${count} ${thing}${count === 1 ? '' : 's'}`;
+
 /** Fetches every row of the filter first: what is printed is the list, not a page of it. */
 async function printAll() {
-	const { rows, whole } = await getAll('due', filtersQuery({ ...filters, after: '' }, today));
+	const { rows, whole } = await getAll('due', query({ ...filters, after: '' }));
 
 	page = { ...page, rows, next: whole ? null : page.next };
 	show();
@@ -220,7 +242,7 @@ form.q.addEventListener('input', () => {
 	typing = setTimeout(() => change({ q: form.q.value.trim() }), 250);
 });
 form.querySelector('.clear').addEventListener('click', () => {
-	change({ line: '', state: '', grade: '', verdict: '', crosses_before: '', kind: '', criticality: '', days: '', q: '', sort: '' });
+	change({ line: '', what: '', state: '', grade: '', asked: '', verdict: '', crosses_before: '', kind: '', criticality: '', days: '', q: '', sort: '' });
 	showFilters();
 });
 for (const name of ['state', 'grade']) {
@@ -230,6 +252,16 @@ for (const name of ['state', 'grade']) {
 			change({ [name]: word ? toggleWord(filters[name], word) : '' });
 	});
 }
+$('.totals.by-what').addEventListener('click', (e) => {
+	const part = e.target.closest('a')?.dataset.part;
+	if (!part || e.ctrlKey || e.metaKey || e.shiftKey)
+		return;
+	e.preventDefault();
+	filters = readFilters(new URL(e.target.closest('a').href).search);
+	change({});
+	showFilters();
+	$(`[data-part="${part}"]`).focus();
+});
 body.addEventListener('click', (e) => {
 	if (e.target.matches('.defer'))
 		deferRow(e.target.closest('tr'));
@@ -253,7 +285,7 @@ function next() {
 
 function deferRow(tr) {
 	if (tr && mayDefer)
-		askDefer({ id: tr.due.bond_id, label: tr.due.label });
+		askDefer({ id: tr.due.bond_id, label: tr.due.label }).catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
 }
 
 rowKeys(body, {

@@ -7,8 +7,12 @@ import { showNotice } from '../parts/problems.js';
 import { make, stamp } from '../parts/template.js';
 import { zoneForm } from '../parts/zone-form.js';
 
-const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
-const GRADES = ['act', 'watch', 'unknown', 'sound'];
+const GRADES = ['act', 'unknown', 'watch', 'sound'];   // worst first
+/* inspections and mendings apart, in the words of the totals and as the due list is asked for them */
+const PARTS = ['inspection', 'mending'].flatMap((what) => ['overdue', 'due', 'soon', 'deferred'].map((state) => (
+	{ total: `${what}s_${state}`, words: `${what}s ${state}`, state, of: `what=${what}&state=${state}` })));
+const SHOWN = PARTS.filter(({ state }) => state !== 'soon');
+const BETTER = 8;        // corrections
 const PLACES = 8;        // the worst of them
 const LINES_MOST = 40;   // one question each
 
@@ -24,20 +28,23 @@ async function open() {
 
 async function show() {
 	following($('.following')).catch(() => {});
-	const [{ totals }, words, lines, places] = await Promise.all([get('/api/due?limit=1'), getWords(),
-		getAll('lines', ''), get(`/api/repeat-places?limit=${PLACES}`)]);
+	const [{ totals }, words, lines, places, better] = await Promise.all([get('/api/due?limit=1'), getWords(), getAll('lines', ''),
+		get(`/api/repeat-places?limit=${PLACES}`), get(`/api/better-by-correction?limit=${BETTER}`)]);
 
 	showCounts(totals, words);
 	showPlaces(places.rows, words);
+	showBetter(better, words);
 	document.title = `What needs a visit, every line · ${totals.overdue} overdue`;
 	if (lines.rows.length > 0 && lines.rows.length <= LINES_MOST)
 		await showLines(lines.rows);
 }
 
+const bondsOf = (totals) => GRADES.reduce((sum, grade) => sum + totals[grade], 0);
+
 function showCounts(totals, words) {
-	$('.counts').replaceChildren(...STATES.map((state) => {
-		const link = stamp('count', { count: totals[state], word: words.due_state.get(state) });
-		link.href = `/due?state=${state}`;
+	$('.counts').replaceChildren(...SHOWN.map(({ total, words: word, state, of }) => {
+		const link = stamp('count', { count: totals[total], word });
+		link.href = `/due?${of}`;
 		link.querySelector('.due-state').dataset.state = state;
 		return link;
 	}));
@@ -46,9 +53,15 @@ function showCounts(totals, words) {
 		link.href = `/due?grade=${grade}`;
 		gradeSign(link.querySelector('.sign'), grade, words.grade.get(grade));
 		return link;
-	}));
-	$('.graded').hidden = !GRADES.some((grade) => totals[grade]);
-	$('.empty').hidden = STATES.some((state) => totals[state]);
+	}), askedLink(totals.asked));
+	$('.counts').hidden = $('.graded').hidden = !bondsOf(totals);
+	$('.empty').hidden = bondsOf(totals) > 0;
+}
+
+function askedLink(count) {
+	const link = stamp('count', { count, word: count === 1 ? 'bond waits for an answer' : 'bonds wait for an answer' });
+	link.href = '/due?asked=yes';
+	return link;
 }
 
 /* Each figure leads to the rows that it counts. */
@@ -59,10 +72,25 @@ async function showLines(lines) {
 	body.replaceChildren(...lines.map(({ id, name }, i) => {
 		const tr = stamp('line', { name });
 		tr.querySelector('a').href = `/lines/${id}`;
-		tr.append(...STATES.map((state) => countCell(`/due?line=${id}&state=${state}`, all[i].totals[state], `${state}, ${name}`)));
+		tr.append(...PARTS.map(({ total, words: word, of }) => countCell(`/due?line=${id}&${of}`, all[i].totals[total], `${word}, ${name}`)));
 		return tr;
 	}));
 	$('.lines').hidden = false;
+}
+
+/** Corrections that made a bond better, those that wait for an engineer first. */
+function showBetter({ rows, totals }, words) {
+	$('.better tbody').replaceChildren(...rows.map((row) => {
+		const tr = stamp('better', { ...row, entry: words.entry.get(row.entry), waits: row.waits ? 'waits for an engineer' : 'counts' });
+		tr.querySelector('a').href = `/bonds/${row.bond_id}`;
+		gradeSign(tr.querySelector('.before'), row.grade_before, words.grade.get(row.grade_before));
+		gradeSign(tr.querySelector('.after'), row.grade_after, words.grade.get(row.grade_after));
+		return tr;
+	}));
+	$('.better .said').textContent = rows.length === 0 ? 'No correction has made a bond better.'
+		: `${totals.waiting} of ${totals.waiting + totals.counting} ${totals.waiting === 1 ? 'waits' : 'wait'} for an engineer to confirm ${totals.waiting === 1 ? 'it' : 'them'}: until then the worse grade stands.`;
+	$('.better .scroll').hidden = $('.better .all').hidden = rows.length === 0;
+	$('.better').hidden = false;
 }
 
 function countCell(href, count, label) {

@@ -2,7 +2,8 @@ import { get, getAll, getWords, postFile, put } from '../api.js';
 import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
-import { frame } from '../parts/frame.js';
+import { frame, may } from '../parts/frame.js';
+import { importMeter } from '../parts/import-meter.js';
 import { showNotice } from '../parts/problems.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
@@ -13,14 +14,16 @@ const $ = (selector) => document.querySelector(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
-let kind, file, readKind, fields = [], words;
+const meter = importMeter($('#meter'), () => listEarlier());
+
+let kind, file, readKind, fields = [], words, person;
 let proposal;       // of the API: reasons, columns, preview
 let settings = {};  // as the API takes them: the proposal's, with what was changed since
 let refused = {};   // field -> values that the last trial refused
 
 async function start() {
 	choices($('[data-name="kind"]'), 'kind', KINDS);
-	[, words] = await Promise.all([frame(), getWords()]);
+	[person, words] = await Promise.all([frame(), getWords()]);
 	listEarlier();
 }
 
@@ -289,10 +292,15 @@ function noteRefused(rows) {
 }
 
 async function listEarlier() {
-	const { rows } = await get('/api/imports?limit=20');
+	const [{ rows }, stated] = await Promise.all([get('/api/imports?limit=20'), meter.stated()]);
 	$('.earlier').hidden = rows.length === 0;
-	$('.earlier tbody').replaceChildren(...rows.map((one) => row([one.recorded_at.replace('T', ' ').slice(0, 16), 'keep'],
-		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name, [one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'], [one.left_out, 'figure'], one.person)));
+	$('.earlier tbody').replaceChildren(...rows.map((one) => withMeter(one, stated, row([one.entered_at.replace('T', ' ').slice(0, 16), 'keep'],
+		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name, [one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'], [one.left_out, 'figure'], one.entered_by, ''))));
+}
+
+function withMeter(one, stated, tr) {
+	meter.fillCell(tr.lastElementChild, one, stated, may(person, 'manage'));
+	return tr;
 }
 
 form.addEventListener('submit', (e) => e.preventDefault());

@@ -6,6 +6,7 @@ import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { kindGlyph } from '../parts/kind-glyph.js';
 import { showNotice } from '../parts/problems.js';
+import { renewals } from '../parts/renewals.js';
 import { strip } from '../parts/strip.js';
 import { fillSelect, make } from '../parts/template.js';
 
@@ -17,11 +18,12 @@ const form = $('.filters');
 const today = dayOf(new Date());
 
 let filters = readFilters(location.search);
-let line, words, drawn, view;
+let person, line, words, drawn, view;
 
 async function start() {
-	const [, known, got] = await Promise.all([frame(), getWords(), get(`/api/lines/${id}`)]);
+	const [who, known, got] = await Promise.all([frame(), getWords(), get(`/api/lines/${id}`)]);
 
+	person = who;
 	words = known;
 	line = got;
 	fillSelect(form.kind, words.bond_kind);
@@ -87,6 +89,8 @@ function showFacts(got) {
 	dl.replaceChildren(...pairs.filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 	$('.jumps').replaceChildren(...got.axes.flatMap((one) => jumps(one, got)));
 	$('.sheets').hidden = false;
+	renewals($('.renewals'), { line, tracks: got.tracks, person, today }, words)
+		.catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status));
 }
 
 function jumps(axis, got) {

@@ -1,5 +1,6 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
+import { enteredWords } from '../logic/doer.js';
 import { cellLink, cellText, describedList, namesOfLists } from '../logic/list-view.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign, verdictSign } from '../parts/grade-sign.js';
@@ -169,7 +170,7 @@ function rowOf(of) {
 	const tr = make('tr');
 
 	tr.append(...list.columns.map((column) => {
-		const text = cellText(column, of[column.name], words);
+		const text = cellText(column, column.name === 'entered_by' ? enteredWords(of) : of[column.name], words);
 		const href = text && cellLink(name, column, of);
 		const td = make('td', href ? '' : text, isFigure(column) ? 'figure keep' : text.length > 30 ? 'wraps' : 'keep');
 

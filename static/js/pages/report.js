@@ -1,8 +1,9 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { placeWords, spanWords } from '../logic/place.js';
-import { bandWords, byLine, listFile, listPage, monthWords, shareOnTime, sums } from '../logic/report.js';
+import { addGroups, bandWords, byLine, listFile, listPage, monthWords, shareOnTime, sums } from '../logic/report.js';
 import { frame } from '../parts/frame.js';
+import { gradeSign } from '../parts/grade-sign.js';
 import { monthBars } from '../parts/month-bars.js';
 import { printHead } from '../parts/print-head.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
@@ -59,10 +60,11 @@ async function load() {
 }
 
 function show() {
-	const all = sums(report.overdue.groups, 'bonds', 'overdue', 'deferred');
+	const all = addGroups(report.overdue.groups);
 
 	showOverdue(all);
 	showMonths(all);
+	showBetter();
 	showPlaces();
 	showUnsurveyed();
 	showOdd();
@@ -105,7 +107,7 @@ function say(section, text, isEmpty) {
 function showOverdue(all) {
 	const section = $('.overdue');
 	const table = section.querySelector('table');
-	const head = table.tHead.rows[0];
+	const head = table.tHead.rows[1];
 	const { bands, groups, list } = report.overdue;
 	const lines = byLine(groups);
 	const told = lines.filter(({ rows }) => rows.length);
@@ -115,7 +117,8 @@ function showOverdue(all) {
 	say(section, overdueWords(all, lines.length - told.length), told.length === 0);
 	for (const old of head.querySelectorAll('.band'))
 		old.remove();
-	head.cells[4].before(...bands.map((band) => {
+	table.tHead.querySelector('.of-inspections').colSpan = bands.length + 3;
+	head.cells[6].after(...bands.map((band) => {
 		const th = make('th', bandWords(band), 'figure band');
 		th.scope = 'col';
 		th.append(' ', make('span', 'days', 'unit'));
@@ -124,11 +127,11 @@ function showOverdue(all) {
 	table.replaceChildren(table.tHead, ...told.map(lineBody), ...(told.length > 1 ? [totalBody(all, list)] : []));
 }
 
-function overdueWords({ bonds, overdue, deferred }, quietLines) {
+function overdueWords({ bonds, inspections, mendings, deferred }, quietLines) {
 	if (bonds === 0)
 		return 'No bond was in service on these lines on the day.';
 	const left = quietLines ? ` ${quietLines} ${quietLines === 1 ? 'line has' : 'lines have'} neither.` : '';
-	return `${overdue} overdue and ${deferred} deferred of ${bonds} bonds in service.${left} Kinds with neither are left out below.`;
+	return `${inspections.overdue} ${inspections.overdue === 1 ? 'inspection' : 'inspections'} and ${mendings.overdue} ${mendings.overdue === 1 ? 'mending' : 'mendings'} overdue, ${deferred} ${deferred === 1 ? 'bond' : 'bonds'} deferred, of ${bonds} bonds in service.${left} Kinds with nothing overdue or deferred are left out below.`;
 }
 
 function lineBody(line) {
@@ -155,12 +158,9 @@ function lineBody(line) {
 function totalBody(all, list) {
 	const body = make('tbody');
 	const th = make('th', 'All lines');
-	const { bands, groups } = report.overdue;
-	const by_band = bands.map((_, i) => groups.reduce((sum, group) => sum + group.by_band[i], 0));
-	const oldest = groups.map((group) => group.oldest_due_day).filter(Boolean).sort()[0] ?? null;
 
 	th.scope = 'row';
-	body.append(stateRow({ ...all, by_band, oldest_due_day: oldest }, th, list, {}, 'all lines'));
+	body.append(stateRow(all, th, list, {}, 'all lines'));
 	body.rows[0].className = 'group';
 	return body;
 }
@@ -168,12 +168,16 @@ function totalBody(all, list) {
 function stateRow(counted, th, address, more, label) {
 	const tr = make('tr');
 	const to = (filters) => listPage(address, { ...more, ...filters });
+	const { inspections, mendings } = counted;
+	const of = (what, state) => ({ what, state });
 
 	tr.append(th, make('td', counted.criticality ? words.criticality.get(counted.criticality) : '', 'keep'),
-		figure(counted.bonds, to({}), `bonds, ${label}`), figure(counted.overdue, to({ state: 'overdue' }), `overdue, ${label}`),
-		...report.overdue.bands.map((band, i) => figure(counted.by_band[i],
-			to({ state: 'overdue', over_from: band.from_days, over_to: band.to_days ?? '' }), `overdue ${bandWords(band)} days, ${label}`)),
-		figure(counted.deferred, to({ state: 'deferred' }), `deferred, ${label}`), make('td', counted.oldest_due_day ?? '', 'keep'));
+		figure(counted.bonds, to({}), `bonds, ${label}`), figure(mendings.overdue, to(of('mending', 'overdue')), `mendings overdue, ${label}`),
+		make('td', mendings.oldest_due_day ?? '', 'keep'), figure(mendings.deferred, to(of('mending', 'deferred')), `mendings deferred, ${label}`),
+		figure(inspections.overdue, to(of('inspection', 'overdue')), `inspections overdue, ${label}`),
+		...report.overdue.bands.map((band, i) => figure(inspections.by_band[i],
+			to({ ...of('inspection', 'overdue'), over_from: band.from_days, over_to: band.to_days ?? '' }), `inspections overdue ${bandWords(band)} days, ${label}`)),
+		make('td', inspections.oldest_due_day ?? '', 'keep'), figure(inspections.deferred, to(of('inspection', 'deferred')), `inspections deferred, ${label}`));
 	return tr;
 }
 
@@ -182,12 +186,12 @@ function showMonths(all) {
 	const section = $('.months');
 	const { months, rule } = report.on_time;
 	const body = section.querySelector('tbody');
-	const total = sums(months, 'on_time', 'late', 'not_judged', 'not_done');
+	const total = sums(months, 'on_time', 'late', 'not_judged', 'deferred', 'not_done');
 	const span = { from: months[0].from, to: months.at(-1).to };
 
 	showFiles(section, months[0].list, span);
 	section.querySelector('.rule').textContent = rule;
-	say(section, monthsWords(total, all.overdue - total.not_done), Object.values(total).every((n) => n === 0));
+	say(section, monthsWords(total, all.inspections.overdue - total.not_done), Object.values(total).every((n) => n === 0));
 	body.replaceChildren(...months.map((month, i) => monthRow(month, monthWords(month, i === months.length - 1))).reverse());
 	monthBars(Array.from(body.rows, (tr) => tr.cells[1]), [...months].reverse(), section.querySelector('.key'));
 	body.append(monthRow({ ...total, list: months[0].list, not_done_list: months[0].not_done_list }, 'Two years', span));
@@ -202,7 +206,7 @@ function monthRow(month, name, span = null) {
 
 	th.scope = 'row';
 	tr.append(th, make('td', '', 'bars'), figure(month.on_time, visits('on_time'), `on time, ${name}`), figure(month.late, visits('late'), `late, ${name}`),
-		figure(month.not_done, left, `not done, ${name}`), figure(month.not_judged, visits('not_judged'), `not judged, ${name}`), make('td', shareOnTime(month), 'figure'));
+		figure(month.not_done, left, `not done, ${name}`), figure(month.deferred, visits('deferred'), `deferred, ${name}`), figure(month.not_judged, visits('not_judged'), `not judged, ${name}`), make('td', shareOnTime(month), 'figure'));
 	return tr;
 }
 
@@ -215,6 +219,25 @@ function monthsWords(total, earlier) {
 
 /** What is of today, when the report is of another day. */
 const asOf = (day) => day === report.day ? '' : ` As of today, ${day}.`;
+
+/** Those that wait for an engineer first. */
+function showBetter() {
+	const section = $('.better');
+	const { rows, list, waiting, count, as_of: day } = report.better_by_correction;
+
+	showFiles(section, list);
+	say(section, (count ? `${count} ${count === 1 ? 'correction' : 'corrections'} made a bond better, ${waiting} of them ${waiting === 1 ? 'waits' : 'wait'} for an engineer: until then the worse grade stands.${count > rows.length ? ` The first ${rows.length} are below, the files have all.` : ''}`
+		: 'No correction has made a bond of these lines better.') + asOf(day), count === 0);
+	section.querySelector('tbody').replaceChildren(...rows.map((better) => {
+		const tr = row('', better.line, words.entry.get(better.entry), ['', 'keep'], ['', 'keep'], [better.reason, 'wraps'], better.waits ? 'waits for an engineer' : 'counts');
+		const link = make('a', better.label, 'keep');
+		link.href = `/bonds/${better.bond_id}`;
+		tr.cells[0].append(link);
+		gradeSign(tr.cells[3].appendChild(make('span')), better.grade_before, words.grade.get(better.grade_before));
+		gradeSign(tr.cells[4].appendChild(make('span')), better.grade_after, words.grade.get(better.grade_after));
+		return tr;
+	}));
+}
 
 function showPlaces() {
 	const section = $('.places');
@@ -273,9 +296,12 @@ function showCounts(all) {
 	const total = sums(months, 'on_time', 'late', 'not_done');
 	const span = { from: months[0].from, to: months.at(-1).to };
 	const unsurveyed = sums(report.unsurveyed.rows, 'bonds').bonds;
-	const states = (state) => listPage(report.overdue.list, { state });
+	const states = (state, what = '') => listPage(report.overdue.list, { what, state });
+	const { asked, better_by_correction: better } = report;
 	const figures = [
-		[all.overdue, 'overdue', states('overdue')], [all.deferred, 'deferred', states('deferred')],
+		[all.inspections.overdue, 'inspections overdue', states('overdue', 'inspection')], [all.mendings.overdue, 'mendings overdue', states('overdue', 'mending')],
+		[all.deferred, 'deferred', states('deferred')], [asked.bonds, 'wait for an answer', asked.bonds && listPage(asked.list)],
+		[better.as_of === report.day ? better.waiting : '', 'corrections wait', better.waiting && listPage(better.list, { waits: 'yes' })],
 		[shareOnTime(total) && `${shareOnTime(total)} %`, 'on time in two years', listPage(months[0].list, span)],
 		[report.repeat_places.count, 'repeat places', listPage(report.repeat_places.list)],
 		[unsurveyed, 'still to be surveyed', unsurveyed && listPage(report.unsurveyed.rows[0].list, lineFilter())],
@@ -297,12 +323,12 @@ function whereWords() {
 	return lines.length > LINES_NAMED ? `${lines.length} lines` : lines.map(({ name }) => name).join(', ');
 }
 
-function showTitle({ overdue, deferred, bonds }) {
+function showTitle({ overdue, inspections, mendings, deferred, bonds }) {
 	const where = whereWords();
 	const names = report.lines.map(({ code, name }) => `${name} (${code})`).join(', ');
 
 	$('h1').textContent = `Report, ${where}`;
-	$('.summary').textContent = `${report.day}: ${overdue} overdue, ${deferred} deferred of ${bonds} bonds; rulebook version ${report.rulebook}`;
+	$('.summary').textContent = `${report.day}: ${inspections.overdue} inspections and ${mendings.overdue} mendings overdue, ${deferred} deferred of ${bonds} bonds; rulebook version ${report.rulebook}`;
 	document.title = `Report, ${where}, ${report.day} · ${overdue} overdue`;
 	$('.printed').replaceChildren(...[
 		['Day', report.day], ['Lines', report.every_line ? `every line, ${report.lines.length}` : names],

@@ -1,17 +1,18 @@
+import { askedWords, standsWords } from '../logic/readings.js';
 import { writeFigure } from '../logic/number.js';
 import { gradeSign, verdictSign } from './grade-sign.js';
 import { make } from './template.js';
 
 /**
- * What the server made of an inspection, the one on record: each reading's verdict, then the grade of
- * the bond with its reasons. Nothing of readings that an older server does not judge.
+ * What the server made of an inspection, the one on record: each reading's verdict, or what is asked of
+ * it, then the grade of the bond with its reasons. Nothing of readings that an older server does not judge.
  *
  * @param {HTMLElement} list
  * @param {{readings?: object[], grade?: {grade: string, because: string|null}}} answer
  * @param {Record<string, Map<string, string>>} words
  */
 export function showJudged(list, { readings = [], grade }, words) {
-	const rows = readings.map((reading) => row((sign) => verdictSign(sign, reading.verdict, words.verdict.get(reading.verdict)), readingWords(reading, words)));
+	const rows = readings.map((reading) => row((sign) => verdictSign(sign, reading.verdict, standsWords(reading, words)), readingWords(reading, words)));
 
 	if (grade?.grade && grade.grade !== 'none')
 		rows.push(row((sign) => gradeSign(sign, grade.grade, `Bond: ${words.grade.get(grade.grade)}`), grade.because));
@@ -27,7 +28,8 @@ function row(fill, text) {
 	return el;
 }
 
-function readingWords({ quantity, value, u95, limit, limit_kind, evidence, remark, meter, unit_question: question }, words) {
+function readingWords(reading, words) {
+	const { quantity, value, u95, limit, limit_kind, evidence, remark, meter, status } = reading;
 	const unit = quantity === 'rail_drop' ? 'm of rail' : 'µΩ';
 	const said = [words.quantity.get(quantity)];
 
@@ -35,7 +37,7 @@ function readingWords({ quantity, value, u95, limit, limit_kind, evidence, remar
 		said.push(`${writeFigure(value)}${u95 == null ? '' : ` ± ${writeFigure(u95, 2)}`} ${unit}`);
 	if (limit != null)
 		said.push(`limit ${writeFigure(limit)} ${unit}, ${words.limit_kind.get(limit_kind)}`);
-	if (!evidence)
+	if (!evidence && status !== 'open' && meter !== 'in_calibration')
 		said.push(remark && remark !== 'none' && remark !== 'one_direction' ? words.reading_remark.get(remark) : words.meter_standing.get(meter));
-	return said.join('; ') + (question ? `. ${question}` : '');
+	return [`${said.filter(Boolean).join('; ')}.`, askedWords(reading)].filter(Boolean).join(' ');
 }

@@ -38,13 +38,9 @@ export function unsent() {
 export const keepUnsent = (item) => write(UNSENT + item.uuid, item);
 export const dropUnsent = (uuid) => localStorage.removeItem(UNSENT + uuid);
 
-/** What was used last on this tablet: instrument, person, kit. */
+/** What was used last on this tablet: instrument, kit. Never who did it: that is who is signed in. */
 export const lastUsed = (what) => read(LAST + what) ?? '';
 export const keepLastUsed = (what, value) => value && write(LAST + what, value);
 
-/** Who is signed in here. Somebody else than before did not do what the one before did: the name used last goes. */
-export function keepSession({ id, name }) {
-	if (lastUsed('session').id !== id)
-		localStorage.removeItem(LAST + 'person');
-	keepLastUsed('session', { id, name });
-}
+/** Who is signed in here, for when the server does not answer. */
+export const keepSession = ({ id, name }) => keepLastUsed('session', { id, name });

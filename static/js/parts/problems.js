@@ -7,7 +7,7 @@ import { make } from './template.js';
  *
  * @param {HTMLElement} form  has a .notice; its inputs are found by name unless `find` knows better
  * @param {{status?: number, detail?: string, errors: {field: string, detail: string}[]}} problem
- * @param {(field: string) => HTMLElement|null} [find]
+ * @param {(field: string, detail: string) => HTMLElement|null} [find]
  */
 export function showProblem(form, problem, find = (field) => byName(form, field)) {
 	clearProblem(form);
@@ -15,7 +15,7 @@ export function showProblem(form, problem, find = (field) => byName(form, field)
 	const found = [];
 
 	for (const { field, detail } of problem.errors ?? []) {
-		const input = find(field);
+		const input = find(field, detail);
 		if (input)
 			found.push(beside(input, labelled(detail, field, labelOf(input), input.type === 'radio' || input.matches('select'))));
 		else

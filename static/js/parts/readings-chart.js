@@ -11,7 +11,7 @@ import { chart, grid, tip } from './chart.js';
 import { VERDICT_PATHS, verdictSign } from './grade-sign.js';
 import { make } from './template.js';
 
-const HEIGHT = 250, LEFT = 56, RIGHT = 12, TOP = 44, BOTTOM = 26, LETTER_PX = 6.4;
+const HEIGHT = 250, LEFT = 56, RIGHT = 12, TOP = 44, BOTTOM = 26, LETTER_PX = 7;
 const STEPS = 40, TITLES = { all: 'line of all readings', newest: 'line of the newest readings', band: '95 % band of a further reading' };
 
 /** The figure that a reading is followed by: the judged one, or else what was measured. */

@@ -8,18 +8,23 @@ const NOT_YOURS = new Problem(0, { detail: 'Somebody else is signed in now: who 
  * Sends what this tablet keeps, one by one, when it can: now, when the connection or the page
  * comes back, every half minute, and when asked to. Each person's own only.
  *
- * @param {() => number|null} whoIs  the id of the person signed in
  * @param {(event: {item: object, answer?: object, problem?: object}|null) => void} told
  *	after each answer, and once with null when nothing is left to try
  * @returns {{send: () => Promise<void>}}
  */
-export function sender(whoIs, told) {
+export function sender(told) {
 	let running = null;
 
 	async function run() {
 		const waiting = unsent().filter((one) => !one.refused);
-		const now = waiting.length ? await signedIn(whoIs()) : null;
+		let now;
 
+		try {
+			now = waiting.length ? await signedIn() : null;
+		} catch (problem) {   // whose it would be is not known: nothing is sent under another's name
+			told({ item: waiting[waiting.length - 1], problem });
+			return;
+		}
 		for (const item of waiting) {
 			if (!isMine(item, now)) {
 				told({ item, problem: NOT_YOURS });
@@ -43,14 +48,8 @@ export function sender(whoIs, told) {
 /** True when this person may send it; what was recorded before anybody was known is anybody's. */
 export const isMine = (item, personId) => !item.person_id || !personId || item.person_id === personId;
 
-/** Who is signed in now, which may be another than when the page was opened; that one without an answer. */
-async function signedIn(before) {
-	try {
-		return (await get('/api/session')).person.id;
-	} catch {
-		return before;
-	}
-}
+/** Who is signed in now, which may be another than when the page was opened. */
+const signedIn = async () => (await get('/api/session')).person.id;
 
 /* Whose clock was wrong when there was no coverage cannot say it again; at a desk the day is mended at once. */
 const sentFrom = () => matchMedia('(pointer: coarse)').matches ? 'tablet' : 'desk';

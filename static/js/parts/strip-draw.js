@@ -2,7 +2,7 @@
  * Draws an answer of the strip into its SVG: tracks, chainage, jumps, and either bonds or counts.
  * x is a scale from distance to pixels; the rows are those of layout().
  */
-import { STATES, bondWords, edgeText, ends, gradeCounts, inView, stacks, stateCounts, worst, worstGrade } from '../logic/strip.js';
+import { STATES, bondWords, edgeText, ends, gradeCounts, inView, stacks, stateCounts, worst, worstMarked } from '../logic/strip.js';
 import { gradePath } from './grade-sign.js';
 import { kindPath } from './kind-glyph.js';
 
@@ -170,7 +170,7 @@ export function drawBonds({ svg, x, rows, got, words, view }, chosen) {
 		.attr('aria-current', (item) => item.bonds.some((bond) => bond.id === chosen) ? 'true' : null)
 		.attr('aria-label', (item) => item.bonds.length === 1 ? bondWords(item.bonds[0], got.tracks, words) : stackWords(item.bonds));
 	link.select('.glyph').attr('d', (item) => item.bonds.length === 1 ? kindPath(item.bonds[0].kind) : '');
-	link.select('.grade').attr('data-grade', (item) => worstGrade(item.bonds)).attr('d', (item) => gradePath(worstGrade(item.bonds)));
+	link.select('.grade').attr('data-grade', (item) => worstMarked(item.bonds)).attr('d', (item) => gradePath(worstMarked(item.bonds)));
 	link.select('.number').text((item) => item.bonds.length > 1 ? item.bonds.length : '');
 	link.select('title').text((item) => item.bonds.length === 1 ? bondWords(item.bonds[0], got.tracks, words).replaceAll(', ', '\n') : stackWords(item.bonds));
 	inOrder(link, (item) => item.x);

@@ -4,7 +4,7 @@ import { zoom, zoomIdentity } from 'd3-zoom';
 
 import { get } from '../api.js';
 import { dueWords } from '../logic/due-words.js';
-import { GRADES, STATES, fitView, gradeCounts, inView, keyView, layout, nameRoom, question, railWords, span, stateCounts, viewGrades, viewStates, whereWords, wholeView } from '../logic/strip.js';
+import { GRADES, MARKED, STATES, fitView, gradeCounts, inView, keyView, layout, nameRoom, question, railWords, span, stateCounts, viewGrades, viewStates, whereWords, wholeView } from '../logic/strip.js';
 import { gradeSign } from './grade-sign.js';
 import { kindGlyph, kindPath } from './kind-glyph.js';
 import { showNotice } from './problems.js';
@@ -219,7 +219,7 @@ export function strip(el, { line, words, filters = '', view: wanted = null, chos
 		const kinds = new Set((seen.bonds ?? []).map((bond) => bond.kind));
 		const items = seen.bonds ? [...words.bond_kind].filter(([kind]) => kinds.has(kind)).map(([kind, title]) => labelled(kindGlyph(kind), title)) : [];
 
-		$('.legend').replaceChildren(...items, ...STATES.map((state) => labelled(stateSample(state, Boolean(seen.bonds), uid), words.due_state.get(state))), ...GRADES.slice(0, 2).map((grade) => {
+		$('.legend').replaceChildren(...items, ...STATES.map((state) => labelled(stateSample(state, Boolean(seen.bonds), uid), words.due_state.get(state))), ...MARKED.map((grade) => {
 			const li = make('li');
 			gradeSign(li, grade, words.grade.get(grade));
 			return li;

@@ -50,7 +50,8 @@ export async function fillRegister(api) {
 	await longHistory(api, bonds.get('V-0007'));
 	await repeatPlace(api, bonds);
 	const [overdue] = (await api.get('/api/due?state=overdue&limit=1')).rows;
-	await api.put(`/api/deferrals/${newUuid()}`, { bond_id: overdue.bond_id, until_day: ago(-200), reason: 'No possession before the bridge works.' });
+	const { to_mend: names } = await api.get(`/api/bonds/${overdue.bond_id}/judgement`);
+	await api.put(`/api/deferrals/${newUuid()}`, { bond_id: overdue.bond_id, until_day: ago(-200), reason: 'No possession before the bridge works.', names: names.map(({ key }) => ({ key })) });
 	return { bonds, lines: Object.fromEntries((await api.get('/api/lines')).rows.map((line) => [line.code, line.id])) };
 }
 

@@ -1,0 +1,59 @@
+#include "service/correction.h"
+
+#include "service/derive.h"
+#include "store/correction.h"
+
+bool correction_begin(struct act *act, struct correction *c, struct problems *why)
+{
+	struct bond_state state;
+	struct sent former = { 0 };
+	struct problem trouble = { 0 };
+
+	c->bond_id = 0;
+	if (c->corrects[0] == '\0') {
+		return true;
+	}
+	if (!store_sent_find(act->store, c->noun, c->corrects, &former, &trouble) ||
+		!store_sent_author(act->store, c->noun, former.id, &c->author_id, &trouble) ||
+		!store_bond_state_get(act->store, former.bond_id, &state, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	c->bond_id = former.bond_id;
+	c->before = state.grade.grade;
+	return true;
+}
+
+/* Now that it does not count yet. */
+static bool derive_waiting(struct act *act, const struct correction *c, struct problem *trouble)
+{
+	return (c->to_bond_id == 0 || c->to_bond_id == c->bond_id ||
+		derive_bond(act, c->to_bond_id, trouble)) && derive_bond(act, c->bond_id, trouble);
+}
+
+bool correction_end(struct act *act, struct correction *c, struct problems *why)
+{
+	struct bond_state state;
+	struct problem trouble = { 0 };
+	struct correction_better better = { .noun = c->noun, .row_id = c->row_id,
+		.bond_id = c->bond_id, .grade_before = c->before, .reason = c->reason,
+		.waits = c->author_id != act->origin.person_id };
+
+	if (c->bond_id == 0) {
+		return true;
+	}
+	if (!store_bond_state_get(act->store, c->bond_id, &state, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	better.grade_after = state.grade.grade;
+	if (!grade_worse(c->before, state.grade.grade)) {
+		return true;
+	}
+	if (c->reason == NULL) {
+		return problems_add(why, PROBLEM_RULE, "reason", "This correction makes the bond %s instead "
+			"of %s: it needs a reason.", grade_words.title[state.grade.grade],
+			grade_words.title[c->before]);
+	}
+	return (store_correction_better(act->store, &better, &act->origin, &trouble) &&
+		(!better.waits || derive_waiting(act, c, &trouble))) ||
+		act_refuse(why, &trouble, NULL);
+}

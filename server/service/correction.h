@@ -1,0 +1,39 @@
+/*
+ * Corrections that make a bond's grade better. Such a one needs a reason, is listed as "better by
+ * correction", and, where the author of the entry did not make it, counts once an engineer has
+ * confirmed it (service/ruling.h): till then the entry that it names stands.
+ *
+ *     struct correction c = { .noun = SENT_FAILURE, .corrects = form->corrects, .reason = ... };
+ *     ok = correction_begin(act, &c, why) && ... written and derived ... ;
+ *     c.row_id = ...; ok = ok && correction_end(act, &c, why);
+ */
+#ifndef SERVICE_CORRECTION_H
+#define SERVICE_CORRECTION_H
+
+#include "base/form.h"
+#include "service/act.h"
+#include "store/sent.h"
+
+/* For the form of what may correct; its struct has a `reason`. */
+#define CORRECTION_REASON_MEMBER(holder) \
+	{ .name = "reason", .title = "Reason of the correction", .type = MEMBER_TEXT, \
+	  .offset = offsetof(holder, reason), .longest = 500, \
+	  .help = "Needed where the correction makes the bond's grade better." }
+
+struct correction {
+	enum sent_noun noun;
+	const char *corrects;         /* the id of the entry that is corrected; "": none */
+	const char *reason;           /* NULL: none given */
+	int64_t row_id;               /* of what was written, */
+	int64_t to_bond_id;           /* and whose record it is; 0: that of what is corrected */
+	/* kept from the beginning to the end */
+	int64_t bond_id;              /* of the entry that is corrected */
+	int64_t author_id;            /* who entered it */
+	enum grade before;
+};
+
+bool correction_begin(struct act *act, struct correction *c, struct problems *why);
+/* Refuses a better grade without a reason, at "reason"; derives the bonds anew where it waits. */
+bool correction_end(struct act *act, struct correction *c, struct problems *why);
+
+#endif
