@@ -173,7 +173,7 @@ static void labels(struct railway *r, const struct query_pair *filters, size_t n
 		for (size_t i = 0; i < n; i++) {
 			size_t at = strlen(to);
 
-			snprintf(to + at, size - at, "%s%s", at > 0 ? " " : "", rows[i].label);
+			snprintf(to + at, size - at, "%s%.16s", at > 0 ? " " : "", rows[i].label);
 		}
 	} while (cursor[0] != '\0');
 }
