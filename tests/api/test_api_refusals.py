@@ -214,8 +214,8 @@ class Refusals(unittest.TestCase):
         seen = {"day": "2026-01-01", "seen_a": "good", "seen_b": "good"}
         answer = self.raw({"line": "VAL", "bond": "NONE", **seen})
         self.refused(answer, 422, "value", ("bond",), "NONE")
-        answer = self.raw({"line": "XXX", "bond": "B00001", **seen})
-        self.refused(answer, 422, "value", ("line",), "XXX")
+        answer = self.raw({"line": "GONE", "bond": "B00001", **seen})
+        self.refused(answer, 422, "value", ("line",), "GONE")
         self.refused(self.visit_with(corrects=new_id()), 422, "value", ("corrects",))
         self.refused(self.visit_with(readings=[reading(instrument="NO-1")]), 422, "value",
                      ("readings[0].instrument",), "NO-1")

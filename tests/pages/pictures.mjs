@@ -82,6 +82,7 @@ await page.click('.leave');
 const tablet = await browser.newContext({ viewport: { width: 820, height: 1180 }, hasTouch: true, storageState: await desk.storageState() });
 const form = await tablet.newPage();
 await form.goto(`${base}/bonds/${failure.bond_id}/inspect`);
+await form.locator('[data-name="instrument_id"] label').first().click();
 await form.fill('[data-field="shown_uohm"]', '232,5');
 await form.fill('[data-field="temp_c"]', '8');
 const showResult = () => form.locator('.reading .result').first().evaluate((el) => el.scrollIntoView({ block: 'center' }));
