@@ -199,8 +199,8 @@ static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *s,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT give($1, " BOND_STATE_COLUMNS ") FROM bond_state s "
-		"WHERE s.bond_id = $2";
+	static const char sql[] = "SELECT 1 FROM bond_state s WHERE s.bond_id = $1 AND "
+		"enough($2, " BOND_STATE_COLUMNS ")";
 
 	*s = (struct bond_state){ 0 };
 	if (sql_walk(store, sql, bond_id, take_state, s, why) && s->version == 0) {

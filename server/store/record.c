@@ -160,17 +160,16 @@ static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 /* The bonds themselves, since when they are known, and what is kept of their judgement. */
 static bool read_bonds(struct place *p, struct problem *why)
 {
-	static const char facts[] = "SELECT give($1, f.bond_id, f.version, f.line_id, f.label, "
-		"f.kind, f.criticality, f.status, f.surveyed, f.installed_day, f.removed_day, "
-		"f.material, f.conductor_class, f.area_mm2, f.length_m, f.cables) FROM bond_fact f "
-		"WHERE f.bond_id >= $2 ORDER BY f.bond_id, f.version";
-	static const char ends[] = "SELECT give($1, e.bond_id, e.version, e.bond_end, e.on_what, "
-		"e.track_id, e.rail, e.distance_mm) FROM end_fact e "
-		"WHERE e.bond_id >= $2 ORDER BY e.bond_id, e.version, e.bond_end";
-	static const char bonds[] = "SELECT give($1, b.id, b.recorded_at_ms) FROM bond b "
-		"WHERE b.id >= $2 ORDER BY b.id";
-	static const char states[] = "SELECT give($1, s.bond_id, " BOND_STATE_COLUMNS ") "
-		"FROM bond_state s WHERE s.bond_id >= $2 ORDER BY s.bond_id";
+	static const char facts[] = "SELECT 1 FROM bond_fact f WHERE f.bond_id >= $1 AND enough($2, "
+		"f.bond_id, f.version, f.line_id, f.label, f.kind, f.criticality, f.status, f.surveyed, "
+		"f.installed_day, f.removed_day, f.material, f.conductor_class, f.area_mm2, f.length_m, "
+		"f.cables) ORDER BY f.bond_id, f.version";
+	static const char ends[] = "SELECT 1 FROM end_fact e WHERE e.bond_id >= $1 AND enough($2, "
+		"e.bond_id, e.version, e.bond_end, e.on_what, e.track_id, e.rail, e.distance_mm) ORDER BY e.bond_id, e.version, e.bond_end";
+	static const char bonds[] = "SELECT 1 FROM bond b WHERE b.id >= $1 AND enough($2, b.id, "
+		"b.recorded_at_ms) ORDER BY b.id";
+	static const char states[] = "SELECT 1 FROM bond_state s WHERE s.bond_id >= $1 AND "
+		"enough($2, s.bond_id, " BOND_STATE_COLUMNS ") ORDER BY s.bond_id";
 
 	return record_walk(p, facts, take_fact, why) && record_walk(p, ends, take_end, why) &&
 		record_walk(p, bonds, take_bond, why) && record_walk(p, states, take_state, why);

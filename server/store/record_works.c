@@ -154,11 +154,10 @@ bool record_taken_off(struct place *p, struct problem *why)
 
 bool record_attachments(struct place *p, struct problem *why)
 {
-	static const char sql[] = "SELECT give($1, a.bond_id, a.id, a.bond_end, a.made_day, "
-		"a.method, a.offset_mm, a.ground_bright, a.battery_charged, a.gun_flush, "
-		"a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm, a.spot_taken, "
-		"a.recorded_at_ms, a.done_at_ms) "
-		"FROM attachment a WHERE a.bond_id >= $2 "
+	static const char sql[] = "SELECT 1 FROM attachment a WHERE a.bond_id >= $1 AND enough($2, "
+		"a.bond_id, a.id, a.bond_end, a.made_day, a.method, a.offset_mm, a.ground_bright, "
+		"a.battery_charged, a.gun_flush, a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, "
+		"a.stub_mm, a.spot_taken, a.recorded_at_ms, a.done_at_ms) "
 		"ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
 
 	return record_replaced(p, RECORD_CORRECTED("attachment", NOUN_ATTACHMENT), why) &&
@@ -186,16 +185,15 @@ static bool add_failure(struct records *to, struct record *r, sqlite3_stmt *row,
 	return true;
 }
 
-#define LAST_REPAIR(column) "(SELECT " column " FROM repair r WHERE r.failure_id = f.id " \
-	"AND r.day <= $1 AND NOT " SQL_REPLACED("repair", NOUN_REPAIR, "r.id") " " \
-	"ORDER BY r.day DESC, r.id DESC LIMIT 1)"
-
 /* With the newest repair of each. */
 bool record_failures(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT f.bond_id, f.bond_end, f.mode, f.found_day, "
-		"f.recorded_at_ms, " LAST_REPAIR("r.day") ", " LAST_REPAIR("r.done_at_ms") " "
-		"FROM failure f WHERE f.bond_id BETWEEN $2 AND $3 AND f.found_day <= $1 "
+		"f.recorded_at_ms, k.day, k.done_at_ms FROM failure f LEFT JOIN repair k ON k.id = "
+		"(SELECT r.id FROM repair r WHERE r.failure_id = f.id AND r.day <= $1 "
+		"AND NOT " SQL_REPLACED("repair", NOUN_REPAIR, "r.id") " "
+		"ORDER BY r.day DESC, r.id DESC LIMIT 1) "
+		"WHERE f.bond_id BETWEEN $2 AND $3 AND f.found_day <= $1 "
 		"AND NOT " SQL_REPLACED("failure", NOUN_FAILURE, "f.id") " ORDER BY f.bond_id, f.found_day, f.id";
 	const struct value values[] = { value_integer(p->to->until_day), value_integer(p->first_id),
 		value_integer(p->last_id) };

@@ -61,7 +61,7 @@ bool sql_integer(struct store *store, const char *sql, const struct value *value
  * A walk: the rows from a key on, each given to `take` with its columns, until it says that it has
  * enough (false; or *why is set). For thousands of rows; it stops without looking for an upper end.
  *
- *     SELECT give($1, r.inspection_id, r.n) FROM reading r WHERE r.inspection_id >= $2
+ *     SELECT 1 FROM reading r WHERE r.inspection_id >= $1 AND enough($2, r.inspection_id, r.n)
  *     ORDER BY r.inspection_id, r.n
  *
  * The order must be that of a key or an index: what would have to be sorted is refused. The values

@@ -11,7 +11,8 @@ struct taken {
 	size_t count, most;
 };
 
-static const char by_key[] = "SELECT give($1, j.n, j.x) FROM jar j WHERE j.n >= $2 ORDER BY j.n";
+static const char by_key[] = "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough($2, j.n, j.x) "
+	"ORDER BY j.n";
 static struct register_file file;
 
 static struct store *jar(void)
@@ -80,7 +81,8 @@ START_TEST(an_order_that_no_key_has_is_refused)
 	struct taken t = { .most = 8 };
 	struct problem why = { 0 };
 
-	ck_assert(!sql_walk(store, "SELECT give($1, j.n) FROM jar j WHERE j.n >= $2 ORDER BY j.x", 1,
+	ck_assert(!sql_walk(store, "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough($2, j.n) "
+		"ORDER BY j.x", 1,
 		take, &t, &why));
 	ck_assert_int_eq(why.code, PROBLEM_STORE);
 	put_away(store);
@@ -111,7 +113,7 @@ static bool take_nulls(void *arg, sqlite3_value **row, struct problem *why)
 
 START_TEST(nothing_recorded_is_not_zero)
 {
-	static const char sql[] = "SELECT give($1, j.n, j.x, j.t) FROM jar j WHERE j.n >= $2 "
+	static const char sql[] = "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough($2, j.n, j.x, j.t) "
 		"ORDER BY j.n";
 	struct store *store = jar();
 	struct problem why = { 0 };
@@ -126,7 +128,8 @@ END_TEST
 /* Walks from 4 on inside a walk, by another statement. */
 static bool take_inner(void *arg, sqlite3_value **row, struct problem *why)
 {
-	static const char sql[] = "SELECT give($1, k.n) FROM jar k WHERE k.n >= $2 ORDER BY k.n";
+	static const char sql[] = "SELECT 1 FROM jar k WHERE k.n >= $1 AND enough($2, k.n) "
+		"ORDER BY k.n";
 	struct taken *t = arg;
 	struct taken inner = { .most = 8 };
 
@@ -162,7 +165,7 @@ START_TEST(a_statement_that_is_no_walk_is_told_so)
 	struct store *store = jar();
 	struct problem why = { 0 };
 
-	ck_assert(!sql_run(store, "SELECT give(n) FROM jar", NULL, 0, &why));
+	ck_assert(!sql_run(store, "SELECT enough(n) FROM jar", NULL, 0, &why));
 	ck_assert_int_eq(why.code, PROBLEM_STORE);
 	put_away(store);
 }
