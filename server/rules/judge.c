@@ -159,6 +159,7 @@ static void judge_once(struct judge_pass *p, struct trend_point *scratch)
 	p->limits_quantity = -1;
 	p->reasons = 0;
 	p->proved = p->shown_good = false;
+	judge_contained(p);
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
 		judge_readings(p, (enum quantity)q);
 	}
@@ -244,10 +245,16 @@ static bool as_found(const struct judge_pass *p, int64_t visit, struct judge_pas
  * are left so. */
 static void judge_again(struct judge_pass *p, struct trend_point *scratch)
 {
-	struct judgement all = *p->to, other;
-	int64_t told[] = { -1, newest_told(p, false), newest_told(p, true) };
-	bool asked = all.asked > 0;
+	struct judgement all, other;
+	bool asked = p->to->asked > 0;
+	int64_t told[] = { -1, -1, -1 };
 
+	if (p->proved && !asked) {
+		return;
+	}
+	all = *p->to;
+	told[1] = newest_told(p, false);
+	told[2] = newest_told(p, true);
 	for (int former = 0; former < (p->proved ? 1 : 3); former++) {
 		struct judge_pass again;
 		bool left_out = as_found(p, told[former], &again);

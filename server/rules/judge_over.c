@@ -92,15 +92,9 @@ static bool work_between(const struct judge_pass *p, const struct over *over,
 static bool is_successor(const struct judge_pass *p, const struct over *over,
 	const struct judge_reading *r)
 {
-	struct judge_reading there = *over->last;
-
-	if (visit_of(p, r)->purpose != PURPOSE_COMMISSIONING) {
-		return false;
-	}
-	there.attached_a = r->attached_a;
-	there.attached_b = r->attached_b;
 	/* (where instants are noted of some alone, what is given later may contain what was before) */
-	return !judge_same_attached(&there, over->last) &&
+	return visit_of(p, r)->purpose == PURPOSE_COMMISSIONING &&
+		!judge_contains(over->last, r->attached_a, r->attached_b) &&
 		r->attached_a >= over->last->attached_a && r->attached_b >= over->last->attached_b;
 }
 

@@ -37,6 +37,10 @@ const struct judge_attachment *judge_attachment_of(const struct judge_pass *p, i
 /* The number of the attachment of an end that was the newest at a time; -1: none. */
 int judge_attached_at(const struct judge_pass *p, int end, struct judge_when when);
 
+/* What every reading contains, of the attachments that count in this pass. */
+void judge_contained(struct judge_pass *p);
+/* Whether it contains these, as far as its quantity tells of them. */
+bool judge_contains(const struct judge_reading *r, int attached_a, int attached_b);
 /* Whether two readings of one quantity contain the same. */
 bool judge_same_attached(const struct judge_reading *a, const struct judge_reading *b);
 /* Whether it contains what is attached now. */

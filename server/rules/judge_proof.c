@@ -49,15 +49,13 @@ static bool counts(const struct judge_pass *p, const struct judge_reading *r)
 static const struct judge_reading *newest(const struct judge_pass *p, enum quantity quantity,
 	const struct judge_proof_of *of, bool *no_limit)
 {
-	const struct judge_reading contained = { .values = { .quantity = quantity },
-		.attached_a = of->attached_a, .attached_b = of->attached_b };
 	const struct judge_reading *found = NULL;
 
 	for (size_t i = 0; i < p->facts->n_readings; i++) {
 		const struct judge_reading *r = &p->facts->readings[i];
 
 		if (r->values.quantity == quantity && r->leads == i && is_of(p, r->visit, of) &&
-			counts(p, r) && judge_same_attached(r, &contained)) {
+			counts(p, r) && judge_contains(r, of->attached_a, of->attached_b)) {
 			*no_limit = *no_limit || r->verdict == VERDICT_NONE;
 			found = r->verdict != VERDICT_NONE ? r : found;
 		}

@@ -78,20 +78,41 @@ int judge_attached_at(const struct judge_pass *p, int end, struct judge_when whe
 	return n - 1;
 }
 
+void judge_contained(struct judge_pass *p)
+{
+	struct judge_facts *facts = p->facts;
+
+	for (size_t i = 0; i < facts->n_readings; i++) {
+		struct judge_reading *r = &facts->readings[i];
+
+		if (i > 0 && r->visit == r[-1].visit) {
+			r->attached_a = r[-1].attached_a;
+			r->attached_b = r[-1].attached_b;
+		} else {
+			struct judge_when when = judge_when_of(&facts->visits[r->visit]);
+
+			r->attached_a = judge_attached_at(p, END_A, when);
+			r->attached_b = judge_attached_at(p, END_B, when);
+		}
+	}
+}
+
+bool judge_contains(const struct judge_reading *r, int attached_a, int attached_b)
+{
+	enum quantity quantity = r->values.quantity;
+
+	return (quantity == QUANTITY_CONTACT_B || r->attached_a == attached_a) &&
+		(quantity == QUANTITY_CONTACT_A || r->attached_b == attached_b);
+}
+
 bool judge_same_attached(const struct judge_reading *a, const struct judge_reading *b)
 {
-	enum quantity quantity = a->values.quantity;
-
-	return (quantity == QUANTITY_CONTACT_B || a->attached_a == b->attached_a) &&
-		(quantity == QUANTITY_CONTACT_A || a->attached_b == b->attached_b);
+	return judge_contains(a, b->attached_a, b->attached_b);
 }
 
 bool judge_is_live(const struct judge_pass *p, const struct judge_reading *r)
 {
-	enum quantity quantity = r->values.quantity;
-
-	return (quantity == QUANTITY_CONTACT_B || r->attached_a == (int)p->n_attached[END_A] - 1) &&
-		(quantity == QUANTITY_CONTACT_A || r->attached_b == (int)p->n_attached[END_B] - 1);
+	return judge_contains(r, (int)p->n_attached[END_A] - 1, (int)p->n_attached[END_B] - 1);
 }
 
 /* 0: the day is not known. */

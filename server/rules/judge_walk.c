@@ -302,13 +302,9 @@ static void settle(struct walk *w, size_t first, size_t end)
 {
 	struct judge_pass *p = w->p;
 	struct judge_reading *all = p->facts->readings;
-	struct judge_when when = judge_when_of(visit_of(p, &all[first]));
 	double baseline;
-	int attached_a = judge_attached_at(p, END_A, when), attached_b = judge_attached_at(p, END_B, when);
 
 	for (size_t i = first; i < end; i++) {
-		all[i].attached_a = attached_a;
-		all[i].attached_b = attached_b;
 		all[i].leads = all[i].values.quantity == w->quantity ? SIZE_MAX : all[i].leads;
 	}
 	follow_baseline(w, &all[first]);

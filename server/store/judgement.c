@@ -8,7 +8,7 @@
 
 static bool same(double a, double b)
 {
-	return (isnan(a) && isnan(b)) || a == b;
+	return a == b || (isnan(a) && isnan(b));
 }
 
 enum { SAID_ASKED = 0xFFFF, SAID_STATUS_AT = 16, SAID_PARALLEL_AT = 19, SAID_TOLD_AT = 20,

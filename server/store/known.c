@@ -41,6 +41,10 @@ struct known {
 	struct sql_mark mark;
 	struct shelf shelf[SHELVES];
 	int32_t began_day;                  /* of the register */
+	/* found last: most readings of a visit were taken with one instrument */
+	int64_t meter_id;                   /* 0: none */
+	int32_t meter_day;
+	struct meter meter;
 };
 
 static void forget_windows(struct kept *kept)
@@ -62,6 +66,7 @@ static void known_forget(struct known *known)
 		free(known->shelf[s].slots);
 		known->shelf[s] = (struct shelf){ 0 };
 	}
+	known->meter_id = 0;
 }
 
 void known_free(struct known *known)
@@ -276,6 +281,10 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 		*to = (struct meter){ METER_NOT_RECORDED, NAN, NAN };
 		return true;
 	}
+	if (instrument_id == known->meter_id && day == known->meter_day) {
+		*to = known->meter;
+		return true;
+	}
 	kept = find(shelf, instrument_id, 0, why);
 	if (kept == NULL) {
 		return false;
@@ -289,6 +298,9 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 	}
 	meter_on(window->calibrations, window->count, day, to);
 	to->methods = window->methods;
+	known->meter_id = instrument_id;
+	known->meter_day = day;
+	known->meter = *to;
 	return true;
 }
 
