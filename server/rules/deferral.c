@@ -38,7 +38,7 @@ bool deferral_holds(const struct deferral_fact *deferral, const struct act_item 
 		return false;
 	}
 	for (size_t i = 0; i < count; i++) {
-		if (items[i].arrived_at_ms >= deferral->decided_at_ms &&
+		if (items[i].again_at_ms >= deferral->decided_at_ms &&
 			(named >> items[i].key & 1) == 0) {
 			return false;
 		}

@@ -37,7 +37,8 @@ enum act_key {
 struct act_item {
 	enum act_key key;
 	int32_t since_day;                /* found; DAY_NONE: not known */
-	int64_t arrived_at_ms;            /* at the register */
+	int64_t arrived_at_ms;            /* at the register, first */
+	int64_t again_at_ms;              /* and last */
 };
 
 struct deferral_fact {

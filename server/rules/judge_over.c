@@ -10,7 +10,7 @@ struct over {
 	bool only_former;             /* only a former rulebook calls it so */
 	const struct judge_reading *last;     /* the newest that was over */
 	int32_t since_day;
-	int64_t arrived_at_ms;
+	int64_t arrived_at_ms, again_at_ms;
 };
 
 static const struct judge_visit *visit_of(const struct judge_pass *p,
@@ -47,12 +47,14 @@ static void find(const struct judge_pass *p, const struct judge_reading *r, stru
 
 	if (!over->is) {
 		over->since_day = found_day(p, r);
-		over->arrived_at_ms = visit_of(p, r)->arrived_at_ms;
+		over->arrived_at_ms = over->again_at_ms = visit_of(p, r)->arrived_at_ms;
 		over->is_circuit = false;
 		over->is_asked = r->status == STATUS_OPEN;
 		over->only_former = only_former;
 	}
 	over->is = true;
+	over->again_at_ms = visit_of(p, r)->arrived_at_ms > over->again_at_ms ?
+		visit_of(p, r)->arrived_at_ms : over->again_at_ms;
 	over->is_circuit = over->is_circuit || is_open_circuit(r);
 	over->is_asked = over->is_asked && r->status == STATUS_OPEN;
 	over->only_former = over->only_former && only_former;
@@ -149,10 +151,13 @@ static void judge_quantity(struct judge_pass *p, enum quantity quantity)
 	}
 	p->to->over_since_day[quantity] = over.is ? over.since_day : DAY_NONE;
 	if (over.is) {
-		judge_add_item(p, over.is_circuit ? REASON_OPEN_CIRCUIT : over.is_asked ?
-			REASON_ASKED_OVER : REASON_OVER, (enum act_key)((int)quantity + (over.is_circuit ?
-			(int)ACT_OPEN_CIRCUIT : over.is_asked ? (int)ACT_ASKED : (int)ACT_OVER)),
-			over.since_day, over.arrived_at_ms);
+		enum grade_reason reason = over.is_circuit ? REASON_OPEN_CIRCUIT : over.is_asked ?
+			REASON_ASKED_OVER : REASON_OVER;
+		enum act_key key = (enum act_key)((int)quantity + (over.is_circuit ?
+			(int)ACT_OPEN_CIRCUIT : over.is_asked ? (int)ACT_ASKED : (int)ACT_OVER));
+
+		judge_add_item(p, reason, key, over.since_day, over.arrived_at_ms);
+		judge_add_item(p, reason, key, over.since_day, over.again_at_ms);
 	}
 }
 

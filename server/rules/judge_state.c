@@ -18,10 +18,12 @@ void judge_add_item(struct judge_pass *p, enum grade_reason reason, enum act_key
 			item->since_day = day < item->since_day ? day : item->since_day;
 			item->arrived_at_ms = arrived_at_ms < item->arrived_at_ms ? arrived_at_ms :
 				item->arrived_at_ms;
+			item->again_at_ms = arrived_at_ms > item->again_at_ms ? arrived_at_ms :
+				item->again_at_ms;
 			return;
 		}
 	}
-	to->items[to->n_items++] = (struct act_item){ key, day, arrived_at_ms };
+	to->items[to->n_items++] = (struct act_item){ key, day, arrived_at_ms, arrived_at_ms };
 }
 
 static void take_failures(struct judge_pass *p)
@@ -100,7 +102,7 @@ static void take_tests(struct judge_pass *p, int end)
 struct sight {
 	int severity;
 	int32_t since_day;
-	int64_t arrived_at_ms;
+	int64_t arrived_at_ms, again_at_ms;
 	struct judge_when last;
 };
 
@@ -113,8 +115,9 @@ static void see(const struct judge_visit *v, int severity, bool good, struct sig
 	}
 	if (severity != to->severity) {
 		to->since_day = v->day;
-		to->arrived_at_ms = v->arrived_at_ms;
+		to->arrived_at_ms = to->again_at_ms = v->arrived_at_ms;
 	}
+	to->again_at_ms = v->arrived_at_ms > to->again_at_ms ? v->arrived_at_ms : to->again_at_ms;
 	to->severity = severity;
 	to->last = judge_when_of(v);
 }
@@ -140,8 +143,10 @@ static void take_sight(struct judge_pass *p, int end, const struct sight *s)
 		return;
 	}
 	if (s->severity == SEVERITY_ACT) {
-		judge_add_item(p, REASON_CRITICAL_DEFECT, end < 0 ? ACT_CABLE_LOST :
-			(enum act_key)(ACT_DEFECT + end), s->since_day, s->arrived_at_ms);
+		enum act_key key = end < 0 ? ACT_CABLE_LOST : (enum act_key)(ACT_DEFECT + end);
+
+		judge_add_item(p, REASON_CRITICAL_DEFECT, key, s->since_day, s->arrived_at_ms);
+		judge_add_item(p, REASON_CRITICAL_DEFECT, key, s->since_day, s->again_at_ms);
 	} else {
 		p->reasons |= 1u << REASON_DEFECT;
 	}

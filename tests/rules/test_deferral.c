@@ -8,7 +8,7 @@
 
 static bool holds(const struct deferral_fact *deferral, enum act_key key, int64_t arrived_at_ms)
 {
-	const struct act_item item = { key, FIRST, arrived_at_ms };
+	const struct act_item item = { key, FIRST, arrived_at_ms, arrived_at_ms };
 
 	return deferral_holds(deferral, &item, 1, 0);
 }
@@ -37,8 +37,8 @@ END_TEST
 
 START_TEST(one_of_several_reasons_not_named_is_enough)
 {
-	const struct act_item items[] = { { ACT_OVER, FIRST, 10 }, { ACT_DEFECT, FIRST, 5000 },
-		{ ACT_NOT_PROVED, FIRST, 20 } };
+	const struct act_item items[] = { { ACT_OVER, FIRST, 10, 10 }, { ACT_DEFECT, FIRST, 5000, 5000 },
+		{ ACT_NOT_PROVED, FIRST, 20, 20 } };
 	struct deferral_fact f = { 1, FIRST + 300, 1000, NAMED(ACT_OVER) | NAMED(ACT_NOT_PROVED), true };
 
 	ck_assert(!deferral_holds(&f, items, 3, 0));
@@ -54,7 +54,8 @@ END_TEST
 START_TEST(one_of_before_they_were_named_names_what_had_arrived)
 {
 	const struct deferral_fact old = { 1, FIRST + 300, 1000, 0, false };
-	const struct act_item items[] = { { ACT_OVER, FIRST, 1000 }, { ACT_OVER + 1, FIRST, 1001 } };
+	const struct act_item items[] = { { ACT_OVER, FIRST, 1000, 1000 },
+		{ ACT_OVER + 1, FIRST, 1001, 1001 } };
 
 	ck_assert(deferral_holds(&old, items, 1, 0));
 	ck_assert(!deferral_holds(&old, items, 2, 0));
@@ -156,6 +157,32 @@ START_TEST(an_older_visit_that_arrives_late_and_shows_over_ends_it)
 }
 END_TEST
 
+/* Found over on day 1, decided on day 50 without a word of it; on day 60 it is told again. */
+START_TEST(what_it_did_not_name_ends_it_when_it_is_told_again)
+{
+	struct record *r = deferred(0);
+	struct judge_visit *again;
+
+	r->facts.n_visits = r->facts.n_readings = 0;
+	visit(r, FIRST + 1, PURPOSE_ROUTINE)->outcome = OUTCOME_PARTLY;
+	reads(r, QUANTITY_END_TO_END, 150);
+	ck_assert(judged(r)->deferral_holds);
+	again = visit(r, FIRST + 60, PURPOSE_ROUTINE);
+	again->outcome = OUTCOME_PARTLY;
+	reads(r, QUANTITY_END_TO_END, 150);
+	ck_assert(!judged(r)->deferral_holds);
+	defer(r, FIRST + 500, noon_ms(FIRST + 50), NAMED(ACT_OVER + QUANTITY_END_TO_END));
+	ck_assert(judged(r)->deferral_holds);
+	/* and so with a defect that is seen again */
+	r->facts.n_readings = 0;
+	r->visits[0].seen_a = SEEN_MISSING;
+	again->seen_a = SEEN_MISSING;
+	ck_assert(!judged(r)->deferral_holds);
+	again->outcome = OUTCOME_NOT_REACHED;
+	ck_assert(judged(r)->deferral_holds);
+}
+END_TEST
+
 START_TEST(a_complete_inspection_of_an_older_day_that_arrives_late_ends_it)
 {
 	struct record *r = deferred(0);
@@ -201,6 +228,7 @@ int main(void)
 		a_broken_cable_told_of_late_ends_it_though_it_broke_before,
 		the_same_failure_at_another_end_is_another_reason,
 		an_older_visit_that_arrives_late_and_shows_over_ends_it,
+		what_it_did_not_name_ends_it_when_it_is_told_again,
 		a_complete_inspection_of_an_older_day_that_arrives_late_ends_it,
 		a_question_that_would_be_over_ends_it,
 		a_deferral_until_before_the_due_day_defers_nothing, NULL };
