@@ -7,6 +7,7 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "base/day.h"
 #include "base/form.h"
 #include "base/utf8.h"
 
@@ -51,6 +52,7 @@ struct outer {
 	struct inner object;
 	struct form_list list;
 	struct form_list bare;
+	int64_t at_ms;
 };
 
 static const struct member outer_members[] = {
@@ -66,6 +68,7 @@ static const struct member outer_members[] = {
 	{ "list", "List", NULL, MEMBER_LIST, false, offsetof(struct outer, list), .longest = 4,
 		.form = &inner_form },
 	{ "bare", "Bare", NULL, MEMBER_LIST, false, offsetof(struct outer, bare), .form = &bare_form },
+	{ "at", "At", NULL, MEMBER_INSTANT, false, offsetof(struct outer, at_ms) },
 	{ 0 }
 };
 static const struct form outer_form = { "Outer", outer_members, sizeof(struct outer) };
@@ -75,6 +78,18 @@ static void check_problem(const struct problem *why)
 	assert(why->code != PROBLEM_NONE);
 	assert(utf8_valid(why->field, strlen(why->field)));
 	assert(utf8_valid(why->detail, strlen(why->detail)) && why->detail[0] != '\0');
+}
+
+/* What is read as an instant is written so that it reads back. */
+static void check_instant(int64_t at_ms)
+{
+	char text[INSTANT_TEXT_SIZE];
+	int64_t again_ms = 0;
+
+	if (at_ms != FORM_NO_INTEGER) {
+		instant_write(at_ms, text);
+		assert(instant_read(text, strlen(text), &again_ms) && again_ms == at_ms);
+	}
 }
 
 static void as_body(const char *bytes, size_t len)
@@ -92,6 +107,7 @@ static void as_body(const char *bytes, size_t len)
 		assert(to.text != NULL && utf8_valid(to.text, strlen(to.text)));
 		assert(isnan(to.real) || to.real >= 0);
 		assert(to.list.count <= 4);
+		check_instant(to.at_ms);
 	}
 	form_memory_release(&memory);
 }
@@ -123,6 +139,7 @@ static void as_cells(const char *bytes, size_t len, const struct form_reading *r
 		bytes += cell + 1;
 		len -= cell + 1;
 	}
+	check_instant(to.at_ms);
 	form_check_required(&outer_form, &to, &all);
 	form_memory_release(&memory);
 }
