@@ -87,6 +87,19 @@ static bool give_jobs(void *arg, struct job *job)
 	return jobs_give(app->jobs, job);
 }
 
+/* One state of the register for a whole answer. */
+static void view(const struct request *req, struct reply *out)
+{
+	struct problem why = { 0 };
+
+	if (!store_read_begin(req->context, &why)) {
+		reply_problem(out, &why);
+		return;
+	}
+	req->route->handle(req, out);
+	store_read_end(req->context);
+}
+
 static int32_t today(void *arg)
 {
 	(void)arg;
@@ -119,7 +132,7 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	const struct writer_options writer = { .batch_most = options->batch_most,
 		.broken = options->broken, .app = options->arg };
 	const struct http_hooks hooks = { .app = app, .reader = reader_of,
-		.identify = app_identify, .write = give_writer, .run_long = give_jobs, .today = today };
+		.identify = app_identify, .write = give_writer, .run_long = give_jobs, .view = view, .today = today };
 
 	app->writer = writer_start(app->register_path, &writer, why);
 	if (app->writer == NULL || !follow_zone(app->writer, why)) {

@@ -187,9 +187,18 @@ static int write_report(const struct export *e, struct store *store, int fd)
 	return code;
 }
 
+/* All of it is of one state of the register. */
 static int write_to(const struct export *e, struct store *store, int fd)
 {
-	return e->list != NULL ? write_list(e, store, fd) : write_report(e, store, fd);
+	struct problem why = { 0 };
+	int code;
+
+	if (!store_read_begin(store, &why)) {
+		return tell(&why, CLI_IO);
+	}
+	code = e->list != NULL ? write_list(e, store, fd) : write_report(e, store, fd);
+	store_read_end(store);
+	return code;
 }
 
 /* Whole under its name, or not there: whoever reads FILE never meets half of one. */

@@ -207,12 +207,20 @@ static enum MHD_Result take_body(struct exchange *e, const char *bytes, size_t l
 
 /* ---- the handler ---- */
 
+static void handle(struct exchange *e)
+{
+	const struct http_hooks *hooks = &e->server->hooks;
+	bool reads = e->req.route->kind == ROUTE_READ || e->req.route->kind == ROUTE_LONG;
+
+	(reads && hooks->view != NULL ? hooks->view : e->req.route->handle)(&e->req, &e->reply);
+}
+
 static bool job_run(struct job *job, void *context)
 {
 	struct exchange *e = (struct exchange *)job;
 
 	e->req.context = context;
-	e->req.route->handle(&e->req, &e->reply);
+	handle(e);
 	return e->reply.status < 400;
 }
 
@@ -272,7 +280,7 @@ static enum MHD_Result run_handler(struct exchange *e)
 	if (route->kind == ROUTE_WRITE || route->kind == ROUTE_LONG) {
 		return hand_over(e);
 	}
-	route->handle(&e->req, &e->reply);
+	handle(e);
 	return send_reply(e, &e->reply);
 }
 

@@ -25,6 +25,9 @@ struct http_hooks {
 	/* Hands a job over; false: not taken (503). job->done is called from that thread. */
 	bool (*write)(void *app, struct job *job);
 	bool (*run_long)(void *app, struct job *job);
+	/* Runs the handler of a route that reads, in the thread of its context: one answer sees one
+	 * state. NULL: the handler is called as it is. */
+	void (*view)(const struct request *req, struct reply *out);
 	int32_t (*today)(void *app);
 };
 

@@ -143,17 +143,10 @@ static bool begin_lines(struct store *store, const char *lines, struct report *r
 bool report_make(struct store *store, const char *lines, int32_t day, int32_t today,
 	struct report *to, struct problem *why)
 {
-	bool ok;
-
 	*to = (struct report){ .day = day, .today = today };
 	begin_months(to);
-	if (!store_read_begin(store, why)) {
-		return false;
-	}
-	ok = begin_lines(store, lines, to, why) && count_states(store, lines, to, why) &&
+	return begin_lines(store, lines, to, why) && count_states(store, lines, to, why) &&
 		count_visits(store, lines, to, why) && count_odd(store, lines, to, why);
-	store_read_end(store);
-	return ok;
 }
 
 void report_release(struct report *report)

@@ -102,7 +102,8 @@ bool store_failure_state_get(struct store *store, int64_t failure_id, char *chai
 /*
  * A trial: between begin and end the places and the states of failures that this connection sees
  * are of its own, empty at first, and nothing is kept. Every function above and every list works
- * on them. Not inside a read that began before; end it also when begin has failed.
+ * on them. Within a read (store_read_begin), whose end leaves nothing of it in any case; end it also
+ * when begin has failed.
  */
 bool store_trial_begin(struct store *store, struct problem *why);
 void store_trial_end(struct store *store);
