@@ -283,6 +283,14 @@ static const struct list_counts *counts_of(const struct list_query *q, const cha
 	return counts;
 }
 
+/* The filter that a total leaves out; "": none. The place in the list never counts. */
+static const char *left_out(const struct list_query *q, size_t total)
+{
+	const char *without = q->list->totals[total].without;
+
+	return without != NULL ? without : "";
+}
+
 static int rows_of_total(const struct list_query *q, size_t total)
 {
 	return q->list->totals[total].rows != 0 ? q->list->totals[total].rows : rows_of(q);
@@ -291,9 +299,9 @@ static int rows_of_total(const struct list_query *q, size_t total)
 /* Whether two totals leave out the same filter, and can be added up from the same table. */
 static bool are_together(const struct list_query *q, size_t a, size_t b)
 {
-	const char *without = q->list->totals[a].without;
+	const char *without = left_out(q, a);
 
-	return strcmp(without, q->list->totals[b].without) == 0 &&
+	return strcmp(without, left_out(q, b)) == 0 &&
 		(counts_of(q, without) != NULL || rows_of_total(q, a) == rows_of_total(q, b));
 }
 
@@ -301,7 +309,7 @@ static bool are_together(const struct list_query *q, size_t a, size_t b)
 static void build_totals(struct build *b, size_t from, size_t to)
 {
 	const struct list *list = b->query->list;
-	const char *without = list->totals[from].without;
+	const char *without = left_out(b->query, from);
 	const struct list_counts *counts = counts_of(b->query, without);
 
 	text_add_z(&b->sql, "SELECT ");

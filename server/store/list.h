@@ -105,8 +105,8 @@ struct list_computed {
 	void (*close)(void *rows);
 };
 
-/* A total. The filter `without` is left out, so that all its words are counted; totals that leave out
- * the same stand side by side. */
+/* A total, of the whole list on each of its pages. The filter `without` (NULL: none) is left out, so
+ * that all its words are counted; totals that leave out the same stand side by side. */
 struct list_total {
 	const char *name;
 	const char *sql;                    /* 0 or 1 of each row */

@@ -173,6 +173,46 @@ START_TEST(pages_give_every_row_once_whatever_the_sort_and_the_limit)
 }
 END_TEST
 
+/* (in a trial places need no failures) */
+START_TEST(every_page_has_the_totals_of_the_whole_list)
+{
+	struct register_file f;
+	struct store *store;
+	struct problem why = { 0 };
+	char cursor[256] = "";
+	size_t rows = 0;
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	fill(store);
+	ck_assert(store_trial_begin(store, &why));
+	for (int64_t id = 1; id <= 15; id++) {
+		const struct repeat_row place = { .id = id, .group = { .line_id = 1, .rail = -1 },
+			.from_mm = id, .to_mm = id, .failures = 2, .chainage_from = "x",
+			.chainage_to = "x" };
+
+		ck_assert_msg(store_repeat_put(store, &place, &why), "%s", why.detail);
+	}
+	do {
+		const struct query_pair pairs[] = { { "limit", "5" }, { "after", cursor } };
+		struct list_query q;
+		struct problems wrong = { 0 };
+		char next[256];
+		int64_t places = 0;
+
+		ck_assert(list_query_read(&repeat_list, pairs, 2, TODAY, &q, &wrong));
+		rows += run(store, &q, next, sizeof next);
+		ck_assert(list_totals(store, &q, &places, &why));
+		ck_assert_int_eq(places, 15);
+		memcpy(cursor, next, sizeof cursor);
+	} while (cursor[0] != '\0');
+	ck_assert_uint_eq(rows, 15);
+	store_trial_end(store);
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
 START_TEST(the_state_filter_and_the_totals_say_what_the_rule_says)
 {
 	struct register_file f;
@@ -560,6 +600,7 @@ int main(void)
 	const TTest *const tests[] = {
 		every_list_runs_with_each_filter_and_sort_and_all_together,
 		pages_give_every_row_once_whatever_the_sort_and_the_limit,
+		every_page_has_the_totals_of_the_whole_list,
 		the_state_filter_and_the_totals_say_what_the_rule_says,
 		the_grade_filter_and_its_totals_say_what_the_rule_says_on_the_day,
 		the_totals_follow_every_state_that_is_kept,
