@@ -316,7 +316,9 @@ static const struct list_filter filters[] = {
 	{ "what", "What looks wrong", FILTER_WORD, .words = &odd_words },
 };
 static const struct list_sort sorts[] = { { "place", "by line and what", { NULL } } };
-static const struct list_computed computed = { listing_open, listing_next, listing_close };
+static const struct list_computed computed = {
+	1 << 0 | 1 << 1 | 1 << 7 | 1 << 8, listing_open, listing_next, listing_close
+};
 
 const struct list odd_list = {
 	.name = "odd-data", .title = "Data that look wrong",

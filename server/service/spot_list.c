@@ -90,7 +90,9 @@ static const struct list_column columns[] = {
 };
 static const struct list_filter filters[] = { { "line", "Line", FILTER_ID } };
 static const struct list_sort sorts[] = { { "newest", "newest first", { NULL } } };
-static const struct list_computed computed = { listing_open, listing_next, listing_close };
+static const struct list_computed computed = {
+	1 << 10, listing_open, listing_next, listing_close
+};
 
 const struct list used_spot_list = {
 	.name = "used-spots", .title = "Attachments on spoilt spots",

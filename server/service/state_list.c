@@ -219,7 +219,9 @@ static const struct list_filter filters[] = {
 	{ "last_to", "Grace ends on this day or earlier", FILTER_DAY },
 };
 static const struct list_sort sorts[] = { { "place", "by line, along the line", { NULL } } };
-static const struct list_computed computed = { listing_open, listing_next, listing_close };
+static const struct list_computed computed = {
+	1 << 0, listing_open, listing_next, listing_close
+};
 
 const struct list bond_state_list = {
 	.name = "bond-states", .title = "Bonds by state",

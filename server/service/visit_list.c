@@ -171,7 +171,9 @@ static const struct list_filter filters[] = {
 	{ "criticality", "Criticality", FILTER_WORD, .words = &criticality_words },
 };
 static const struct list_sort sorts[] = { { "day", "by line and day", { NULL } } };
-static const struct list_computed computed = { listing_open, listing_next, listing_close };
+static const struct list_computed computed = {
+	1 << 0, listing_open, listing_next, listing_close
+};
 
 const struct list visit_list = {
 	.name = "timeliness", .title = "Inspections on time",

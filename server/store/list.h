@@ -98,6 +98,10 @@ struct list {
 struct list_query;
 
 struct list_computed {
+	/* Bits of the columns that tell a row from all others, but for some that stand side by side: a page
+	 * goes on behind the row that was given last, whatever came before it since. When that is gone
+	 * the page is refused, for nobody knows what is missing. */
+	unsigned identity;
 	/* NULL: *why. The query outlives the rows. */
 	void *(*open)(struct store *store, const struct list_query *query, struct problem *why);
 	/* Fills the cells, which come zeroed; texts live until the next call. */

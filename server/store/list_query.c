@@ -144,7 +144,7 @@ static bool read_cursor(const char *cursor, struct list_query *q)
 			while (keys < LIST_SORT_KEYS && q->sort->keys[keys] != NULL) {
 				keys++;
 			}
-			return part == keys + 1;
+			return part == keys + (q->list->computed != NULL ? 2 : 1);
 		}
 		at++;
 	}

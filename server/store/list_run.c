@@ -14,6 +14,7 @@ struct list_run {
 	size_t given;               /* rows handed out */
 	bool more;
 	struct text cursor;         /* of the last row handed out */
+	int64_t identity, alike;    /* of a computed row: which, and how many of these stood together */
 	struct cell *cells;         /* n_columns, hidden ones too */
 	struct column *shown;
 	size_t n_shown;
@@ -41,7 +42,32 @@ static void read_cell(sqlite3_stmt *rows, int at, const struct column *column, s
 	}
 }
 
-/* Of computed rows the cursor says how many were given. */
+static void note_identity(struct list_run *run)
+{
+	const struct list *list = run->query.list;
+	struct text text = { 0 };
+	int64_t identity = 0;
+
+	for (size_t i = 0; i < list->n_columns; i++) {
+		const struct cell *c = &run->cells[i];
+
+		if ((list->computed->identity >> i & 1) != 0) {
+			text_add_char(&text, '\x1f');
+			if (list->columns[i].shown.type == CELL_TEXT) {
+				text_add(&text, c->text, c->len);
+			} else {
+				text_add_integer(&text, c->is_null ? INT64_MIN : c->integer);
+			}
+		}
+	}
+	crypto_shorthash((unsigned char *)&identity, (const unsigned char *)text.data, text.len,
+		(const unsigned char[crypto_shorthash_KEYBYTES]){ 0 });
+	text_release(&text);
+	identity &= INT64_MAX;
+	run->alike = identity == run->identity ? run->alike + 1 : 1;
+	run->identity = identity;
+}
+
 static void keep_cursor(struct list_run *run)
 {
 	const struct list_sort *sort = run->query.sort;
@@ -50,8 +76,8 @@ static void keep_cursor(struct list_run *run)
 	text_clear(&run->cursor);
 	text_add_z(&run->cursor, sort->name);
 	if (run->query.list->computed != NULL) {
-		text_addf(&run->cursor, "\x1f%lld",
-			(long long)(run->query.after_integer[0] + (int64_t)run->given));
+		text_addf(&run->cursor, "\x1f%lld\x1f%lld", (long long)run->identity,
+			(long long)run->alike);
 		return;
 	}
 	for (int i = 0; i < LIST_SORT_KEYS && sort->keys[i] != NULL; i++, at++) {
@@ -99,7 +125,13 @@ static bool next_computed(struct list_run *run, bool *failed)
 		return false;
 	}
 	memset(run->cells, 0, run->query.list->n_columns * sizeof *run->cells);
-	return run->query.list->computed->next(run->computed, run->cells, failed);
+	if (!run->query.list->computed->next(run->computed, run->cells, failed)) {
+		return false;
+	}
+	if (run->query.limit > 0) {
+		note_identity(run);
+	}
+	return true;
 }
 
 static bool next_row(void *source, struct cell *row, bool *failed)
@@ -143,20 +175,25 @@ static bool fill_columns(struct list_run *run)
 }
 
 /* Those of the pages before are made again and passed over. */
-static bool open_computed(struct list_run *run, struct problem *why)
+static bool pass_over(struct list_run *run, struct problem *why)
 {
+	const int64_t *after = run->query.after_integer;
 	bool failed = false;
 
-	run->computed = run->query.list->computed->open(run->store, &run->query, why);
-	for (int64_t i = 0; run->computed != NULL && i < run->query.after_integer[0]; i++) {
-		if (!next_computed(run, &failed)) {
-			break;
+	while (next_computed(run, &failed)) {
+		if (run->identity == after[0] && run->alike == after[1]) {
+			return true;
 		}
 	}
-	if (failed) {
-		problem_set(why, PROBLEM_STORE, NULL, "The list could not be read.");
-	}
-	return run->computed != NULL && !failed;
+	return failed ? problem_set(why, PROBLEM_STORE, NULL, "The list could not be read.") :
+		problem_set(why, PROBLEM_CONFLICT, "after", "The list has changed: the row that the page before "
+		"ended with is not in it any more. Begin again with the first page.");
+}
+
+static bool open_computed(struct list_run *run, struct problem *why)
+{
+	run->computed = run->query.list->computed->open(run->store, &run->query, why);
+	return run->computed != NULL && (!run->query.has_after || pass_over(run, why));
 }
 
 static bool open_selected(struct list_run *run, struct problem *why)

@@ -62,8 +62,8 @@ export async function getBytes(path) {
 	return response.arrayBuffer();
 }
 
-/** All rows of a list, page after page, up to `most`. */
-export async function getAll(list, query, most = 20000) {
+/** All rows of a list, page after page; `whole` is false when there are more than `most`. */
+export async function getAll(list, query, most = Infinity) {
 	const rows = [];
 	let page;
 

@@ -523,6 +523,7 @@ END_TEST
 
 /* A list that is computed: the squares below 30 x 30. */
 static int opened, closed;
+static int64_t squares_from, squares_without;   /* what changes between two pages */
 
 static void *squares_open(struct store *store, const struct list_query *query,
 	struct problem *why)
@@ -532,7 +533,7 @@ static void *squares_open(struct store *store, const struct list_query *query,
 	(void)store;
 	(void)query;
 	(void)why;
-	at = 0;
+	at = squares_from;
 	opened++;
 	return &at;
 }
@@ -542,7 +543,8 @@ static bool squares_next(void *rows, struct cell *row, bool *failed)
 	int64_t *at = rows;
 
 	*failed = false;
-	row[0].integer = *at * *at;
+	*at += *at == squares_without;
+	row[0].integer = *at * (*at < 0 ? -*at : *at);
 	return (*at)++ < 30;
 }
 
@@ -552,14 +554,20 @@ static void squares_close(void *rows)
 	closed++;
 }
 
+static const struct list_column square_columns[] = {
+	{ { "square", "Square", NULL, CELL_INTEGER } } };
+static const struct list_sort square_sorts[] = { { "up", "upwards", { NULL } } };
+static const struct list_computed square_computed = {
+	1, squares_open, squares_next, squares_close };
+static const struct list squares = { .name = "squares", .title = "Squares",
+	.columns = square_columns, .n_columns = 1, .sorts = square_sorts, .n_sorts = 1,
+	.computed = &square_computed };
+
 START_TEST(a_computed_list_is_paged_like_any_other)
 {
-	static const struct list_column columns[] = { { { "square", "Square", NULL, CELL_INTEGER } } };
-	static const struct list_sort sorts[] = { { "up", "upwards", { NULL } } };
-	static const struct list_computed computed = { squares_open, squares_next, squares_close };
-	static const struct list squares = { .name = "squares", .title = "Squares", .columns = columns,
-		.n_columns = 1, .sorts = sorts, .n_sorts = 1, .computed = &computed };
 	int64_t seen = 0;
+
+	squares_without = -1;
 
 	for (const char *limit = "7"; limit != NULL; limit = limit[0] == '7' ? "30" : NULL) {
 		char cursor[256] = "";
@@ -595,6 +603,52 @@ START_TEST(a_computed_list_is_paged_like_any_other)
 }
 END_TEST
 
+/* The first page: 0 1 4. */
+static void first_squares(char *cursor, size_t size)
+{
+	const struct query_pair pairs[] = { { "limit", "3" } };
+	struct list_query q;
+	struct problems refused = { 0 };
+
+	squares_from = 0;
+	squares_without = -1;
+	ck_assert(list_query_read(&squares, pairs, 1, TODAY, &q, &refused));
+	ck_assert_uint_eq(run(NULL, &q, cursor, size), 3);
+}
+
+START_TEST(a_page_of_a_computed_list_goes_on_behind_the_row_before_or_not_at_all)
+{
+	char cursor[256];
+	const struct query_pair pairs[] = { { "limit", "3" }, { "after", cursor } };
+	struct list_query q;
+	struct problems refused = { 0 };
+	struct problem why = { 0 };
+	struct table table;
+	struct cell row[1];
+	struct list_run *r;
+	bool failed;
+
+	first_squares(cursor, sizeof cursor);
+	ck_assert(list_query_read(&squares, pairs, 2, TODAY, &q, &refused));
+	squares_from = -2;                /* two rows more came before it */
+	r = list_open(NULL, &q, &table, &why);
+	ck_assert_ptr_nonnull(r);
+	ck_assert(table.next(table.source, row, &failed));
+	ck_assert_int_eq(row[0].integer, 9);
+	list_close(r);
+	squares_from = 2;                 /* and two are gone */
+	r = list_open(NULL, &q, &table, &why);
+	ck_assert(table.next(table.source, row, &failed));
+	ck_assert_int_eq(row[0].integer, 9);
+	list_close(r);
+	squares_from = 0;
+	squares_without = 2;              /* the last one given is gone */
+	ck_assert_ptr_null(list_open(NULL, &q, &table, &why));
+	ck_assert_int_eq(why.code, PROBLEM_CONFLICT);
+	ck_assert_str_eq(why.field, "after");
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -607,7 +661,8 @@ int main(void)
 		a_wrong_query_is_told_by_name_and_all_at_once,
 		a_prefix_takes_quotes_and_percent_signs_as_they_are,
 		several_texts_are_taken_as_they_are_each_of_them,
-		a_computed_list_is_paged_like_any_other, NULL };
+		a_computed_list_is_paged_like_any_other,
+		a_page_of_a_computed_list_goes_on_behind_the_row_before_or_not_at_all, NULL };
 
 	return case_run("list", tests);
 }
