@@ -158,4 +158,56 @@ static inline void railway_uuid(int n, char to[UUID_TEXT_SIZE])
 	snprintf(to, UUID_TEXT_SIZE, "00000000-0000-7000-8000-%012d", n);
 }
 
+/* The meter M-1, calibrated from one day to another. */
+static inline void railway_calibrate(struct railway *r, double percent, double uohm,
+	const char *from, const char *until)
+{
+	struct instrument_new meter;
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	form_clear(&instrument_form, &meter);
+	meter.serial = "M-1";
+	meter.name = "Microhmmeter";
+	meter.uncertainty_percent = percent;
+	meter.uncertainty_uohm = uohm;
+	meter.calibrated_day = railway_day(from);
+	meter.calibration_due_day = railway_day(until);
+	railway_must(instrument_register(&r->act, &meter, &recorded, &why), &why);
+}
+
+/* By the meter M-1: contact A as given, B good; all seen good. */
+static inline int64_t railway_measure_for(struct railway *r, enum purpose purpose, int n,
+	int64_t bond_id, const char *day, double uohm)
+{
+	struct reading_new readings[2];
+	struct inspection_new form;
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	for (int i = 0; i < 2; i++) {
+		form_clear(&reading_form, &readings[i]);
+		readings[i].quantity = i == 0 ? QUANTITY_CONTACT_A : QUANTITY_CONTACT_B;
+		readings[i].method = READING_FOUR_WIRE;
+		readings[i].instrument = "M-1";
+		readings[i].shown_uohm = i == 0 ? uohm : 40;
+	}
+	form_clear(&inspection_form, &form);
+	railway_uuid(n, form.uuid);
+	form.of.bond_id = bond_id;
+	form.day = railway_day(day);
+	form.purpose = (int)purpose;
+	form.seen_a = form.seen_b = SEEN_GOOD;
+	form.cables_whole = 1;
+	form.readings = (struct form_list){ readings, 2 };
+	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
+	return recorded.id;
+}
+
+static inline int64_t railway_measure(struct railway *r, int n, int64_t bond_id, const char *day,
+	double uohm)
+{
+	return railway_measure_for(r, PURPOSE_ROUTINE, n, bond_id, day, uohm);
+}
+
 #endif

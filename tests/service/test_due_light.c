@@ -63,46 +63,6 @@ static void adopt(struct railway *r, const struct timing *t)
 	railway_follow(r, t->from_day, 1000);
 }
 
-static void add_meter(struct railway *r)
-{
-	struct instrument_new meter;
-	struct problems why = { 0 };
-	struct recorded recorded;
-
-	form_clear(&instrument_form, &meter);
-	meter.serial = "M-1";
-	meter.name = "Microhmmeter";
-	meter.uncertainty_percent = 1;
-	meter.uncertainty_uohm = 1;
-	meter.calibrated_day = railway_day("2022-01-01");
-	meter.calibration_due_day = railway_day("2026-01-01");
-	railway_must(instrument_register(&r->act, &meter, &recorded, &why), &why);
-}
-
-static void measure(struct railway *r, int n, int64_t bond_id, const char *day, double uohm)
-{
-	struct reading_new readings[2];
-	struct inspection_new form;
-	struct problems why = { 0 };
-	struct recorded recorded;
-
-	for (int i = 0; i < 2; i++) {
-		form_clear(&reading_form, &readings[i]);
-		readings[i].quantity = i == 0 ? QUANTITY_CONTACT_A : QUANTITY_CONTACT_B;
-		readings[i].method = READING_FOUR_WIRE;
-		readings[i].instrument = "M-1";
-		readings[i].shown_uohm = i == 0 ? uohm : 40;
-	}
-	form_clear(&inspection_form, &form);
-	railway_uuid(n, form.uuid);
-	form.of.bond_id = bond_id;
-	form.day = railway_day(day);
-	form.seen_a = form.seen_b = SEEN_GOOD;
-	form.cables_whole = 1;
-	form.readings = (struct form_list){ readings, 2 };
-	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
-}
-
 static void break_bond(struct railway *r, int n, int64_t bond_id)
 {
 	struct failure_new form;
@@ -145,7 +105,7 @@ static void make(struct railway *r)
 	railway_make(r, "2022-06-01");
 	adopt(r, &first);
 	railway_begin(r, "2024-05-01");
-	add_meter(r);
+	railway_calibrate(r, 1, 1, "2022-01-01", "2026-01-01");
 	for (int i = 0; i < BONDS; i++) {
 		char label[16], chainage[16];
 		int64_t id;
@@ -156,7 +116,7 @@ static void make(struct railway *r)
 		for (int v = 0; v < VISITS && i % 16 != 9; v++) {
 			double years = (railway_day(days[v]) - railway_day(days[0])) / 365.25;
 
-			measure(r, n++, id, days[v], i % 16 == 11 && v == VISITS - 1 ? 3 :
+			railway_measure(r, n++, id, days[v], i % 16 == 11 && v == VISITS - 1 ? 3 :
 				40 + years * (8 + i / 2));
 		}
 		if (i % 2 == 0) {

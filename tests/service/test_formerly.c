@@ -62,31 +62,6 @@ static struct recompute follow(struct railway *r, const char *today)
 	return at;
 }
 
-static int64_t measure(struct railway *r, int n, int64_t bond_id, const char *day, double uohm)
-{
-	struct reading_new readings[2];
-	struct inspection_new form;
-	struct problems why = { 0 };
-	struct recorded recorded;
-
-	for (int i = 0; i < 2; i++) {
-		form_clear(&reading_form, &readings[i]);
-		readings[i].quantity = i == 0 ? QUANTITY_CONTACT_A : QUANTITY_CONTACT_B;
-		readings[i].method = READING_FOUR_WIRE;
-		readings[i].instrument = "M-1";
-		readings[i].shown_uohm = i == 0 ? uohm : 40;
-	}
-	form_clear(&inspection_form, &form);
-	railway_uuid(n, form.uuid);
-	form.of.bond_id = bond_id;
-	form.day = railway_day(day);
-	form.seen_a = form.seen_b = SEEN_GOOD;
-	form.cables_whole = 1;
-	form.readings = (struct form_list){ readings, 2 };
-	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
-	return recorded.id;
-}
-
 static int64_t number(struct railway *r, const char *sql)
 {
 	int64_t n = -1;
@@ -149,22 +124,6 @@ static struct verdict_former former_verdict(struct railway *r, int64_t inspectio
 	return last;
 }
 
-static void add_meter(struct railway *r)
-{
-	struct instrument_new meter;
-	struct problems why = { 0 };
-	struct recorded recorded;
-
-	form_clear(&instrument_form, &meter);
-	meter.serial = "M-1";
-	meter.name = "Microhmmeter";
-	meter.uncertainty_percent = 1;
-	meter.uncertainty_uohm = 0.5;
-	meter.calibrated_day = railway_day("2023-12-01");
-	meter.calibration_due_day = railway_day("2025-01-01");
-	railway_must(instrument_register(&r->act, &meter, &recorded, &why), &why);
-}
-
 /* Bond 1 has 70 µΩ, U = 1.84: within 100 and over 60. Bond 2 has 30, U = 1: within both. */
 static int64_t make(struct railway *r)
 {
@@ -173,11 +132,11 @@ static int64_t make(struct railway *r)
 	railway_make(r, "2024-01-01");
 	adopt(r, "2024-01-01", "2024-01-01", 100);
 	railway_begin(r, "2024-05-01");
-	add_meter(r);
+	railway_calibrate(r, 1, 0.5, "2023-12-01", "2025-01-01");
 	railway_add_bond(r, "J1", "1+000");
 	railway_add_bond(r, "J2", "2+000");
-	inspection = measure(r, 1, 1, "2024-04-30", 70);
-	measure(r, 2, 2, "2024-04-30", 30);
+	inspection = railway_measure(r, 1, 1, "2024-04-30", 70);
+	railway_measure(r, 2, 2, "2024-04-30", 30);
 	railway_end(r);
 	follow(r, "2024-05-01");
 	return inspection;
@@ -242,9 +201,9 @@ START_TEST(a_trial_counts_what_a_withdrawal_has_made_stale)
 
 	railway_make(&r, "2024-01-01");
 	railway_begin(&r, "2024-05-01");
-	add_meter(&r);
+	railway_calibrate(&r, 1, 0.5, "2023-12-01", "2025-01-01");
 	railway_add_bond(&r, "J1", "1+000");
-	measure(&r, 1, 1, "2024-04-30", 30);
+	railway_measure(&r, 1, 1, "2024-04-30", 30);
 	railway_end(&r);
 	adopt(&r, "2024-06-01", "2024-06-01", 60);
 	ck_assert_int_eq(withdraw(&r, "2024-06-01", 2, "Wrong.", &already), PROBLEM_NONE);
@@ -436,7 +395,7 @@ START_TEST(an_entry_that_changes_a_grade_leaves_no_former_one)
 
 	make(&r);
 	railway_begin(&r, "2024-05-10");
-	measure(&r, 3, 1, "2024-05-09", 130);    /* U = 3.16: over 100 */
+	railway_measure(&r, 3, 1, "2024-05-09", 130);    /* U = 3.16: over 100 */
 	railway_end(&r);
 	ck_assert_int_eq(grade_of(&r, 1), GRADE_ACT);
 	former_grade(&r, 1, &count);

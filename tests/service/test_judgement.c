@@ -31,56 +31,6 @@ static void adopt(struct railway *r, const char *today, double contact_uohm, int
 	railway_end(r);
 }
 
-static void calibrate(struct railway *r, double percent, double uohm, const char *from,
-	const char *until)
-{
-	struct instrument_new meter;
-	struct problems why = { 0 };
-	struct recorded recorded;
-
-	form_clear(&instrument_form, &meter);
-	meter.serial = "M-1";
-	meter.name = "Microhmmeter";
-	meter.uncertainty_percent = percent;
-	meter.uncertainty_uohm = uohm;
-	meter.calibrated_day = railway_day(from);
-	meter.calibration_due_day = railway_day(until);
-	railway_must(instrument_register(&r->act, &meter, &recorded, &why), &why);
-}
-
-/* Contact A as given, B good; all seen good. */
-static int64_t measure_for(struct railway *r, enum purpose purpose, int n, int64_t bond_id,
-	const char *day, double uohm)
-{
-	struct reading_new readings[2];
-	struct inspection_new form;
-	struct problems why = { 0 };
-	struct recorded recorded;
-
-	for (int i = 0; i < 2; i++) {
-		form_clear(&reading_form, &readings[i]);
-		readings[i].quantity = i == 0 ? QUANTITY_CONTACT_A : QUANTITY_CONTACT_B;
-		readings[i].method = READING_FOUR_WIRE;
-		readings[i].instrument = "M-1";
-		readings[i].shown_uohm = i == 0 ? uohm : 40;
-	}
-	form_clear(&inspection_form, &form);
-	railway_uuid(n, form.uuid);
-	form.of.bond_id = bond_id;
-	form.day = railway_day(day);
-	form.purpose = (int)purpose;
-	form.seen_a = form.seen_b = SEEN_GOOD;
-	form.cables_whole = 1;
-	form.readings = (struct form_list){ readings, 2 };
-	railway_must(inspection_record(&r->act, &form, &recorded, &why), &why);
-	return recorded.id;
-}
-
-static int64_t measure(struct railway *r, int n, int64_t bond_id, const char *day, double uohm)
-{
-	return measure_for(r, PURPOSE_ROUTINE, n, bond_id, day, uohm);
-}
-
 static struct bond_state state_of(struct railway *r, int64_t bond_id)
 {
 	struct bond_state s;
@@ -152,14 +102,14 @@ static void make(struct railway *r, int64_t inspections[ROWS])
 	adopt(r, "2024-01-01", 100, 12);
 	railway_follow(r, "2024-01-01", 1000);
 	railway_begin(r, "2024-05-01");
-	calibrate(r, 5, 5, "2024-01-10", "2025-01-10");
+	railway_calibrate(r, 5, 5, "2024-01-10", "2025-01-10");
 	for (int i = 0; i < ROWS; i++) {
 		char label[16], chainage[16];
 
 		snprintf(label, sizeof label, "J%d", i);
 		snprintf(chainage, sizeof chainage, "%d+000", i + 1);
 		ck_assert_int_eq(railway_add_bond(r, label, chainage), i + 1);
-		inspections[i] = measure(r, i + 1, i + 1, "2024-04-30", rows[i].uohm);
+		inspections[i] = railway_measure(r, i + 1, i + 1, "2024-04-30", rows[i].uohm);
 	}
 	railway_end(r);
 }
@@ -360,11 +310,11 @@ START_TEST(a_new_attachment_ends_no_act_until_it_is_proved_and_what_was_measured
 	ck_assert_int_eq(kept_of(&r, 4, inspections[3]).verdict, VERDICT_OVER);
 	expect_content(&r, "2024-06-01");
 	railway_begin(&r, "2024-06-01");
-	measure(&r, 60, 4, "2024-05-21", 70);
+	railway_measure(&r, 60, 4, "2024-05-21", 70);
 	railway_end(&r);
 	ck_assert_int_eq(state_of(&r, 4).grade.grade, GRADE_ACT);   /* that was no commissioning */
 	railway_begin(&r, "2024-06-01");
-	measure_for(&r, PURPOSE_COMMISSIONING, 61, 4, "2024-05-22", 70);
+	railway_measure_for(&r, PURPOSE_COMMISSIONING, 61, 4, "2024-05-22", 70);
 	railway_end(&r);
 	ck_assert_int_eq(state_of(&r, 4).grade.grade, GRADE_SOUND);
 	ck_assert_int_eq(state_of(&r, 4).due.mend_day, DAY_NONE);
@@ -423,13 +373,13 @@ START_TEST(a_late_calibration_makes_evidence_of_what_was_measured_with_the_instr
 	railway_follow(&r, "2024-01-01", 1000);
 	railway_begin(&r, "2024-05-01");
 	bond = railway_add_bond(&r, "J1", "1+000");
-	calibrate(&r, 1, 1, "2022-01-10", "2023-01-10");
-	inspection = measure(&r, 1, bond, "2024-04-30", 70);
+	railway_calibrate(&r, 1, 1, "2022-01-10", "2023-01-10");
+	inspection = railway_measure(&r, 1, bond, "2024-04-30", 70);
 	railway_end(&r);
 	ck_assert_int_eq(kept_of(&r, bond, inspection).meter, METER_OUT_OF_CALIBRATION);
 	ck_assert_int_eq(state_of(&r, bond).grade.grade, GRADE_UNKNOWN);
 	railway_begin(&r, "2024-05-02");
-	calibrate(&r, 1, 1, "2024-01-10", "2025-01-10");
+	railway_calibrate(&r, 1, 1, "2024-01-10", "2025-01-10");
 	railway_end(&r);
 	railway_follow(&r, "2024-05-02", 1000);
 	ck_assert_int_eq(kept_of(&r, bond, inspection).meter, METER_IN_CALIBRATION);
