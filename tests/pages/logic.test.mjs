@@ -13,6 +13,7 @@ import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVE
 import { answersTo, answerWords, carriable, timesThousand, turned } from '../../static/js/logic/asked.js';
 import { defectCaution } from '../../static/js/logic/defect.js';
 import { DEFECTS, figuresOf, inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
+import { atToSend, dayIn, firstSaved } from '../../static/js/logic/instant.js';
 import { cellLink, cellText, describedList, namesOfLists } from '../../static/js/logic/list-view.js';
 import { placeWords } from '../../static/js/logic/place.js';
 import { labelled } from '../../static/js/logic/problem-words.js';
@@ -51,6 +52,37 @@ test('writes figures with significant digits and a real minus', () => {
 	assert.equal(writeFigure(15000.4), '15000');
 	assert.equal(writeFigure(0), '0');
 	assert.equal(writeFigure(null), '');
+});
+
+test('the day of an instant is that of the register\'s zone, not of the device', () => {
+	// Europe/Vilnius is two hours ahead of UTC in winter, three in summer
+	assert.equal(dayIn('Europe/Vilnius', Date.parse('2026-11-29T21:59:59Z')), '2026-11-29');
+	assert.equal(dayIn('Europe/Vilnius', Date.parse('2026-11-29T22:00:00Z')), '2026-11-30');
+	assert.equal(dayIn('Europe/Vilnius', Date.parse('2026-06-30T21:00:00Z')), '2026-07-01');
+	assert.deepEqual([dayIn('', 0), dayIn(null, 0), dayIn('No/Where', 0)], [null, null, null]);
+});
+
+/* [saved, day of the shift, on a tablet, sent]; Vilnius in winter: 12:00 there is 10:00 UTC */
+const instants = [
+	['2026-11-29T21:59:59.999Z', '2026-11-29', false, true], ['2026-11-29T22:00:00.000Z', '2026-11-29', false, false],
+	['2026-11-29T22:00:00.000Z', '2026-11-30', false, true], ['2026-11-29T22:00:00.000Z', '2026-11-29', true, true],
+	['2026-11-30T09:59:59.999Z', '2026-11-29', true, true], ['2026-11-30T10:00:00.000Z', '2026-11-29', true, false],
+	['2026-11-28T22:00:00.000Z', '2026-11-29', true, true], ['2026-11-28T21:59:59.999Z', '2026-11-29', true, false],
+	['2026-11-30T08:00:00.000Z', '2026-11-28', true, false]
+];
+for (const [saved, day, isTablet, isSent] of instants)
+	test(`${isTablet ? 'a tablet' : 'a desk'} that saved at ${saved} ${isSent ? 'says so' : 'says no instant'} of the shift of ${day}`, () =>
+		assert.equal(atToSend(Date.parse(saved), day, { zone: 'Europe/Vilnius', isTablet }), isSent ? saved : undefined));
+
+test('no instant is made up: not without the zone, nor for the correction of what had none', () => {
+	const now = Date.parse('2026-11-30T08:00:00Z');
+
+	assert.equal(atToSend(now, '2026-11-30', { zone: null, isTablet: true }), undefined);
+	assert.equal(atToSend(null, '2026-11-30', { zone: 'UTC', isTablet: true }), undefined);
+	assert.equal(firstSaved({}, now), now);
+	assert.equal(firstSaved({ saved_ms: 5 }, now), 5);
+	assert.equal(firstSaved({ saved_ms: 5, corrects: 'x' }, now), 5);
+	assert.equal(firstSaved({ corrects: 'x' }, now), null);
 });
 
 test('makes the UUID of RFC 9562, A.6', () => {

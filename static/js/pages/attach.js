@@ -4,6 +4,7 @@ import { CHECKS, acceptanceQuestion, acceptedWords, attachmentBody, readMeasure 
 import { dayOf } from '../logic/day.js';
 import { doerToSend } from '../logic/doer.js';
 import { alikeWords } from '../logic/ends.js';
+import { atToSend, dayIn, firstSaved } from '../logic/instant.js';
 import { isBegun } from '../logic/number.js';
 import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
@@ -15,7 +16,7 @@ import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, kee
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { rulesHere } from '../parts/rules-here.js';
-import { isMine, sender } from '../parts/sender.js';
+import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
 import { fill, make, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
@@ -30,7 +31,7 @@ const CHOSEN = ['end', 'method', 'kit', ...CHECKS.filter(([, , type]) => type ==
 const UNITS = { arc_s: 'Arc, s', hold_s: 'Held still after it, s', stub_mm: 'Stub left standing, mm' };
 const SHAPES = { good: 'within', bad: 'over', not_recorded: 'none' };
 
-let words, bond, person;
+let words, bond, person, zone;
 let rails = null;  // by end, what is on record of the rail; null: not known here
 let rules = null;  // null: this tablet cannot judge
 let typed, shown = null, kept = true, free = null, asked = null;
@@ -44,7 +45,7 @@ const showDoer = doerField(form.elements.person, me);
 async function start() {
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
-	[person, words, bond] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`)]);
+	[person, words, bond, zone] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`), zoneHere()]);
 	if (person)
 		keepSession(person);
 	const [kits] = await Promise.all([getAll('kits', '').catch(() => ({ rows: [] })), learnRails().catch(() => {}),
@@ -121,7 +122,7 @@ function blank() {
 	const end = new URLSearchParams(location.search).get('end');
 	const flags = Object.fromEntries(CHECKS.filter(([, , type]) => type === 'flag').map(([, member]) => [member, '']));
 	return {
-		...flags, uuid: newUuid(), made_day: dayOf(new Date()), end: ['a', 'b'].includes(end) ? end : '', method: lastUsed('method') || 'brazed_pin',
+		...flags, uuid: newUuid(), made_day: dayIn(zone, Date.now()) ?? dayOf(new Date()), end: ['a', 'b'].includes(end) ? end : '', method: lastUsed('method') || 'brazed_pin',
 		person: me()?.name ?? '', kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
 	};
 }
@@ -274,6 +275,8 @@ async function save() {
 		showProblem(form, { errors });
 		return;
 	}
+	typed.saved_ms = firstSaved(typed, Date.now());
+	body.at = atToSend(typed.saved_ms, typed.made_day, { zone, isTablet: isTablet() });
 	body.person = doerToSend(typed.person, me()) || undefined;
 	const item = { what: WHAT, uuid: typed.uuid, bond_id: id, label: bond.label, person_id: me()?.id ?? null, body, typed, refused: null };
 	if (!keepUnsent(item)) {

@@ -6,6 +6,7 @@ import { doerToSend, whoWords } from '../logic/doer.js';
 import { dueHeadline, dueWords } from '../logic/due-words.js';
 import { alikeWords, placesOfFailure, wordsOfBond } from '../logic/ends.js';
 import { aheadWords, attachmentsByEnd, history } from '../logic/history.js';
+import { atToSend, dayIn } from '../logic/instant.js';
 import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
 import { formerWords } from '../logic/rulebook.js';
@@ -23,6 +24,7 @@ import { railDrawing } from '../parts/rail-drawing.js';
 import { readingsChart, verdictKey } from '../parts/readings-chart.js';
 import { readingsTable } from '../parts/readings-table.js';
 import { rulings } from '../parts/rulings.js';
+import { isTablet, zoneHere } from '../parts/sender.js';
 import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, stamp } from '../parts/template.js';
 
@@ -32,10 +34,10 @@ const today = dayOf(new Date());
 const NEAR_MM = 150000;   // of line shown to either side
 
 const showRulings = rulings($('.rulings'), $('#ruling'), done);
-let words, person, bond, attachments, open = [];
+let words, person, bond, attachments, zone, visits = [], open = [];
 
 async function start() {
-	[person, words] = await Promise.all([frame(), getWords()]);
+	[person, words, zone] = await Promise.all([frame(), getWords(), zoneHere()]);
 	$('.acts > .inspect').href = `/bonds/${id}/inspect`;
 	for (const link of document.querySelectorAll('a.attach'))
 		link.href = `/bonds/${id}/attach`;
@@ -56,6 +58,7 @@ async function load() {
 	bond = got;
 	words = wordsOfBond(bond, words);
 	attachments = fixed;
+	visits = inspections;
 	open = failures.filter((failure) => !failure.made_good_day && !failure.replaced);
 	showBond();
 	showGrade(bond.grade);
@@ -226,12 +229,14 @@ function done(text) {
 const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${name}"]`);
 
 function dialogs() {
-	let uuid;
+	let uuid, saved_ms;
+	const at = (day) => atToSend(saved_ms ??= Date.now(), day, { zone, isTablet: isTablet() });
+	const now = () => dayIn(zone, Date.now()) ?? today;
 	const showDoers = ['#found-by', '#made-good-by'].map((field) => doerField($(field), () => person));
 	const made = (dialog, send, said) => {
 		const { open: openDialog } = formDialog($(dialog), send, () => done(said));
 		return (values) => {
-			uuid = newUuid();   // one for each opening: sending again after no answer stores once
+			[uuid, saved_ms] = [newUuid(), null];   // one for each opening: sending again after no answer stores once
 			openDialog(values);
 			showDoers.forEach((show) => show());
 		};
@@ -239,15 +244,17 @@ function dialogs() {
 
 	choices(pick('#report', 'end'), 'end', placesOfFailure(bond));
 	choices(pick('#report', 'mode'), 'mode', words.failure_mode);
-	const report = made('#report', (values) => put(`/api/failures/${uuid}`, present({ bond_id: bond.id, ...values, found_by: doerToSend(values.found_by, person) })), 'The failure is on record.');
-	$('.acts > .report').addEventListener('click', () => report({ found_day: today, found_by: person.name }));
+	const report = made('#report', (values) => put(`/api/failures/${uuid}`,
+		present({ bond_id: bond.id, ...values, at: at(values.found_day), found_by: doerToSend(values.found_by, person) })), 'The failure is on record.');
+	$('.acts > .report').addEventListener('click', () => report({ found_day: now(), found_by: person.name }));
 
-	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`, present({ ...values, made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
+	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`,
+		present({ ...values, at: isOld(by, values.day) ? '' : at(values.day), made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
 	$('.open-failures').addEventListener('click', (e) => {
 		const failure = open.find((one) => one.uuid === e.target.dataset.failure);
 		if (failure) {
 			offerRepair(failure);
-			repair({ day: today, made_good_by: person.name });
+			repair({ day: now(), made_good_by: person.name });
 		}
 	});
 	$('#by').addEventListener('change', byAttachment);
@@ -268,6 +275,10 @@ function offerRepair(failure) {
 	$('#repair a.attach').search = failure.end ? `?end=${failure.end}` : '';
 }
 
+/* It was made good before it is said: by an attachment on record, or before a visit of that day that may be
+ * its proof. Then its kind orders it, before the commissioning. */
+const isOld = (by, day) => by !== '' || visits.some((one) => one.day === day && !one.replaced);
+
 /* The attachment that made it good says when and how; both can still be changed. */
 function byAttachment() {
 	const one = attachments.find(({ uuid }) => uuid === $('#by').value);
@@ -281,7 +292,7 @@ function byAttachment() {
 }
 
 function present(values) {
-	return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== '' && value !== null));
+	return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== '' && value != null));
 }
 
 const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);

@@ -6,6 +6,7 @@ import { defectCaution } from '../logic/defect.js';
 import { doerToSend } from '../logic/doer.js';
 import { alikeWords, placesOfFailure, wordsOfBond } from '../logic/ends.js';
 import { figuresOf, inspectionBody, isContact, isTyped, readReading, sentReading } from '../logic/inspection.js';
+import { atToSend, dayIn, firstSaved } from '../logic/instant.js';
 import { judgeReading } from '../logic/judge.js';
 import { loadRules } from '../logic/rules.js';
 import { newUuid } from '../logic/uuid.js';
@@ -16,7 +17,7 @@ import { showJudged } from '../parts/judged.js';
 import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
-import { isMine, sender } from '../parts/sender.js';
+import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
 import { fill, make } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
@@ -30,7 +31,7 @@ const CHOSEN = ['outcome', 'purpose', 'seen_a', 'seen_b', 'cables_whole', 'stren
 const WHY_USUAL = ['under the ballast', 'under snow or ice', 'behind a cover', 'no safe place to stand'];
 const STRENGTH = [['', 'not made'], ['passed', 'passed'], ['failed', 'failed']];
 
-let words, bond, person, instruments;
+let words, bond, person, instruments, zone;
 let rules = null, known = null; // what this tablet judges with; null: it cannot
 let proof = null;               // what the rulebook wants of this kind of bond; null: not known
 let typed;        // what stands in the form, with its uuid
@@ -47,8 +48,8 @@ async function start() {
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
 	let kept_instruments;
-	[person, words, bond, kept_instruments] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`),
-		getAll('instruments', '').catch(() => ({ rows: [] })), prepareToJudge().catch(cannotJudge)]);
+	[person, words, bond, kept_instruments, zone] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`),
+		getAll('instruments', '').catch(() => ({ rows: [] })), zoneHere(), prepareToJudge().catch(cannotJudge)]);
 	words = wordsOfBond(bond, words);
 	if (person)
 		keepSession(person);
@@ -179,7 +180,7 @@ function takeUp() {
 
 function blank() {
 	return {
-		uuid: newUuid(), failure_uuid: newUuid(), day: dayOf(new Date()), purpose: new URLSearchParams(location.search).get('purpose') === 'commissioning' ? 'commissioning' : 'routine', failure_end: '',
+		uuid: newUuid(), failure_uuid: newUuid(), day: dayIn(zone, Date.now()) ?? dayOf(new Date()), purpose: new URLSearchParams(location.search).get('purpose') === 'commissioning' ? 'commissioning' : 'routine', failure_end: '',
 		inspector: me()?.name ?? '', instrument_id: lastUsed('instrument'), readings: wanted()
 	};
 }
@@ -353,6 +354,8 @@ async function save() {
 		showProblem(form, { errors }, (field) => findField(field));
 		return;
 	}
+	typed.saved_ms = firstSaved(typed, Date.now());
+	body.at = atToSend(typed.saved_ms, typed.day, { zone, isTablet: isTablet() });
 	body.inspector = doerToSend(typed.inspector, me()) || undefined;
 	const item = { uuid: typed.uuid, bond_id: id, label: bond.label, person_id: me()?.id ?? null, body, typed, refused: null };
 	if (!keepUnsent(item)) {

@@ -51,8 +51,14 @@ export const isMine = (item, personId) => !item.person_id || !personId || item.p
 /** Who is signed in now, which may be another than when the page was opened. */
 const signedIn = async () => (await get('/api/session')).person.id;
 
+export const isTablet = () => matchMedia('(pointer: coarse)').matches;
+
+/** The register's time zone, which may be another than this device's; null: not known. */
+export const zoneHere = () => get('/api/register')
+	.then(({ zone, machine_zone: machine }) => zone ?? machine, () => null);
+
 /* Whose clock was wrong when there was no coverage cannot say it again; at a desk the day is mended at once. */
-const sentFrom = () => matchMedia('(pointer: coarse)').matches ? 'tablet' : 'desk';
+const sentFrom = () => isTablet() ? 'tablet' : 'desk';
 
 async function one(item) {
 	try {
