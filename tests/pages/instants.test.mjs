@@ -182,6 +182,15 @@ test('after noon, or at a desk, yesterday\'s shift is written down later: no ins
 });
 
 test('a failure and its making good have their instant, but not one that a visit of that day may be the proof of', async () => {
+	const commissioned = async (time) => {
+		const commissioning = await tablet(path('V-0038'), { who: 'crew' });
+		await at(commissioning, path('V-0038'), ago(0), time);
+		await visit(commissioning, { day: ago(0), shown: '130', purpose: 'commissioning' });
+		await saved(commissioning);
+		await commissioning.context().close();
+	};
+	const grade = async () => (await api.get(`/api/bonds/${number('V-0038')}`)).grade;
+	await commissioned('05:00');
 	const page = await open(`/bonds/${number('V-0038')}`, { who: 'planner' });
 	const sent = bodies(page);
 	const last = () => JSON.parse(sent.at(-1));
@@ -204,18 +213,14 @@ test('a failure and its making good have their instant, but not one that a visit
 	assert.equal(last().at, `${ago(0)}T06:05:00.000Z`);
 	await made('07:10');
 	assert.equal(last().at, `${ago(0)}T07:10:00.000Z`);
+	assert.ok((await grade()).reasons.includes('failure_not_proved'), 'the commissioning at 05:00 proves nothing of it');
 
 	await found('09:00');
-	const commissioning = await tablet(path('V-0038'), { who: 'crew' });
-	await at(commissioning, path('V-0038'), ago(0), '10:00');
-	await visit(commissioning, { day: ago(0), shown: '130', purpose: 'commissioning' });
-	await saved(commissioning);
+	await commissioned('10:00');
 	await page.reload();
 	await rest(page);
 	await made('10:30');
 	assert.equal('at' in last(), false, 'the commissioning at 10:00 came after the making good, whenever that is said');
-	const { grade } = await api.get(`/api/bonds/${number('V-0038')}`);
-	assert.notEqual(grade.grade, 'act');
+	assert.notEqual((await grade()).grade, 'act');
 	await page.context().close();
-	await commissioning.context().close();
 });

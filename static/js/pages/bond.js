@@ -249,7 +249,7 @@ function dialogs() {
 	$('.acts > .report').addEventListener('click', () => report({ found_day: now(), found_by: person.name }));
 
 	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`,
-		present({ ...values, at: isOld(by, values.day) ? '' : at(values.day), made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
+		present({ ...values, at: isOld({ by, ...values }) ? '' : at(values.day), made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
 	$('.open-failures').addEventListener('click', (e) => {
 		const failure = open.find((one) => one.uuid === e.target.dataset.failure);
 		if (failure) {
@@ -275,9 +275,13 @@ function offerRepair(failure) {
 	$('#repair a.attach').search = failure.end ? `?end=${failure.end}` : '';
 }
 
-/* It was made good before it is said: by an attachment on record, or before a visit of that day that may be
- * its proof. Then its kind orders it, before the commissioning. */
-const isOld = (by, day) => by !== '' || visits.some((one) => one.day === day && !one.replaced);
+/* It was made good before it is said: by an attachment on record, or before the commissioning that was
+ * entered since the failure was. Then its kind orders it. */
+function isOld({ by, failure, day }) {
+	const since = open.find(({ uuid }) => uuid === failure)?.entered_at;
+
+	return by !== '' || visits.some((one) => one.day === day && one.purpose === 'commissioning' && !one.replaced && one.entered_at > since);
+}
 
 /* The attachment that made it good says when and how; both can still be changed. */
 function byAttachment() {
