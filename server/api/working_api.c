@@ -13,30 +13,11 @@
 #include "service/judged.h"
 #include "store/judgement.h"
 
-/* Why a reading with a value and a limit has no verdict; NULL: for want of one of these. */
-static const char *no_verdict_because(const struct judge_reading *r)
-{
-	return r->status == STATUS_OPEN ? "it waits for an answer to what is asked" :
-		r->status == STATUS_DROPPED || r->status == STATUS_DROPPED_OVER ?
-		"it was asked, and a later reading took its place" :
-		r->parallel ? "so little shows another path beside the bond" :
-		r->only_over && r->status == STATUS_EVIDENCE ?
-		"so read it can only show that the bond is over its limit" : NULL;
-}
-
 static void add_steps(const struct act *act, const struct judging *j, size_t i, struct json *to)
 {
-	const struct judge_reading *r = &j->facts.readings[i];
-	struct limit_facts limit = j->facts.limit;
-	const struct working_facts facts = { .rulebook = &act->rulebook, .values = &r->values,
-		.reading = &r->reading, .meter = &r->meter, .uncertainty = &r->uncertainty,
-		.limit_facts = &limit, .limits = &r->limits, .verdict = r->verdict,
-		.p_within = r->p_within, .because = no_verdict_because(r) };
 	struct working working;
 
-	limit.quantity = r->values.quantity;
-	limit.baseline = r->baseline;
-	working_write(&facts, &working);
+	working_write(&act->rulebook, &j->facts, i, &working);
 	json_name(to, "steps");
 	text_add_char(to->to, '[');
 	for (int step = 0; step < WORKING_STEPS; step++) {
@@ -102,6 +83,7 @@ static bool add_working(const struct request *req, struct act *act, struct judgi
 	size_t i = place_of(j, inspection_id, n);
 	struct reading_state state;
 	struct end_words ends;
+	const struct judge_reading *lead;
 	struct json to;
 
 	if (i == SIZE_MAX) {
@@ -112,10 +94,13 @@ static bool add_working(const struct request *req, struct act *act, struct judgi
 		return false;
 	}
 	judging_reading_state(act, j, 0, i, &state);
+	lead = &j->facts.readings[j->facts.readings[i].leads];
 	to = json_begin(body);
 	json_word(&to, "quantity", &quantity_words, (int)j->facts.readings[i].values.quantity);
 	json_quantity_words(&to, "quantity_words", &ends, j->facts.readings[i].values.quantity);
 	json_word(&to, "verdict", &verdict_words, state.verdict);
+	json_real(&to, "judged", lead->judged);   /* for all of its visit */
+	json_real(&to, "judged_u95", lead->judged_u95);
 	json_integer(&to, "rulebook_version", act->rulebook.version);
 	json_integer(&to, "first_under", state.rulebook_version);
 	json_integer(&to, "edition", RULES_EDITION);

@@ -1,18 +1,20 @@
-#include "rules/working.h"
-
 #include <math.h>
+
+#include "rules/judge_parts.h"
+#include "rules/working_parts.h"
 
 static const char *const step_code[WORKING_STEPS] = {
 	"resistance", "leads", "thermal", "at_20_degrees", "evidence", "meter", "temperature",
 	"repeatability", "uncertainty", "limit_cable", "limit_baseline", "limit_rail", "limit_joint",
-	"limit_contact", "limit_absolute", "lowest", "verdict", "probability"
+	"limit_contact", "limit_absolute", "lowest", "beside", "visit", "asked", "verdict",
+	"probability"
 };
 static const char *const step_title[WORKING_STEPS] = {
 	"Measured", "Leads", "Thermal voltage", "At 20 °C", "Evidence", "Uncertainty of the instrument",
 	"Uncertainty of the temperature", "Repeatability", "Uncertainty", "Limit by the cable",
 	"Limit by the value at commissioning", "Limit by metres of rail",
-	"Limit by the rail between joints", "Limit of one contact", "Limit of the railway's own",
-	"Limit", "Verdict", "Probability"
+	"Limit by the rail between joints", "Limit of one contact", "Limit of the railway's own", "Limit", "What lies beside it",
+	"Readings of this visit", "Asked", "Verdict", "Probability"
 };
 const struct words working_step_words = { "working_step", step_code, step_title, WORKING_STEPS };
 
@@ -27,8 +29,7 @@ static void add_figure(struct sentence *s, double figure, bool bracketed)
 	sentence_add(s, figure < 0 ? close : "");
 }
 
-/* Writes the pattern with a figure for each '#'. */
-static void fill(struct sentence *s, const char *pattern, const double *figures)
+void working_fill(struct sentence *s, const char *pattern, const double *figures)
 {
 	for (const char *from = pattern; *pattern != '\0'; pattern++) {
 		if (*pattern != '#') {
@@ -43,21 +44,15 @@ static void fill(struct sentence *s, const char *pattern, const double *figures)
 		add_figure(s, *figures++, pattern > from && pattern[-1] == '(' && pattern[1] == ')');
 	}
 }
-#define FILL(s, pattern, ...) fill(s, pattern, (const double[]){ __VA_ARGS__ })
 
-static bool in_metres(const struct working_facts *f)
+static bool in_metres(const struct work *f)
 {
 	return f->values->quantity == QUANTITY_RAIL_DROP;
 }
 
-static const char *unit_of(const struct working_facts *f)
+const char *working_unit(const struct work *f)
 {
 	return in_metres(f) ? " m of rail" : " µΩ";
-}
-
-static double value_of(const struct working_facts *f)
-{
-	return in_metres(f) ? f->reading->added_m : f->reading->r20_uohm;
 }
 
 static void voltage(const struct reading_values *v, struct sentence *s)
@@ -71,7 +66,7 @@ static void voltage(const struct reading_values *v, struct sentence *s)
 	}
 }
 
-static void resistance(const struct working_facts *f, struct sentence *s)
+static void resistance(const struct work *f, struct sentence *s)
 {
 	const struct reading_values *v = f->values;
 	bool both = !isnan(v->forward_uv) && !isnan(v->reverse_uv);
@@ -94,7 +89,7 @@ static void resistance(const struct working_facts *f, struct sentence *s)
 	}
 }
 
-static void leads(const struct working_facts *f, struct sentence *s)
+static void leads(const struct work *f, struct sentence *s)
 {
 	const struct reading_values *v = f->values;
 
@@ -112,7 +107,7 @@ static void leads(const struct working_facts *f, struct sentence *s)
 	}
 }
 
-static void thermal(const struct working_facts *f, struct sentence *s)
+static void thermal(const struct work *f, struct sentence *s)
 {
 	const struct reading_values *v = f->values;
 
@@ -127,7 +122,7 @@ static void thermal(const struct working_facts *f, struct sentence *s)
 	}
 }
 
-static void at_20_degrees(const struct working_facts *f, struct sentence *s)
+static void at_20_degrees(const struct work *f, struct sentence *s)
 {
 	const struct reading_values *v = f->values;
 	const struct reading *r = f->reading;
@@ -144,7 +139,7 @@ static void at_20_degrees(const struct working_facts *f, struct sentence *s)
 	}
 }
 
-static void evidence(const struct working_facts *f, struct sentence *s)
+static void evidence(const struct work *f, struct sentence *s)
 {
 	const char *meter = meter_standing_words.title[f->meter->standing];
 	const char *remark = reading_remark_words.title[f->reading->remark];
@@ -161,7 +156,7 @@ static void evidence(const struct working_facts *f, struct sentence *s)
 	sentence_add(s, ".");
 }
 
-static void meter(const struct working_facts *f, struct sentence *s)
+static void meter(const struct work *f, struct sentence *s)
 {
 	bool assumed = !meter_believed(f->meter->standing) && isnan(f->meter->percent);
 	double percent = assumed ? f->rulebook->unknown_meter_percent : f->meter->percent;
@@ -180,7 +175,7 @@ static void meter(const struct working_facts *f, struct sentence *s)
 	sentence_add(s, assumed ? ", by the rulebook's assumed figures." : ".");
 }
 
-static void temperature(const struct working_facts *f, struct sentence *s)
+static void temperature(const struct work *f, struct sentence *s)
 {
 	if (f->values->quantity != QUANTITY_END_TO_END) {
 		sentence_add(s, "None: the value was not corrected for temperature.");
@@ -192,7 +187,7 @@ static void temperature(const struct working_facts *f, struct sentence *s)
 		f->reading->r20_uohm, f->reading->r_uohm, f->uncertainty->temp_uohm);
 }
 
-static void repeatability(const struct working_facts *f, struct sentence *s)
+static void repeatability(const struct work *f, struct sentence *s)
 {
 	FILL(s, in_metres(f) ? "# % × # m = # m of rail." : "# % × # µΩ = # µΩ.",
 		f->rulebook->repeatability_percent,
@@ -200,27 +195,27 @@ static void repeatability(const struct working_facts *f, struct sentence *s)
 		f->uncertainty->repeat_uohm);
 }
 
-static void uncertainty(const struct working_facts *f, struct sentence *s)
+static void uncertainty(const struct work *f, struct sentence *s)
 {
 	const struct uncertainty *u = f->uncertainty;
 
 	FILL(s, "U = √(#² + #² + #²) = #", u->meter_uohm, u->temp_uohm, u->repeat_uohm, u->u95_uohm);
-	sentence_add(s, unit_of(f));
+	sentence_add(s, working_unit(f));
 	FILL(s, " (k = 2), u = U / 2 = #", u->u95_uohm / 2);
-	sentence_add(s, unit_of(f));
+	sentence_add(s, working_unit(f));
 	sentence_add(s, ".");
 }
 
-static void limit(const struct working_facts *f, enum limit_kind kind, struct sentence *s)
+static void limit(const struct work *f, enum limit_kind kind, struct sentence *s)
 {
 	if (f->limits->absence[kind] != LIMIT_FORMED) {
 		sentence_add(s, "None: ");
 	}
-	limit_working(f->rulebook, f->limit_facts, f->limits, kind, s);
+	limit_working(f->rulebook, &f->limit_facts, f->limits, kind, s);
 	sentence_add(s, ".");
 }
 
-static void lowest(const struct working_facts *f, struct sentence *s)
+static void lowest(const struct work *f, struct sentence *s)
 {
 	if (f->limits->lowest < 0) {
 		sentence_add(s, "No limit could be formed.");
@@ -229,7 +224,7 @@ static void lowest(const struct working_facts *f, struct sentence *s)
 	sentence_add(s, "The lowest is that of ");
 	sentence_add(s, limit_kind_words.title[f->limits->lowest]);
 	FILL(s, ": #", f->limits->limit);
-	sentence_add(s, unit_of(f));
+	sentence_add(s, working_unit(f));
 	sentence_add(s, ".");
 }
 
@@ -248,65 +243,130 @@ static int decimals_that_tell(double low, double high, double limit, int least)
 	return decimals;
 }
 
+/* What is held against the limit. */
+struct held {
+	enum verdict verdict;
+	double value, u95;
+};
+
 /* One side: "90 + 10 = 100 µΩ <= 100 µΩ". */
-static void side(const struct working_facts *f, const char *sign, double end, int decimals,
+static void side(const struct work *f, const struct held *h, bool high, int decimals,
 	struct sentence *s)
 {
-	sentence_add_real(s, value_of(f), decimals);
-	sentence_add(s, sign);
-	sentence_add_real(s, f->uncertainty->u95_uohm, decimals);
+	double end = high ? h->value + h->u95 : h->value - h->u95;
+
+	sentence_add_real(s, h->value, decimals);
+	sentence_add(s, high ? " + " : " − ");
+	sentence_add_real(s, h->u95, decimals);
 	sentence_add(s, " = ");
 	sentence_add_real(s, end, decimals);
-	sentence_add(s, unit_of(f));
+	sentence_add(s, working_unit(f));
 	sentence_add(s, end <= f->limits->limit ? " ≤ " : " > ");
 	sentence_add_real(s, f->limits->limit, decimals);
-	sentence_add(s, unit_of(f));
+	sentence_add(s, working_unit(f));
 }
 
-static void verdict(const struct working_facts *f, struct sentence *s)
+static void sides(const struct work *f, const struct held *h, struct sentence *s)
 {
-	double low = value_of(f) - f->uncertainty->u95_uohm;
-	double high = value_of(f) + f->uncertainty->u95_uohm;
-	int decimals;
+	int decimals = decimals_that_tell(h->value - h->u95, h->value + h->u95, f->limits->limit,
+		in_metres(f) ? 4 : 3);
 
-	sentence_add(s, verdict_words.title[f->verdict]);
-	if (f->verdict == VERDICT_NONE) {
-		sentence_add(s, ": ");
-		sentence_add(s, f->limits->lowest < 0 ? "there is no limit" : f->because != NULL ?
-			f->because : "there is no evidence");
-		sentence_add(s, ".");
-		return;
+	if (h->verdict != VERDICT_OVER) {
+		side(f, h, true, decimals, s);
 	}
-	decimals = decimals_that_tell(low, high, f->limits->limit, in_metres(f) ? 4 : 3);
-	sentence_add(s, ": ");
-	if (f->verdict != VERDICT_OVER) {
-		side(f, " + ", high, decimals, s);
-	}
-	if (f->verdict == VERDICT_UNPROVEN) {
+	if (h->verdict == VERDICT_UNPROVEN) {
 		sentence_add(s, ", but ");
 	}
-	if (f->verdict != VERDICT_WITHIN) {
-		side(f, " − ", low, decimals, s);
+	if (h->verdict != VERDICT_WITHIN) {
+		side(f, h, false, decimals, s);
+	}
+}
+
+/* Its figures alone would give a verdict; how it was read does not allow it. */
+static void add_but(const struct work *f, enum verdict verdict, struct sentence *s)
+{
+	if (verdict != VERDICT_OVER && f->lead->parallel) {
+		sentence_add(s, ", but another path beside the bond shows");
+	} else if (verdict == VERDICT_WITHIN && !judge_shows_good(f->rulebook, f->lead)) {
+		sentence_add(s, ", but so read it can only show that it is over its limit");
+	}
+}
+
+/* What is asked has no verdict. What it would be, at worst, is shown where one figure makes it. */
+static void would(const struct work *f, struct sentence *s)
+{
+	const struct held h = { f->lead->would, f->lead->worst, f->lead->judged_u95 };
+
+	sentence_add(s, "it waits for an answer");
+	if (h.verdict == VERDICT_NONE) {
+		return;
+	}
+	sentence_add(s, ". If it counted: ");
+	sentence_add(s, verdict_words.title[h.verdict]);
+	if (verdict_of(h.value, h.u95, f->limits->limit) == h.verdict) {
+		sentence_add(s, f->lead->worst > f->lead->judged ? ", by the larger of its directions: " :
+			": ");
+		sides(f, &h, s);
+	}
+	add_but(f, h.verdict, s);
+}
+
+static void held_back(const struct work *f, struct sentence *s)
+{
+	const struct held h = { verdict_of(f->lead->judged, f->lead->judged_u95, f->limits->limit),
+		f->lead->judged, f->lead->judged_u95 };
+
+	sides(f, &h, s);
+	add_but(f, h.verdict, s);
+}
+
+static void no_verdict(const struct work *f, struct sentence *s)
+{
+	enum judge_status status = f->one->status;
+
+	if (f->limits->lowest < 0) {
+		sentence_add(s, "there is no limit");
+	} else if (status == STATUS_OPEN) {
+		would(f, s);
+	} else if (status == STATUS_DROPPED || status == STATUS_DROPPED_OVER) {
+		sentence_add(s, judge_status_words.title[status]);
+	} else if (status == STATUS_EVIDENCE && judge_can_prove(f->one)) {
+		held_back(f, s);
+	} else {
+		sentence_add(s, "there is no evidence");
+	}
+}
+
+static void verdict(const struct work *f, struct sentence *s)
+{
+	const struct held h = { f->one->verdict, f->lead->judged, f->lead->judged_u95 };
+
+	sentence_add(s, verdict_words.title[h.verdict]);
+	sentence_add(s, ": ");
+	if (h.verdict == VERDICT_NONE) {
+		no_verdict(f, s);
+	} else {
+		sides(f, &h, s);
 	}
 	sentence_add(s, ".");
 }
 
-static void probability(const struct working_facts *f, struct sentence *s)
+static void probability(const struct work *f, struct sentence *s)
 {
-	double u = f->uncertainty->u95_uohm / 2;
+	double u = f->lead->judged_u95 / 2, p = f->one->p_within;
 
-	if (f->verdict == VERDICT_NONE) {
+	if (f->one->verdict == VERDICT_NONE) {
 		sentence_add(s, "None without a verdict.");
 		return;
 	}
 	if (u > 0) {
-		FILL(s, "Φ((# − #) / #) = Φ(#) = ", f->limits->limit, value_of(f), u,
-			(f->limits->limit - value_of(f)) / u);
+		FILL(s, "Φ((# − #) / #) = Φ(#) = ", f->limits->limit, f->lead->judged, u,
+			(f->limits->limit - f->lead->judged) / u);
 	}
-	if (u > 0 && (f->p_within > 0.9999 || f->p_within < 0.0001)) {
-		sentence_add(s, f->p_within > 0.5 ? "more than 99.99" : "less than 0.01");
+	if (u > 0 && (p > 0.9999 || p < 0.0001)) {
+		sentence_add(s, p > 0.5 ? "more than 99.99" : "less than 0.01");
 	} else {
-		sentence_add_real(s, f->p_within * 100, 2);
+		sentence_add_real(s, p * 100, 2);
 	}
 	sentence_add(s, " % that the true value is within the limit.");
 }
@@ -319,25 +379,41 @@ static void begin_with_capital(char *text)
 	}
 }
 
-typedef void step_writer(const struct working_facts *facts, struct sentence *s);
+typedef void step_writer(const struct work *work, struct sentence *s);
 
-void working_write(const struct working_facts *facts, struct working *to)
+static struct work work_of(const struct rulebook *rulebook, const struct judge_facts *judged,
+	size_t reading)
+{
+	const struct judge_reading *one = &judged->readings[reading];
+	struct work w = { .rulebook = rulebook, .judged = judged, .one = one,
+		.lead = &judged->readings[one->leads], .values = &one->values, .reading = &one->reading,
+		.meter = &one->meter, .uncertainty = &one->uncertainty, .limits = &one->limits,
+		.limit_facts = judged->limit };
+
+	w.limit_facts.quantity = one->values.quantity;
+	w.limit_facts.baseline = one->baseline;
+	return w;
+}
+
+void working_write(const struct rulebook *rulebook, const struct judge_facts *judged,
+	size_t reading, struct working *to)
 {
 	static step_writer *const writers[WORKING_STEPS] = { resistance, leads, thermal, at_20_degrees,
 		evidence, meter, temperature, repeatability, uncertainty, [WORKING_LOWEST] = lowest,
-		verdict, probability };
+		working_beside, working_visit, working_asked, verdict, probability };
+	const struct work w = work_of(rulebook, judged, reading);
 
 	for (int i = 0; i < WORKING_STEPS; i++) {
 		bool of_u = i >= WORKING_METER && i <= WORKING_UNCERTAINTY;
 		struct sentence s;
 
 		sentence_begin(&s, to->step[i], sizeof to->step[i]);
-		if (of_u && isnan(facts->uncertainty->u95_uohm)) {
+		if (of_u && isnan(w.uncertainty->u95_uohm)) {
 			sentence_add(&s, "None: there is no evidence.");
 		} else if (writers[i] != NULL) {
-			writers[i](facts, &s);
+			writers[i](&w, &s);
 		} else {
-			limit(facts, (enum limit_kind)(i - WORKING_LIMIT), &s);
+			limit(&w, (enum limit_kind)(i - WORKING_LIMIT), &s);
 		}
 		begin_with_capital(to->step[i]);
 	}

@@ -104,9 +104,27 @@ class Judgement(unittest.TestCase):
         got = self.boss.get(f"/api/inspections/{uuid}/readings/0/working").json
         self.assertEqual((got["verdict"], got["former"]), ("within", []))
         self.assertTrue(all(step["sentence"] for step in got["steps"]))
+        self.assertEqual((got["judged"], round(got["judged_u95"], 3)), (8, 0.602))
         for number in ("2", "x", "-1"):
             self.assertEqual(self.boss.ask(
                 "GET", f"/api/inspections/{uuid}/readings/{number}/working").status, 404)
+
+    def test_the_working_of_one_of_two_readings_shows_what_was_judged(self):
+        one = self.new_bond("C2", "3+500")
+        body = {**inspection(one, "2026-03-31"), "readings": [
+            reading(forward_uv=80, reverse_uv=-80), reading(forward_uv=82, reverse_uv=-82),
+            reading("contact_b")]}
+        uuid = new_id()
+        self.boss.must("PUT", "/api/inspections/" + uuid, body)
+        for number in (0, 1):
+            got = self.boss.get(f"/api/inspections/{uuid}/readings/{number}/working").json
+            said = {step["step"]: step["sentence"] for step in got["steps"]}
+            # (8 + 8.2) / 2; one meter: sqrt((2 % 8)^2 + (2 % 8.2)^2) = 0.22912
+            self.assertAlmostEqual(got["judged"], 8.1)
+            self.assertTrue(said["visit"].startswith(
+                "Mean of 2 readings of this visit that agree: (8 + 8.2) µΩ / 2 = 8.1 µΩ"), said)
+            self.assertIn("≤ √(0.164² + 0.16²) = 0.22912 µΩ", said["visit"])
+            self.assertTrue(said["verdict"].startswith("Within the limit: 8.1 + "), said)
 
     def test_lists_filter_and_sort_by_what_was_judged(self):
         worst, good = self.new_bond("D1", "4+000"), self.new_bond("D2", "5+000")

@@ -315,12 +315,25 @@ test('the working of a reading can be followed from its value, step by step', as
 	await rest(page);
 	assert.match(await page.title(), new RegExp(`^Working: V-0050, end to end, ${ago(300)} · within the limit$`));
 	const steps = await texts(page, '.working > tbody .sentence');
-	assert.equal(steps.length, 18);
+	assert.equal(steps.length, 21);
+	assert.equal(await page.locator('.of dt', { hasText: 'Judged' }).count(), 1, 'under which rulebook, and nothing else');
 	assert.ok(steps.some((text) => text.includes('193 µΩ/m × 1.2 m / 2 cables + 2 × 20 µΩ')), steps.join('\n'));
 	assert.match(await page.textContent('.sheet > .none'), /always been this one/);
 	assert.match(await page.textContent('.verdict'), /Within the limit/);
 	await page.click('.back');
 	await page.waitForURL(`**/bonds/${number('V-0050')}`);
+});
+
+test('the working of one of two readings of a visit shows the mean that was judged', async () => {
+	const uuid = newUuid();
+	const read = (shown_uohm) => ({ quantity: 'end_to_end', method: 'four_wire', shown_uohm, temp_c: 20, instrument: 'M-204' });
+	await api.put(`/api/inspections/${uuid}`, { bond_id: number('V-0063'), day: ago(5), purpose: 'routine', outcome: 'partly', seen_a: 'good', seen_b: 'good', readings: [read(120), read(121)] });
+	const page = await open(`/readings/${uuid}/2`);
+
+	// by hand: (120 + 121) / 2
+	assert.match(await page.textContent('.of'), /Value121\.0 ± [\d.]+ µΩ at 20 °CJudged120\.5 ± [\d.]+ µΩ at 20 °C, of the readings of this visit/);
+	assert.match(await page.textContent('.working'), /Mean of 2 readings of this visit that agree: \(120 \+ 121\) µΩ \/ 2 = 120\.5 µΩ/);
+	await page.context().close();
 });
 
 test('draws the rail with every spot, what is kept clear, and the next free place', async () => {

@@ -1,7 +1,9 @@
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "case.h"
+#include "rules/record.h"
 #include "rules/working.h"
 
 /* All that the working is made of. The rulebook: 5 K, 2 %, and for a joint bond all limits. */
@@ -33,35 +35,45 @@ static struct bench bench(void)
 	return b;
 }
 
-/* As the service does it. */
+/* Whole sentences, none of them cut. */
+static void whole(const struct working *working)
+{
+	for (int i = 0; i < WORKING_STEPS; i++) {
+		size_t len = strlen(working->step[i]);
+
+		ck_assert_msg(len > 1 && len < WORKING_SIZE - 1 && working->step[i][len - 1] == '.', "%s: %s",
+			working_step_words.code[i], working->step[i]);
+	}
+}
+
+/* One reading by itself, with all opened that lies beside the bond. */
 static struct working worked(struct bench *b)
 {
-	struct reading reading;
-	struct uncertainty uncertainty;
-	struct limits limits;
+	struct judge_visit visit = { .alone = true };
+	struct judge_reading r = { .values = b->values, .meter = b->meter,
+		.baseline = b->limit_facts.baseline };
+	const struct judge_facts judged = { .limit = b->limit_facts, .visits = &visit, .n_visits = 1,
+		.readings = &r, .n_readings = 1 };
 	struct working working;
 	double value;
+	bool proves;
 
 	b->limit_facts.quantity = b->values.quantity;
-	reading_compute(&b->values, &reading);
-	uncertainty_compute(&b->rulebook, &reading, b->values.quantity, b->values.material, &b->meter,
-		&uncertainty);
-	limit_form(&b->rulebook, &b->limit_facts, &limits);
+	reading_compute(&b->values, &r.reading);
+	uncertainty_compute(&b->rulebook, &r.reading, b->values.quantity, b->values.material, &b->meter,
+		&r.uncertainty);
+	limit_form(&b->rulebook, &b->limit_facts, &r.limits);
 	/* what is no evidence has no verdict */
-	value = reading.standing > READING_WEAKER || !meter_believed(b->meter.standing) ? NAN :
-		b->values.quantity == QUANTITY_RAIL_DROP ? reading.added_m : reading.r20_uohm;
+	proves = r.reading.standing <= READING_WEAKER && meter_believed(b->meter.standing);
+	value = b->values.quantity == QUANTITY_RAIL_DROP ? r.reading.added_m : r.reading.r20_uohm;
+	r.value = r.judged = value;
+	r.judged_u95 = r.uncertainty.u95_uohm;
+	r.status = proves ? STATUS_EVIDENCE : STATUS_NONE;
+	r.verdict = verdict_of(proves ? value : NAN, r.judged_u95, r.limits.limit);
+	r.p_within = verdict_p_within(value, r.judged_u95, r.limits.limit);
 	memset(&working, 0xA5, sizeof working);
-	working_write(&(const struct working_facts){ &b->rulebook, &b->values, &reading, &b->meter,
-		&uncertainty, &b->limit_facts, &limits,
-		verdict_of(value, uncertainty.u95_uohm, limits.limit),
-		verdict_p_within(value, uncertainty.u95_uohm, limits.limit) }, &working);
-	for (int i = 0; i < WORKING_STEPS; i++) {
-		size_t len = strlen(working.step[i]);
-
-		/* whole sentences, none of them cut */
-		ck_assert_msg(len > 1 && len < WORKING_SIZE - 1 && working.step[i][len - 1] == '.', "%s: %s",
-			working_step_words.code[i], working.step[i]);
-	}
+	working_write(&b->rulebook, &judged, 0, &working);
+	whole(&working);
 	return working;
 }
 
@@ -94,6 +106,9 @@ START_TEST(shows_each_step_of_a_good_reading)
 		"None: it says nothing of what was measured.",
 		"The rulebook's figure = 500 µΩ.",
 		"The lowest is that of the value at commissioning: 360 µΩ.",
+		"Alone: what else joins the rails was opened.",
+		"Judged by itself: no other reading of this visit has a say in it.",
+		"Nothing is asked of it.",
 		"Within the limit: 283.299 + 8.406 = 291.706 µΩ ≤ 360 µΩ.",
 		("Φ((360 − 283.299) / 4.20306) = Φ(18.2487) = more than 99.99 % that the true value is within "
 			"the limit."),
@@ -150,6 +165,9 @@ START_TEST(shows_each_step_in_metres_of_rail)
 		"None: it says nothing of what was measured.",
 		"None: it says nothing of what was measured.",
 		"The lowest is that of the rail between joints: 2.25 m of rail.",
+		"Alone: what else joins the rails was opened.",
+		"Judged by itself: no other reading of this visit has a say in it.",
+		"Nothing is asked of it.",
 		"No verdict: there is no evidence.",
 		"None without a verdict.",
 	};
@@ -329,6 +347,263 @@ START_TEST(no_sentence_is_cut_whatever_was_measured)
 }
 END_TEST
 
+/* Of a whole judgement. The limit is 100 µΩ, and each meter's U 5 µΩ (rules/record.h). */
+static const char *step_of(struct record *r, size_t reading, enum working_step step)
+{
+	static struct working working;
+
+	judged(r);
+	memset(&working, 0xA5, sizeof working);
+	working_write(&r->rulebook, &r->facts, reading, &working);
+	whole(&working);
+	return working.step[step];
+}
+
+static struct record *of_conductor(enum bond_kind kind, double uohm)
+{
+	struct record *r = record_of(kind);
+
+	attach_both(r, FIRST);
+	r->facts.limit.cable_uohm_per_m = uohm;
+	r->facts.limit.length_m = 1;
+	return r;
+}
+
+static struct record *read_twice(double first, double second, int64_t second_meter)
+{
+	struct record *r = of_conductor(BOND_RAIL_CROSS, NAN);
+
+	measure(r, FIRST + 10, first);
+	reads(r, QUANTITY_END_TO_END, second)->instrument_id = second_meter;
+	return r;
+}
+
+/* By hand: (80 + 84) / 2 = 82; √(5² + 5²) = 7.071068; (100 − 82) / 2.5 = 7.2. */
+START_TEST(shows_the_mean_of_a_visit_and_that_its_readings_agree)
+{
+	for (size_t i = 0; i < 2; i++) {
+		struct record *r = read_twice(80, 84, 2);
+
+		ck_assert_str_eq(step_of(r, i, WORKING_VISIT), "Mean of 2 readings of this visit that agree: "
+			"(80 + 84) µΩ / 2 = 82 µΩ, with the largest of their U, 5 µΩ. "
+			"|84 − 80| = 4 ≤ √(5² + 5²) = 7.07107 µΩ.");
+		ck_assert_str_eq(step_of(r, i, WORKING_VERDICT),
+			"Within the limit: 82 + 5 = 87 µΩ ≤ 100 µΩ.");
+		ck_assert_str_eq(step_of(r, i, WORKING_PROBABILITY), "Φ((100 − 82) / 2.5) = Φ(7.2) = more than "
+			"99.99 % that the true value is within the limit.");
+		ck_assert_str_eq(step_of(r, i, WORKING_ASKED), "Nothing is asked of it.");
+	}
+}
+END_TEST
+
+/* One meter: 2 % of 81 and of 80; √(1.62² + 1.6²) = √5.1844 = 2.276927, U = √(5² + 1.62²) = 5.255888. */
+START_TEST(leaves_out_of_the_agreement_what_one_meter_has_in_both)
+{
+	struct record *r = read_twice(80, 81, 1);
+
+	r->rulebook.repeatability_percent = 2;
+	ck_assert_str_eq(step_of(r, 0, WORKING_VISIT), "Mean of 2 readings of this visit that agree: "
+		"(80 + 81) µΩ / 2 = 80.5 µΩ, with the largest of their U, 5.25589 µΩ. |81 − 80| = 1 ≤ "
+		"√(1.62² + 1.6²) = 2.27693 µΩ, without the part of U that one meter has in both.");
+}
+END_TEST
+
+START_TEST(shows_the_worst_of_a_visit_whose_readings_do_not_agree)
+{
+	for (size_t i = 0; i < 2; i++) {
+		struct record *r = i == 0 ? read_twice(80, 96, 2) : read_twice(96, 80, 2);
+
+		ck_assert_str_eq(step_of(r, 1, WORKING_VISIT), i == 0 ? "2 readings of this visit do not all "
+			"agree: 80 ± 5 µΩ, 96 ± 5 µΩ. The worst is judged: 96 ± 5 µΩ. "
+			"|96 − 80| = 16 > √(5² + 5²) = 7.07107 µΩ." : "2 readings of this visit do not all "
+			"agree: 96 ± 5 µΩ, 80 ± 5 µΩ. The worst is judged: 96 ± 5 µΩ. "
+			"|80 − 96| = 16 > √(5² + 5²) = 7.07107 µΩ.");
+		ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: it waits for an answer. If it "
+			"counted: unproven, measure again: 96 + 5 = 101 µΩ > 100 µΩ, but 96 − 5 = 91 µΩ ≤ 100 µΩ.");
+		ck_assert_str_eq(step_of(r, 0, WORKING_ASKED), "It waits for an answer. Asked: two readings of "
+			"this visit do not agree: the worse one stands until it is known which is right.");
+	}
+}
+END_TEST
+
+START_TEST(a_reading_that_may_prove_nothing_has_no_say)
+{
+	struct record *r = read_twice(80, 84, 2);
+
+	r->readings[1].meter.standing = METER_OUT_OF_CALIBRATION;
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "Within the limit: 80 + 5 = 85 µΩ ≤ 100 µΩ.");
+	ck_assert_str_eq(step_of(r, 0, WORKING_VISIT),
+		"Judged by itself: no other reading of this visit has a say in it.");
+	ck_assert_str_eq(step_of(r, 1, WORKING_VISIT),
+		"It has no say of its own: another reading of this visit is judged.");
+	ck_assert_str_eq(step_of(r, 1, WORKING_VERDICT), "No verdict: there is no evidence.");
+}
+END_TEST
+
+/* The first rulebook's share is 0.8: of a conductor of 100 µΩ 80, of one of 200 160. */
+START_TEST(shows_the_parallel_path_and_what_follows)
+{
+	static const struct { double conductor, value; const char *beside, *verdict; } rows[] = {
+		{ 100, 79, " 79 µΩ < 0.8 × 100 µΩ of the conductor alone = 80 µΩ: another path beside the bond "
+			"shows. So read it is over its limit, or it says nothing.",
+			"No verdict: 79 + 5 = 84 µΩ ≤ 100 µΩ, but another path beside the bond shows." },
+		{ 100, 80, " 80 µΩ ≥ 0.8 × 100 µΩ of the conductor alone = 80 µΩ: no other path shows.",
+			"Within the limit: 80 + 5 = 85 µΩ ≤ 100 µΩ." },
+		{ 200, 98, " 98 µΩ < 0.8 × 200 µΩ of the conductor alone = 160 µΩ: another path beside the bond "
+			"shows. So read it is over its limit, or it says nothing.",
+			"No verdict: 98 + 5 = 103 µΩ > 100 µΩ, but 98 − 5 = 93 µΩ ≤ 100 µΩ, but another path "
+			"beside the bond shows." },
+		{ 200, 150, " 150 µΩ < 0.8 × 200 µΩ of the conductor alone = 160 µΩ: another path beside the "
+			"bond shows. So read it is over its limit, or it says nothing.",
+			"Over the limit: 150 − 5 = 145 µΩ > 100 µΩ." },
+		{ NAN, 80, " What the bond has alone is not known, so nothing tells whether another path shows.",
+			"Within the limit: 80 + 5 = 85 µΩ ≤ 100 µΩ." },
+	};
+
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		struct record *r = of_conductor(BOND_RAIL_CROSS, rows[i].conductor);
+		char expected[WORKING_SIZE];
+
+		measure(r, FIRST + 10, rows[i].value);
+		snprintf(expected, sizeof expected, "In circuit: nothing was opened, and what lies beside the "
+			"bond was read with it.%s", rows[i].beside);
+		ck_assert_str_eq(step_of(r, 0, WORKING_BESIDE), expected);
+		ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), rows[i].verdict);
+	}
+}
+END_TEST
+
+/* Commissioned at 90 µΩ, the conductor not known: 0.8 × 90 = 72. */
+START_TEST(compares_with_the_commissioning_where_the_conductor_is_not_known)
+{
+	struct record *r = of_conductor(BOND_RAIL_CROSS, NAN);
+
+	commission(r, FIRST + 10, 90);
+	measure(r, FIRST + 20, 71);
+	ck_assert_ptr_nonnull(strstr(step_of(r, 1, WORKING_BESIDE), "71 µΩ < 0.8 × 90 µΩ of the value at "
+		"commissioning = 72 µΩ: another path beside the bond shows."));
+}
+END_TEST
+
+START_TEST(says_what_a_joint_in_circuit_can_show)
+{
+	struct record *r = of_conductor(BOND_RAIL_JOINT, NAN);
+
+	measure(r, FIRST + 10, 60);
+	ck_assert_ptr_nonnull(strstr(step_of(r, 0, WORKING_BESIDE),
+		"read with it. Of a rail joint bond it can only show that it is over its limit."));
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: 60 + 5 = 65 µΩ ≤ 100 µΩ, but so read "
+		"it can only show that it is over its limit.");
+	r->rulebook.proof[BOND_RAIL_JOINT] = PROOF_IN_CIRCUIT;
+	ck_assert_ptr_nonnull(strstr(step_of(r, 0, WORKING_BESIDE),
+		"read with it. The rulebook takes that for proof of a rail joint bond."));
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "Within the limit: 60 + 5 = 65 µΩ ≤ 100 µΩ.");
+	r->rulebook.proof[BOND_RAIL_JOINT] = PROOF_CONTACTS;
+	r->visits[0].alone = true;
+	ck_assert_str_eq(step_of(r, 0, WORKING_BESIDE), "Alone: what else joins the rails was opened.");
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "Within the limit: 60 + 5 = 65 µΩ ≤ 100 µΩ.");
+	r->visits[0].alone = false;
+	r->readings[0].values.shown_uohm = 106;
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "Over the limit: 106 − 5 = 101 µΩ > 100 µΩ.");
+}
+END_TEST
+
+START_TEST(says_where_a_contact_was_read)
+{
+	struct record *r = of_conductor(BOND_RAIL_JOINT, NAN);
+
+	contacts(r, FIRST + 10, PURPOSE_ROUTINE, 6, 7);
+	r->readings[1].values.is_lug_only = true;
+	ck_assert_str_eq(step_of(r, 0, WORKING_BESIDE),
+		"A contact is read by itself: nothing lies beside it.");
+	ck_assert_str_eq(step_of(r, 1, WORKING_BESIDE), "Probed on the lug: the crimp is not in it, so it "
+		"can only show that the contact is over its limit.");
+	ck_assert_str_eq(step_of(r, 1, WORKING_VERDICT), "No verdict: 7 + 1 = 8 µΩ ≤ 20 µΩ, but so read it "
+		"can only show that it is over its limit.");
+}
+END_TEST
+
+/* Asked: below 0.3 × 100 µΩ, above 3 × 100 µΩ. A later 90 is evidence, and not asked. */
+START_TEST(says_what_is_asked_and_what_became_of_it)
+{
+	struct record *r = of_conductor(BOND_RAIL_CROSS, 100);
+
+	measure(r, FIRST + 10, 29);
+	ck_assert_str_eq(step_of(r, 0, WORKING_ASKED), "It waits for an answer. Asked: far below what it "
+		"can be: look at the unit and the decimal point, or at another path in parallel.");
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: it waits for an answer. If it "
+		"counted: within the limit: 29 + 5 = 34 µΩ ≤ 100 µΩ, but another path beside the bond shows.");
+	measure(r, FIRST + 20, 90);
+	ck_assert_ptr_nonnull(strstr(step_of(r, 0, WORKING_ASKED), "It was asked, and a later reading took "
+		"its place: it never counts. Asked: far below what it can be"));
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT),
+		"No verdict: was asked, and a later reading took its place.");
+
+	r = of_conductor(BOND_RAIL_CROSS, 100);
+	measure(r, FIRST + 10, 301);
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: it waits for an answer. If it "
+		"counted: over the limit: 301 − 5 = 296 µΩ > 100 µΩ.");
+	measure(r, FIRST + 20, 90);
+	ck_assert_ptr_nonnull(strstr(step_of(r, 0, WORKING_ASKED), "it would have been over its limit, and "
+		"that stands until it is cleared. Asked: far above the limit"));
+
+	r = of_conductor(BOND_RAIL_CROSS, 100);
+	measure(r, FIRST + 10, 301);
+	reads(r, QUANTITY_END_TO_END, 303)->instrument_id = 2;
+	for (size_t i = 0; i < 2; i++) {
+		ck_assert_ptr_nonnull(strstr(step_of(r, i, WORKING_ASKED), "It was asked, and answered by "
+			"another reading that agrees. Asked: far above the limit"));
+		ck_assert_str_eq(step_of(r, i, WORKING_VERDICT),
+			"Over the limit: 302 − 5 = 297 µΩ > 100 µΩ.");
+	}
+}
+END_TEST
+
+/* (1000 + 500) / 20 = 75; the larger alone is 1000 / 10 = 100. */
+START_TEST(shows_the_larger_direction_where_the_two_differ)
+{
+	struct record *r = of_conductor(BOND_RAIL_CROSS, NAN);
+	struct judge_reading *one = measure(r, FIRST + 10, NAN);
+
+	one->values.forward_uv = 1000;
+	one->values.reverse_uv = -500;
+	one->values.current_a = 10;
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: it waits for an answer. If it "
+		"counted: unproven, measure again, by the larger of its directions: 100 + 5 = 105 µΩ > 100 µΩ, "
+		"but 100 − 5 = 95 µΩ ≤ 100 µΩ.");
+}
+END_TEST
+
+/* All figures of the largest kind, and more readings than are shown one by one. */
+START_TEST(no_sentence_of_a_long_visit_is_cut)
+{
+	struct record *r = of_conductor(BOND_RAIL_CROSS, 123456.789);
+
+	measure(r, FIRST + 10, 876543.219);
+	for (int i = 0; i < 10; i++) {
+		struct judge_reading *one = reads(r, QUANTITY_END_TO_END, 123456.789 + 1000.123 * i);
+
+		one->values.forward_uv = 123456.789 + i;
+		one->values.reverse_uv = 98765.4321;
+		one->values.current_a = 0.123456;
+		one->values.temp_c = 19.8765 + i;
+		one->instrument_id = 2 + i;
+		one->meter.methods = 2;
+		one->round_temp_c = 90;
+	}
+	for (size_t i = 0; i < r->facts.n_readings; i++) {
+		step_of(r, i, WORKING_VISIT);
+	}
+	r = of_conductor(BOND_RAIL_CROSS, 123456.789);
+	measure(r, FIRST + 10, 876543.219);
+	for (int i = 0; i < 10; i++) {
+		reads(r, QUANTITY_END_TO_END, 123456.789 + 1000.123 * i)->instrument_id = 2 + i;
+	}
+	ck_assert_ptr_nonnull(strstr(step_of(r, 3, WORKING_VISIT), "11 readings of this visit do not all "
+		"agree: 876543 ± 5 µΩ"));
+}
+END_TEST
+
 START_TEST(each_step_has_its_words)
 {
 	for (int i = 0; i < WORKING_STEPS; i++) {
@@ -349,7 +624,16 @@ int main(void)
 		shows_each_step_in_metres_of_rail, shows_the_leads_and_what_is_weaker,
 		says_why_a_reading_is_not_evidence, says_that_there_is_no_limit,
 		shows_as_many_decimals_as_decide, a_reading_without_uncertainty_is_certain,
-		no_sentence_is_cut_whatever_was_measured, each_step_has_its_words, NULL };
+		no_sentence_is_cut_whatever_was_measured,
+		shows_the_mean_of_a_visit_and_that_its_readings_agree,
+		leaves_out_of_the_agreement_what_one_meter_has_in_both,
+		shows_the_worst_of_a_visit_whose_readings_do_not_agree,
+		a_reading_that_may_prove_nothing_has_no_say, shows_the_parallel_path_and_what_follows,
+		compares_with_the_commissioning_where_the_conductor_is_not_known,
+		says_what_a_joint_in_circuit_can_show, says_where_a_contact_was_read,
+		says_what_is_asked_and_what_became_of_it,
+		shows_the_larger_direction_where_the_two_differ, no_sentence_of_a_long_visit_is_cut,
+		each_step_has_its_words, NULL };
 
 	return case_run("working", tests);
 }

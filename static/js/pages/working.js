@@ -42,10 +42,12 @@ function showHead(bond, reading, working) {
 	verdictSign($('.verdict'), working.verdict, capital(words.verdict.get(working.verdict)));
 	$('.of').replaceChildren(...[
 		['Value', reading.value === null ? 'none' : `${withBounds(reading.value, reading.u95)} ${unit}`],
+		['Judged', working.judged === null || Math.abs(working.judged - reading.value) < 1e-9 ? '' :
+			`${withBounds(working.judged, working.judged_u95)} ${unit}, of the readings of this visit`],
 		['Limit', reading.limit === null ? 'none' : `${writeFigure(reading.limit)} ${unitOf(reading)}`],
 		['Measured', [reading.day, words.reading_method.get(reading.method), reading.instrument].filter(Boolean).join(', ')],
 		['Judged under', `rulebook version ${working.rulebook_version}${working.first_under && working.first_under !== working.rulebook_version ? `; the same since version ${working.first_under}` : ''}`]
-	].flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
+	].filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 }
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
