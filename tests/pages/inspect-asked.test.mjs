@@ -149,6 +149,33 @@ test('a joint bond in circuit proves nothing good; both contacts and a look do, 
 	assert.deepEqual([visit.cables_whole, visit.opened], [2, null]);
 });
 
+test('of a joint in circuit the question says what answers it: both contacts, or what lies beside it opened', async () => {
+	const page = await tablet(path('V-0036'));
+	const cards = page.locator('.reading');
+
+	await page.locator('.remove').first().tap();
+	await page.locator('.remove').first().tap();
+	await tap(page, '.add');
+	await meter(page);
+	await measure(page, '460', '20');   // more than three times 149.4
+	assert.deepEqual(await answers(page), ['Look at the figure', 'Type the second reading', 'Read both contacts', 'Open what lies beside it, then measure', 'Leave it asked']);
+	assert.match(await page.textContent('.asked .hint'), /no answer proves this bond: read both contacts and see cable and lugs whole, or open what lies beside it, where your railway's rules allow that/);
+	assert.equal(await page.locator('.reading .contacts').isVisible(), false, 'the same act once');
+
+	// what was typed before it was opened is not taken for a reading of the bond alone
+	await answer(page, 'Open what lies beside it');
+	assert.equal(await figure(page, 'shown_uohm').inputValue(), '');
+	assert.equal(await page.evaluate('document.activeElement.id'), 'opened');
+	await page.fill('#opened', 'the fishplate, isolated');
+	await measure(page, '460', '20');
+	assert.deepEqual(await answers(page), ['Look at the figure', 'Type the second reading', 'Leave it asked'], 'alone it is a reading like any other');
+	await page.fill('#opened', '');
+
+	await answer(page, 'Read both contacts');
+	assert.deepEqual(await cards.locator('[data-name="quantity"] input:checked').evaluateAll((all) => all.map(({ value }) => value)), ['end_to_end', 'contact_a', 'contact_b']);
+	await page.context().close();
+});
+
 test('Enter in a figure saves nothing, and nothing is chosen that would', async () => {
 	const page = await tablet(path('V-0043'));
 	const before = (await inspections('V-0043')).length;

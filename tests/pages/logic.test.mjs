@@ -259,7 +259,8 @@ test('what is asked has its answers; the larger unit only where the value is low
 	assert.deepEqual([answersTo(['meter'])[0], answersTo(['meter'], { isNamed: false })[0]], ['instrument', 'name']);
 	assert.deepEqual(answersTo(['twice']), ['look', 'left']);
 	assert.deepEqual(answersTo(['of_a_later_version']), ['left'], 'what this page does not know can be left asked');
-	assert.deepEqual(answersTo([]), []);
+	assert.deepEqual(answersTo(['far_above'], { isInCircuit: true }), ['look', 'second', 'contacts', 'open', 'left']);
+	assert.deepEqual([answersTo([]), answersTo([], { isInCircuit: true })], [[], []]);
 	assert.equal(answerWords('milli', { quantity: 'end_to_end', way: 'volts' }), 'It is in mV');
 });
 

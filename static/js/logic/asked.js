@@ -9,7 +9,7 @@ const ANSWERS = {
 	directions: ['look', 'second'], same_sign: ['minus', 'look'], thermal: ['wait'],
 	method: ['look'], temperature: ['temperature'], meter: ['instrument'], twice: ['look']
 };
-const ORDER = ['milli', 'minus', 'temperature', 'name', 'instrument', 'wait', 'look', 'second', 'left'];
+const ORDER = ['milli', 'minus', 'temperature', 'name', 'instrument', 'wait', 'look', 'second', 'contacts', 'open', 'left'];
 
 const isVolts = ({ quantity, way }) => quantity === 'rail_drop' || way === 'volts';
 
@@ -21,7 +21,8 @@ export function answerWords(answer, typed) {
 	return {
 		milli: `It is in ${milliUnit(typed)}`, minus: 'The minus was left out', temperature: 'Look at the temperature',
 		name: 'Say which instrument', instrument: 'Read it with another instrument', wait: 'Wait, then measure again', look: 'Look at the figure',
-		second: 'Type the second reading', left: 'Leave it asked'
+		second: 'Type the second reading', contacts: 'Read both contacts', open: 'Open what lies beside it, then measure',
+		left: 'Leave it asked'
 	}[answer];
 }
 
@@ -29,16 +30,18 @@ export function answerWords(answer, typed) {
  * The answers to what is asked, each once.
  *
  * @param {string[]} questions
- * @param {{isLow?: boolean, isNamed?: boolean}} reading  isLow: below what it is compared with, so that the
- *	larger unit may be meant; isNamed: its instrument is
+ * @param {{isLow?: boolean, isNamed?: boolean, isInCircuit?: boolean}} reading  isLow: below what it is compared with, so that the
+ *	larger unit may be meant; isNamed: its instrument is; isInCircuit: whatever it answers proves nothing good
  */
-export function answersTo(questions, { isLow = false, isNamed = true } = {}) {
+export function answersTo(questions, { isLow = false, isNamed = true, isInCircuit = false } = {}) {
 	const all = new Set(questions.flatMap((question) => ANSWERS[question] ?? []));
 
 	if (!isLow && !questions.includes('far_below'))
 		all.delete('milli');
 	if (!isNamed && all.delete('instrument'))
 		all.add('name');
+	if (isInCircuit && questions.length)
+		all.add('contacts').add('open');
 	return [...ORDER].filter((answer) => all.has(answer) || (answer === 'left' && questions.length > 0));
 }
 

@@ -82,8 +82,10 @@ const chosen = (name) => form.querySelector(`input[name="${name}"]:checked`)?.va
 /** The rules' answer to one reading as it is typed; typing goes on whatever they say. */
 function judge(reading, others) {
 	try {
-		return rules && judgeReading(rules, known, reading, { day: form.elements.day.value || dayOf(new Date()),
+		const answer = rules && judgeReading(rules, known, reading, { day: form.elements.day.value || dayOf(new Date()),
 			purpose: chosen('purpose'), alone: form.elements.opened.value.trim() !== '' }, others);
+		/* (a railway may take that for proof, and says so in its rulebook) */
+		return answer && { ...answer, in_circuit: answer.in_circuit && proof !== 'in_circuit' };
 	} catch (problem) {
 		rules = null;
 		cannotJudge(problem);
@@ -222,6 +224,10 @@ function addCard(values, before = null) {
 	card.addEventListener('second', ({ detail }) => second(card, detail));
 	card.addEventListener('wait', () => again(card));
 	card.addEventListener('contacts', readContacts);
+	card.addEventListener('open', () => {
+		again(card);   // what was read before it was opened is not a reading of the bond alone
+		form.elements.opened.focus();
+	});
 	card.addEventListener('name', () => form.querySelector('.instruments input')?.focus());
 	card.addEventListener('remove', () => {
 		const next = card.nextElementSibling;

@@ -21,7 +21,7 @@ let count = 0;
 
 /**
  * One reading being typed. Out: "input" bubbles, whoever hears it calls el.judge(); "remove" when its button is pressed;
- * "second" (its detail is what the further reading begins with), "wait", "name", "contacts" as they are named.
+ * "second" (its detail is what the further reading begins with), "wait", "name", "contacts", "open" as they are named.
  * el.typed() gives what stands in it, el.number(n) gives it its heading, el.waits() whether something is
  * asked that nobody has answered or left asked.
  *
@@ -99,7 +99,7 @@ function answer(el, which) {
 		const field = which === 'look' ? first : input('temp_c');
 		field.focus();
 		field.select();
-	} else if (which === 'wait' || which === 'name') {
+	} else if (['wait', 'name', 'contacts', 'open'].includes(which)) {
 		el.dispatchEvent(new Event(which));
 	} else {
 		const { quantity, method, way, probed, temp_c, temp_carried, carried_at, own_instrument } = el.typed();
@@ -174,13 +174,14 @@ function showJudged(el, { typed, last, others, ratio, wrong, judged }) {
 	const probe = has && isContact(typed.quantity) && !typed.probed;
 	const asked = has && judged.status === 'open' ? judged.asked ?? [] : [];
 	const isLow = judged?.value < last?.value;
+	const isInCircuit = Boolean(has && judged.in_circuit && !isContact(typed.quantity));
 
 	say('value', wrong ? 'No value' : !any ? 'No reading typed' : judged ? valueWords(judged, typed.quantity) : '');
 	say('aside', has ? [el.dataset.converted, asideWords(judged, typed.quantity)].filter(Boolean).join(' ') : '');
 	say('limit', judged?.limit === undefined ? '' : `Limit ${writeFigure(judged.limit)} ${ratio ? 'm of rail' : 'µΩ'}: ${judged.limit_title}`);
 	say('means', wrong ?? (!has ? '' : probe ? PROBE_FIRST : meansWords(judged, others)));
-	showAsked(el.querySelector('.asked'), asked, { isLow, isNamed: judged?.meter !== 'not_recorded', isLeft: el.dataset.left === figuresTyped(el), typed });
-	el.querySelector('.contacts').hidden = !(has && judged.in_circuit && !isContact(typed.quantity));
+	showAsked(el.querySelector('.asked'), asked, { isLow, isInCircuit, isNamed: judged?.meter !== 'not_recorded', isLeft: el.dataset.left === figuresTyped(el), typed });
+	el.querySelector('.contacts').hidden = !isInCircuit || asked.length > 0;
 	el.querySelector('.verdict').hidden = !has || probe || judged.status === 'open';
 	if (!el.querySelector('.verdict').hidden)
 		verdictSign(el.querySelector('.verdict'), judged.verdict, judged.verdict_title);
