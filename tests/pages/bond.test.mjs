@@ -300,6 +300,15 @@ test('draws a quantity against its limit, with its bounds, its trend and the day
 	assert.match(await figure.locator('.last').textContent(), new RegExp(`^133\\.0 ± \\d.* µΩ on ${ago(300)}: within the limit\\. Limit 150\\.0 µΩ: the value at commissioning\\.$`));
 	assert.match(await figure.locator('.trend').textContent(), new RegExp(`^Rising: .* by all 5 readings from ${ago(1500)} to ${ago(300)} .*; .* by the newest 4 readings from ${ago(1200)} .*\\. If it goes on as it has.* may be crossed from ${trend.early_day} on.*; the line crosses it on ${trend.crosses_day} \\(95 %: between ${trend.crosses_low_day} and`));
 	assert.deepEqual((await figure.locator('.day > text').allTextContents()).sort(), [`line crosses ${trend.crosses_day}`, `may cross ${trend.early_day}`, 'today']);
+	for (const width of [1440, 820, 560]) {
+		await page.setViewportSize({ width, height: 900 });
+		await rest(page);
+		const boxes = await figure.locator('.day > text').evaluateAll((all) => all.map((one) => one.getBoundingClientRect().toJSON()));
+		const over = boxes.flatMap((a, i) => boxes.slice(i + 1).filter((b) => a.left < b.right && b.left < a.right && a.top + 2 < b.bottom && b.top + 2 < a.bottom));
+		assert.deepEqual(over, [], `no words over others at ${width} px`);
+	}
+	await page.setViewportSize({ width: 1440, height: 900 });
+	await rest(page);
 	for (const [piece, count] of [['.bars > path', 5], ['.point[data-verdict="within"]', 5], ['.band', 1], ['.fit', 4], ['.fit.beside', 2], ['.far', 0], ['.limit.counts', 1], ['.baseline', 1]])
 		assert.equal(await figure.locator(piece).count(), count, piece);
 	assert.match(await figure.locator('svg').getAttribute('aria-label'), /5 readings.*within the limit.*may be crossed/);

@@ -4,7 +4,7 @@ import { test } from 'node:test';
 
 import { readingOf } from '../../static/js/logic/address.js';
 import { acceptanceLine, acceptanceQuestion, acceptedWords, attachmentBody } from '../../static/js/logic/attachment.js';
-import { bandOn, forecastMarks, forecastWords, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds } from '../../static/js/logic/judgement.js';
+import { bandOn, forecastMarks, forecastWords, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds, wordRows } from '../../static/js/logic/judgement.js';
 import { renewalOpenWords, renewalWords } from '../../static/js/logic/renewal.js';
 import { askedWords, standsWords, toldWords, withPoints } from '../../static/js/logic/readings.js';
 import { rulingsOf } from '../../static/js/logic/rulings.js';
@@ -100,6 +100,17 @@ const rail = {
 		{ kind: 'weld', offset_mm: -150, is_placed: true, bond_id: 8, label: 'F2', end: 'a', attachment: null, method: null, made_day: null, until_day: null }
 	]
 };
+
+test('words on days that are close stand in rows of their own, and none leaves the chart', () => {
+	const rows = (...at) => wordRows(at.map((x, i) => ({ at: x, text: 'ten lettrs', i })), { left: 0, right: 500, letter: 7 })
+		.map(({ i, from, row }) => [i, from, row]);
+
+	// each is 70 px wide and begins 4 px beside its mark; 8 px stay free between two
+	assert.deepEqual(rows(100, 179, 261.5), [[0, 104, 0], [1, 183, 0], [2, 265.5, 0]]);
+	assert.deepEqual(rows(100, 178), [[0, 104, 0], [1, 182, 1]], 'no more than 8 px apart');
+	assert.deepEqual(rows(100, 110, 120, 130), [[0, 104, 0], [1, 114, 1], [2, 124, 2], [3, 134, 3]]);
+	assert.deepEqual(rows(490, 480), [[1, 430, 0], [0, 430, 1]], 'at the right edge they go to the left');
+});
 
 test('what stands on a rail, of whatever bond it is, each with whose it is', () => {
 	const marks = railMarks(rail, 7);

@@ -55,6 +55,21 @@ test('shows the figures of the API', async () => {
 	]);
 });
 
+test('a date of the overdue table stands on one line, and its heading above it', async () => {
+	for (const size of [{ width: 1280, height: 800 }, { width: 820, height: 1180 }]) {
+		const page = await open('/report', { size });
+		const days = await page.locator('.overdue tbody td.day').evaluateAll((all) => all.filter((td) => td.textContent)
+			.map((td) => { const range = new Range(); range.selectNodeContents(td); return range.getClientRects().length; }));
+
+		assert.ok(days.length > 4);
+		assert.deepEqual([...new Set(days)], [1], `at ${size.width} px`);
+		const [head, cell] = await page.evaluate(() => ['.overdue thead th.day', '.overdue tbody td.day'].map((one) => document.querySelector(one))
+			.map((one) => one.getBoundingClientRect().left + parseFloat(getComputedStyle(one).paddingLeft)));
+		assert.ok(Math.abs(head - cell) < 1);
+		await page.context().close();
+	}
+});
+
 test('a month is a bar of what was on time, late and not done, to one scale', async () => {
 	const page = await open('/report');
 	const { months } = (await api.get('/api/report')).on_time;

@@ -109,3 +109,24 @@ export function spanOf(days, trends, today) {
 	const end = ahead.reduce((a, b) => a > b ? a : b, last);
 	return [first, end > last ? addDays(end, Math.ceil((dayNumber(end) - dayNumber(first)) / 20)) : last];
 }
+
+/**
+ * Words beside their marks on a scale, each in the first row in which they run into no others.
+ *
+ * @param {{at: number, text: string}[]} marks
+ * @param {{left: number, right: number, letter: number}} room  px, and of one letter at most
+ * @returns {object[]} the marks from left to right, with `from` and `row`
+ */
+export function wordRows(marks, { left, right, letter }) {
+	const ends = [];
+
+	return [...marks].sort((a, b) => a.at - b.at).map((mark) => {
+		const width = mark.text.length * letter;
+		const from = Math.max(left, Math.min(mark.at + 4, right - width));
+		const free = ends.findIndex((end) => from > end);
+		const row = free < 0 ? ends.length : free;
+
+		ends[row] = from + width + 8;
+		return { ...mark, from, row };
+	});
+}

@@ -173,11 +173,11 @@ function stateRow(counted, th, address, more, label) {
 
 	tr.append(th, make('td', counted.criticality ? words.criticality.get(counted.criticality) : '', 'keep'),
 		figure(counted.bonds, to({}), `bonds, ${label}`), figure(mendings.overdue, to(of('mending', 'overdue')), `mendings overdue, ${label}`),
-		make('td', mendings.oldest_due_day ?? '', 'keep'), figure(mendings.deferred, to(of('mending', 'deferred')), `mendings deferred, ${label}`),
+		make('td', mendings.oldest_due_day ?? '', 'keep day'), figure(mendings.deferred, to(of('mending', 'deferred')), `mendings deferred, ${label}`),
 		figure(inspections.overdue, to(of('inspection', 'overdue')), `inspections overdue, ${label}`),
 		...report.overdue.bands.map((band, i) => figure(inspections.by_band[i],
 			to({ ...of('inspection', 'overdue'), over_from: band.from_days, over_to: band.to_days ?? '' }), `inspections overdue ${bandWords(band)} days, ${label}`)),
-		make('td', inspections.oldest_due_day ?? '', 'keep'), figure(inspections.deferred, to(of('inspection', 'deferred')), `inspections deferred, ${label}`));
+		make('td', inspections.oldest_due_day ?? '', 'keep day'), figure(inspections.deferred, to(of('inspection', 'deferred')), `inspections deferred, ${label}`));
 	return tr;
 }
 

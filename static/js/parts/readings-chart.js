@@ -5,13 +5,13 @@ import { area, line } from 'd3-shape';
 import { utcFormat } from 'd3-time-format';
 
 import { addDays, dayInstant } from '../logic/day.js';
-import { bandOn, dayNumber, forecastMarks, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds } from '../logic/judgement.js';
+import { bandOn, dayNumber, forecastMarks, lastWords, limitRows, mainLine, spanOf, trendWords, withBounds, wordRows } from '../logic/judgement.js';
 import { writeFigure } from '../logic/number.js';
 import { chart, grid, tip } from './chart.js';
 import { VERDICT_PATHS, verdictSign } from './grade-sign.js';
 import { make } from './template.js';
 
-const HEIGHT = 250, LEFT = 56, RIGHT = 12, TOP = 44, BOTTOM = 26, LETTER_PX = 7;
+const HEIGHT = 250, LEFT = 56, RIGHT = 12, TOP = 18, ROW = 13, BOTTOM = 26, LETTER_PX = 7.6;
 const STEPS = 40, TITLES = { all: 'line of all readings', newest: 'line of the newest readings', band: '95 % band of a further reading' };
 
 /** The figure that a reading is followed by: the judged one, or else what was measured. */
@@ -59,17 +59,19 @@ function panel(figure, known) {
 
 	chart(figure, HEIGHT, label, (svg, width) => {
 		const x = scaleUtc().domain(known.span.map(dayInstant)).range([LEFT + 10, width - RIGHT - 10]);
-		const y = scaleLinear().domain(reach(of, rows)).nice(5).range([HEIGHT - BOTTOM, TOP]);
 		if (known.span[0] === known.span[1])
 			x.domain([+x.domain()[0] - 15e9, +x.domain()[0] + 15e9]);
-		const on = { ...known, svg, x, y, right: width - RIGHT, width };
+		const marks = dayMarks({ ...known, x, right: width - RIGHT });
+		const top = TOP + ROW * Math.max(2, ...marks.map(({ row }) => row + 1));
+		const y = scaleLinear().domain(reach(of, rows)).nice(5).range([HEIGHT - BOTTOM, top]);
+		const on = { ...known, svg, x, y, top, right: width - RIGHT, width };
 
 		svg.append('text').attr('class', 'heading').attr('x', 0).attr('y', 12).text(`${title}, ${unitOf(of)}`);
 		grid(svg, y.ticks(5), y, LEFT, on.right);
 		axes(on);
 		trend(on);
 		limitLines(on);
-		days(on);
+		days(svg, marks);
 		points(figure, on);
 	});
 }
@@ -95,7 +97,7 @@ function axes({ svg, x, y, width }) {
 
 /* Each line solid where its readings are, broken where it runs on, grey where that is too far; the
  * band of one only. */
-function trend({ svg, x, y, of, span, right }) {
+function trend({ svg, x, y, of, span, top, right }) {
 	const main = mainLine(of.trend);
 	if (!main)
 		return;
@@ -104,7 +106,7 @@ function trend({ svg, x, y, of, span, right }) {
 	const on = (line, day) => ({ day, ...bandOn(line, of.trend.sigma_next, dayNumber(day)) });
 	const plot = svg.append('g').attr('clip-path', `url(#${clip})`);
 
-	svg.append('clipPath').attr('id', clip).append('rect').attr('x', LEFT).attr('y', TOP).attr('width', right - LEFT).attr('height', HEIGHT - BOTTOM - TOP);
+	svg.append('clipPath').attr('id', clip).append('rect').attr('x', LEFT).attr('y', top).attr('width', right - LEFT).attr('height', HEIGHT - BOTTOM - top);
 	plot.append('path').datum(stepsOf(main.first_day, span[1]).map((day) => on(main, day))).attr('class', 'band')
 		.attr('d', area().x(at).y0((row) => y(row.at - row.half)).y1((row) => y(row.at + row.half)))
 		.append('title').text(TITLES.band);
@@ -146,22 +148,28 @@ function apart(texts, height) {
 	});
 }
 
-/* Days that matter, with words at the top; two rows, so that they do not run into each other. */
-function days({ svg, x, of, today, right }) {
-	const marks = [{ day: of.live_since_day, text: 'newest attachment', name: 'since' }, { day: today, text: 'today', name: 'today' }, ...forecastMarks(of.trend)]
-		.map(({ day, text, name, far }) => ({ at: day && x(dayInstant(day)), text: `${text}${name === 'today' ? '' : ` ${day}`}`, name: far ? `${name} far` : name }))
-		.filter(({ at }) => at && at >= LEFT && at <= right).sort((a, b) => a.at - b.at);
-	const ends = [-Infinity, -Infinity];
+/* Days that matter, with words at the top, in as many rows as keep them apart. */
+function dayMarks({ x, of, today, right }) {
+	const marks = [
+		{ day: of.live_since_day, text: 'newest attachment', name: 'since' },
+		{ day: today, text: 'today', name: 'today' }, ...forecastMarks(of.trend)
+	].map(({ day, text, name, far }) => ({
+		at: day && x(dayInstant(day)), name: far ? `${name} far` : name,
+		text: name === 'today' ? text : `${text} ${day}`
+	})).filter(({ at }) => at && at >= LEFT && at <= right);
 
-	for (const mark of marks) {
-		const width = mark.text.length * LETTER_PX;
-		const from = Math.max(LEFT, Math.min(mark.at + 4, right - width));
-		const level = from > ends[0] ? 0 : 1;
-		ends[level] = from + width + 8;
-		const g = svg.append('g').attr('class', `day ${mark.name}`);
-		g.append('line').attr('x1', mark.at).attr('x2', mark.at).attr('y1', 18 + level * 13).attr('y2', HEIGHT - BOTTOM);
-		g.append('text').attr('x', from).attr('y', 27 + level * 13).text(mark.text);
-	}
+	return wordRows(marks, { left: LEFT, right, letter: LETTER_PX });
+}
+
+/* Words lie over the lines of other days. */
+function days(svg, marks) {
+	const group = (name) => svg.append('g').attr('class', `day ${name}`);
+
+	for (const { at, row, name } of marks)
+		group(name).append('line').attr('x1', at).attr('x2', at).attr('y1', TOP + row * ROW)
+			.attr('y2', HEIGHT - BOTTOM);
+	for (const { from, row, name, text } of marks)
+		group(name).append('text').attr('x', from).attr('y', TOP + 9 + row * ROW).text(text);
 }
 
 /* A verdict is a shape; the bar is the uncertainty, k = 2. */
