@@ -10,13 +10,13 @@ import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { doerField } from '../parts/doer-field.js';
-import { frame, may } from '../parts/frame.js';
 import { verdictSign } from '../parts/grade-sign.js';
 import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { rulesHere } from '../parts/rules-here.js';
 import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
+import { darkSwitch, may, whoIs } from '../parts/session.js';
 import { fill, make, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
@@ -43,9 +43,10 @@ const me = () => person ?? (lastUsed('session') || null);
 const showDoer = doerField(form.elements.person, me);
 
 async function start() {
+	darkSwitch();
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
-	[person, words, bond, zone] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`), zoneHere()]);
+	[person, words, bond, zone] = await Promise.all([whoIs(), getWords(), get(`/api/bonds/${id}`), zoneHere()]);
 	if (person)
 		keepSession(person);
 	const [kits] = await Promise.all([getAll('kits', '').catch(() => ({ rows: [] })), learnRails().catch(() => {}),

@@ -17,7 +17,7 @@ import { deferDialog } from '../parts/defer.js';
 import { doerField } from '../parts/doer-field.js';
 import { dueState } from '../parts/due-state.js';
 import { formDialog } from '../parts/form-dialog.js';
-import { frame, may } from '../parts/frame.js';
+import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { showNotice } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
@@ -25,6 +25,7 @@ import { readingsChart, verdictKey } from '../parts/readings-chart.js';
 import { readingsTable } from '../parts/readings-table.js';
 import { rulings } from '../parts/rulings.js';
 import { isTablet, zoneHere } from '../parts/sender.js';
+import { may } from '../parts/session.js';
 import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, stamp } from '../parts/template.js';
 

@@ -6,11 +6,12 @@ import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
 import { following } from '../parts/following.js';
-import { frame, may } from '../parts/frame.js';
+import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { lineStrip } from '../parts/line-strip.js';
 import { showNotice } from '../parts/problems.js';
 import { rowKeys } from '../parts/row-keys.js';
+import { may } from '../parts/session.js';
 import { fillSelect, make, stamp } from '../parts/template.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];

@@ -1,9 +1,10 @@
 import { get, getAll, getWords } from '../api.js';
 import { placeWords, spanWords } from '../logic/place.js';
 import { following } from '../parts/following.js';
-import { frame, may } from '../parts/frame.js';
+import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { showNotice } from '../parts/problems.js';
+import { may } from '../parts/session.js';
 import { make, stamp } from '../parts/template.js';
 import { zoneForm } from '../parts/zone-form.js';
 

@@ -2,9 +2,10 @@ import { get, getAll, getWords, postFile, put } from '../api.js';
 import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
-import { frame, may } from '../parts/frame.js';
+import { frame } from '../parts/frame.js';
 import { importMeter } from '../parts/import-meter.js';
 import { showNotice } from '../parts/problems.js';
+import { may } from '../parts/session.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
 const PREVIEW_ROWS = 5;

@@ -12,12 +12,12 @@ import { loadRules } from '../logic/rules.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { doerField } from '../parts/doer-field.js';
-import { frame, may } from '../parts/frame.js';
 import { showJudged } from '../parts/judged.js';
 import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
 import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
+import { darkSwitch, may, whoIs } from '../parts/session.js';
 import { fill, make } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
@@ -45,10 +45,11 @@ const me = () => person ?? (lastUsed('session') || null);
 const showDoer = doerField(form.elements.inspector, me);
 
 async function start() {
+	darkSwitch();
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
 	let kept_instruments;
-	[person, words, bond, kept_instruments, zone] = await Promise.all([frame(), getWords(), get(`/api/bonds/${id}`),
+	[person, words, bond, kept_instruments, zone] = await Promise.all([whoIs(), getWords(), get(`/api/bonds/${id}`),
 		getAll('instruments', '').catch(() => ({ rows: [] })), zoneHere(), prepareToJudge().catch(cannotJudge)]);
 	words = wordsOfBond(bond, words);
 	if (person)

@@ -3,11 +3,12 @@ import { dayOf } from '../logic/day.js';
 import { readNumber } from '../logic/number.js';
 import { broughtBy, countExamples, countWords, differences, figureWords, flatten, followingWords, fullTitle, namedProblems, nextVersion, unflatten, withdrawnWords } from '../logic/rulebook.js';
 import { formDialog } from '../parts/form-dialog.js';
-import { frame, may } from '../parts/frame.js';
+import { frame } from '../parts/frame.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { rulebookTrial } from '../parts/rulebook-trial.js';
 import { rulebookValues } from '../parts/rulebook-values.js';
 import { rulebookVersions } from '../parts/rulebook-versions.js';
+import { may } from '../parts/session.js';
 import { fillSelect, stamp } from '../parts/template.js';
 
 const ASK_AGAIN_MS = 500;

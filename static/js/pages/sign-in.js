@@ -1,6 +1,6 @@
 import { post } from '../api.js';
 import { backTo } from '../logic/address.js';
-import { darkSwitch } from '../parts/frame.js';
+import { darkSwitch } from '../parts/session.js';
 import { clearProblem, showProblem } from '../parts/problems.js';
 
 const form = document.querySelector('form');

@@ -2,8 +2,8 @@ import { get, getAll, put } from '../api.js';
 import { renewalOpenWords, renewalWords } from '../logic/renewal.js';
 import { newUuid } from '../logic/uuid.js';
 import { formDialog } from './form-dialog.js';
-import { may } from './frame.js';
 import { showNotice } from './problems.js';
+import { may } from './session.js';
 import { fillSelect, make, row, stamp } from './template.js';
 
 /**

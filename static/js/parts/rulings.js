@@ -2,7 +2,7 @@ import { put } from '../api.js';
 import { rulingsOf } from '../logic/rulings.js';
 import { newUuid } from '../logic/uuid.js';
 import { formDialog } from './form-dialog.js';
-import { may } from './frame.js';
+import { may } from './session.js';
 import { fill, stamp } from './template.js';
 
 /**
