@@ -1,5 +1,6 @@
 """Refuses what the build cannot see: an #include against the order of the layers, SQL outside
-store/, a system header where it has no business, a banned call, a file that has grown too long.
+store/, a system header where it has no business, a banned call, a file that has grown too long, a
+line of a page's script that is too wide.
 
 usage: layers.py ROOT     first proves on a made-up tree that it finds each of these, then looks
                           at the tree under ROOT; exit status 1 when anything is found
@@ -34,6 +35,7 @@ RULES_OF_SERVER = {"mean_time.c", "scan.c", "scatter.c", "share.c"}
 
 BANNED = "atoi atof strcpy strcat sprintf strtok gets localtime gmtime".split()
 LONGEST = 500
+WIDEST = 100      # columns, of which a tab takes four
 
 TOKEN = re.compile(r'//(?:\\\n|[^\n])*|/\*.*?\*/|"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\\n])*\'', re.S)
 INCLUDE = re.compile(r'^[ \t]*#[ \t]*include[ \t]*(?:"([^"\n]*)"|<([^>\n]*)>)', re.M)
@@ -115,8 +117,18 @@ def check_server(where, layer, text):
         yield lines, f"{lines} lines are more than {LONGEST}: split it by noun"
 
 
+def check_script(text):
+    for number, line in enumerate(text.split("\n"), 1):
+        columns = len(line.expandtabs(4))
+        if columns > WIDEST:
+            yield number, f"{columns} columns are more than {WIDEST}"
+
+
 def check_file(where, text):
     parts = where.split("/")
+    if parts[0] == "static":
+        yield from check_script(text)
+        return
     bare = blank(text)
     for m in CALL.finditer(bare):
         yield line_of(bare, m.start()), f"{m.group(1)}() is banned"
@@ -127,11 +139,12 @@ def check_file(where, text):
 def check_tree(root):
     """All problems as "path:line: sentence", and the number of files looked at."""
     found, files = [], 0
-    for top in ("server", "seed-demo", "tests"):
+    for top, kinds in (("server", (".c", ".h")), ("seed-demo", (".c", ".h")),
+                       ("tests", (".c", ".h")), ("static/js", (".js",))):
         for folder, _, names in sorted(os.walk(os.path.join(root, top))):
             if "node_modules" in folder:
                 continue
-            for name in sorted(n for n in names if n.endswith((".c", ".h"))):
+            for name in sorted(n for n in names if n.endswith(kinds)):
                 path = os.path.join(folder, name)
                 where = os.path.relpath(path, root).replace(os.sep, "/")
                 with open(path, encoding="utf-8") as f:
@@ -187,6 +200,9 @@ MADE_UP = [
     ("tests/base/long.c", "\n" * 501, []),
     ("tests/pages/node_modules/theirs.c", "gets(a);\n", []),
     ("server/base/table.txt", '#include "rules/due.h"\n', []),
+    ("static/js/logic/full.js", "x" * 100 + "\n\t" + "y" * 96 + "\n// ü" + "µ" * 96 + "\n", []),
+    ("static/js/logic/wide.js", "x" * 101 + "\n\t" + "y" * 97 + "\n" + "\t" * 26 + "\n", [1, 2, 3]),
+    ("static/css/wide.css", "x" * 200 + "\n", []),
 ]
 
 

@@ -12,25 +12,29 @@ export class Problem extends Error {
 
 	/** True when sending the same again may succeed: nothing was refused. */
 	get passing() {
-		return this.status === 0 || this.status === 401 || this.status === 429 || this.status >= 500;
+		return this.status === 0 || this.status === 401 || this.status === 429 ||
+			this.status >= 500;
 	}
 }
 
 const NO_ANSWER = { detail: 'The server did not answer. Check the connection, then try again.' };
-const OTHER_ANSWER = { detail: 'Something else than the register answered, perhaps a network that wants its own sign-in. Check the connection, then try again.' };
+const OTHER_ANSWER = { detail: 'Something else than the register answered, perhaps a network ' +
+	'that wants its own sign-in. Check the connection, then try again.' };
 
 async function call(method, path, body, headers = {}) {
 	let response;
 
 	try {
-		response = await fetch(path, { method, body, headers: { accept: 'application/json', ...headers } });
+		response = await fetch(path,
+			{ method, body, headers: { accept: 'application/json', ...headers } });
 	} catch {
 		throw new Problem(0, NO_ANSWER);
 	}
 	const text = await response.text().catch(() => '');
 	const said = parse(text);
 	if (!response.ok)
-		throw new Problem(response.status, said ?? { detail: `The server answered ${response.status}.` });
+		throw new Problem(response.status,
+			said ?? { detail: `The server answered ${response.status}.` });
 	/* what a stranger, or half an answer, calls done is not done */
 	if (said === null && response.status !== 204)
 		throw new Problem(0, OTHER_ANSWER);
@@ -83,6 +87,7 @@ let words;
 /** The enumerations of the API: {bond_kind: Map(code -> title), ...}. Asked for once. */
 export function getWords() {
 	words ??= get('/api/words').then((lists) => Object.fromEntries(
-		Object.entries(lists).map(([name, list]) => [name, new Map(list.map(({ code, title }) => [code, title]))])));
+		Object.entries(lists)
+			.map(([name, list]) => [name, new Map(list.map(({ code, title }) => [code, title]))])));
 	return words;
 }

@@ -9,7 +9,11 @@ export function bondOf(path) {
 	return path.match(/^\/bonds\/(\d+)/)?.[1] ?? null;
 }
 
-/** The inspection and the number of its reading in /readings/{uuid}/{number}. @param {string} path */
+/**
+ * The inspection and the number of its reading in /readings/{uuid}/{number}.
+ *
+ * @param {string} path
+ */
 export function readingOf(path) {
 	const [, inspection, number] = path.match(/^\/readings\/([0-9a-f-]{36})\/(\d+)$/) ?? [];
 	return { inspection, number };

@@ -1,15 +1,18 @@
 import { readNumber } from './number.js';
 
-/* What the acceptance of an attachment asks about, in the order of the work: the check's code in the
- * rules, the member of the API, and what it is. */
+/* What the acceptance of an attachment asks about, in the order of the work: the check's code in
+ * the rules, the member of the API, and what it is. */
 export const CHECKS = [
-	['ground_bright', 'ground_bright', 'flag'], ['battery_charged', 'battery_charged', 'flag'], ['gun_flush', 'gun_flush', 'flag'],
+	['ground_bright', 'ground_bright', 'flag'], ['battery_charged', 'battery_charged', 'flag'],
+	['gun_flush', 'gun_flush', 'flag'],
 	['arc', 'arc_s', 'figure'], ['hold', 'hold_s', 'figure'],
-	['hammer', 'hammer_passed', 'flag'], ['solder_all_round', 'solder_all_round', 'flag'], ['stub', 'stub_mm', 'figure']
+	['hammer', 'hammer_passed', 'flag'], ['solder_all_round', 'solder_all_round', 'flag'],
+	['stub', 'stub_mm', 'figure']
 ];
 
 /* What the server takes, so that what it would refuse is not first called free or good. */
-const BOUNDS = { offset_mm: [-100000, 100000, 'mm'], arc_s: [0, 60, 's'], hold_s: [0, 60, 's'], stub_mm: [0, 100, 'mm'] };
+const BOUNDS = { offset_mm: [-100000, 100000, 'mm'], arc_s: [0, 60, 's'], hold_s: [0, 60, 's'],
+	stub_mm: [0, 100, 'mm'] };
 
 /**
  * A figure as typed, or why it is none.
@@ -26,7 +29,8 @@ export function readMeasure(member, text) {
 	if (member === 'offset_mm' && !Number.isInteger(value))
 		return { value: null, problem: 'The offset is in whole millimetres.' };
 	if (value < least || value > most)
-		return { value: null, problem: `It must be from ${least} to ${most} ${unit}.`.replace('-', '\u2212') };
+		return { value: null,
+			problem: `It must be from ${least} to ${most} ${unit}.`.replace('-', '\u2212') };
 	return { value, problem: null };
 }
 
@@ -44,7 +48,8 @@ export function acceptanceQuestion(typed, spotTaken) {
 	if (spotTaken !== undefined)
 		question.spot_taken = spotTaken;
 	for (const [, member, type] of CHECKS) {
-		const value = type === 'flag' ? FLAG[typed[member]] : readMeasure(member, typed[member]).value;
+		const value = type === 'flag' ? FLAG[typed[member]]
+			: readMeasure(member, typed[member]).value;
 		if (value !== undefined && value !== null)
 			question[member] = value;
 	}
@@ -60,7 +65,8 @@ export function acceptanceQuestion(typed, spotTaken) {
  * @returns {{body: object, errors: {field: string, detail: string}[]}}
  */
 export function attachmentBody(typed, applies) {
-	const body = { bond_id: Number(typed.bond_id), end: typed.end, made_day: typed.made_day, method: typed.method };
+	const body = { bond_id: Number(typed.bond_id), end: typed.end, made_day: typed.made_day,
+		method: typed.method };
 	const errors = [];
 
 	if (!typed.end)
@@ -95,25 +101,30 @@ function addFigure(body, errors, field, text) {
 /**
  * What the checks come to, as the crew needs to hear it.
  *
- * @param {{accepted: string, spoils_spot: boolean, checks: {check: string, is: string}[]}} answer  of the rules or the API
+ * @param {{accepted: string, spoils_spot: boolean, checks: {check: string, is: string}[]}} answer
+ *	of the rules or the API
  * @returns {{verdict: string, title: string}} verdict: the shape that says the same
  */
 export function acceptedWords({ accepted, spoils_spot, checks }) {
-	const missing = checks.filter(({ is, check }) => is === 'not_recorded' && check !== 'reading').length;
+	const missing = checks.filter(({ is, check }) => is === 'not_recorded' &&
+		check !== 'reading').length;
 
 	if (accepted === 'not_accepted')
-		return { verdict: 'over', title: spoils_spot ? 'Not accepted: this spot is spoilt' : 'Not accepted yet: to be mended here' };
+		return { verdict: 'over', title: spoils_spot ? 'Not accepted: this spot is spoilt'
+			: 'Not accepted yet: to be mended here' };
 	if (accepted === 'accepted')
 		return { verdict: 'within', title: 'Accepted' };
 	if (missing)
-		return { verdict: 'none', title: `Open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded` };
+		return { verdict: 'none',
+			title: `Open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded` };
 	return { verdict: 'unproven', title: 'Good so far: the commissioning reading decides' };
 }
 
 /**
  * The acceptance of an attachment on record, in a line: why it was not accepted, or what is open.
  *
- * @param {{accepted: string, spoils_spot: boolean, checks: {check: string, is: string, sentence: string}[]}|undefined} acceptance
+ * @param {{accepted: string, spoils_spot: boolean, checks: {check: string, is: string, sentence:
+ *	string}[]}|undefined} acceptance
  * @param {string|null} [spot]  which spot it is too near to
  */
 export function acceptanceLine(acceptance, spot) {
@@ -124,10 +135,14 @@ export function acceptanceLine(acceptance, spot) {
 	const missing = of('not_recorded').filter(({ check }) => check !== 'reading').length;
 
 	if (accepted === 'not_accepted')
-		return `not accepted, ${acceptance.spoils_spot ? 'the spot is spoilt' : 'can be mended here'}: ${of('bad').map(({ check, sentence }) => check === 'spot' && spot ? spot : sentence).join(' ')}`;
+		return `not accepted, ` +
+			`${acceptance.spoils_spot ? 'the spot is spoilt' : 'can be mended here'}: ${of('bad')
+			.map(({ check, sentence }) => check === 'spot' && spot ? spot : sentence).join(' ')}`;
 	if (accepted === 'accepted')
 		return 'accepted';
 	if (missing)
-		return of('good').length ? `open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded` : 'no check is on record';
+		return of('good').length
+			? `open: ${missing} ${missing === 1 ? 'check is' : 'checks are'} not recorded`
+			: 'no check is on record';
 	return 'every check good, without a commissioning reading that proves it';
 }

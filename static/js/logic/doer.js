@@ -1,7 +1,8 @@
 /**
  * Who is said to have done something, and who entered it.
  *
- * @param {{done_by?: string|null, entered_by?: string|null, entered_at?: string|null}} row  of the API
+ * @param {{done_by?: string|null, entered_by?: string|null, entered_at?: string|null}} row  of the
+ *	API
  */
 export function whoWords({ done_by: done, entered_by: entered, entered_at: at }) {
 	const when = at ? ` on ${at.slice(0, 10)}` : '';
@@ -23,11 +24,16 @@ export function isForAnother(name, me) {
 	return Boolean(me?.name) && name.trim() !== '' && name.trim() !== me.name;
 }
 
-/** What stands beside a field that names the doer. @param {{name: string}|null} me  who is signed in */
+/**
+ * What stands beside a field that names the doer.
+ *
+ * @param {{name: string}|null} me  who is signed in
+ */
 export function doerWords(name, me) {
 	if (!me?.name)
 		return 'Nobody is signed in as far as this tablet knows.';
-	return isForAnother(name, me) ? `You, ${me.name}, enter this for ${name.trim()}.` : `You are signed in as ${me.name}.`;
+	return isForAnother(name, me) ? `You, ${me.name}, enter this for ${name.trim()}.`
+		: `You are signed in as ${me.name}.`;
 }
 
 /** The name to send: of one's own work none, since the server knows who sends. */

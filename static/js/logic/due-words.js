@@ -25,24 +25,28 @@ function stateWords(state, over, until) {
 	return state === 'overdue' ? `overdue ${days}` : `${state}, ${days} past`;
 }
 
-/** The other of the two, when both are due some day: "next inspection 2026-09-01", or since when it is
- * due; '' when there is none. */
-export function otherWords({ what, due_day: due, days_over: over, inspect_day: inspect, mend_day: mend }) {
+/** The other of the two, when both are due some day: "next inspection 2026-09-01", or since when it
+ * is due; '' when there is none. */
+export function otherWords({ what, due_day: due, days_over: over, inspect_day: inspect,
+	mend_day: mend }) {
 	if (!mend)
 		return '';
-	const [name, day, next] = what === 'mending' ? ['inspection', inspect, 'next inspection'] : ['mending', mend, 'mending due'];
+	const [name, day, next] = what === 'mending' ? ['inspection', inspect, 'next inspection']
+		: ['mending', mend, 'mending due'];
 	return day <= addDays(due, over) ? `${name} due since ${day}` : `${next} ${day}`;
 }
 
 /** For the head of a bond's page: "Mending overdue 14 days · next inspection 2026-09-01". */
 export function dueHeadline(due) {
 	const words = dueWords(due);
-	return [`${words.charAt(0).toUpperCase()}${words.slice(1)}`, otherWords(due)].filter(Boolean).join(' \u00b7 ');
+	return [`${words.charAt(0).toUpperCase()}${words.slice(1)}`, otherWords(due)].filter(Boolean)
+		.join(' \u00b7 ');
 }
 
 /* Where what makes the grade and what the day rests on say the same, one of them is left out. */
 const SAID_BY_BASIS = ['never_inspected'];
-const SAID_BY_REASON = { evidence_old: 'proof_old', no_evidence: 'proof_lacks', forecast: 'forecast' };
+const SAID_BY_REASON = { evidence_old: 'proof_old', no_evidence: 'proof_lacks',
+	forecast: 'forecast' };
 
 /**
  * Why a row stands on the due list, in one sentence.
@@ -52,15 +56,18 @@ const SAID_BY_REASON = { evidence_old: 'proof_old', no_evidence: 'proof_lacks', 
  */
 export function dueBecause(due, words) {
 	const { failures_open: open, grade_reason: reason, basis, asked } = due;
-	const byBasis = due.what !== 'mending' && due.state !== 'deferred' && basis && SAID_BY_REASON[reason] !== basis;
+	const byBasis = due.what !== 'mending' && due.state !== 'deferred' && basis &&
+		SAID_BY_REASON[reason] !== basis;
 	return [
 		open > 0 && `${open} failure${open === 1 ? '' : 's'} not made good`,
-		reason && reason !== 'failure_open' && !(byBasis && SAID_BY_BASIS.includes(reason)) && words.grade_reason.get(reason),
+		reason && reason !== 'failure_open' && !(byBasis && SAID_BY_BASIS.includes(reason)) &&
+			words.grade_reason.get(reason),
 		due.early_day && due.grade !== 'act' && `may cross its limit from ${due.early_day}`,
 		due.state === 'deferred' ? `deferred to ${due.deferred_to_day}: ${due.deferral_reason}`
 			: byBasis && words.due_basis.get(basis),
 		otherWords(due),
-		asked > 0 && reason !== 'asked' && `${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer`
+		asked > 0 && reason !== 'asked' &&
+			`${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer`
 	].filter(Boolean).join('; ');
 }
 

@@ -6,7 +6,8 @@
  * @param {Record<string, Map<string, string>>} words
  */
 export function wordsOfBond({ ends, quantity_words: quantities }, words) {
-	return { ...words, quantity: new Map(Object.entries(quantities)), bond_end: new Map(ends.map(({ end, short }) => [end, short])) };
+	return { ...words, quantity: new Map(Object.entries(quantities)),
+		bond_end: new Map(ends.map(({ end, short }) => [end, short])) };
 }
 
 /**
@@ -21,5 +22,6 @@ export function placesOfFailure({ ends }) {
 
 /** What to do where the two ends read alike; empty where they do not. */
 export function alikeWords({ ends_differ_by: by }) {
-	return by === 'not_told_apart' ? 'Nothing on record tells the two ends of this bond apart. Write into the note which one it is (which side, which rail), and tell the planner.' : '';
+	return by === 'not_told_apart' ? 'Nothing on record tells the two ends of this bond apart. ' +
+		'Write into the note which one it is (which side, which rail), and tell the planner.' : '';
 }

@@ -1,17 +1,20 @@
 import { addDays } from './day.js';
 
 /** The filters of the due list, as they stand in the page's address. */
-const NAMES = ['line', 'what', 'state', 'grade', 'asked', 'verdict', 'crosses_before', 'kind', 'criticality', 'days', 'q', 'sort', 'after'];
+const NAMES = ['line', 'what', 'state', 'grade', 'asked', 'verdict', 'crosses_before', 'kind',
+	'criticality', 'days', 'q', 'sort', 'after'];
 
 /** @param {string} search  location.search @returns {Record<string, string>} */
 export function readFilters(search) {
 	const query = new URLSearchParams(search);
-	return Object.fromEntries(NAMES.filter((name) => query.get(name)).map((name) => [name, query.get(name)]));
+	return Object.fromEntries(NAMES.filter((name) => query.get(name))
+		.map((name) => [name, query.get(name)]));
 }
 
 /** The address that shows these filters; empty ones are left out. */
 export function filtersAddress(filters) {
-	const query = new URLSearchParams(NAMES.filter((name) => filters[name]).map((name) => [name, filters[name]]));
+	const query = new URLSearchParams(NAMES.filter((name) => filters[name])
+		.map((name) => [name, filters[name]]));
 	const text = query.toString();
 	return text ? `?${text}` : '';
 }
@@ -34,7 +37,8 @@ export function filtersQuery(filters, today, more = {}) {
 	return query.toString();
 }
 
-/** The order of the list, where none is asked for: what a filter is about, or else the worst first. */
+/** The order of the list, where none is asked for: what a filter is about, or else the worst
+ * first. */
 export function orderOf({ sort, crosses_before: crosses, q }) {
 	return sort || (crosses ? 'early' : q ? 'label' : 'worst');
 }

@@ -1,11 +1,12 @@
 import { whoWords } from './doer.js';
 
 /**
- * Inspections, failures, repairs, deferrals and changes of a bond as one list, newest first. Words are the
- * titles of the API's enumerations.
+ * Inspections, failures, repairs, deferrals and changes of a bond as one list, newest first. Words
+ * are the titles of the API's enumerations.
  *
- * @param {{inspections: object[], failures: object[], deferrals: object[], changes?: object[], rulings?: object[]}} rows
- *	an inspection or failure that `waits` is a correction that does not count yet
+ * @param {{inspections: object[], failures: object[], deferrals: object[], changes?: object[],
+ *	rulings?: object[]}} rows an inspection or failure that `waits` is a correction that does not
+ *	count yet
  * @param {Record<string, Map<string, string>>} words
  * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null}[]}
  *	place_id: the repeat place of a failure
@@ -14,19 +15,26 @@ export function history({ inspections, failures, deferrals, changes = [], ruling
 	/* of one day the last comes first: what was found is made good after it */
 	const events = [
 		...rulings.map((row) => ({
-			day: row.decided_day, what: 'Engineer\'s word', words: joined([words.ruling_kind.get(row.kind), row.quantity && words.quantity.get(row.quantity)]), more: joined([row.reason, row.person])
+			day: row.decided_day, what: 'Engineer\'s word',
+			words: joined([words.ruling_kind.get(row.kind), row.quantity &&
+				words.quantity.get(row.quantity)]), more: joined([row.reason, row.person])
 		})),
 		...deferrals.map((row) => ({
-			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`, more: joined([row.reason, whoWords(row)])
+			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`,
+			more: joined([row.reason, whoWords(row)])
 		})),
 		...failures.filter((row) => row.made_good_day).map((row) => ({
-			day: row.made_good_day, what: 'Made good', words: words.failure_mode.get(row.mode) ?? '',
-			more: joined([row.made_good_how, whoWords({ done_by: row.made_good_by, entered_by: row.made_good_entered_by, entered_at: row.made_good_entered_at }), aheadWords(row.made_good_days_ahead)])
+			day: row.made_good_day, what: 'Made good',
+			words: words.failure_mode.get(row.mode) ?? '',
+			more: joined([row.made_good_how, whoWords({ done_by: row.made_good_by,
+				entered_by: row.made_good_entered_by, entered_at: row.made_good_entered_at }),
+				aheadWords(row.made_good_days_ahead)])
 		})),
 		...failures.map((row) => failed(row, words)),
 		...inspections.map((row) => inspected(row, words)),
 		...changes.map((row) => ({
-			day: row.entered_at.slice(0, 10), what: row.version === 1 ? 'Registered' : 'Changed', words: row.reason ?? '', more: whoWords(row)
+			day: row.entered_at.slice(0, 10), what: row.version === 1 ? 'Registered' : 'Changed',
+			words: row.reason ?? '', more: whoWords(row)
 		}))
 	];
 	return events.sort((a, b) => (b.day ?? '').localeCompare(a.day ?? ''));
@@ -38,31 +46,38 @@ function inspected(row, words) {
 	return {
 		day: row.day, what: marked('Inspected', row),
 		words: joined([words.purpose.get(row.purpose), words.outcome.get(row.outcome)]),
-		more: joined([...seen, row.why_not_seen && `not seen: ${row.why_not_seen}`, row.cables_whole != null && `cables seen whole: ${row.cables_whole}`,
-			row.opened && `opened: ${row.opened}`, row.note, row.reason && `corrected because: ${row.reason}`, whoWords(row), aheadWords(row.days_ahead)])
+		more: joined([...seen, row.why_not_seen && `not seen: ${row.why_not_seen}`,
+			row.cables_whole != null && `cables seen whole: ${row.cables_whole}`,
+			row.opened && `opened: ${row.opened}`, row.note, row.reason &&
+				`corrected because: ${row.reason}`, whoWords(row), aheadWords(row.days_ahead)])
 	};
 }
 
 function failed(row, words) {
 	return {
-		day: row.found_day, what: marked(row.made_good_day || row.replaced ? 'Failed' : 'Failed, not made good', row),
+		day: row.found_day,
+		what: marked(row.made_good_day || row.replaced ? 'Failed' : 'Failed, not made good', row),
 		place_id: row.place_id,
 		words: joined([words.failure_mode.get(row.mode), row.end_words]),
-		more: joined([row.cause && `cause: ${row.cause}`, row.note, whoWords(row), aheadWords(row.days_ahead)])
+		more: joined([row.cause && `cause: ${row.cause}`, row.note, whoWords(row),
+			aheadWords(row.days_ahead)])
 	};
 }
 
 /* Both a wrong entry and its correction stay readable. */
 function marked(what, { replaced, waits }) {
-	return waits ? `${what} (a correction that waits for an engineer)` : replaced ? `${what} (corrected by a later entry)` : what;
+	return waits ? `${what} (a correction that waits for an engineer)` : replaced
+		? `${what} (corrected by a later entry)` : what;
 }
 
-/** What is said of an entry that was dated ahead of the register when it arrived; "" when it was not. */
+/** What is said of an entry that was dated ahead of the register when it arrived; "" when it was
+ * not. */
 export function aheadWords(days) {
 	if (!days)
 		return '';
 	return days === 1 ? 'dated one day ahead of the register'
-		: `dated ${days} days ahead of the register: for due days it counts from when it arrived, until it is corrected`;
+		: `dated ${days} days ahead of the register: for due days it counts from when it ` +
+			`arrived, until it is corrected`;
 }
 
 function joined(parts) {
@@ -77,11 +92,14 @@ function joined(parts) {
  * @returns {{live: Record<string, object>, former: object[]}}
  */
 export function attachmentsByEnd(rows) {
-	const kept = rows.filter((row) => !row.replaced).sort((a, b) => b.made_day.localeCompare(a.made_day));
+	const kept = rows.filter((row) => !row.replaced)
+		.sort((a, b) => b.made_day.localeCompare(a.made_day));
 	const live = Object.fromEntries(kept.filter((row) => row.live).map((row) => [row.end, row]));
 	const former = kept.filter((row) => !row.live).map((row) => {
-		const later = kept.filter((one) => one.end === row.end && one !== row && one.made_day >= row.made_day);
-		return { ...row, until_day: later.length ? later[later.length - 1].made_day : row.ended_day ?? null };
+		const later = kept.filter((one) => one.end === row.end && one !== row &&
+			one.made_day >= row.made_day);
+		return { ...row,
+			until_day: later.length ? later[later.length - 1].made_day : row.ended_day ?? null };
 	});
 	return { live, former };
 }

@@ -6,10 +6,13 @@ export const KINDS = [
 
 /** How a file can be written: the setting, its name, and the choices in words. */
 export const SETTINGS = [
-	['separator', 'Separator', [['comma', 'comma'], ['semicolon', 'semicolon'], ['tab', 'tab'], ['bar', 'vertical bar']]],
-	['encoding', 'Letters', [['utf_8', 'UTF-8'], ['windows_1252', 'Windows-1252'], ['cp850', 'Code page 850']]],
+	['separator', 'Separator',
+		[['comma', 'comma'], ['semicolon', 'semicolon'], ['tab', 'tab'], ['bar', 'vertical bar']]],
+	['encoding', 'Letters',
+		[['utf_8', 'UTF-8'], ['windows_1252', 'Windows-1252'], ['cp850', 'Code page 850']]],
 	['decimal', 'Decimal mark', [['point', 'point'], ['comma', 'comma']]],
-	['day_order', 'Dates', [['ymd', 'year, month, day'], ['dmy', 'day, month, year'], ['mdy', 'month, day, year']]]
+	['day_order', 'Dates',
+		[['ymd', 'year, month, day'], ['dmy', 'day, month, year'], ['mdy', 'month, day, year']]]
 ];
 
 /** Choices of a field beside the file's columns. No heading can look like these. */
@@ -17,7 +20,8 @@ export const SAME = '\u0001same', SEVERAL = '\u0001several';
 
 /** Where a field comes from: {choice, text} of its entry in the settings. */
 export function choiceOf({ column, template, constant } = {}) {
-	return column != null ? { choice: column, text: '' } : template != null ? { choice: SEVERAL, text: template } :
+	return column != null ? { choice: column, text: '' } : template != null
+		? { choice: SEVERAL, text: template } :
 		constant != null ? { choice: SAME, text: constant } : { choice: '', text: '' };
 }
 
@@ -35,7 +39,8 @@ export function unusedColumns(columns, entries) {
 	const used = new Set(entries.map(({ column }) => column));
 	const templates = entries.map(({ template }) => template ?? '');
 
-	return columns.filter((column) => !used.has(column) && !templates.some((one) => one.includes(`{${column}`)));
+	return columns.filter((column) => !used.has(column) &&
+		!templates.some((one) => one.includes(`{${column}`)));
 }
 
 /** The required fields that come from nowhere. @returns {object[]} fields */
@@ -65,9 +70,12 @@ export function outcomeWords({ dry_run: dry, rows, added, already, left_out, wro
 /** One sentence on what follows from a trial or an import. */
 export function verdictWords({ dry_run: dry, added, wrong, kept = wrong === 0 }) {
 	if (wrong && !kept)
-		return `${wrong} ${wrong === 1 ? 'row is' : 'rows are'} wrong, so nothing ${dry ? 'would be' : 'was'} imported. Correct the file or the settings above, then try again.`;
+		return `${wrong} ${wrong === 1 ? 'row is' : 'rows are'} wrong, so nothing ${dry ? 'would be'
+			: 'was'} imported. Correct the file or the settings above, then try again.`;
 	if (!dry)
-		return wrong ? `The right rows are in the register; ${wrong} wrong ${wrong === 1 ? 'one was' : 'ones were'} left out.` : 'Everything is in the register.';
+		return wrong ? `The right rows are in the register; ` +
+			`${wrong} wrong ${wrong === 1 ? 'one was' : 'ones were'} left out.`
+			: 'Everything is in the register.';
 	return added ? 'Nothing has been changed yet.' : 'Nothing is new: there is nothing to import.';
 }
 

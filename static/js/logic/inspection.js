@@ -1,9 +1,11 @@
 import { CARRIED_MOST_MS } from './asked.js';
 import { readNumber } from './number.js';
 
-const FIGURES = ['forward_uv', 'reverse_uv', 'current_a', 'shown_uohm', 'lead_uohm', 'rail_uv', 'rail_m', 'joint_m', 'temp_c'];
+const FIGURES = ['forward_uv', 'reverse_uv', 'current_a', 'shown_uohm', 'lead_uohm', 'rail_uv',
+	'rail_m', 'joint_m', 'temp_c'];
 
-/* Which figures a way of measuring has; the others are not sent even when they were typed before. */
+/* Which figures a way of measuring has; the others are not sent even when they were typed
+ * before. */
 const SHOWN = ['shown_uohm'];
 const VOLTS = ['forward_uv', 'reverse_uv', 'current_a'];
 const RATIO = ['forward_uv', 'reverse_uv', 'rail_uv', 'rail_m', 'joint_m', 'temp_c'];
@@ -23,7 +25,8 @@ export const DEFECTS = ['loose', 'strands_broken', 'damaged', 'missing'];
 
 /** Whether what was seen asks at once if the bond failed. @param {number} cables  of the bond */
 export function asksFailed({ seen_a: a, seen_b: b, cables_whole: whole }, cables) {
-	return DEFECTS.includes(a) || DEFECTS.includes(b) || ((whole ?? '') !== '' && Number(whole) < cables);
+	return DEFECTS.includes(a) || DEFECTS.includes(b) ||
+		((whole ?? '') !== '' && Number(whole) < cables);
 }
 
 /**
@@ -36,10 +39,12 @@ export function asksFailed({ seen_a: a, seen_b: b, cables_whole: whole }, cables
 export function readReading(typed) {
 	const asked = figuresOf(typed);
 	const errors = [];
-	const reading = { quantity: typed.quantity, method: typed.quantity === 'rail_drop' ? 'voltage_drop' : typed.method };
+	const reading = { quantity: typed.quantity,
+		method: typed.quantity === 'rail_drop' ? 'voltage_drop' : typed.method };
 
 	for (const field of FIGURES) {
-		const { value, problem } = asked.includes(field) ? readNumber(typed[field] ?? '') : { value: null, problem: null };
+		const { value, problem } = asked.includes(field) ? readNumber(typed[field] ?? '')
+			: { value: null, problem: null };
 		reading[field] = value;
 		if (problem)
 			errors.push({ field, detail: problem });
@@ -55,7 +60,8 @@ export function readReading(typed) {
 
 /** True when the reading has a figure besides the temperature. */
 export function isTyped(typed) {
-	return figuresOf(typed).some((field) => field !== 'temp_c' && (typed[field] ?? '').trim() !== '');
+	return figuresOf(typed)
+		.some((field) => field !== 'temp_c' && (typed[field] ?? '').trim() !== '');
 }
 
 /**
@@ -75,8 +81,10 @@ export function inspectionBody(typed, { cables = 1, now = Date.now() } = {}) {
 	if (!/^\d{4}-\d\d-\d\d$/.test(typed.day ?? ''))
 		errors.push({ field: 'day', detail: 'Say on which day the bond was inspected.' });
 	if (!typed.outcome)
-		errors.push({ field: 'outcome', detail: 'Say whether the inspection was complete, done in part, or not reached.' });
-	for (const name of ['seen_a', 'seen_b', 'opened', 'surroundings', 'inspector', 'note', 'corrects']) {
+		errors.push({ field: 'outcome',
+			detail: 'Say whether the inspection was complete, done in part, or not reached.' });
+	for (const name of ['seen_a', 'seen_b', 'opened', 'surroundings', 'inspector', 'note',
+		'corrects']) {
 		if ((typed[name] ?? '').trim())
 			body[name] = typed[name].trim();
 	}
@@ -84,7 +92,8 @@ export function inspectionBody(typed, { cables = 1, now = Date.now() } = {}) {
 	(typed.readings ?? []).forEach((one, i) => {
 		const read = readReading(one);
 		const wrong = [...read.errors, ...isTyped(one) ? missingOf(one, now) : []];
-		errors.push(...wrong.map(({ field, detail }) => ({ field: `readings[${i}].${field}`, detail })));
+		errors.push(
+			...wrong.map(({ field, detail }) => ({ field: `readings[${i}].${field}`, detail })));
 		if (isTyped(one))
 			body.readings.push(dropNulls(read.reading));
 	});
@@ -102,29 +111,34 @@ function addSeen(typed, cables, body, errors) {
 
 	for (const end of ['a', 'b']) {
 		if (complete && !typed[`seen_${end}`])
-			errors.push({ field: `seen_${end}`, detail: 'Say what was seen here; "could not be seen" is an answer too.' });
+			errors.push({ field: `seen_${end}`,
+				detail: 'Say what was seen here; "could not be seen" is an answer too.' });
 		if (typed[`strength_${end}`])
 			body[`strength_${end}`] = typed[`strength_${end}`] === 'passed';
 	}
 	if (hidden && (typed.why_not_seen ?? '').trim())
 		body.why_not_seen = typed.why_not_seen.trim();
 	else if (hidden && complete)
-		errors.push({ field: 'why_not_seen', detail: 'Say why it could not be seen, or that the inspection was done in part.' });
+		errors.push({ field: 'why_not_seen',
+			detail: 'Say why it could not be seen, or that the inspection was done in part.' });
 	if ((typed.cables_whole ?? '') !== '')
 		body.cables_whole = Number(typed.cables_whole);
 	if (typed.failed)
 		body.failed = typed.failed === 'yes';
 	else if (asksFailed(typed, cables))
-		errors.push({ field: 'failed', detail: 'After what was seen, say whether the bond failed.' });
+		errors.push({ field: 'failed',
+			detail: 'After what was seen, say whether the bond failed.' });
 }
 
 function missingOf(one, now) {
 	const wrong = [];
 
 	if (isContact(one.quantity) && !one.probed)
-		wrong.push({ field: 'probed', detail: 'Say where the probe stood: on the strands beyond the lug, or on the lug only.' });
+		wrong.push({ field: 'probed', detail: 'Say where the probe stood: on the strands beyond ' +
+			'the lug, or on the lug only.' });
 	if (one.temp_carried === 'yes' && now - Number(one.carried_at) > CARRIED_MOST_MS)
-		wrong.push({ field: 'temp_c', detail: 'This temperature was carried here more than an hour ago: measure it at this bond.' });
+		wrong.push({ field: 'temp_c', detail: 'This temperature was carried here more than an ' +
+			'hour ago: measure it at this bond.' });
 	return wrong;
 }
 
@@ -132,7 +146,8 @@ function failureBody(typed, errors) {
 	const failure = { uuid: typed.failure_uuid, mode: typed.failure_mode || 'not_stated' };
 
 	if (!typed.failure_mode)
-		errors.push({ field: 'failure.mode', detail: 'Say what failed; "not stated" is an answer too.' });
+		errors.push({ field: 'failure.mode',
+			detail: 'Say what failed; "not stated" is an answer too.' });
 	if (typed.failure_end)
 		failure.end = typed.failure_end;
 	if ((typed.failure_cause ?? '').trim())

@@ -1,7 +1,7 @@
 /*
- * When it was done. What was attached when something was read goes by this; a shift's day alone cannot tell
- * it within a night. An instant is sent only where it is likely to be that of the work: written down later,
- * the order of a day's work is better told by its kind (the server does that).
+ * When it was done. What was attached when something was read goes by this; a shift's day alone
+ * cannot tell it within a night. An instant is sent only where it is likely to be that of the work:
+ * written down later, the order of a day's work is better told by its kind (the server does that).
  */
 const HALF_DAY_MS = 12 * 3600 * 1000;
 
@@ -23,8 +23,8 @@ export function dayIn(zone, ms) {
 }
 
 /**
- * The member `at` of an entry: when it was first saved, where that was on the shift's day, or on a tablet
- * in the night after it, until noon.
+ * The member `at` of an entry: when it was first saved, where that was on the shift's day, or on a
+ * tablet in the night after it, until noon.
  *
  * @param {number|null} savedMs  when it was first saved; null: not known
  * @param {string} day  of the shift

@@ -7,7 +7,8 @@
 function meterOf(rules, known, instrumentId, day) {
 	if (!instrumentId)
 		return undefined;
-	const { calibrations = [], methods } = known.instruments?.find(({ id }) => id === instrumentId) ?? {};
+	const { calibrations = [], methods } =
+		known.instruments?.find(({ id }) => id === instrumentId) ?? {};
 	return rules.ask('meter', { day, calibrations, methods });
 }
 
@@ -25,7 +26,8 @@ export function judgeReading(rules, known, reading, { day, purpose, alone }, oth
 	const withMeter = (one) => ({ ...one, meter: meterOf(rules, known, one.instrument_id, day) });
 
 	return rules.ask('reading', {
-		...withMeter(reading), material, day, purpose, alone, compared: compared?.[reading.quantity],
+		...withMeter(reading), material, day, purpose, alone,
+		compared: compared?.[reading.quantity],
 		others: others.map(withMeter), limit: { ...limit, baseline: baseline?.[reading.quantity] }
 	});
 }

@@ -10,10 +10,11 @@ const HIDDEN = /^(id|uuid|inspection|.*_id|.*_mm)$/;
 /**
  * @param {object} description  GET /api
  * @param {string} name  of the list
- * @returns {{title: string, summary: string, columns: object[], filters: object[], places: boolean}|null}
- *	null: there is no such list. columns: {name, title, unit, type, words}; filters: {name, title,
- *	type, words, rare}; type: number, day, instant, flag, word, text. rare: a number that nobody
- *	types, such as a line's id: shown when the address has it. places: it has coordinates.
+ * @returns {{title: string, summary: string, columns: object[], filters: object[], places:
+ *	boolean}|null} null: there is no such list. columns: {name, title, unit, type, words}; filters:
+ *	{name, title, type, words, rare}; type: number, day, instant, flag, word, text. rare: a number
+ *	that nobody types, such as a line's id: shown when the address has it. places: it has
+ *	coordinates.
  */
 export function describedList(description, name) {
 	const operation = description.paths[`/api/${name}`]?.get;
@@ -24,11 +25,16 @@ export function describedList(description, name) {
 		return null;
 	return {
 		title: schema.title, summary: operation.summary,
-		columns: Object.entries(cells).filter(([column]) => !HIDDEN.test(column) && !(`${column}_words` in cells)).map(([column, cell]) => ({
-			name: column, title: cell.title, unit: cell.description ?? '', type: typeOf(cell), words: cell['x-words']
+		columns: Object.entries(cells).filter(([column]) => !HIDDEN.test(column) &&
+			!(`${column}_words` in cells)).map(([column, cell]) => ({
+			name: column, title: cell.title, unit: cell.description ?? '', type: typeOf(cell),
+			words: cell['x-words']
 		})),
-		filters: operation.parameters.filter(({ in: where, name: filter }) => where === 'query' && !['sort', 'limit', 'after'].includes(filter))
-			.map(({ name: filter, description: title, schema: of }) => ({ name: filter, title, type: typeOf(of), words: of['x-words'], rare: of.minimum === 1 || filter.endsWith('_mm') })),
+		filters: operation.parameters.filter(({ in: where, name: filter }) => where === 'query' &&
+			!['sort', 'limit', 'after'].includes(filter))
+			.map(({ name: filter, description: title, schema: of }) =>
+				({ name: filter, title, type: typeOf(of), words: of['x-words'],
+				rare: of.minimum === 1 || filter.endsWith('_mm') })),
 		places: 'longitude' in cells && 'latitude' in cells
 	};
 }
@@ -41,8 +47,10 @@ export function describedList(description, name) {
  */
 export function namesOfLists(description) {
 	return Object.keys(description.paths).map((path) => path.match(/^\/api\/([a-z-]+)$/)?.[1])
-		.map((name) => name && { name, ...describedList(description, name) }).filter((list) => list?.title)
-		.map(({ name, title, summary }) => ({ name, title, summary })).sort((a, b) => a.title.localeCompare(b.title));
+		.map((name) => name && { name, ...describedList(description, name) })
+			.filter((list) => list?.title)
+		.map(({ name, title, summary }) => ({ name, title, summary }))
+			.sort((a, b) => a.title.localeCompare(b.title));
 }
 
 function typeOf({ type, format, enum: values, 'x-words': words }) {
@@ -52,7 +60,8 @@ function typeOf({ type, format, enum: values, 'x-words': words }) {
 		return format === 'date' ? 'day' : 'instant';
 	if (type === 'boolean' || type.includes('boolean') || (values?.[0] === 'yes'))
 		return 'flag';
-	return ['integer', 'number'].some((number) => type === number || (Array.isArray(type) && type.includes(number))) ? 'number' : 'text';
+	return ['integer', 'number'].some((number) => type === number ||
+		(Array.isArray(type) && type.includes(number))) ? 'number' : 'text';
 }
 
 /** A cell as a person reads it. @param {Record<string, Map<string, string>>} words  of the API */
@@ -66,7 +75,8 @@ export function cellText({ type, words: list }, value, words) {
 	if (type === 'instant')
 		return `${value.slice(0, 10)} ${value.slice(11, 16)} UTC`;
 	if (type === 'number')
-		return (Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(6)))).replace('-', '\u2212');
+		return (Number.isInteger(value) ? String(value) : String(Number(value.toPrecision(6))))
+			.replace('-', '\u2212');
 	return String(value);
 }
 

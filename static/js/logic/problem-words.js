@@ -1,6 +1,6 @@
 /**
- * A sentence of the server about a member, with the field's label instead of the member's name, and without
- * what only a program counts.
+ * A sentence of the server about a member, with the field's label instead of the member's name, and
+ * without what only a program counts.
  *
  * @param {string} detail  "how is required: a text of at most 500 bytes"
  * @param {string} field  "how", "readings[0].temp_c"
@@ -15,5 +15,6 @@ export function labelled(detail, field, label, isChoice = false) {
 		return detail;
 	if (rest.startsWith(' is required'))
 		return isChoice ? `Choose one: "${label}".` : `Fill in "${label}".`;
-	return label + rest.replace(/^ (?:must|may) [^;]*bytes long; it has \d+.*/s, ' is too long: say it in fewer words.');
+	return label + rest.replace(/^ (?:must|may) [^;]*bytes long; it has \d+.*/s,
+		' is too long: say it in fewer words.');
 }

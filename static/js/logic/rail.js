@@ -1,11 +1,12 @@
 /*
  * What stands on the rail near an end, along it from the end's reference mark, rising with the
- * chainage, of whatever bond it is: as GET /api/bonds/{id}/rail tells it. Clearances, what is free and
- * what is not known are the rules' (the question "spot").
+ * chainage, of whatever bond it is: as GET /api/bonds/{id}/rail tells it. Clearances, what is free
+ * and what is not known are the rules' (the question "spot").
  */
 
 /**
- * The marks of an end from left to right; `foreign` names the end of another bond, or the other end.
+ * The marks of an end from left to right; `foreign` names the end of another bond, or the other
+ * end.
  *
  * @param {{end: string, marks: object[]}} rail  one of the ends that the API tells
  * @param {number} bond_id
@@ -13,7 +14,8 @@
  */
 export function railMarks(rail, bond_id, but = '') {
 	return rail.marks.filter(({ attachment }) => !but || attachment !== but)
-		.map((mark) => ({ ...mark, foreign: mark.bond_id === bond_id && mark.end === rail.end ? '' : `${mark.label} ${mark.end.toUpperCase()}` }))
+		.map((mark) => ({ ...mark, foreign: mark.bond_id === bond_id && mark.end === rail.end ? ''
+			: `${mark.label} ${mark.end.toUpperCase()}` }))
 		.sort((a, b) => a.offset_mm - b.offset_mm);
 }
 
@@ -28,7 +30,8 @@ export function askSpot(rules, marks, place, wanted_mm) {
 	const asked = marks.map(({ kind, offset_mm }) => ({ kind, offset_mm }));
 	return {
 		...rules.ask('spot', { marks: asked, wanted_mm, place }),
-		clearances: asked.map((mark) => rules.ask('spot', { marks: [mark], wanted_mm: mark.offset_mm }).clearance_mm)
+		clearances: asked.map((mark) => rules.ask('spot',
+			{ marks: [mark], wanted_mm: mark.offset_mm }).clearance_mm)
 	};
 }
 
@@ -43,18 +46,23 @@ export function offsetText(mm) {
 }
 
 /** A mark in words. @param {Record<string, Map<string, string>>} words */
-export function markWords({ kind, offset_mm, is_placed, foreign, method, made_day, until_day }, words) {
+export function markWords({ kind, offset_mm, is_placed, foreign, method, made_day,
+	until_day }, words) {
 	const made = made_day && made_day + (until_day ? ` to ${until_day}` : '');
 	const more = [foreign, words.attach_method.get(method), made].filter(Boolean).join(', ');
-	const where = is_placed === false ? `at a place that is not recorded, taken for the reference mark, ${offsetText(offset_mm)}` : `at ${offsetText(offset_mm)}`;
+	const where = is_placed === false
+		? `at a place that is not recorded, taken for the reference mark, ${offsetText(offset_mm)}`
+		: `at ${offsetText(offset_mm)}`;
 	return `${words.mark_kind.get(kind)} ${where}${more ? ` (${more})` : ''}`;
 }
 
 const NARROWEST_MM = 600, ROOM_MM = 60;
 
-/** From where to where the rail is drawn: all that is there with its clearances, the mark, and what is wanted. */
+/** From where to where the rail is drawn: all that is there with its clearances, the mark, and what
+ * is wanted. */
 export function railExtent(marks, clearances, more) {
-	const ends = [0, ...marks.flatMap(({ offset_mm }, i) => [offset_mm - (clearances[i] ?? 0), offset_mm + (clearances[i] ?? 0)]),
+	const ends = [0, ...marks.flatMap(({ offset_mm }, i) => [offset_mm - (clearances[i] ?? 0),
+		offset_mm + (clearances[i] ?? 0)]),
 		...more.filter((mm) => mm !== null && mm !== undefined)];
 	const from = Math.min(...ends) - ROOM_MM;
 	const to = Math.max(...ends) + ROOM_MM;
@@ -64,10 +72,15 @@ export function railExtent(marks, clearances, more) {
 
 /** A round step that gives at most so many ticks. */
 export function tickStep(length_mm, most) {
-	return [10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000, 50000].find((step) => length_mm / step <= most) ?? 100000;
+	return [10, 20, 50, 100, 200, 500, 1000, 2000, 5000, 10000, 20000, 50000]
+		.find((step) => length_mm / step <= most) ?? 100000;
 }
 
-/** Clearances that run into each other are one bar. @returns {{from_mm: number, to_mm: number}[]} */
+/**
+ * Clearances that run into each other are one bar.
+ *
+ * @returns {{from_mm: number, to_mm: number}[]}
+ */
 export function mergedClearances(marks, clearances) {
 	const bars = [];
 	marks.forEach(({ offset_mm }, i) => {

@@ -16,7 +16,8 @@ export function listFile(address, ending, more = {}) {
 }
 
 function listQuery(address, more) {
-	const query = new URLSearchParams({ of: '', ...Object.fromEntries(new URLSearchParams(address.split('?')[1])), ...more });
+	const query = new URLSearchParams({ of: '',
+		...Object.fromEntries(new URLSearchParams(address.split('?')[1])), ...more });
 
 	for (const [name, value] of [...query]) {
 		if (value === '')
@@ -38,7 +39,8 @@ export function shareOnTime({ on_time: good, late, not_done: left }) {
 
 /** Adds up the named members. @param {object[]} rows @param {...string} names */
 export function sums(rows, ...names) {
-	return Object.fromEntries(names.map((name) => [name, rows.reduce((sum, row) => sum + row[name], 0)]));
+	return Object.fromEntries(
+		names.map((name) => [name, rows.reduce((sum, row) => sum + row[name], 0)]));
 }
 
 /** "1–30", "over 365". @param {{from_days: number, to_days: number|null}} band */
@@ -52,8 +54,8 @@ const WHATS = ['inspections', 'mendings'];
 const isTold = (group) => WHATS.some((what) => group[what].overdue || group[what].deferred);
 
 /**
- * Groups of bonds added up: how many bonds, and of inspections and of mendings how many are overdue,
- * by band, how many are put off, and the oldest due day.
+ * Groups of bonds added up: how many bonds, and of inspections and of mendings how many are
+ * overdue, by band, how many are put off, and the oldest due day.
  *
  * @param {object[]} groups  as the report has them
  */
@@ -62,14 +64,17 @@ export function addGroups(groups) {
 
 	for (const what of WHATS) {
 		const of = groups.map((group) => group[what]);
-		all[what] = { ...sums(of, 'overdue', 'deferred'), by_band: (of[0]?.by_band ?? []).map((_, i) => of.reduce((sum, { by_band: counts }) => sum + counts[i], 0)),
-			oldest_due_day: of.map(({ oldest_due_day: day }) => day).filter(Boolean).sort()[0] ?? null };
+		all[what] = { ...sums(of, 'overdue', 'deferred'), by_band: (of[0]?.by_band ?? [])
+			.map((_, i) => of.reduce((sum, { by_band: counts }) => sum + counts[i], 0)),
+			oldest_due_day: of.map(({ oldest_due_day: day }) => day).filter(Boolean)
+				.sort()[0] ?? null };
 	}
 	return all;
 }
 
 /**
- * The groups line by line: those with something overdue or deferred, and the sum of all of the line.
+ * The groups line by line: those with something overdue or deferred, and the sum of all of the
+ * line.
  *
  * @param {object[]} groups  as the report has them, by line
  * @returns {{line: string, line_id: number, rows: object[]}[]}  each with the members of a group

@@ -1,7 +1,7 @@
 /*
  * The rules of the server on this tablet: rules.wasm, driven by its own tables (rules/tablet.h).
- * Questions and answers are the JSON of the API's forms, as plain objects. Nothing here knows a rule
- * or how a struct is laid out.
+ * Questions and answers are the JSON of the API's forms, as plain objects. Nothing here knows a
+ * rule or how a struct is laid out.
  */
 
 /* enum member_type, base/form.h */
@@ -12,15 +12,16 @@ const utf8 = { to: new TextEncoder(), from: new TextDecoder() };
 /**
  * @typedef {object} Rules
  * @property {(rulebook: object) => void} adopt  the rulebook, as GET /api/rulebook has it
- * @property {(name: string, question: object) => object} ask  a member that a form does not have, or
- *	a word that it does not know, throws: a page and a server of different versions do not judge
+ * @property {(name: string, question: object) => object} ask  a member that a form does not have,
+ *	or a word that it does not know, throws: a page and a server of different versions do not judge
  * @property {string[]} names
  */
 
 /** @param {Promise<Response>|Response|BufferSource} source @returns {Promise<Rules>} */
 export async function loadRules(source) {
 	const from = await source;
-	const bytes = from instanceof ArrayBuffer || ArrayBuffer.isView(from) ? from : await from.arrayBuffer();
+	const bytes = from instanceof ArrayBuffer || ArrayBuffer.isView(from) ? from
+		: await from.arrayBuffer();
 	return rulesOf((await WebAssembly.instantiate(bytes, {})).instance.exports);
 }
 
@@ -31,7 +32,8 @@ function rulesOf(x) {
 	const rules = new Map();
 
 	for (let i = 0, at; (at = x.rule(i)) !== 0; i++)
-		rules.set(memory.text(x.rule_name(at)), { at, in: layout(x.rule_in(at)), out: layout(x.rule_out(at)) });
+		rules.set(memory.text(x.rule_name(at)),
+			{ at, in: layout(x.rule_in(at)), out: layout(x.rule_out(at)) });
 	const rulebook = layout(x.rulebook_in());
 	let adopted = false;
 	return {
@@ -74,7 +76,8 @@ function layouts(x, memory) {
 		const words = [];
 		for (let i = 0, word; type === 'word' && (word = x.member_word(at, i)) !== 0; i++)
 			words.push(memory.text(word));
-		return { at, type, words, offset: x.member_offset(at), form: x.member_form(at) && layout(x.member_form(at)) };
+		return { at, type, words, offset: x.member_offset(at),
+			form: x.member_form(at) && layout(x.member_form(at)) };
 	}
 	function layout(form) {
 		if (!known.has(form)) {

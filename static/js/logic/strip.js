@@ -24,7 +24,8 @@ export function wholeView({ from_mm, to_mm }) {
 export function fitView(view, whole) {
 	const width = Math.min(Math.max(span(view), NARROWEST_MM), span(whole));
 	const middle = (view.from_mm + view.to_mm) / 2;
-	const from_mm = Math.round(Math.min(Math.max(middle - width / 2, whole.from_mm), whole.to_mm - width));
+	const from_mm = Math.round(Math.min(Math.max(middle - width / 2, whole.from_mm),
+		whole.to_mm - width));
 	return { from_mm, to_mm: from_mm + Math.round(width) };
 }
 
@@ -35,7 +36,8 @@ export function moveView(view, along, seen, whole) {
 	return fitView({ from_mm: middle - half, to_mm: middle + half }, whole);
 }
 
-/** The view that a key asks for; null when it is not one of the strip's. extent is the line's own. */
+/** The view that a key asks for; null when it is not one of the strip's. extent is the line's
+ * own. */
 export function keyView(key, view, whole, extent) {
 	const width = span(view);
 
@@ -44,8 +46,10 @@ export function keyView(key, view, whole, extent) {
 	case 'ArrowRight': return moveView(view, 0.25, 1, whole);
 	case '+': case '=': return moveView(view, 0, 0.5, whole);
 	case '-': case '\u2212': return moveView(view, 0, 2, whole);
-	case 'Home': return fitView({ from_mm: extent.from_mm - width / 20, to_mm: extent.from_mm + width * 0.95 }, whole);
-	case 'End': return fitView({ from_mm: extent.to_mm - width * 0.95, to_mm: extent.to_mm + width / 20 }, whole);
+	case 'Home': return fitView({ from_mm: extent.from_mm - width / 20,
+		to_mm: extent.from_mm + width * 0.95 }, whole);
+	case 'End': return fitView({ from_mm: extent.to_mm - width * 0.95,
+		to_mm: extent.to_mm + width / 20 }, whole);
 	case '0': return whole;
 	default: return null;
 	}
@@ -56,7 +60,8 @@ export function question(view, width) {
 	const more = Math.max(span(view) / 2, 25000);
 	return {
 		from_mm: view.from_mm, to_mm: view.to_mm, more_mm: Math.round(more),
-		buckets: Math.min(400, Math.max(4, Math.round(width / CELL_PX * (1 + 2 * more / span(view)))))
+		buckets: Math.min(400,
+			Math.max(4, Math.round(width / CELL_PX * (1 + 2 * more / span(view)))))
 	};
 }
 
@@ -66,7 +71,8 @@ const RAILS_PX = 32, TRACK_PX = 84, AXIS_PX = 18, TOP_PX = 8;
  * Where each track is drawn, from the top: its rails, and beneath them its own chainage when it
  * has a map of its own. What is on no known track gets a row of its own.
  *
- * @returns {{rows: {id: number|null, track: object|null, left: number, right: number, own: object|null}[], axis: number, height: number}}
+ * @returns {{rows: {id: number|null, track: object|null, left: number, right: number, own:
+ *	object|null}[], axis: number, height: number}}
  */
 export function layout({ tracks, axes, bonds, buckets }) {
 	const loose = !tracks.length || (bonds ?? buckets).some((one) => one.track_id === null);
@@ -83,16 +89,20 @@ export function layout({ tracks, axes, bonds, buckets }) {
 
 /** Room for the names of tracks and rails, within reason. */
 export function nameRoom(tracks, width) {
-	const longest = Math.max(5, ...tracks.flatMap(({ name, left_label: left, right_label: right }) => [name, left, right]).map((text) => text?.length ?? 0));
+	const longest = Math.max(5,
+		...tracks.flatMap(({ name, left_label: left, right_label: right }) => [name, left, right])
+		.map((text) => text?.length ?? 0));
 	return Math.min(longest * 7.5 + 12, width < 640 ? 84 : 168);
 }
 
 /** The axis that tells the chainage of a track. */
 export function axisOf(axes, trackId) {
-	return axes.find((axis) => axis.track_id === trackId) ?? axes.find((axis) => axis.track_id === null) ?? axes[0];
+	return axes.find((axis) => axis.track_id === trackId) ??
+		axes.find((axis) => axis.track_id === null) ?? axes[0];
 }
 
-const railY = (row, rail) => rail === 'left' ? row.left : rail === 'right' ? row.right : (row.left + row.right) / 2;
+const railY = (row, rail) => rail === 'left' ? row.left : rail === 'right' ? row.right
+	: (row.left + row.right) / 2;
 
 /**
  * Where both ends of a bond are drawn. An end on a structure or on equipment stands beside its
@@ -111,7 +121,8 @@ export function ends(bond, rows) {
 	if (a.on !== 'rail')
 		a.y = beside(rowA, bond.b_rail ?? bond.rail);
 	if (bond.b_on) {
-		b = { mm: bond.b_distance_mm ?? bond.distance_mm, on: bond.b_on, y: railY(rowB, bond.b_rail) };
+		b = { mm: bond.b_distance_mm ?? bond.distance_mm, on: bond.b_on,
+			y: railY(rowB, bond.b_rail) };
 		if (b.on !== 'rail')
 			b.y = beside(rowB, bond.rail);
 	}
@@ -133,10 +144,12 @@ export function stacks(marks, view) {
 		if (last && mark.x - last.end < STACK_PX && span(view) > 60000)
 			last.bonds.push(mark.bond), last.end = mark.x;
 		else
-			row.push({ bonds: [mark.bond], x: last && mark.x - last.x < STACK_PX ? last.x + STACK_PX : mark.x, start: mark.x, end: mark.x, y: mark.y });
+			row.push({ bonds: [mark.bond], x: last && mark.x - last.x < STACK_PX ? last.x + STACK_PX
+				: mark.x, start: mark.x, end: mark.x, y: mark.y });
 		byY.set(mark.y, row);
 	}
-	return [...byY.values()].flat().map((s) => ({ bonds: s.bonds, y: s.y, x: s.bonds.length > 1 ? (s.start + s.end) / 2 : s.x }));
+	return [...byY.values()].flat().map((s) =>
+		({ bonds: s.bonds, y: s.y, x: s.bonds.length > 1 ? (s.start + s.end) / 2 : s.x }));
 }
 
 /** The most pressing state among several bonds. */
@@ -148,14 +161,19 @@ export function worst(bonds) {
 export function railWords(tracks, trackId, rail, words) {
 	const track = tracks.find((one) => one.id === trackId);
 	const own = rail && track?.[`${rail}_label`];
-	return [track?.name ?? 'track not stated', rail && `${own ? `${own} (${words.rail.get(rail)})` : words.rail.get(rail)} rail`].filter(Boolean).join(', ');
+	return [track?.name ?? 'track not stated',
+		rail && `${own ? `${own} (${words.rail.get(rail)})` : words.rail.get(rail)} rail`]
+		.filter(Boolean).join(', ');
 }
 
 /** A bond in one sentence, for who does not see it. */
 export function bondWords(bond, tracks, words) {
-	const other = bond.b_on === 'rail' && bond.b_track_id !== bond.track_id ? `to ${railWords(tracks, bond.b_track_id, bond.b_rail, words)}`
+	const other = bond.b_on === 'rail' && bond.b_track_id !== bond.track_id
+		? `to ${railWords(tracks, bond.b_track_id, bond.b_rail, words)}`
 		: bond.b_structure ? `to ${bond.b_structure}` : '';
-	return [bond.label, words.bond_kind.get(bond.kind), railWords(tracks, bond.track_id, bond.rail, words), other, bond.chainage, bond.grade && `graded ${bond.grade}`, dueWords(bond)].filter(Boolean).join(', ');
+	return [bond.label, words.bond_kind.get(bond.kind),
+		railWords(tracks, bond.track_id, bond.rail, words), other, bond.chainage,
+		bond.grade && `graded ${bond.grade}`, dueWords(bond)].filter(Boolean).join(', ');
 }
 
 /** From where to where the answer was asked for. */
@@ -171,33 +189,40 @@ export function worstMarked(bonds) {
 
 /** "2 act, 1 unknown, 5 watch": of what is not sound. @param {Record<string, number>} grades */
 export function gradeCounts(grades) {
-	return GRADES.filter((grade) => grade !== 'sound').filter((grade) => grades?.[grade]).map((grade) => `${grades[grade]} ${grade}`).join(', ');
+	return GRADES.filter((grade) => grade !== 'sound').filter((grade) => grades?.[grade])
+		.map((grade) => `${grades[grade]} ${grade}`).join(', ');
 }
 
 /** "3 overdue, 12 later" @param {Record<string, number>} states */
 export function stateCounts(states) {
-	return STATES.filter((state) => states[state]).map((state) => `${states[state]} ${state}`).join(', ');
+	return STATES.filter((state) => states[state]).map((state) => `${states[state]} ${state}`)
+		.join(', ');
 }
 
 /** The chainage at an edge of the stretches, as the axis of the track has it. */
 export function edgeText(axes, trackId, mm) {
 	const edges = axisOf(axes, trackId)?.edges ?? [];
-	const near = edges.reduce((best, edge) => !best || Math.abs(edge.mm - mm) < Math.abs(best.mm - mm) ? edge : best, null);
+	const near = edges.reduce((best, edge) => !best ||
+		Math.abs(edge.mm - mm) < Math.abs(best.mm - mm) ? edge : best, null);
 	return near?.text ?? '';
 }
 
 /** A jump in words. */
 export function jumpWords({ before, after, jump_mm: jump }) {
 	const metres = `${Math.abs(jump) / 1000} m`;
-	return jump > 0 ? `From ${before} the chainage jumps on to ${after}: ${metres} of chainage do not exist.`
+	return jump > 0
+		? `From ${before} the chainage jumps on to ${after}: ${metres} of chainage do not exist.`
 		: `At ${before} the chainage falls back to ${after}, by ${metres}.`;
 }
 
 /** What of the answer is in view. */
 export function inView(got, view) {
-	const bonds = got.bonds?.filter((bond) => Math.max(bond.distance_mm, bond.b_distance_mm ?? bond.distance_mm) >= view.from_mm
-		&& Math.min(bond.distance_mm, bond.b_distance_mm ?? bond.distance_mm) <= view.to_mm) ?? null;
-	const buckets = got.buckets?.filter((one) => one.from_mm < view.to_mm && one.from_mm + got.step_mm > view.from_mm) ?? null;
+	const bonds = got.bonds?.filter((bond) => Math.max(bond.distance_mm,
+		bond.b_distance_mm ?? bond.distance_mm) >= view.from_mm
+		&& Math.min(bond.distance_mm,
+			bond.b_distance_mm ?? bond.distance_mm) <= view.to_mm) ?? null;
+	const buckets = got.buckets?.filter((one) => one.from_mm < view.to_mm &&
+		one.from_mm + got.step_mm > view.from_mm) ?? null;
 	return { bonds, buckets };
 }
 

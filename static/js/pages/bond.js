@@ -51,10 +51,15 @@ async function start() {
 
 async function load() {
 	const of = (list) => getAll(list, `bond=${id}`).then(({ rows }) => rows);
-	const [got, judgement, inspections, readings, failures, deferrals, fixed, changes] = await Promise.all(
-		[get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'), of('readings'), of('failures'), of('deferrals'), of('attachments'), of('bond-changes')]);
-	const [said, { rows: waiting }] = await Promise.all([of('rulings'), getAll('better-by-correction', `bond=${id}&waits=yes`)]);
-	const marked = (rows) => rows.map((row) => ({ ...row, waits: waiting.some(({ uuid }) => uuid === row.uuid) }));
+	const [got, judgement, inspections, readings, failures, deferrals, fixed, changes] =
+		await Promise.all([
+			get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'),
+			of('readings'), of('failures'), of('deferrals'), of('attachments'), of('bond-changes')
+		]);
+	const [said, { rows: waiting }] = await Promise.all([of('rulings'),
+		getAll('better-by-correction', `bond=${id}&waits=yes`)]);
+	const marked = (rows) =>
+		rows.map((row) => ({ ...row, waits: waiting.some(({ uuid }) => uuid === row.uuid) }));
 
 	bond = got;
 	words = wordsOfBond(bond, words);
@@ -66,10 +71,13 @@ async function load() {
 	$('[data-f="formerly"]').textContent = formerWords(judgement, words.grade);
 	showEnds(attachmentsByEnd(attachments), judgement.attachments);
 	showReadings(withPoints(readings, judgement.quantities), judgement);
-	showHistory(history({ inspections: marked(inspections), failures: marked(failures), deferrals, changes, rulings: said }, words));
+	showHistory(history({ inspections: marked(inspections), failures: marked(failures), deferrals,
+		changes, rulings: said }, words));
 	showRulings({
 		bond, waiting, toMend: judgement.to_mend,
-		attachments: attachments.filter(({ live, end }) => live && judgement.attachments.some((one) => one.end === end && one.acceptance.accepted === 'not_accepted') && bond.grade.reasons.includes('not_accepted'))
+		attachments: attachments.filter(({ live, end }) => live && judgement.attachments.some(
+			(one) => one.end === end && one.acceptance.accepted === 'not_accepted') &&
+			bond.grade.reasons.includes('not_accepted'))
 	}, person, words);
 	$('.sheets').hidden = false;
 	showStrip();
@@ -80,12 +88,16 @@ function showBond() {
 	const due = bond.due ?? {};
 	const kind = words.bond_kind.get(bond.kind);
 
-	document.title = `${bond.label}, ${bond.line.name} · ${[bond.grade && bond.grade.grade !== 'none' && bond.grade.grade, due.state && dueWords(due)].filter(Boolean).join(', ') || 'bondbook'}`;
+	const states = [bond.grade && bond.grade.grade !== 'none' && bond.grade.grade,
+		due.state && dueWords(due)].filter(Boolean).join(', ');
+	document.title = `${bond.label}, ${bond.line.name} · ${states || 'bondbook'}`;
 	fill($('main'), {
 		label: bond.label, note: bond.note,
-		place: [kind, bond.line.name, bond.chainage, bond.status === 'removed' && words.bond_status.get(bond.status)].filter(Boolean).join(' · '),
+		place: [kind, bond.line.name, bond.chainage, bond.status === 'removed' &&
+			words.bond_status.get(bond.status)].filter(Boolean).join(' · '),
 		reason: due.reason,
-		deferral: due.deferred_to_day ? `Deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : ''
+		deferral: due.deferred_to_day
+			? `Deferred to ${due.deferred_to_day}: ${due.deferral_reason}` : ''
 	});
 	$('.open-failures').replaceChildren(...open.map((failure) => {
 		const el = stamp('open-failure', { words: openWords(failure) });
@@ -97,10 +109,12 @@ function showBond() {
 	dueState($('.due-next'), due.state ?? 'not_due', due.state ? dueHeadline(due) : 'not due');
 	facts($('.facts.bond'), [
 		['Kind', kind], ['Criticality', words.criticality.get(bond.criticality)],
-		['Status', words.bond_status.get(bond.status)], ['Installed', bond.installed_day ?? 'not known'],
+		['Status', words.bond_status.get(bond.status)],
+		['Installed', bond.installed_day ?? 'not known'],
 		['Removed', bond.removed_day],
 		['Line', `${bond.line.code} ${bond.line.name}`],
-		['Place', bond.chainage && `${bond.chainage} (${bond.surveyed ? 'surveyed' : 'as stated'})`],
+		['Place',
+			bond.chainage && `${bond.chainage} (${bond.surveyed ? 'surveyed' : 'as stated'})`],
 		['Conductor', conductor()]
 	]);
 }
@@ -110,13 +124,16 @@ function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: s
 	$('.page-head > .grade').hidden = grade === 'none';
 	gradeSign($('.page-head > .grade'), grade, words.grade.get(grade));
 	$('#grade-title').textContent = `Grade: ${words.grade.get(grade)}`;
-	$('.because').replaceChildren(...reasons.map((reason) => make('li', sentence(words.grade_reason.get(reason)))));
+	$('.because').replaceChildren(
+		...reasons.map((reason) => make('li', sentence(words.grade_reason.get(reason)))));
 	if (!reasons.length)
-		$('.because').replaceChildren(make('li', grade === 'none' ? 'Not in service.' : 'Inspected, with evidence, and nothing speaks against it.'));
+		$('.because').replaceChildren(make('li', grade === 'none' ? 'Not in service.'
+			: 'Inspected, with evidence, and nothing speaks against it.'));
 	$('[data-f="grade_since"]').textContent = [
 		since && `Act since ${since}.`,
 		asked > 0 && `${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer.`,
-		until && (until < today ? `The newest evidence counted until ${until}.` : `The newest evidence counts until ${until}.`)
+		until && (until < today ? `The newest evidence counted until ${until}.`
+			: `The newest evidence counts until ${until}.`)
 	].filter(Boolean).join(' ');
 }
 
@@ -129,13 +146,15 @@ function openWords(failure) {
 }
 
 function conductor() {
-	return [words.material.get(bond.material), bond.conductor_class && `class ${bond.conductor_class}`,
+	return [words.material.get(bond.material),
+		bond.conductor_class && `class ${bond.conductor_class}`,
 		bond.area_mm2 && `${bond.area_mm2} mm²`, bond.length_m && `${bond.length_m} m`,
 		bond.cables > 1 && `${bond.cables} in parallel`].filter(Boolean).join(', ') || 'not known';
 }
 
 function facts(dl, pairs) {
-	dl.replaceChildren(...pairs.filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
+	dl.replaceChildren(...pairs.filter(([, text]) => text)
+		.flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 }
 
 function showEnds({ live, former }, accepted) {
@@ -146,24 +165,29 @@ function showEnds({ live, former }, accepted) {
 		facts(el.querySelector('dl'), [
 			['Where', placeWords(end, words.rail) || words.end_on.get(end.on)],
 			['Chainage', end.chainage], ['Face', words.rail_face.get(end.face)],
-			['Attached', live[end.end] && [live[end.end].made_day, aheadWords(live[end.end].days_ahead)].filter(Boolean).join(', ')], ['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
+			['Attached', live[end.end] && [live[end.end].made_day,
+				aheadWords(live[end.end].days_ahead)].filter(Boolean).join(', ')],
+			['How', live[end.end] ? attachmentWords(live[end.end]) : 'nothing recorded'],
 			['By', live[end.end] && whoWords(live[end.end])],
 			['Acceptance', acceptanceLine(acceptance, spot)]
 		]);
-		el.querySelector('dd:last-child').classList.toggle('bad', acceptance?.accepted === 'not_accepted');
+		el.querySelector('dd:last-child').classList.toggle('bad',
+			acceptance?.accepted === 'not_accepted');
 		return el;
 	}));
 	$('.alike').textContent = alikeWords(bond);
 	$('.former').replaceChildren(...former.map((one) => stamp('event', {
 		day: one.made_day, what: capital(one.end_words), words: attachmentWords(one),
-		more: [one.until_day && `until ${one.until_day}`, one.note, whoWords(one), aheadWords(one.days_ahead)].filter(Boolean).join(' · ')
+		more: [one.until_day && `until ${one.until_day}`, one.note, whoWords(one),
+			aheadWords(one.days_ahead)].filter(Boolean).join(' · ')
 	})));
 	emptyList('.former', former.length);
 }
 
 function attachmentWords(one) {
 	return [words.attach_method.get(one.method), one.done_by, kitWords(one),
-		one.offset_mm != null && `${offsetText(one.offset_mm)} from the mark`].filter(Boolean).join(', ');
+		one.offset_mm != null && `${offsetText(one.offset_mm)} from the mark`].filter(Boolean)
+			.join(', ');
 }
 
 function kitWords({ kit, batch }) {
@@ -172,17 +196,23 @@ function kitWords({ kit, batch }) {
 
 /** The rail at each end that is on one. */
 async function showRails() {
-	const on = [...document.querySelectorAll('.ends > [data-end]')].filter((el) => bond.ends.find(({ end }) => end === el.dataset.end).on === 'rail');
+	const on = [...document.querySelectorAll('.ends > [data-end]')]
+		.filter((el) => bond.ends.find(({ end }) => end === el.dataset.end).on === 'rail');
 	const rail = on.length ? await get(`/api/bonds/${id}/rail`) : null;
 
 	for (const el of on) {
-		const { next_free_mm: next_mm, ...end } = rail.ends.find((one) => one.end === el.dataset.end);
+		const { next_free_mm: next_mm, ...end } =
+			rail.ends.find((one) => one.end === el.dataset.end);
 		const marks = railMarks(end, bond.id);
 		el.querySelector('.rail').hidden = !end.place.rail_known;
 		if (end.place.rail_known)
-			railDrawing(el.querySelector('.rail'), { marks, place: end.place, clearances: marks.map(({ kind }) => rail.clearance_mm[kind]), next_mm }, words);
-		el.querySelector('.spot-words').textContent = [end.side === 'none' ? '' : sentence(words.joint_side.get(end.side)), next_mm === null ? end.sentence : ''].filter(Boolean).join(' ');
-		el.querySelector('.unknowns').textContent = end.unknowns.map((one) => one.sentence).filter((text) => next_mm !== null || !end.sentence.startsWith(text)).join(' ');
+			railDrawing(el.querySelector('.rail'), { marks, place: end.place,
+				clearances: marks.map(({ kind }) => rail.clearance_mm[kind]), next_mm }, words);
+		el.querySelector('.spot-words').textContent = [end.side === 'none' ? ''
+			: sentence(words.joint_side.get(end.side)), next_mm === null ? end.sentence : '']
+			.filter(Boolean).join(' ');
+		el.querySelector('.unknowns').textContent = end.unknowns.map((one) => one.sentence)
+			.filter((text) => next_mm !== null || !end.sentence.startsWith(text)).join(' ');
 	}
 }
 
@@ -214,7 +244,8 @@ function showHistory(events) {
 /** The bond among its neighbours. One that was removed is no longer drawn, so its place is. */
 function showStrip() {
 	const [{ track, rail }] = bond.ends;
-	const removed = { from_mm: bond.distance_mm, to_mm: bond.distance_mm, track, rail, label: `${bond.label}, removed` };
+	const removed = { from_mm: bond.distance_mm, to_mm: bond.distance_mm, track, rail,
+		label: `${bond.label}, removed` };
 
 	strip($('.bond-strip'), {
 		line: bond.line, words, chosen: bond.id, marks: bond.status === 'removed' ? [removed] : [],
@@ -233,11 +264,13 @@ function dialogs() {
 	let uuid, saved_ms;
 	const at = (day) => atToSend(saved_ms ??= Date.now(), day, { zone, isTablet: isTablet() });
 	const now = () => dayIn(zone, Date.now()) ?? today;
-	const showDoers = ['#found-by', '#made-good-by'].map((field) => doerField($(field), () => person));
+	const showDoers = ['#found-by', '#made-good-by']
+		.map((field) => doerField($(field), () => person));
 	const made = (dialog, send, said) => {
 		const { open: openDialog } = formDialog($(dialog), send, () => done(said));
 		return (values) => {
-			[uuid, saved_ms] = [newUuid(), null];   // one for each opening: sending again after no answer stores once
+			// one for each opening: sending again after no answer stores once
+			[uuid, saved_ms] = [newUuid(), null];
 			openDialog(values);
 			showDoers.forEach((show) => show());
 		};
@@ -246,11 +279,14 @@ function dialogs() {
 	choices(pick('#report', 'end'), 'end', placesOfFailure(bond));
 	choices(pick('#report', 'mode'), 'mode', words.failure_mode);
 	const report = made('#report', (values) => put(`/api/failures/${uuid}`,
-		present({ bond_id: bond.id, ...values, at: at(values.found_day), found_by: doerToSend(values.found_by, person) })), 'The failure is on record.');
-	$('.acts > .report').addEventListener('click', () => report({ found_day: now(), found_by: person.name }));
+		present({ bond_id: bond.id, ...values, at: at(values.found_day),
+			found_by: doerToSend(values.found_by, person) })), 'The failure is on record.');
+	$('.acts > .report')
+		.addEventListener('click', () => report({ found_day: now(), found_by: person.name }));
 
 	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`,
-		present({ ...values, at: isOld({ by, ...values }) ? '' : at(values.day), made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
+		present({ ...values, at: isOld({ by, ...values }) ? '' : at(values.day),
+			made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
 	$('.open-failures').addEventListener('click', (e) => {
 		const failure = open.find((one) => one.uuid === e.target.dataset.failure);
 		if (failure) {
@@ -266,22 +302,26 @@ function dialogs() {
 
 /** The open failures, this one chosen, and the attachments that were made since it was found. */
 function offerRepair(failure) {
-	const since = attachments.filter((one) => !one.replaced && one.made_day >= failure.found_day && (!failure.end || one.end === failure.end));
+	const since = attachments.filter((one) => !one.replaced && one.made_day >= failure.found_day &&
+		(!failure.end || one.end === failure.end));
 
 	choices(pick('#repair', 'failure'), 'failure', open.map((f) => [f.uuid,
-		`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, ${f.end_words}` : ''}`]), failure.uuid);
+		`${f.found_day} ${words.failure_mode.get(f.mode)}${f.end ? `, ${f.end_words}` : ''}`]),
+			failure.uuid);
 	$('#by').replaceChildren($('#by').options[0]);
-	fillSelect($('#by'), since.map((one) => [one.uuid, `${one.made_day}, ${one.end_words}: ${attachmentWords(one)}`]));
+	fillSelect($('#by'), since.map((one) => [one.uuid,
+		`${one.made_day}, ${one.end_words}: ${attachmentWords(one)}`]));
 	$('#repair .by').hidden = since.length === 0;
 	$('#repair a.attach').search = failure.end ? `?end=${failure.end}` : '';
 }
 
-/* It was made good before it is said: by an attachment on record, or before the commissioning that was
- * entered since the failure was. Then its kind orders it. */
+/* It was made good before it is said: by an attachment on record, or before the commissioning that
+ * was entered since the failure was. Then its kind orders it. */
 function isOld({ by, failure, day }) {
 	const since = open.find(({ uuid }) => uuid === failure)?.entered_at;
 
-	return by !== '' || visits.some((one) => one.day === day && one.purpose === 'commissioning' && !one.replaced && one.entered_at > since);
+	return by !== '' || visits.some((one) => one.day === day && one.purpose === 'commissioning' &&
+		!one.replaced && one.entered_at > since);
 }
 
 /* The attachment that made it good says when and how; both can still be changed. */
@@ -297,8 +337,10 @@ function byAttachment() {
 }
 
 function present(values) {
-	return Object.fromEntries(Object.entries(values).filter(([, value]) => value !== '' && value != null));
+	return Object.fromEntries(Object.entries(values)
+		.filter(([, value]) => value !== '' && value != null));
 }
 
-const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
+const say = (problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
+	problem.status);
 start().catch(say);

@@ -1,7 +1,8 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { daysFigure, dueBecause } from '../logic/due-words.js';
-import { filtersAddress, filtersQuery, orderOf, readFilters, toggleWord } from '../logic/filters.js';
+import { filtersAddress, filtersQuery, orderOf, readFilters,
+	toggleWord } from '../logic/filters.js';
 import { placeWords } from '../logic/place.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
@@ -105,7 +106,8 @@ function show() {
 	$('.pager > .first').hidden = !filters.after;
 	$('.pager > .next').hidden = !page.next;
 	$('.pager > .shown').textContent = page.rows.length
-		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after ? ', the last' : ''}` : '';
+		? `${page.rows.length} rows on this page${page.next ? ', more follow' : filters.after
+			? ', the last' : ''}` : '';
 	for (const ending of ['csv', 'xlsx'])
 		$(`.${ending}`).href = `/api/due.${ending}?${query({ ...filters, after: '' })}`;
 	showTitle(total);
@@ -116,7 +118,8 @@ function show() {
 function showLine() {
 	const line = filters.line && { id: filters.line, name: lineNames.get(filters.line) };
 
-	showStrip(line || null, words, filtersQuery({ ...filters, line: '', sort: '', after: '' }, today));
+	showStrip(line || null, words,
+		filtersQuery({ ...filters, line: '', sort: '', after: '' }, today));
 }
 
 function rowOf(due) {
@@ -128,7 +131,8 @@ function rowOf(due) {
 		why: dueBecause(due, words)
 	});
 
-	dueState(tr.querySelector('.state'), due.state, `${words.due_what.get(due.what)} ${words.due_state.get(due.state)}`);
+	dueState(tr.querySelector('.state'), due.state,
+		`${words.due_what.get(due.what)} ${words.due_state.get(due.state)}`);
 	gradeSign(tr.querySelector('.grade'), due.grade, words.grade.get(due.grade));
 	tr.querySelector('a').href = `/bonds/${due.bond_id}`;
 	tr.querySelector('.line').href = `/lines/${due.line_id}?at=${due.distance_mm}`;
@@ -140,11 +144,14 @@ function rowOf(due) {
 }
 
 function showTotals(total) {
-	const states = [['', 'all', total], ...STATES.map((state) => [state, words.due_state.get(state), page.totals?.[state] ?? 0])];
-	const grades = GRADES.map((grade) => [grade, words.grade.get(grade), page.totals?.[grade] ?? 0]);
+	const states = [['', 'all', total],
+		...STATES.map((state) => [state, words.due_state.get(state), page.totals?.[state] ?? 0])];
+	const grades = GRADES.map((grade) => [grade, words.grade.get(grade),
+		page.totals?.[grade] ?? 0]);
 
 	$('.totals.by-what').replaceChildren(...PARTS.map(partLink));
-	showButtons('state', states.map(([state, text, count]) => countButton('state', state, text, count)));
+	showButtons('state',
+		states.map(([state, text, count]) => countButton('state', state, text, count)));
 	showButtons('grade', grades.map(([grade, text, count]) => {
 		const button = countButton('grade', grade, '', count);
 		gradeSign(button.insertBefore(make('span'), button.firstChild), grade, text);
@@ -169,7 +176,8 @@ function partLink([name, text, of]) {
 /* The one that has the focus keeps it. */
 function showButtons(name, buttons) {
 	const group = $(`.totals.by-${name}`);
-	const held = group.contains(document.activeElement) ? document.activeElement.dataset.word : undefined;
+	const held = group.contains(document.activeElement) ? document.activeElement.dataset.word
+		: undefined;
 
 	group.replaceChildren(...buttons);
 	if (held !== undefined)
@@ -198,26 +206,34 @@ function showEmpty(total) {
 function filterWords() {
 	const chosen = (name) => filters[name] && form[name].selectedOptions?.[0]?.text;
 	return [
-		chosen('line'), filters.what && `${filters.what.replaceAll(',', ', ')} alone`, filters.state && `only ${filters.state.replaceAll(',', ', ')}`,
+		chosen('line'), filters.what && `${filters.what.replaceAll(',', ', ')} alone`,
+		filters.state && `only ${filters.state.replaceAll(',', ', ')}`,
 		chosen('kind'), filters.criticality && `criticality ${chosen('criticality')}`,
 		filters.grade && `graded ${filters.grade.replaceAll(',', ', ')}`,
-		filters.verdict && `worst reading ${chosen('verdict')}`, filters.crosses_before && `may cross its limit before ${filters.crosses_before}`,
-		filters.asked && (filters.asked === 'yes' ? 'with a reading that waits for an answer' : 'without a question'),
-		filters.days && `due within ${filters.days} days`, filters.q && `label begins with "${filters.q}"`
+		filters.verdict && `worst reading ${chosen('verdict')}`,
+		filters.crosses_before && `may cross its limit before ${filters.crosses_before}`,
+		filters.asked && (filters.asked === 'yes' ? 'with a reading that waits for an answer'
+			: 'without a question'),
+		filters.days && `due within ${filters.days} days`,
+		filters.q && `label begins with "${filters.q}"`
 	].filter(Boolean);
 }
 
 function showTitle(total) {
 	const where = (filters.line && form.line.selectedOptions[0]?.text) || 'every line';
-	const { overdue = 0, inspections_overdue: inspections = 0, mendings_overdue: mendings = 0, act = 0 } = page.totals ?? {};
+	const { overdue = 0, inspections_overdue: inspections = 0, mendings_overdue: mendings = 0,
+		act = 0 } = page.totals ?? {};
 
 	$('h1').textContent = `Due, ${where}`;
 	const alone = ['inspection', 'mending'].includes(filters.what);
 
 	$('.summary').textContent = `${alone ? `${overdue} of ${countOf(total, filters.what)} overdue`
-		: `${overdue} of ${countOf(total, 'bond')} overdue: ${countOf(inspections, 'inspection')}, ${countOf(mendings, 'mending')}`}${act ? `; ${act} graded act` : ''}`;
+		: `${overdue} of ${countOf(total, 'bond')} overdue: ${countOf(inspections,
+			'inspection')}, ${countOf(mendings, 'mending')}`}${act ? `; ${act} graded act` : ''}`;
 	document.title = `Due, ${where} · ${overdue} ${alone ? `${filters.what}s ` : ''}overdue`;
-	$('caption').textContent = `Due, ${filterWords().join('; ') || 'every bond'}. Printed ${today}. ${page.rows.length} rows${page.next ? ' of more: "Print all" on the page prints every one' : ''}.`;
+	$('caption').textContent =
+		`Due, ${filterWords().join('; ') || 'every bond'}. Printed ${today}. ${page.rows.length} ` +
+		`rows${page.next ? ' of more: "Print all" on the page prints every one' : ''}.`;
 }
 
 const countOf = (count, thing) => `${count} ${thing}${count === 1 ? '' : 's'}`;
@@ -243,7 +259,8 @@ form.q.addEventListener('input', () => {
 	typing = setTimeout(() => change({ q: form.q.value.trim() }), 250);
 });
 form.querySelector('.clear').addEventListener('click', () => {
-	change({ line: '', what: '', state: '', grade: '', asked: '', verdict: '', crosses_before: '', kind: '', criticality: '', days: '', q: '', sort: '' });
+	change({ line: '', what: '', state: '', grade: '', asked: '', verdict: '', crosses_before: '',
+		kind: '', criticality: '', days: '', q: '', sort: '' });
 	showFilters();
 });
 for (const name of ['state', 'grade']) {
@@ -269,7 +286,8 @@ body.addEventListener('click', (e) => {
 });
 $('.pager > .next').addEventListener('click', next);
 $('.pager > .first').addEventListener('click', () => change({}));
-$('.print').addEventListener('click', () => printAll().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message)));
+$('.print').addEventListener('click', () => printAll()
+	.catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message)));
 addEventListener('popstate', () => {
 	filters = readFilters(location.search);
 	showFilters();
@@ -286,7 +304,8 @@ function next() {
 
 function deferRow(tr) {
 	if (tr && mayDefer)
-		askDefer({ id: tr.due.bond_id, label: tr.due.label }).catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
+		askDefer({ id: tr.due.bond_id, label: tr.due.label }).catch((problem) =>
+			showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
 }
 
 rowKeys(body, {
@@ -295,4 +314,5 @@ rowKeys(body, {
 	d: deferRow
 }, $('.single-keys'));
 
-start().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
+start().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message,
+	problem.status));

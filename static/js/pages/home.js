@@ -9,9 +9,12 @@ import { make, stamp } from '../parts/template.js';
 import { zoneForm } from '../parts/zone-form.js';
 
 const GRADES = ['act', 'unknown', 'watch', 'sound'];   // worst first
-/* inspections and mendings apart, in the words of the totals and as the due list is asked for them */
-const PARTS = ['inspection', 'mending'].flatMap((what) => ['overdue', 'due', 'soon', 'deferred'].map((state) => (
-	{ total: `${what}s_${state}`, words: `${what}s ${state}`, state, of: `what=${what}&state=${state}` })));
+/* inspections and mendings apart, in the words of the totals and as the due list is asked for
+ * them */
+const PARTS = ['inspection', 'mending']
+	.flatMap((what) => ['overdue', 'due', 'soon', 'deferred'].map((state) => (
+	{ total: `${what}s_${state}`, words: `${what}s ${state}`, state,
+		of: `what=${what}&state=${state}` })));
 const SHOWN = PARTS.filter(({ state }) => state !== 'soon');
 const BETTER = 8;        // corrections
 const PLACES = 8;        // the worst of them
@@ -29,8 +32,10 @@ async function open() {
 
 async function show() {
 	following($('.following')).catch(() => {});
-	const [{ totals }, words, lines, places, better] = await Promise.all([get('/api/due?limit=1'), getWords(), getAll('lines', ''),
-		get(`/api/repeat-places?limit=${PLACES}`), get(`/api/better-by-correction?limit=${BETTER}`)]);
+	const [{ totals }, words, lines, places, better] = await Promise.all([get('/api/due?limit=1'),
+		getWords(), getAll('lines', ''),
+		get(`/api/repeat-places?limit=${PLACES}`),
+			get(`/api/better-by-correction?limit=${BETTER}`)]);
 
 	showCounts(totals, words);
 	showPlaces(places.rows, words);
@@ -60,7 +65,8 @@ function showCounts(totals, words) {
 }
 
 function askedLink(count) {
-	const link = stamp('count', { count, word: count === 1 ? 'bond waits for an answer' : 'bonds wait for an answer' });
+	const link = stamp('count',
+		{ count, word: count === 1 ? 'bond waits for an answer' : 'bonds wait for an answer' });
 	link.href = '/due?asked=yes';
 	return link;
 }
@@ -73,7 +79,8 @@ async function showLines(lines) {
 	body.replaceChildren(...lines.map(({ id, name }, i) => {
 		const tr = stamp('line', { name });
 		tr.querySelector('a').href = `/lines/${id}`;
-		tr.append(...PARTS.map(({ total, words: word, of }) => countCell(`/due?line=${id}&${of}`, all[i].totals[total], `${word}, ${name}`)));
+		tr.append(...PARTS.map(({ total, words: word, of }) => countCell(`/due?line=${id}&${of}`,
+			all[i].totals[total], `${word}, ${name}`)));
 		return tr;
 	}));
 	$('.lines').hidden = false;
@@ -82,14 +89,17 @@ async function showLines(lines) {
 /** Corrections that made a bond better, those that wait for an engineer first. */
 function showBetter({ rows, totals }, words) {
 	$('.better tbody').replaceChildren(...rows.map((row) => {
-		const tr = stamp('better', { ...row, entry: words.entry.get(row.entry), waits: row.waits ? 'waits for an engineer' : 'counts' });
+		const tr = stamp('better', { ...row, entry: words.entry.get(row.entry),
+			waits: row.waits ? 'waits for an engineer' : 'counts' });
 		tr.querySelector('a').href = `/bonds/${row.bond_id}`;
 		gradeSign(tr.querySelector('.before'), row.grade_before, words.grade.get(row.grade_before));
 		gradeSign(tr.querySelector('.after'), row.grade_after, words.grade.get(row.grade_after));
 		return tr;
 	}));
 	$('.better .said').textContent = rows.length === 0 ? 'No correction has made a bond better.'
-		: `${totals.waiting} of ${totals.waiting + totals.counting} ${totals.waiting === 1 ? 'waits' : 'wait'} for an engineer to confirm ${totals.waiting === 1 ? 'it' : 'them'}: until then the worse grade stands.`;
+		: `${totals.waiting} of ${totals.waiting + totals.counting} ${totals.waiting === 1 ? 'waits'
+			: 'wait'} for an engineer to confirm ${totals.waiting === 1 ? 'it'
+			: 'them'}: until then the worse grade stands.`;
 	$('.better .scroll').hidden = $('.better .all').hidden = rows.length === 0;
 	$('.better').hidden = false;
 }
@@ -108,11 +118,13 @@ function countCell(href, count, label) {
 
 function showPlaces(rows, words) {
 	$('.places tbody').replaceChildren(...rows.map((place) => {
-		const tr = stamp('place', { ...place, place: spanWords(place), rail: placeWords(place, words.rail) });
+		const tr = stamp('place',
+			{ ...place, place: spanWords(place), rail: placeWords(place, words.rail) });
 		tr.querySelector('a').href = `/repeat?place=${place.id}`;
 		return tr;
 	}));
 	$('.places').hidden = rows.length === 0;
 }
 
-open().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
+open().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message,
+	problem.status));

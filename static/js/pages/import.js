@@ -1,5 +1,6 @@
 import { get, getAll, getWords, postFile, put } from '../api.js';
-import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
+import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS,
+	SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
@@ -36,29 +37,34 @@ function hideFrom(name) {
 }
 
 const firstNotice = $('.sheet .notice');
-const say = (notice, problem) => showNotice(notice, [problem.detail ?? problem.message, ...(problem.errors ?? []).map((e) => e.detail)]
+const say = (notice, problem) => showNotice(notice,
+	[problem.detail ?? problem.message, ...(problem.errors ?? []).map((e) => e.detail)]
 	.filter((text, i, all) => all.indexOf(text) === i).join(' '), problem.status);
 
 /* given: settings stated before; what they leave open is proposed. */
 async function readFile(given = {}) {
-	const before = readKind === kind && proposal && { columns: proposal.columns.join('\n'), settings: readSettings() };
+	const before = readKind === kind && proposal &&
+		{ columns: proposal.columns.join('\n'), settings: readSettings() };
 
 	showNotice(firstNotice, '');
 	try {
 		const query = new URLSearchParams({ kind, settings: JSON.stringify(given) });
 		[{ fields }, proposal] = await Promise.all([
-			get(`/api/imports/fields?kind=${kind}`), postFile(`/api/imports/propose?${query}`, file)]);
+			get(`/api/imports/fields?kind=${kind}`),
+				postFile(`/api/imports/propose?${query}`, file)]);
 	} catch (problem) {
 		hideFrom('written');
 		say(firstNotice, problem);
 		return;
 	}
 	settings = proposal.settings;
-	if (before && before.columns === proposal.columns.join('\n'))   // the file, mended: what was said holds
+	// the file, mended: what was said holds
+	if (before && before.columns === proposal.columns.join('\n'))
 		settings = { ...settings, ...before.settings, ...given };
 	readKind = kind;
 	refused = {};
-	settings.columns = (settings.columns ?? []).filter(({ column }) => column == null || proposal.columns.includes(column));
+	settings.columns = (settings.columns ?? [])
+		.filter(({ column }) => column == null || proposal.columns.includes(column));
 	hideFrom('tried');
 	showSettings();
 	showPreview();
@@ -77,37 +83,45 @@ function showSettings() {
 		Object.assign(el.querySelector('label'), { htmlFor: select.id, textContent: title });
 		fillSelect(select, settings[name] ? offered : [['', 'please choose'], ...offered]);
 		select.value = settings[name] ?? '';
-		el.querySelector('.help').textContent = proposal.reasons[name] ?? (settings[name] ? '' : 'Needed when a column that is used holds dates.');
+		el.querySelector('.help').textContent = proposal.reasons[name] ??
+			(settings[name] ? '' : 'Needed when a column that is used holds dates.');
 		return el;
 	}));
 }
 
 function showPreview() {
-	$('.preview > thead > tr').replaceChildren(...proposal.columns.map((column) => Object.assign(make('th', column), { scope: 'col' })));
-	$('.preview > tbody').replaceChildren(...proposal.preview.slice(0, PREVIEW_ROWS).map((cells) => row(...cells)));
+	$('.preview > thead > tr').replaceChildren(
+		...proposal.columns.map((column) => Object.assign(make('th', column), { scope: 'col' })));
+	$('.preview > tbody')
+		.replaceChildren(...proposal.preview.slice(0, PREVIEW_ROWS).map((cells) => row(...cells)));
 }
 
 function showMapping() {
 	const entries = new Map(settings.columns.map((entry) => [entry.field, entry]));
 
 	$('.mapping > tbody').replaceChildren(...fields.map((field) => {
-		const tr = stamp('mapped', { takes: [field.required && 'needed', field.words ? [...words[field.words].values()].join(', ') : field.type, field.help].filter(Boolean).join(' · ') });
+		const tr = stamp('mapped',
+			{ takes: [field.required && 'needed', field.words ? [...words[field.words].values()]
+			.join(', ') : field.type, field.help].filter(Boolean).join(' · ') });
 		const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
 		const { choice, text } = choiceOf(entries.get(field.name));
 
 		select.id = `field-${field.name}`;
 		select.dataset.field = field.name;
-		Object.assign(tr.querySelector('label'), { htmlFor: select.id, textContent: field.unit ? `${field.title}, ${field.unit}` : field.title });
+		Object.assign(tr.querySelector('label'), { htmlFor: select.id,
+			textContent: field.unit ? `${field.title}, ${field.unit}` : field.title });
 		if (field.required)
 			tr.querySelector('label').append(make('strong', ' *'));
-		fillSelect(select, [...proposal.columns.map((column) => [column, column]), [SAME, 'the same in every row …'], [SEVERAL, 'several columns together …']]);
+		fillSelect(select, [...proposal.columns.map((column) => [column, column]),
+			[SAME, 'the same in every row …'], [SEVERAL, 'several columns together …']]);
 		select.value = choice;
 		input.value = text;
 		showValues(tr);
 		showStrange(tr, field);
 		return tr;
 	}));
-	$('.replacements').replaceChildren(...(settings.words ?? []).filter((one) => !isMeaning(one)).map(replacement));
+	$('.replacements').replaceChildren(...(settings.words ?? []).filter((one) => !isMeaning(one))
+		.map(replacement));
 	$('.conditions').replaceChildren(...(settings.only ?? []).map(condition));
 	$('.tolerance').hidden = kind !== 'maps';
 	$('#tolerance').value = settings.tolerance_m ?? '';
@@ -130,14 +144,16 @@ function isMeaning({ field, from, to }) {
 function showStrange(tr, { name, words: list }) {
 	const meanings = (settings.words ?? []).filter((one) => one.field === name && isMeaning(one));
 	const values = [...valuesOf(tr.querySelector('select').value), ...(refused[name] ?? [])];
-	const strange = list ? new Set([...strangeWords(values, words[list]), ...meanings.map(({ from }) => from)]) : [];
+	const strange = list
+		? new Set([...strangeWords(values, words[list]), ...meanings.map(({ from }) => from)]) : [];
 
 	tr.querySelector('.strange').replaceChildren(...Array.from(strange, (value, i) => {
 		const one = stamp('strange');
 		const select = one.querySelector('select');
 		select.id = `word-${name}-${i}`;
 		Object.assign(select.dataset, { of: name, from: value });
-		Object.assign(one.querySelector('label'), { htmlFor: select.id, textContent: `“${value}”` });
+		Object.assign(one.querySelector('label'),
+			{ htmlFor: select.id, textContent: `“${value}”` });
 		fillSelect(select, words[list]);
 		select.value = meanings.find(({ from }) => from === value)?.to ?? '';
 		return one;
@@ -150,8 +166,11 @@ function showValues(tr) {
 	const own = select.value === SAME || select.value === SEVERAL;
 
 	input.hidden = !own;
-	input.setAttribute('aria-label', select.value === SAME ? `${tr.querySelector('label').textContent}: the value` : `${tr.querySelector('label').textContent}: {column}-{column}`);
-	input.placeholder = select.value === SEVERAL ? `{${proposal.columns[0]}}-{${proposal.columns[1] ?? proposal.columns[0]}}` : '';
+	input.setAttribute('aria-label',
+		select.value === SAME ? `${tr.querySelector('label').textContent}: the value`
+		: `${tr.querySelector('label').textContent}: {column}-{column}`);
+	input.placeholder = select.value === SEVERAL
+		? `{${proposal.columns[0]}}-{${proposal.columns[1] ?? proposal.columns[0]}}` : '';
 	tr.querySelector('.values').textContent = values.slice(0, 3).join(' · ');
 }
 
@@ -183,15 +202,18 @@ function readSettings() {
 	const tolerance = readNumber($('#tolerance').value).value;
 
 	settings.columns = [...document.querySelectorAll('.mapping > tbody > tr')].map((tr) =>
-		entryOf(tr.querySelector('select').dataset.field, tr.querySelector('select').value, tr.querySelector('input').value)).filter(Boolean);
+		entryOf(tr.querySelector('select').dataset.field, tr.querySelector('select').value,
+			tr.querySelector('input').value)).filter(Boolean);
 	settings.words = [
 		...[...document.querySelectorAll('.strange select')].filter((el) => el.value)
 			.map((el) => ({ field: el.dataset.of, from: el.dataset.from, to: el.value })),
 		...[...document.querySelectorAll('.replacements > *')].map((el) =>
-			({ field: value(el, 'of'), from: value(el, 'from') || undefined, to: value(el, 'to') || undefined }))
+			({ field: value(el, 'of'), from: value(el, 'from') || undefined,
+				to: value(el, 'to') || undefined }))
 	];
 	settings.only = [...document.querySelectorAll('.conditions > *')].map((el) =>
-		({ column: value(el, 'of'), begins_with: value(el, 'from') })).filter((one) => one.begins_with);
+		({ column: value(el, 'of'), begins_with: value(el, 'from') }))
+			.filter((one) => one.begins_with);
 	settings.tolerance_m = kind === 'maps' ? tolerance ?? undefined : undefined;
 	settings.leave_wrong_out = $('#leave').checked || undefined;
 	return settings;
@@ -199,7 +221,8 @@ function readSettings() {
 
 function showUnused() {
 	const unused = unusedColumns(proposal.columns, readSettings().columns);
-	$('.unused').textContent = unused.length ? `Not used from the file: ${unused.join(', ')}.` : 'Every column of the file is used.';
+	$('.unused').textContent = unused.length ? `Not used from the file: ${unused.join(', ')}.`
+		: 'Every column of the file is used.';
 }
 
 async function listMappings() {
@@ -218,13 +241,15 @@ async function run(dry) {
 	clearResult();
 	tried.hidden = false;
 	if (missing.length) {
-		showNotice(notice, `Say where these come from: ${missing.map(({ title }) => title).join(', ')}.`);
+		showNotice(notice,
+			`Say where these come from: ${missing.map(({ title }) => title).join(', ')}.`);
 		notice.focus();
 		return;
 	}
 	busy(true, dry);
 	try {
-		showResult(await postFile(`/api/imports?${importQuery(kind, settings, dry, file.name)}`, file));
+		showResult(
+			await postFile(`/api/imports?${importQuery(kind, settings, dry, file.name)}`, file));
 	} catch (problem) {
 		say(notice, problem);
 	} finally {
@@ -236,7 +261,8 @@ async function run(dry) {
 }
 
 function busy(on, dry) {
-	$('.running').textContent = on ? dry ? 'Reading every row. Nothing is changed.' : 'Importing. You may leave this page: the import goes on and is listed below.' : '';
+	$('.running').textContent = on ? dry ? 'Reading every row. Nothing is changed.'
+		: 'Importing. You may leave this page: the import goes on and is listed below.' : '';
 	$('progress').hidden = !on;
 	for (const button of form.querySelectorAll('.try, .import, .read'))
 		button.disabled = on;
@@ -252,7 +278,8 @@ function clearResult() {
 }
 
 function showResult(outcome) {
-	$('#tried-title').textContent = outcome.dry_run ? '4. What would happen' : '4. What has happened';
+	$('#tried-title').textContent = outcome.dry_run ? '4. What would happen'
+		: '4. What has happened';
 	$('.outcome').replaceChildren(...outcomeWords(outcome).map(([word, count]) => {
 		const el = document.createElement('div');
 		el.append(make('dt', word), make('dd', count));
@@ -263,7 +290,8 @@ function showResult(outcome) {
 	showWrong(outcome);
 	const button = $('.import');
 	button.hidden = !outcome.dry_run || !kept || outcome.added === 0;
-	button.textContent = outcome.wrong ? `Import the ${outcome.added} right rows` : `Import all ${outcome.added} rows`;
+	button.textContent = outcome.wrong ? `Import the ${outcome.added} right rows`
+		: `Import all ${outcome.added} rows`;
 }
 
 function showWrong({ wrong_rows: rows, wrong_rows_left_out: more, reasons }) {
@@ -271,7 +299,8 @@ function showWrong({ wrong_rows: rows, wrong_rows_left_out: more, reasons }) {
 	$('.wrong > tbody').replaceChildren(...rows.map((one) =>
 		row([one.row, 'figure'], [one.line, 'figure'], one.column, one.value, one.reason)));
 	$('.more-wrong').textContent = more ? `And ${more} more that are not shown here.` : '';
-	$('.reasons').replaceChildren(...(rows.length > MANY_WRONG ? reasons : []).map(({ count, column, example }) =>
+	$('.reasons').replaceChildren(...(rows.length > MANY_WRONG ? reasons : [])
+		.map(({ count, column, example }) =>
 		make('li', `${count} × ${column || 'the whole row'}, like: ${example}`)));
 	noteRefused(rows);
 }
@@ -280,7 +309,8 @@ function showWrong({ wrong_rows: rows, wrong_rows_left_out: more, reasons }) {
 function noteRefused(rows) {
 	refused = {};
 	for (const { field, column } of settings.columns) {
-		const values = rows.filter((one) => column && one.column === column && one.value).map((one) => one.value);
+		const values = rows.filter((one) => column && one.column === column && one.value)
+			.map((one) => one.value);
 		const known = fields.find(({ name }) => name === field);
 		if (known?.words && values.length)
 			refused[field] = values;
@@ -295,8 +325,11 @@ function noteRefused(rows) {
 async function listEarlier() {
 	const [{ rows }, stated] = await Promise.all([get('/api/imports?limit=20'), meter.stated()]);
 	$('.earlier').hidden = rows.length === 0;
-	$('.earlier tbody').replaceChildren(...rows.map((one) => withMeter(one, stated, row([one.entered_at.replace('T', ' ').slice(0, 16), 'keep'],
-		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name, [one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'], [one.left_out, 'figure'], one.entered_by, ''))));
+	$('.earlier tbody').replaceChildren(...rows.map((one) => withMeter(one, stated,
+		row([one.entered_at.replace('T', ' ').slice(0, 16), 'keep'],
+		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name,
+			[one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'],
+			[one.left_out, 'figure'], one.entered_by, ''))));
 }
 
 function withMeter(one, stated, tr) {
@@ -317,7 +350,8 @@ form.addEventListener('change', (e) => {
 	} else {
 		if (target.dataset.field) {
 			showValues(target.closest('tr'));
-			showStrange(target.closest('tr'), fields.find(({ name }) => name === target.dataset.field));
+			showStrange(target.closest('tr'),
+				fields.find(({ name }) => name === target.dataset.field));
 		}
 		if (target.closest('.step'))
 			hideFrom('tried');
@@ -346,7 +380,8 @@ $('.save').addEventListener('click', async () => {
 		return;
 	}
 	try {
-		await put(`/api/import-mappings/${encodeURIComponent(name)}`, { kind, settings: readSettings() });
+		await put(`/api/import-mappings/${encodeURIComponent(name)}`,
+			{ kind, settings: readSettings() });
 		said.textContent = `Saved as ${name}.`;
 		await listMappings();
 	} catch (problem) {

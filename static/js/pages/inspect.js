@@ -5,7 +5,8 @@ import { dayOf } from '../logic/day.js';
 import { defectCaution } from '../logic/defect.js';
 import { doerToSend } from '../logic/doer.js';
 import { alikeWords, placesOfFailure, wordsOfBond } from '../logic/ends.js';
-import { figuresOf, inspectionBody, isContact, isTyped, readReading, sentReading } from '../logic/inspection.js';
+import { figuresOf, inspectionBody, isContact, isTyped, readReading,
+	sentReading } from '../logic/inspection.js';
 import { atToSend, dayIn, firstSaved } from '../logic/instant.js';
 import { judgeReading } from '../logic/judge.js';
 import { loadRules } from '../logic/rules.js';
@@ -13,7 +14,8 @@ import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { doerField } from '../parts/doer-field.js';
 import { showJudged } from '../parts/judged.js';
-import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed, unsent } from '../parts/kept.js';
+import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed,
+	unsent } from '../parts/kept.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
 import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
@@ -27,8 +29,10 @@ const cards = $('.readings');
 const id = bondOf(location.pathname);
 
 const PLAIN = ['day', 'inspector', 'note', 'failure_cause', 'why_not_seen', 'opened', 'reason'];
-const CHOSEN = ['outcome', 'purpose', 'seen_a', 'seen_b', 'cables_whole', 'strength_a', 'strength_b', 'surroundings', 'instrument_id', 'failed', 'failure_mode', 'failure_end'];
-const WHY_USUAL = ['under the ballast', 'under snow or ice', 'behind a cover', 'no safe place to stand'];
+const CHOSEN = ['outcome', 'purpose', 'seen_a', 'seen_b', 'cables_whole', 'strength_a',
+	'strength_b', 'surroundings', 'instrument_id', 'failed', 'failure_mode', 'failure_end'];
+const WHY_USUAL = ['under the ballast', 'under snow or ice', 'behind a cover',
+	'no safe place to stand'];
 const STRENGTH = [['', 'not made'], ['passed', 'passed'], ['failed', 'failed']];
 
 let words, bond, person, instruments, zone;
@@ -49,8 +53,10 @@ async function start() {
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
 	let kept_instruments;
-	[person, words, bond, kept_instruments, zone] = await Promise.all([whoIs(), getWords(), get(`/api/bonds/${id}`),
-		getAll('instruments', '').catch(() => ({ rows: [] })), zoneHere(), prepareToJudge().catch(cannotJudge)]);
+	[person, words, bond, kept_instruments, zone] = await Promise.all([whoIs(), getWords(),
+		get(`/api/bonds/${id}`),
+		getAll('instruments', '').catch(() => ({ rows: [] })), zoneHere(),
+			prepareToJudge().catch(cannotJudge)]);
 	words = wordsOfBond(bond, words);
 	if (person)
 		keepSession(person);
@@ -58,7 +64,8 @@ async function start() {
 	offer(kept_instruments.rows);
 	takeUp();
 	if (person && !may(person, 'inspect')) {
-		showNotice(form.querySelector('.notice'), `You are signed in as ${person.name}, who may read, not record. Somebody of a crew, or a planner, has to sign in.`);
+		showNotice(form.querySelector('.notice'), `You are signed in as ${person.name}, who may ` +
+			`read, not record. Somebody of a crew, or a planner, has to sign in.`);
 		form.querySelector('button.main').disabled = true;
 	}
 	send();
@@ -67,7 +74,8 @@ async function start() {
 /** The rules themselves, the rulebook in force, and what is known of the bond. */
 async function prepareToJudge() {
 	const [module, { rulebook }, facts] = await Promise.all([
-		loadRules(getBytes($('link[href$=".wasm"]').href)), get('/api/rulebook'), get(`/api/bonds/${id}/tablet`)]);
+		loadRules(getBytes($('link[href$=".wasm"]').href)), get('/api/rulebook'),
+			get(`/api/bonds/${id}/tablet`)]);
 
 	module.adopt(rulebook);
 	[rules, known, proof] = [module, facts, rulebook.proof?.[facts.limit?.kind] ?? null];
@@ -75,7 +83,8 @@ async function prepareToJudge() {
 
 function cannotJudge(problem) {
 	console.info('no verdict here:', problem.message);
-	$('.measured > .notice').textContent = 'This tablet cannot judge readings now: the server does when they arrive.';
+	$('.measured > .notice').textContent =
+		'This tablet cannot judge readings now: the server does when they arrive.';
 }
 
 const chosen = (name) => form.querySelector(`input[name="${name}"]:checked`)?.value;
@@ -83,7 +92,8 @@ const chosen = (name) => form.querySelector(`input[name="${name}"]:checked`)?.va
 /** The rules' answer to one reading as it is typed; typing goes on whatever they say. */
 function judge(reading, others) {
 	try {
-		const answer = rules && judgeReading(rules, known, reading, { day: form.elements.day.value || dayOf(new Date()),
+		const answer = rules &&
+			judgeReading(rules, known, reading, { day: form.elements.day.value || dayOf(new Date()),
 			purpose: chosen('purpose'), alone: form.elements.opened.value.trim() !== '' }, others);
 		/* (a railway may take that for proof, and says so in its rulebook) */
 		return answer && { ...answer, in_circuit: answer.in_circuit && proof !== 'in_circuit' };
@@ -101,7 +111,8 @@ function lastOf(quantity) {
 }
 
 /** What a card has typed, with the instrument that it was read with. */
-const typedOf = (card) => ({ ...card.typed(), instrument_id: card.dataset.own === 'yes' ? card.typed().own_instrument : chosen('instrument_id') });
+const typedOf = (card) => ({ ...card.typed(), instrument_id: card.dataset.own === 'yes'
+	? card.typed().own_instrument : chosen('instrument_id') });
 
 /** The other readings of a card's quantity that can be read as they stand. */
 function othersOf(card) {
@@ -115,8 +126,10 @@ function head() {
 	document.title = `Inspect ${bond.label}, ${bond.line.name} · bondbook`;
 	fill(document.body, {
 		label: bond.label,
-		place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean).join(' · '),
-		...Object.fromEntries(bond.ends.flatMap(({ end, short, words: long }) => [[`end_${end}`, capital(short)], [`place_${end}`, long]])),
+		place: [words.bond_kind.get(bond.kind), bond.line.name, bond.chainage].filter(Boolean)
+			.join(' · '),
+		...Object.fromEntries(bond.ends.flatMap(({ end, short, words: long }) =>
+			[[`end_${end}`, capital(short)], [`place_${end}`, long]])),
 		alike: alikeWords(bond)
 	});
 }
@@ -127,7 +140,8 @@ function offer(rows) {
 	const used = lastUsed('instrument');
 	const offered = instruments = rows.map((one) => [String(one.id), instrumentWords(one)])
 		.sort((a, b) => (b[0] === used) - (a[0] === used));
-	const group = (name, pairs, chosen) => choices(form.querySelector(`[data-name="${name}"]`), name, pairs, chosen);
+	const group = (name, pairs, chosen) => choices(form.querySelector(`[data-name="${name}"]`),
+		name, pairs, chosen);
 
 	group('outcome', words.outcome);
 	group('purpose', words.purpose, 'routine');
@@ -150,22 +164,27 @@ function offerCables(group) {
 	const n = bond.cables ?? 1;
 	const fewer = Array.from({ length: n }, (_, i) => n - 1 - i);
 
-	form.querySelector('.cables > legend').textContent = n > 1 ? `Cables seen whole from lug to lug, of ${n}` : 'Cable and lugs';
+	form.querySelector('.cables > legend').textContent = n > 1
+		? `Cables seen whole from lug to lug, of ${n}` : 'Cable and lugs';
 	group('cables_whole', [[String(n), n > 1 ? `all ${n} whole` : 'seen whole from lug to lug'],
 		...fewer.map((whole) => [String(whole), n > 1 ? `${whole} of ${n}` : 'not whole'])]);
-	$('.measured > .proof').textContent = { contacts: 'This kind of bond is proved by both contacts and by sight: cable and lugs seen whole.',
-		seen: 'No reading is wanted of this kind of bond: it is proved by being seen.' }[proof] ?? '';
+	$('.measured > .proof').textContent = { contacts: 'This kind of bond is proved by both ' +
+		'contacts and by sight: cable and lugs seen whole.',
+		seen: 'No reading is wanted of this kind of bond: it is proved by being seen.' }[proof] ??
+			'';
 }
 
 /* What it measures is no evidence when its calibration has run out. */
 function instrumentWords({ serial, name, calibration_due_day: until }) {
-	return `${serial} ${name}${until && until < dayOf(new Date()) ? `, calibration ended ${until}` : ''}`;
+	return `${serial} ${name}${until && until < dayOf(new Date())
+		? `, calibration ended ${until}` : ''}`;
 }
 
 /** The form goes on where it was left: what was refused, then the draft, then a new one. */
 function takeUp() {
 	const old = draft(id);
-	const refused = !old && unsent().find((item) => !item.what && item.bond_id === id && item.refused && isMine(item, person?.id));
+	const refused = !old && unsent().find((item) => !item.what && item.bond_id === id &&
+		item.refused && isMine(item, person?.id));
 
 	write(old ?? refused?.typed ?? blank());
 	if (refused) {
@@ -176,20 +195,25 @@ function takeUp() {
 	} else if (old?.person && person && old.person.id !== person.id) {
 		if (typed.inspector === old.person.name)
 			write({ ...typed, inspector: person.name });
-		showNotice(form.querySelector('.notice'), `${old.person.name} began this on this tablet. It is kept as it was left, but now you enter it, and it says that you inspected. Put the other name there if that is not so.`);
+		showNotice(form.querySelector('.notice'), `${old.person.name} began this on this tablet. ` +
+			`It is kept as it was left, but now you enter it, and it says that you inspected. ` +
+			`Put the other name there if that is not so.`);
 	}
 	showState();
 }
 
 function blank() {
 	return {
-		uuid: newUuid(), failure_uuid: newUuid(), day: dayIn(zone, Date.now()) ?? dayOf(new Date()), purpose: new URLSearchParams(location.search).get('purpose') === 'commissioning' ? 'commissioning' : 'routine', failure_end: '',
+		uuid: newUuid(), failure_uuid: newUuid(), day: dayIn(zone, Date.now()) ?? dayOf(new Date()),
+		purpose: new URLSearchParams(location.search).get('purpose') === 'commissioning'
+			? 'commissioning' : 'routine', failure_end: '',
 		inspector: me()?.name ?? '', instrument_id: lastUsed('instrument'), readings: wanted()
 	};
 }
 
 /* What proves the bond is what is asked for. */
-const wanted = () => ({ contacts: [{ quantity: 'contact_a' }, { quantity: 'contact_b' }], seen: [] })[proof] ?? [{}];
+const wanted = () =>
+	({ contacts: [{ quantity: 'contact_a' }, { quantity: 'contact_b' }], seen: [] })[proof] ?? [{}];
 
 /** Values into the form. */
 function write(values) {
@@ -198,7 +222,8 @@ function write(values) {
 		form.elements[name].value = values[name] ?? '';
 	for (const name of CHOSEN) {
 		for (const input of form.querySelectorAll(`input[name="${name}"]`))
-			input.checked = input.value === (values[name] ?? (name.startsWith('strength') ? '' : undefined));
+			input.checked = input.value === (values[name] ??
+				(name.startsWith('strength') ? '' : undefined));
 	}
 	cards.replaceChildren();
 	for (const one of values.readings ?? [])
@@ -217,7 +242,8 @@ function read() {
 }
 
 function addCard(values, before = null) {
-	const judgeWith = (reading, others) => judge({ ...reading, instrument_id: Number(typedOf(card).instrument_id) || undefined }, others);
+	const judgeWith = (reading, others) => judge({ ...reading,
+		instrument_id: Number(typedOf(card).instrument_id) || undefined }, others);
 	const card = readingCard(values, { words, instruments, judge: judgeWith, lastOf, othersOf,
 		carriable: () => carriable(lastUsed('temperature') || null, id, Date.now()) });
 
@@ -240,13 +266,16 @@ function addCard(values, before = null) {
 	return card;
 }
 
-/** A further reading of the same: the one that is there already and has no figures, or a new one. */
+/** A further reading of the same: the one that is there already and has no figures, or a new
+ * one. */
 function second(card, values) {
-	const empty = Array.from(cards.children).find((one) => one !== card && one.typed().quantity === values.quantity && !isTyped(one.typed()));
+	const empty = Array.from(cards.children).find((one) => one !== card &&
+		one.typed().quantity === values.quantity && !isTyped(one.typed()));
 	const next = empty ?? addCard(values, card.nextElementSibling);
 
 	changed();
-	next.querySelector('.own-instrument:not([hidden]) input, .figures .field:not([hidden]) input').focus();
+	next.querySelector('.own-instrument:not([hidden]) input, .figures .field:not([hidden]) input')
+		.focus();
 }
 
 /** The figures go: it is measured once more. */
@@ -260,7 +289,8 @@ function again(card) {
 		card.querySelector('.figures .field:not([hidden]) input').focus();
 	};
 
-	put({ ...before, ...Object.fromEntries(figuresOf(before).map((field) => [field, ''])), converted: '', left: '' });
+	put({ ...before, ...Object.fromEntries(figuresOf(before).map((field) => [field, ''])),
+		converted: '', left: '' });
 	undoable('The figures are taken away: measure again.', () => put(before));
 }
 
@@ -270,7 +300,8 @@ function readContacts() {
 	const added = missing.map((quantity) => addCard({ quantity }));
 
 	changed();
-	(added[0] ?? Array.from(cards.children).find((card) => card.typed().quantity === 'contact_a')).querySelector('input').focus();
+	(added[0] ?? Array.from(cards.children).find((card) => card.typed().quantity === 'contact_a'))
+		.querySelector('input').focus();
 }
 
 function number() {
@@ -291,13 +322,17 @@ function adapt() {
 		card.judge();
 	showDoer();
 	form.querySelector('.failure').hidden = chosen('failed') !== 'yes';
-	form.querySelector('.why-not').hidden = ![chosen('seen_a'), chosen('seen_b')].includes('not_visible');
+	form.querySelector('.why-not').hidden = ![chosen('seen_a'), chosen('seen_b')]
+		.includes('not_visible');
 	const measured = Array.from(cards.children, (card) => card.typed());
-	form.querySelector('.surroundings').hidden = !measured.some((one) => one.quantity === 'end_to_end');
+	form.querySelector('.surroundings').hidden =
+		!measured.some((one) => one.quantity === 'end_to_end');
 	form.querySelector('.opened').hidden = measured.every((one) => isContact(one.quantity));
-	form.querySelector('.strength').hidden = chosen('purpose') === 'routine' && !bond.grade?.reasons.includes('strength_failed');
+	form.querySelector('.strength').hidden = chosen('purpose') === 'routine' &&
+		!bond.grade?.reasons.includes('strength_failed');
 	form.querySelector('.correcting').hidden = !typed.corrects;
-	const lost = (chosen('cables_whole') ?? '') !== '' && Number(chosen('cables_whole')) < (bond.cables ?? 1);
+	const lost = (chosen('cables_whole') ?? '') !== '' &&
+		Number(chosen('cables_whole')) < (bond.cables ?? 1);
 	warn('a', chosen('seen_a'));
 	warn('b', chosen('seen_b'));
 	warn('cable', lost ? 'cable' : undefined);
@@ -335,16 +370,19 @@ function showState() {
 	const said = [];
 
 	if (!kept)
-		said.push('This tablet cannot keep what you type (its storage is full or switched off): save before you leave this page.');
+		said.push('This tablet cannot keep what you type (its storage is full or switched off): ' +
+			'save before you leave this page.');
 	else if (draft(id))
 		said.push('Not sent yet: kept on this tablet.');
 	if (waiting)
 		said.push(`${waiting} saved on this tablet, not sent.`);
 	if (refused)
-		said.push(`The server refused what was recorded of ${refused.label}: open that bond's form to mend it.`);
+		said.push(`The server refused what was recorded of ` +
+			`${refused.label}: open that bond's form to mend it.`);
 	if (others)
 		said.push(`${others} kept here for somebody else, who has to sign in to send.`);
-	$('.state > .words').textContent = said.join(' ') || (shown ? 'Saved on the server.' : 'Nothing is waiting to be sent.');
+	$('.state > .words').textContent = said.join(' ') ||
+		(shown ? 'Saved on the server.' : 'Nothing is waiting to be sent.');
 	for (const button of document.querySelectorAll('.send-now'))
 		button.hidden = waiting === 0;
 }
@@ -355,7 +393,8 @@ async function save() {
 	const { body, errors } = inspectionBody(typed, { cables: bond.cables ?? 1 });
 	Array.from(cards.children).forEach((card, i) => {
 		if (card.waits())
-			errors.push({ field: `readings[${i}].asked`, detail: 'Answer what is asked of this reading, or leave it asked.' });
+			errors.push({ field: `readings[${i}].asked`,
+				detail: 'Answer what is asked of this reading, or leave it asked.' });
 	});
 	if (errors.length) {
 		showProblem(form, { errors }, (field) => findField(field));
@@ -364,10 +403,12 @@ async function save() {
 	typed.saved_ms = firstSaved(typed, Date.now());
 	body.at = atToSend(typed.saved_ms, typed.day, { zone, isTablet: isTablet() });
 	body.inspector = doerToSend(typed.inspector, me()) || undefined;
-	const item = { uuid: typed.uuid, bond_id: id, label: bond.label, person_id: me()?.id ?? null, body, typed, refused: null };
+	const item = { uuid: typed.uuid, bond_id: id, label: bond.label, person_id: me()?.id ?? null,
+		body, typed, refused: null };
 	if (!keepUnsent(item)) {
 		kept = false;
-		showProblem(form, { detail: 'This tablet cannot keep the inspection: its storage is full or switched off. Free some space, then save again; what you typed is still here.' });
+		showProblem(form, { detail: 'This tablet cannot keep the inspection: its storage is full ' +
+			'or switched off. Free some space, then save again; what you typed is still here.' });
 		return;
 	}
 	dropDraft(id);
@@ -382,8 +423,10 @@ async function save() {
 
 /* For the next bond of this night. */
 function keepTemperature() {
-	const measured = typed.readings.find((one) => isTyped(one) && figuresOf(one).includes('temp_c') && one.temp_c?.trim() && one.temp_carried !== 'yes');
-	keepLastUsed('temperature', measured && { temp_c: measured.temp_c, label: bond.label, bond_id: id, at: Date.now() });
+	const measured = typed.readings.find((one) => isTyped(one) &&
+		figuresOf(one).includes('temp_c') && one.temp_c?.trim() && one.temp_carried !== 'yes');
+	keepLastUsed('temperature',
+		measured && { temp_c: measured.temp_c, label: bond.label, bond_id: id, at: Date.now() });
 }
 
 /** What the server said of one item; null: nothing more to try. */
@@ -394,7 +437,9 @@ function told(event) {
 			showWaits(event.item);
 		}
 		else if (event.problem.passing)
-			showResult('Not sent yet: kept on this tablet', `${event.problem.detail} It is sent by itself when the server answers, and can be corrected after that.`, event.problem.status);
+			showResult('Not sent yet: kept on this tablet', `${event.problem.detail} It is sent ` +
+				`by itself when the server answers, and can be corrected after that.`,
+				event.problem.status);
 		else
 			refuse(event.item, event.problem);
 	}
@@ -403,15 +448,19 @@ function told(event) {
 }
 
 function savedWords({ due }) {
-	return due?.inspect_day ? `Next inspection due ${due.inspect_day}${due.mend_day ? `; mending due ${due.mend_day}` : ''}.${due.reason ? ` ${due.reason}` : ''}` : '';
+	return due?.inspect_day ? `Next inspection due ${due.inspect_day}${due.mend_day
+		? `; mending due ${due.mend_day}` : ''}.${due.reason ? ` ${due.reason}` : ''}` : '';
 }
 
 /** What was somebody else's is bettered once an engineer has confirmed it. */
 async function showWaits({ uuid, body }) {
-	const waiting = body.corrects ? (await get(`/api/better-by-correction?bond=${id}&waits=yes`).catch(() => ({ rows: [] }))).rows : [];
+	const waiting = body.corrects ? (await get(`/api/better-by-correction?bond=${id}&waits=yes`)
+		.catch(() => ({ rows: [] }))).rows : [];
 
 	if (shown?.uuid === uuid && waiting.some((one) => one.uuid === uuid))
-		result.querySelector('.waits').textContent = 'This correction makes the bond better, and somebody else entered what it corrects: it counts once an engineer has confirmed it. Until then the grade is the one before.';
+		result.querySelector('.waits').textContent =
+			'This correction makes the bond better, and somebody else entered what it corrects: ' +
+			'it counts once an engineer has confirmed it. Until then the grade is the one before.';
 }
 
 function refuse(item, problem) {
@@ -445,7 +494,9 @@ function findField(field, place = (index) => index) {
 		const card = cards.children[place(Number(index))];
 		if (name === 'asked')
 			return card?.querySelector('.asked button');
-		return card?.querySelector(`[data-field="${name}"]`) ?? card?.querySelector(`[data-name="${name}"] input`) ?? card?.querySelector('.figures .field:not([hidden]) input');
+		return card?.querySelector(`[data-field="${name}"]`) ??
+			card?.querySelector(`[data-name="${name}"] input`) ??
+			card?.querySelector('.figures .field:not([hidden]) input');
 	}
 	const own = field.replace('failure.', 'failure_');
 	return form.querySelector(`[name="${own}"]`);
@@ -462,7 +513,8 @@ form.addEventListener('input', (e) => {
 form.addEventListener('click', (e) => {
 	if (e.target.matches('.add')) {
 		const last = cards.lastElementChild?.typed();
-		addCard({ method: last?.method, way: last?.way, temp_c: last?.temp_c }).querySelector('input').focus();
+		addCard({ method: last?.method, way: last?.way, temp_c: last?.temp_c })
+			.querySelector('input').focus();
 		changed();
 	} else if (e.target.matches('.again')) {
 		const before = read();
@@ -478,7 +530,8 @@ form.addEventListener('keydown', (e) => {
 	if (e.key !== 'Enter' || !e.target.matches('input'))
 		return;
 	e.preventDefault();
-	const inputs = Array.from(form.querySelectorAll('input:not([type="radio"])')).filter((input) => input.offsetParent);
+	const inputs = Array.from(form.querySelectorAll('input:not([type="radio"])'))
+		.filter((input) => input.offsetParent);
 	inputs[inputs.indexOf(e.target) + 1]?.focus();
 });
 form.addEventListener('submit', (e) => e.preventDefault());

@@ -37,7 +37,8 @@ async function start() {
 	}
 	$('h1').textContent = line.name;
 	$('.printed').textContent = `Printed ${today}.`;
-	drawn = strip($('.line-strip'), { line, words, filters: query(), view: viewOf(location.search), marks: marksOf(location.search), onView: seen });
+	drawn = strip($('.line-strip'), { line, words, filters: query(), view: viewOf(location.search),
+		marks: marksOf(location.search), onView: seen });
 	await showCounts();
 }
 
@@ -49,17 +50,20 @@ function query(more = {}) {
 /* from and to as the strip keeps them in the address, or one place with some line around it. */
 function viewOf(search) {
 	const address = new URLSearchParams(search);
-	const number = (name) => /^-?\d{1,12}$/.test(address.get(name) ?? '') ? Number(address.get(name)) : null;
+	const number = (name) => /^-?\d{1,12}$/.test(address.get(name) ?? '')
+		? Number(address.get(name)) : null;
 	const at = number('at');
 
 	if (at !== null)
 		return { from_mm: at - NEAR_MM, to_mm: at + NEAR_MM };
-	return number('from_mm') !== null && number('to_mm') > number('from_mm') ? { from_mm: number('from_mm'), to_mm: number('to_mm') } : null;
+	return number('from_mm') !== null && number('to_mm') > number('from_mm')
+		? { from_mm: number('from_mm'), to_mm: number('to_mm') } : null;
 }
 
 function marksOf(search) {
 	const at = new URLSearchParams(search).get('at');
-	return /^-?\d{1,12}$/.test(at ?? '') ? [{ from_mm: Number(at), to_mm: Number(at), label: 'here' }] : [];
+	return /^-?\d{1,12}$/.test(at ?? '')
+		? [{ from_mm: Number(at), to_mm: Number(at), label: 'here' }] : [];
 }
 
 /** The view goes into the address, so that it can be sent to a colleague. */
@@ -82,20 +86,26 @@ function showFacts(got) {
 	const pairs = [
 		['Code', line.code], ['Name', line.name], ['Chainage', words.notation.get(line.notation)],
 		['Electrification', words.electrification.get(line.electrification)],
-		['Reaches', got.count ? `${axis?.edges[0]?.text ?? ''} to ${axis?.edges[axis.edges.length - 1]?.text ?? ''}` : ''],
-		['Tracks', got.tracks.map((track) => track.own_map ? `${track.name} (chainage of its own)` : track.name).join(', ') || 'none yet']
+		['Reaches', got.count
+			? `${axis?.edges[0]?.text ?? ''} to ${axis?.edges[axis.edges.length - 1]?.text ?? ''}`
+			: ''],
+		['Tracks', got.tracks.map((track) => track.own_map ? `${track.name} (chainage of its own)`
+			: track.name).join(', ') || 'none yet']
 	];
 
-	dl.replaceChildren(...pairs.filter(([, text]) => text).flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
+	dl.replaceChildren(...pairs.filter(([, text]) => text)
+		.flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 	$('.jumps').replaceChildren(...got.axes.flatMap((one) => jumps(one, got)));
 	$('.sheets').hidden = false;
 	renewals($('.renewals'), { line, tracks: got.tracks, person, today }, words)
-		.catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status));
+		.catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
+			problem.status));
 }
 
 function jumps(axis, got) {
 	const track = got.tracks.find((one) => one.id === axis.track_id);
-	const heading = make('h3', track ? `On ${track.name}` : got.axes.length > 1 ? 'On the other tracks' : '');
+	const heading = make('h3',
+		track ? `On ${track.name}` : got.axes.length > 1 ? 'On the other tracks' : '');
 	const list = make('ul', '', 'jump-list');
 
 	list.append(...axis.breaks.map((jump) => {
@@ -110,26 +120,33 @@ function jumps(axis, got) {
 		li.append(link);
 		return li;
 	}));
-	return [heading, axis.breaks.length ? list : make('p', 'Nowhere: chainage and distance are the same all along.', 'quiet')].filter((el) => el.textContent);
+	return [heading, axis.breaks.length ? list
+		: make('p', 'Nowhere: chainage and distance are the same all along.', 'quiet')]
+		.filter((el) => el.textContent);
 }
 
 /** Bonds by kind, and by state and grade; each figure leads to the list that it counts. */
 async function showCounts() {
 	const columns = [...STATES.map((state) => ({ state })), ...GRADES.map((grade) => ({ grade }))];
-	const counts = await Promise.all(columns.map(async (by) => kindsOf(await get(`/api/lines/${id}/strip?buckets=1&${new URLSearchParams(by)}`))));
+	const counts = await Promise.all(columns.map(async (by) =>
+		kindsOf(await get(`/api/lines/${id}/strip?buckets=1&${new URLSearchParams(by)}`))));
 	const kinds = [...words.bond_kind.keys()].filter((kind) => counts.some((count) => count[kind]));
 	const sum = (list) => list.reduce((a, b) => a + b, 0);
-	const rowOf = (kind) => columns.map((_, i) => kind ? counts[i][kind] ?? 0 : sum(Object.values(counts[i])));
+	const rowOf = (kind) => columns.map((_, i) => kind ? counts[i][kind] ?? 0
+		: sum(Object.values(counts[i])));
 	const all = rowOf('');
 	const total = sum(all.slice(0, STATES.length));
 	const act = all[columns.findIndex(({ grade }) => grade === 'act')];
 
-	$('.counts-of-kinds thead > tr').replaceChildren(th('Kind'), ...STATES.map((state) => th(words.due_state.get(state), 'figure')),
+	$('.counts-of-kinds thead > tr').replaceChildren(th('Kind'),
+		...STATES.map((state) => th(words.due_state.get(state), 'figure')),
 		...GRADES.map(gradeHeading), th('all', 'figure'));
-	$('.counts-of-kinds tbody').replaceChildren(...[...kinds, ''].map((kind) => countRow(kind, columns, rowOf(kind))));
+	$('.counts-of-kinds tbody')
+		.replaceChildren(...[...kinds, ''].map((kind) => countRow(kind, columns, rowOf(kind))));
 	$('.counts-of-kinds').hidden = total === 0;
 	$('.sheet .none').hidden = total > 0;
-	$('.summary').textContent = `${line.code} · ${total} bonds in service, ${all[0]} overdue${act ? `, ${act} graded act` : ''}`;
+	$('.summary').textContent = `${line.code} · ${total} bonds in service, ${all[0]} overdue${act
+		? `, ${act} graded act` : ''}`;
 	document.title = `${line.name} · ${all[0]} overdue`;
 	$('.to-due').href = `/due?line=${id}`;
 	$('.to-repeat').href = `/repeat?line=${id}`;
@@ -144,7 +161,8 @@ function gradeHeading(grade) {
 
 function kindsOf({ bonds, buckets }) {
 	const counts = {};
-	for (const kinds of bonds?.map((bond) => ({ [bond.kind]: 1 })) ?? buckets.map((bucket) => bucket.kinds)) {
+	for (const kinds of bonds?.map((bond) => ({ [bond.kind]: 1 })) ??
+		buckets.map((bucket) => bucket.kinds)) {
 		for (const [kind, count] of Object.entries(kinds))
 			counts[kind] = (counts[kind] ?? 0) + count;
 	}
@@ -158,14 +176,16 @@ function countRow(kind, columns, counts) {
 
 	if (kind)
 		name.append(kindGlyph(kind), ` ${words.bond_kind.get(kind)}`);
-	tr.append(name, ...counts.map((count, i) => figure(count, { kind, ...columns[i] })), figure(all, { kind }));
+	tr.append(name, ...counts.map((count, i) => figure(count, { kind, ...columns[i] })),
+		figure(all, { kind }));
 	return tr;
 }
 
 function figure(count, more) {
 	const td = make('td', '', 'figure');
 	if (count)
-		td.append(Object.assign(make('a', count), { href: `/due${filtersAddress({ line: id, ...more })}` }));
+		td.append(Object.assign(make('a', count),
+			{ href: `/due${filtersAddress({ line: id, ...more })}` }));
 	else
 		td.textContent = '0';
 	return td;
@@ -186,4 +206,5 @@ form.querySelector('.clear').addEventListener('click', () => {
 	drawn.filter(query());
 });
 
-start().catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status));
+start().catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
+	problem.status));

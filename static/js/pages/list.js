@@ -36,7 +36,8 @@ async function start() {
 	}
 	$('h1').textContent = list.title;
 	$('.what').textContent = list.summary;
-	form.replaceChildren(...list.filters.map(field), ...(list.filters.some(({ rare }) => !rare) ? [clearButton()] : []));
+	form.replaceChildren(...list.filters.map(field),
+		...(list.filters.some(({ rare }) => !rare) ? [clearButton()] : []));
 	$('.rows').classList.toggle('many', list.columns.length > MANY);
 	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading));
 	await fromAddress();
@@ -68,7 +69,8 @@ function field(filter) {
 		input.type = filter.type === 'day' ? 'date' : 'text';
 		input.autocomplete = 'off';
 	}
-	el.querySelector('label').textContent = filter.title.split(';')[0];   // after it: what holds without
+	// after it: what holds without
+	el.querySelector('label').textContent = filter.title.split(';')[0];
 	el.querySelector('label').htmlFor = input.id;
 	el.append(input);
 	return el;
@@ -78,7 +80,8 @@ function choice({ type, words: of }) {
 	const select = make('select');
 	const options = type === 'flag' ? [['yes', 'yes'], ['no', 'no']] : [...words[of] ?? []];
 
-	select.append(new Option('any', ''), ...options.map(([value, text]) => new Option(text, value)));
+	select.append(new Option('any', ''),
+		...options.map(([value, text]) => new Option(text, value)));
 	return select;
 }
 
@@ -113,19 +116,23 @@ async function fromAddress() {
 		if (!input.name)
 			continue;
 		const value = query.get(input.name) ?? '';
-		if (input.matches('select') && !Array.from(input.options, (option) => option.value).includes(value)) {
+		if (input.matches('select') &&
+			!Array.from(input.options, (option) => option.value).includes(value)) {
 			const of = list.filters.find((filter) => filter.name === input.name).words;
-			input.append(new Option(value.split(',').map((code) => words[of]?.get(code) ?? code).join(', '), value));
+			input.append(new Option(value.split(',').map((code) => words[of]?.get(code) ?? code)
+				.join(', '), value));
 		}
 		input.value = value;
-		input.parentElement.hidden = !value && list.filters.find((filter) => filter.name === input.name).rare;
+		input.parentElement.hidden = !value &&
+			list.filters.find((filter) => filter.name === input.name).rare;
 	}
 	await load(query.get('after') ?? '');
 }
 
 /** What the filters say, as the API and the address take it. */
 function chosen() {
-	return new URLSearchParams(Array.from(form.elements).filter((input) => input.name && input.value.trim())
+	return new URLSearchParams(Array.from(form.elements)
+		.filter((input) => input.name && input.value.trim())
 		.map((input) => [input.name, input.value.trim()]));
 }
 
@@ -155,9 +162,11 @@ function show() {
 	$('.pager > .first').hidden = !after;
 	$('.pager > .next').hidden = !next;
 	$('.summary').textContent = countWords(rows.length, next, after);
-	$('caption').textContent = `${list.title}: ${filterWords() || 'every row'}. ${countWords(rows.length, next, after)}.`;
+	$('caption').textContent =
+		`${list.title}: ${filterWords() || 'every row'}. ${countWords(rows.length, next, after)}.`;
 	setHead(`${list.title}: ${filterWords() || 'every row'}. Printed ${printed}.`);
-	document.title = `${list.title}, ${filterWords() || 'every row'} · ${countWords(rows.length, next, after)}`;
+	document.title =
+		`${list.title}, ${filterWords() || 'every row'} · ${countWords(rows.length, next, after)}`;
 	showFiles();
 }
 
@@ -170,9 +179,11 @@ function rowOf(of) {
 	const tr = make('tr');
 
 	tr.append(...list.columns.map((column) => {
-		const text = cellText(column, column.name === 'entered_by' ? enteredWords(of) : of[column.name], words);
+		const text = cellText(column,
+			column.name === 'entered_by' ? enteredWords(of) : of[column.name], words);
 		const href = text && cellLink(name, column, of);
-		const td = make('td', href ? '' : text, isFigure(column) ? 'figure keep' : text.length > 30 ? 'wraps' : 'keep');
+		const td = make('td', href ? '' : text,
+			isFigure(column) ? 'figure keep' : text.length > 30 ? 'wraps' : 'keep');
 
 		td.dataset.head = column.unit ? `${column.title}, ${column.unit}` : column.title;
 		if (SIGNS[column.words] && of[column.name]) {
@@ -193,13 +204,15 @@ const SIGNS = { grade: gradeSign, verdict: verdictSign };
 
 function filterWords() {
 	return Array.from(form.elements).filter((input) => input.name && input.value.trim())
-		.map((input) => `${input.labels[0].textContent}: ${input.selectedOptions?.[0].text ?? input.value.trim()}`).join('; ');
+		.map((input) => `${input.labels[0].textContent}: ${input.selectedOptions?.[0].text ??
+			input.value.trim()}`).join('; ');
 }
 
 function showFiles() {
 	const query = chosen();
 	const text = String(query) ? `?${query}` : '';
-	const kinds = [['csv', 'CSV'], ['xlsx', 'Spreadsheet'], ...(list.places ? [['geojson', 'GeoJSON']] : [])];
+	const kinds = [['csv', 'CSV'], ['xlsx', 'Spreadsheet'],
+		...(list.places ? [['geojson', 'GeoJSON']] : [])];
 
 	$('.files').replaceChildren(...kinds.flatMap(([ending, word]) => {
 		const link = make('a', word, `button ${ending}`);
@@ -216,7 +229,8 @@ function change() {
 
 function next() {
 	if (page?.next) {
-		history.pushState({ paged: true }, '', `?${new URLSearchParams([['of', name], ...chosen(), ['after', page.next]])}`);
+		history.pushState({ paged: true }, '',
+			`?${new URLSearchParams([['of', name], ...chosen(), ['after', page.next]])}`);
 		load(page.next).then(() => scrollTo(0, 0)).catch(tell);
 	}
 }
@@ -247,6 +261,7 @@ $('.pager > .first').addEventListener('click', change);
 $('.print').addEventListener('click', () => printAll().catch(tell));
 addEventListener('popstate', () => fromAddress().catch(tell));
 
-rowKeys(body, { n: next, p: () => history.state?.paged ? history.back() : page?.after && change() }, $('.single-keys'));
+rowKeys(body, { n: next, p: () => history.state?.paged ? history.back() : page?.after && change() },
+	$('.single-keys'));
 
 start().catch(tell);

@@ -67,20 +67,24 @@ async function load() {
 	$('h1').textContent = `Repeat places, ${where}`;
 	$('.summary').textContent = `${rows.length} ${rows.length === 1 ? 'place' : 'places'}`;
 	document.title = `Repeat places, ${where} · ${rows.length}`;
-	$('caption').textContent = `Repeat places, ${filterWords(where)}. Printed ${dayOf(new Date())}.`;
+	$('caption').textContent =
+		`Repeat places, ${filterWords(where)}. Printed ${dayOf(new Date())}.`;
 	for (const ending of ['csv', 'xlsx'])
 		$(`.${ending}`).href = `/api/repeat-places.${ending}?${query}`;
-	showStrip(form.line.value ? { id: form.line.value, name: where } : null, words, '', { marks: rows.map(markOf) });
+	showStrip(form.line.value ? { id: form.line.value, name: where } : null, words, '',
+		{ marks: rows.map(markOf) });
 }
 
 /* The place as the strip points it out. */
 function markOf(place) {
-	return { from_mm: place.from_mm, to_mm: place.to_mm, track: place.track, rail: place.rail, label: `${place.count} failures` };
+	return { from_mm: place.from_mm, to_mm: place.to_mm, track: place.track, rail: place.rail,
+		label: `${place.count} failures` };
 }
 
 /* What the filters say, as the API takes it. */
 function chosen() {
-	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()]).filter(([, value]) => value)
+	return new URLSearchParams(FILTERS.map((name) => [name, form[name].value.trim()])
+		.filter(([, value]) => value)
 		.map(([name, value]) => [name, name === 'window_m' ? value.replace(',', '.') : value]));
 }
 
@@ -88,14 +92,16 @@ function filterWords(where) {
 	return [where, form.least.value && `at least ${form.least.value} failures`,
 		form.since.value && `still failing since ${form.since.value}`,
 		form.window_m.value && `within ${form.window_m.value} m`,
-		form.period_months.value && `within ${form.period_months.value} months`].filter(Boolean).join('; ');
+		form.period_months.value && `within ${form.period_months.value} months`].filter(Boolean)
+			.join('; ');
 }
 
 function rowOf(place) {
 	const tr = stamp('row', {
 		...place, line: lineNames.get(String(place.line_id)) ?? place.line, place: spanWords(place),
 		rail: placeWords(place, words.rail),
-		span_m: (place.span_mm / 1000).toFixed(1), mean_days: place.mean_days_between == null ? '' : Math.round(place.mean_days_between)
+		span_m: (place.span_mm / 1000).toFixed(1),
+		mean_days: place.mean_days_between == null ? '' : Math.round(place.mean_days_between)
 	});
 	const link = tr.querySelector('a');
 
@@ -132,34 +138,41 @@ async function toggle(link) {
 		query.delete('since');
 		showPlace(detail, await get(`/api/repeat-places/${tr.place.id}?${query}`));
 	} catch (problem) {
-		showNotice(detail.querySelector('.notice'), problem.detail ?? problem.message, problem.status);
+		showNotice(detail.querySelector('.notice'), problem.detail ?? problem.message,
+			problem.status);
 	}
 }
 
 function showPlace(detail, place) {
 	const failures = [...place.failures].sort((a, b) => a.found_day.localeCompare(b.found_day))
-		.map((failure, i) => ({ ...failure, number: i + 1, mode_title: words.failure_mode.get(failure.mode) }));
+		.map((failure, i) =>
+			({ ...failure, number: i + 1, mode_title: words.failure_mode.get(failure.mode) }));
 
 	detail.querySelector('.words').replaceChildren(repeatExplained(place.explained));
 	strip(detail.querySelector('.place-strip'), {
-		line: { id: place.line_id, name: lineNames.get(String(place.line_id)) ?? place.line }, words, marks: [markOf(place)],
+		line: { id: place.line_id, name: lineNames.get(String(place.line_id)) ?? place.line },
+		words, marks: [markOf(place)],
 		view: { from_mm: place.from_mm - NEAR_MM, to_mm: place.to_mm + NEAR_MM }
 	});
 	repeatChart(detail.querySelector('.chart'), place, failures);
 	detail.querySelector('.events > tbody').replaceChildren(...failures.map((failure) => {
-		const tr = row([failure.number, 'figure'], [failure.found_day, 'keep'], '', [failure.chainage, 'keep'],
-			failure.end_words ?? '', failure.mode_title, failure.cause, failure.made_good_day ?? 'not yet');
+		const tr = row([failure.number, 'figure'], [failure.found_day, 'keep'], '',
+			[failure.chainage, 'keep'],
+			failure.end_words ?? '', failure.mode_title, failure.cause,
+				failure.made_good_day ?? 'not yet');
 		const link = make('a', failure.label);
 		link.href = `/bonds/${failure.bond_id}`;
 		tr.cells[2].append(link);
 		return tr;
 	}));
-	detail.querySelector('.involved').replaceChildren(...INVOLVED.flatMap(([name, title, list]) => place[name]?.length ? [involved(title, place[name], words[list])] : []));
+	detail.querySelector('.involved').replaceChildren(...INVOLVED.flatMap(([name, title, list]) =>
+		place[name]?.length ? [involved(title, place[name], words[list])] : []));
 }
 
 function involved(title, counted, titles) {
 	const el = stamp('involved', { title });
-	el.querySelector('ul').append(...counted.map(({ what, count }) => make('li', `${count} × ${titles?.get(what) ?? what ?? 'not recorded'}`)));
+	el.querySelector('ul').append(...counted.map(({ what, count }) => make('li',
+		`${count} × ${titles?.get(what) ?? what ?? 'not recorded'}`)));
 	return el;
 }
 

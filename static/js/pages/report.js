@@ -1,7 +1,8 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { placeWords, spanWords } from '../logic/place.js';
-import { addGroups, bandWords, byLine, listFile, listPage, monthWords, shareOnTime, sums } from '../logic/report.js';
+import { addGroups, bandWords, byLine, listFile, listPage, monthWords, shareOnTime,
+	sums } from '../logic/report.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { monthBars } from '../parts/month-bars.js';
@@ -36,7 +37,8 @@ async function fromAddress() {
 /** What the form says, as the address and the API have it. */
 function chosen() {
 	const lines = form.lines.value.split(',').map((code) => code.trim()).filter(Boolean).join(',');
-	return new URLSearchParams([['day', form.day.value], ['lines', lines]].filter(([, value]) => value));
+	return new URLSearchParams([['day', form.day.value], ['lines', lines]]
+		.filter(([, value]) => value));
 }
 
 async function load() {
@@ -124,14 +126,19 @@ function showOverdue(all) {
 		th.append(' ', make('span', 'days', 'unit'));
 		return th;
 	}));
-	table.replaceChildren(table.tHead, ...told.map(lineBody), ...(told.length > 1 ? [totalBody(all, list)] : []));
+	table.replaceChildren(table.tHead, ...told.map(lineBody),
+		...(told.length > 1 ? [totalBody(all, list)] : []));
 }
 
 function overdueWords({ bonds, inspections, mendings, deferred }, quietLines) {
 	if (bonds === 0)
 		return 'No bond was in service on these lines on the day.';
-	const left = quietLines ? ` ${quietLines} ${quietLines === 1 ? 'line has' : 'lines have'} neither.` : '';
-	return `${inspections.overdue} ${inspections.overdue === 1 ? 'inspection' : 'inspections'} and ${mendings.overdue} ${mendings.overdue === 1 ? 'mending' : 'mendings'} overdue, ${deferred} ${deferred === 1 ? 'bond' : 'bonds'} deferred, of ${bonds} bonds in service.${left} Kinds with nothing overdue or deferred are left out below.`;
+	const left = quietLines
+		? ` ${quietLines} ${quietLines === 1 ? 'line has' : 'lines have'} neither.` : '';
+	return `${inspections.overdue} ${inspections.overdue === 1 ? 'inspection' : 'inspections'} ` +
+		`and ${mendings.overdue} ${mendings.overdue === 1 ? 'mending' : 'mendings'} overdue, ` +
+		`${deferred} ${deferred === 1 ? 'bond' : 'bonds'} deferred, of ${bonds} bonds in ` +
+		`service.${left} Kinds with nothing overdue or deferred are left out below.`;
 }
 
 function lineBody(line) {
@@ -139,10 +146,12 @@ function lineBody(line) {
 	const address = report.overdue.list;
 	const name = report.lines.find(({ code }) => code === line.line).name;
 
-	body.append(stateRow(line, make('th', ''), address, { lines: line.line }, name), ...line.rows.map((group) => {
+	body.append(stateRow(line, make('th', ''), address, { lines: line.line }, name),
+		...line.rows.map((group) => {
 		const th = make('th', words.bond_kind.get(group.kind), 'kind');
 		th.scope = 'row';
-		return stateRow(group, th, group.list, {}, `${words.bond_kind.get(group.kind)}, ${words.criticality.get(group.criticality)}, ${name}`);
+		return stateRow(group, th, group.list, {}, `${words.bond_kind.get(group.kind)}, ` +
+			`${words.criticality.get(group.criticality)}, ${name}`);
 	}));
 	const th = body.rows[0].cells[0];
 	const link = make('a', name);
@@ -171,13 +180,19 @@ function stateRow(counted, th, address, more, label) {
 	const { inspections, mendings } = counted;
 	const of = (what, state) => ({ what, state });
 
-	tr.append(th, make('td', counted.criticality ? words.criticality.get(counted.criticality) : '', 'keep'),
-		figure(counted.bonds, to({}), `bonds, ${label}`), figure(mendings.overdue, to(of('mending', 'overdue')), `mendings overdue, ${label}`),
-		make('td', mendings.oldest_due_day ?? '', 'keep day'), figure(mendings.deferred, to(of('mending', 'deferred')), `mendings deferred, ${label}`),
-		figure(inspections.overdue, to(of('inspection', 'overdue')), `inspections overdue, ${label}`),
+	tr.append(th,
+		make('td', counted.criticality ? words.criticality.get(counted.criticality) : '', 'keep'),
+		figure(counted.bonds, to({}), `bonds, ${label}`),
+		figure(mendings.overdue, to(of('mending', 'overdue')), `mendings overdue, ${label}`),
+		make('td', mendings.oldest_due_day ?? '', 'keep day'),
+		figure(mendings.deferred, to(of('mending', 'deferred')), `mendings deferred, ${label}`),
+		figure(inspections.overdue, to(of('inspection', 'overdue')),
+			`inspections overdue, ${label}`),
 		...report.overdue.bands.map((band, i) => figure(inspections.by_band[i],
-			to({ ...of('inspection', 'overdue'), over_from: band.from_days, over_to: band.to_days ?? '' }), `inspections overdue ${bandWords(band)} days, ${label}`)),
-		make('td', inspections.oldest_due_day ?? '', 'keep day'), figure(inspections.deferred, to(of('inspection', 'deferred')), `inspections deferred, ${label}`));
+			to({ ...of('inspection', 'overdue'), over_from: band.from_days, over_to: band.to_days ??
+				'' }), `inspections overdue ${bandWords(band)} days, ${label}`)),
+		make('td', inspections.oldest_due_day ?? '', 'keep day'), figure(inspections.deferred,
+			to(of('inspection', 'deferred')), `inspections deferred, ${label}`));
 	return tr;
 }
 
@@ -191,10 +206,14 @@ function showMonths(all) {
 
 	showFiles(section, months[0].list, span);
 	section.querySelector('.rule').textContent = rule;
-	say(section, monthsWords(total, all.inspections.overdue - total.not_done), Object.values(total).every((n) => n === 0));
-	body.replaceChildren(...months.map((month, i) => monthRow(month, monthWords(month, i === months.length - 1))).reverse());
-	monthBars(Array.from(body.rows, (tr) => tr.cells[1]), [...months].reverse(), section.querySelector('.key'));
-	body.append(monthRow({ ...total, list: months[0].list, not_done_list: months[0].not_done_list }, 'Two years', span));
+	say(section, monthsWords(total, all.inspections.overdue - total.not_done),
+		Object.values(total).every((n) => n === 0));
+	body.replaceChildren(...months.map((month, i) => monthRow(month,
+		monthWords(month, i === months.length - 1))).reverse());
+	monthBars(Array.from(body.rows, (tr) => tr.cells[1]), [...months].reverse(),
+		section.querySelector('.key'));
+	body.append(monthRow({ ...total, list: months[0].list, not_done_list: months[0].not_done_list },
+		'Two years', span));
 	body.lastChild.className = 'group';
 }
 
@@ -202,11 +221,15 @@ function monthRow(month, name, span = null) {
 	const tr = make('tr');
 	const th = make('th', name, 'keep');
 	const visits = (timely) => listPage(month.list, { ...span, timely });
-	const left = listPage(month.not_done_list, span ? { last_from: span.from, last_to: span.to } : {});
+	const left = listPage(month.not_done_list,
+		span ? { last_from: span.from, last_to: span.to } : {});
 
 	th.scope = 'row';
-	tr.append(th, make('td', '', 'bars'), figure(month.on_time, visits('on_time'), `on time, ${name}`), figure(month.late, visits('late'), `late, ${name}`),
-		figure(month.not_done, left, `not done, ${name}`), figure(month.deferred, visits('deferred'), `deferred, ${name}`), figure(month.not_judged, visits('not_judged'), `not judged, ${name}`), make('td', shareOnTime(month), 'figure'));
+	tr.append(th, make('td', '', 'bars'), figure(month.on_time, visits('on_time'),
+		`on time, ${name}`), figure(month.late, visits('late'), `late, ${name}`),
+		figure(month.not_done, left, `not done, ${name}`), figure(month.deferred,
+			visits('deferred'), `deferred, ${name}`), figure(month.not_judged, visits('not_judged'),
+			`not judged, ${name}`), make('td', shareOnTime(month), 'figure'));
 	return tr;
 }
 
@@ -214,7 +237,8 @@ function monthsWords(total, earlier) {
 	const share = shareOnTime(total);
 	if (!share)
 		return 'No inspection was due or made in these two years.';
-	return `${share} % on time in two years.${earlier > 0 ? ` ${earlier} more ${earlier === 1 ? 'is' : 'are'} overdue since before them.` : ''}`;
+	return `${share} % on time in two years.${earlier > 0
+		? ` ${earlier} more ${earlier === 1 ? 'is' : 'are'} overdue since before them.` : ''}`;
 }
 
 /** What is of today, when the report is of another day. */
@@ -226,15 +250,21 @@ function showBetter() {
 	const { rows, list, waiting, count, as_of: day } = report.better_by_correction;
 
 	showFiles(section, list);
-	say(section, (count ? `${count} ${count === 1 ? 'correction' : 'corrections'} made a bond better, ${waiting} of them ${waiting === 1 ? 'waits' : 'wait'} for an engineer: until then the worse grade stands.${count > rows.length ? ` The first ${rows.length} are below, the files have all.` : ''}`
+	say(section, (count ? `${count} ${count === 1 ? 'correction'
+		: 'corrections'} made a bond better, ${waiting} of them ${waiting === 1 ? 'waits'
+		: 'wait'} for an engineer: until then the worse grade stands.${count > rows.length
+		? ` The first ${rows.length} are below, the files have all.` : ''}`
 		: 'No correction has made a bond of these lines better.') + asOf(day), count === 0);
 	section.querySelector('tbody').replaceChildren(...rows.map((better) => {
-		const tr = row('', better.line, words.entry.get(better.entry), ['', 'keep'], ['', 'keep'], [better.reason, 'wraps'], better.waits ? 'waits for an engineer' : 'counts');
+		const tr = row('', better.line, words.entry.get(better.entry), ['', 'keep'], ['', 'keep'],
+			[better.reason, 'wraps'], better.waits ? 'waits for an engineer' : 'counts');
 		const link = make('a', better.label, 'keep');
 		link.href = `/bonds/${better.bond_id}`;
 		tr.cells[0].append(link);
-		gradeSign(tr.cells[3].appendChild(make('span')), better.grade_before, words.grade.get(better.grade_before));
-		gradeSign(tr.cells[4].appendChild(make('span')), better.grade_after, words.grade.get(better.grade_after));
+		gradeSign(tr.cells[3].appendChild(make('span')), better.grade_before,
+			words.grade.get(better.grade_before));
+		gradeSign(tr.cells[4].appendChild(make('span')), better.grade_after,
+			words.grade.get(better.grade_after));
 		return tr;
 	}));
 }
@@ -244,21 +274,26 @@ function showPlaces() {
 	const { rows, list, count, more, as_of: day } = report.repeat_places;
 
 	showFiles(section, list);
-	say(section, (rows.length ? `${count} ${count === 1 ? 'place' : 'places'}, the worst first.${more ? ` The worst ${rows.length} are below, the files have all.` : ''}`
+	say(section, (rows.length ? `${count} ${count === 1 ? 'place' : 'places'}, the worst ` +
+		`first.${more ? ` The worst ${rows.length} are below, the files have all.` : ''}`
 		: 'No place on these lines has failed repeatedly.') + asOf(day), rows.length === 0);
 	section.querySelector('tbody').replaceChildren(...rows.map((place) => {
-		const tr = row('', place.line, [placeWords(place, words.rail), 'keep'], [place.first_day, 'keep'], [place.last_day, 'keep'],
-			[place.mean_days_between === null ? '' : Math.round(place.mean_days_between), 'figure']);
+		const tr = row('', place.line, [placeWords(place, words.rail), 'keep'],
+			[place.first_day, 'keep'], [place.last_day, 'keep'],
+			[place.mean_days_between === null ? ''
+				: Math.round(place.mean_days_between), 'figure']);
 		const link = make('a', spanWords(place), 'keep');
 		link.href = `/repeat?place=${place.id}`;
 		tr.cells[0].append(link);
-		tr.prepend(figure(place.count, listPage('/api/failures', { place: place.id }), `failures at ${spanWords(place)}`));
+		tr.prepend(figure(place.count, listPage('/api/failures', { place: place.id }),
+			`failures at ${spanWords(place)}`));
 		return tr;
 	}));
 }
 
 /* The report's lines as a filter; every one when none was named. */
-const lineFilter = () => ({ lines: report.every_line ? '' : report.lines.map(({ code }) => code).join(',') });
+const lineFilter = () =>
+	({ lines: report.every_line ? '' : report.lines.map(({ code }) => code).join(',') });
 
 function showUnsurveyed() {
 	const section = $('.unsurveyed');
@@ -267,7 +302,9 @@ function showUnsurveyed() {
 
 	if (rows.length)
 		showFiles(section, rows[0].list, lineFilter());
-	say(section, (bonds ? `${bonds} known from a failure log or an import only: somebody must go and see.` : 'None: every bond in service has been seen.') + asOf(day), bonds === 0);
+	say(section,
+		(bonds ? `${bonds} known from a failure log or an import only: somebody must go and see.`
+		: 'None: every bond in service has been seen.') + asOf(day), bonds === 0);
 	section.querySelector('tbody').replaceChildren(...rows.filter((of) => of.bonds).map((of) => {
 		const tr = row(report.lines.find(({ code }) => code === of.line).name);
 		tr.append(figure(of.bonds, listPage(of.list), `still to be surveyed, ${of.line}`));
@@ -282,8 +319,10 @@ function showOdd() {
 	const body = section.querySelector('tbody');
 
 	showFiles(section, list);
-	say(section, (count ? `${count} found. Nothing of it was refused; somebody should look.` : 'Nothing looks wrong.') + asOf(day), count === 0);
-	body.replaceChildren(...[...words.odd].flatMap(([what, title]) => rows.filter((found) => found.what === what).map((found) => {
+	say(section, (count ? `${count} found. Nothing of it was refused; somebody should look.`
+		: 'Nothing looks wrong.') + asOf(day), count === 0);
+	body.replaceChildren(...[...words.odd]
+		.flatMap(([what, title]) => rows.filter((found) => found.what === what).map((found) => {
 		const tr = row(title, report.lines.find(({ code }) => code === found.line).name);
 		tr.append(figure(found.count, listPage(found.list), `${title}, ${found.line}`));
 		return tr;
@@ -299,16 +338,22 @@ function showCounts(all) {
 	const states = (state, what = '') => listPage(report.overdue.list, { what, state });
 	const { asked, better_by_correction: better } = report;
 	const figures = [
-		[all.inspections.overdue, 'inspections overdue', states('overdue', 'inspection')], [all.mendings.overdue, 'mendings overdue', states('overdue', 'mending')],
-		[all.deferred, 'deferred', states('deferred')], [asked.bonds, 'wait for an answer', asked.bonds && listPage(asked.list)],
-		[better.as_of === report.day ? better.waiting : '', 'corrections wait', better.waiting && listPage(better.list, { waits: 'yes' })],
-		[shareOnTime(total) && `${shareOnTime(total)} %`, 'on time in two years', listPage(months[0].list, span)],
+		[all.inspections.overdue, 'inspections overdue', states('overdue', 'inspection')],
+		[all.mendings.overdue, 'mendings overdue', states('overdue', 'mending')],
+		[all.deferred, 'deferred', states('deferred')],
+		[asked.bonds, 'wait for an answer', asked.bonds && listPage(asked.list)],
+		[better.as_of === report.day ? better.waiting : '', 'corrections wait',
+			better.waiting && listPage(better.list, { waits: 'yes' })],
+		[shareOnTime(total) && `${shareOnTime(total)} %`, 'on time in two years',
+			listPage(months[0].list, span)],
 		[report.repeat_places.count, 'repeat places', listPage(report.repeat_places.list)],
-		[unsurveyed, 'still to be surveyed', unsurveyed && listPage(report.unsurveyed.rows[0].list, lineFilter())],
+		[unsurveyed, 'still to be surveyed',
+			unsurveyed && listPage(report.unsurveyed.rows[0].list, lineFilter())],
 		[sums(report.odd.rows, 'count').count, 'data that look wrong', listPage(report.odd.list)]
 	];
 
-	$('.counts').replaceChildren(...figures.filter(([count]) => count !== '').map(([count, word, href]) => {
+	$('.counts')
+		.replaceChildren(...figures.filter(([count]) => count !== '').map(([count, word, href]) => {
 		const link = stamp('count', { count, word });
 		if (href)
 			link.href = href;
@@ -320,7 +365,8 @@ function whereWords() {
 	const { every_line: every, lines } = report;
 	if (every)
 		return 'every line';
-	return lines.length > LINES_NAMED ? `${lines.length} lines` : lines.map(({ name }) => name).join(', ');
+	return lines.length > LINES_NAMED ? `${lines.length} lines`
+		: lines.map(({ name }) => name).join(', ');
 }
 
 function showTitle({ overdue, inspections, mendings, deferred, bonds }) {
@@ -328,13 +374,18 @@ function showTitle({ overdue, inspections, mendings, deferred, bonds }) {
 	const names = report.lines.map(({ code, name }) => `${name} (${code})`).join(', ');
 
 	$('h1').textContent = `Report, ${where}`;
-	$('.summary').textContent = `${report.day}: ${inspections.overdue} inspections and ${mendings.overdue} mendings overdue, ${deferred} deferred of ${bonds} bonds; rulebook version ${report.rulebook}`;
+	$('.summary').textContent =
+		`${report.day}: ${inspections.overdue} inspections and ${mendings.overdue} mendings ` +
+		`overdue, ${deferred} deferred of ${bonds} bonds; rulebook version ${report.rulebook}`;
 	document.title = `Report, ${where}, ${report.day} · ${overdue} overdue`;
 	$('.printed').replaceChildren(...[
-		['Day', report.day], ['Lines', report.every_line ? `every line, ${report.lines.length}` : names],
-		['Rulebook', `version ${report.rulebook}, in force from ${report.rulebook_from}`], ['Printed', printed]
+		['Day', report.day],
+		['Lines', report.every_line ? `every line, ${report.lines.length}` : names],
+		['Rulebook', `version ${report.rulebook}, in force from ${report.rulebook_from}`],
+		['Printed', printed]
 	].flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
-	setHead(`Report of ${report.day}, ${where}, by rulebook version ${report.rulebook}. Printed ${printed}.`);
+	setHead(`Report of ` +
+		`${report.day}, ${where}, by rulebook version ${report.rulebook}. Printed ${printed}.`);
 }
 
 function change() {
@@ -361,7 +412,8 @@ form.addEventListener('submit', (e) => {
 form.addEventListener('change', (e) => {
 	if (e.target.id === 'add') {
 		if (e.target.value)
-			form.lines.value = [...form.lines.value.split(',').map((code) => code.trim()).filter((code) => code && code !== e.target.value), e.target.value].join(',');
+			form.lines.value = [...form.lines.value.split(',').map((code) => code.trim())
+				.filter((code) => code && code !== e.target.value), e.target.value].join(',');
 		e.target.value = '';
 	}
 	change();

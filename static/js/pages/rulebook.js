@@ -1,7 +1,8 @@
 import { get, getAll, getWords, post, put } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { readNumber } from '../logic/number.js';
-import { broughtBy, countExamples, countWords, differences, figureWords, flatten, followingWords, fullTitle, namedProblems, nextVersion, unflatten, withdrawnWords } from '../logic/rulebook.js';
+import { broughtBy, countExamples, countWords, differences, figureWords, flatten, followingWords,
+	fullTitle, namedProblems, nextVersion, unflatten, withdrawnWords } from '../logic/rulebook.js';
 import { formDialog } from '../parts/form-dialog.js';
 import { frame } from '../parts/frame.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
@@ -27,7 +28,8 @@ let typed, reasons;        // path -> what is typed, own reason; while editing
 let confirmed = new Set(); // paths of values that stay, with a reason
 
 async function start() {
-	[person, words, { values }] = await Promise.all([frame(), getWords(), get('/api/rulebook/values')]);
+	[person, words, { values }] = await Promise.all([frame(), getWords(),
+		get('/api/rulebook/values')]);
 	await load();
 	follow();
 }
@@ -35,30 +37,47 @@ async function start() {
 async function load() {
 	const [now, { rows }] = await Promise.all([get('/api/rulebook'), getAll('rulebooks', '')]);
 
-	versions = (await Promise.all(rows.map(({ version }) => get(`/api/rulebooks/${version}`)))).map((one) => ({
-		...one, from_day: one.rulebook.from_day, flat: flatten(one.rulebook), reasons: new Map(one.reasons.map(({ path, reason }) => [path, reason])), lacks: new Set(one.from_edition)
+	versions = (await Promise.all(rows.map(({ version }) => get(`/api/rulebooks/${version}`))))
+		.map((one) => ({
+		...one, from_day: one.rulebook.from_day, flat: flatten(one.rulebook),
+		reasons: new Map(one.reasons.map(({ path, reason }) => [path, reason])),
+		lacks: new Set(one.from_edition)
 	}));
 	inForce = versions.find(({ version }) => version === now.version);
-	shown = versions.find(({ version }) => version === Number(new URLSearchParams(location.search).get('version'))) ?? inForce;
+	shown = versions.find(({ version }) =>
+		version === Number(new URLSearchParams(location.search).get('version'))) ?? inForce;
 	showVersion();
 	if (may(person, 'manage') && readDraft()?.base === shown.version)
 		edit();
 }
 
 function showVersion() {
-	const since = broughtBy(values, versions.filter(({ version }) => version <= shown.version).reverse());
+	const since = broughtBy(values,
+		versions.filter(({ version }) => version <= shown.version).reverse());
 	const examples = countExamples(values, shown.flat, shown.reasons);
 	const next = nextVersion(versions, inForce);
 
-	rulebookValues($('.sections'), $('.contents'), { values, now: editing ? typed : shown.flat, reasons: editing ? reasons : shown.reasons, since, lacks: shown.lacks, edition: shown.edition, words, editing });
-	rulebookVersions($('.versions > .history'), versions, { values, words, inForce: inForce.version, shown: shown.version, withdraw: may(person, 'manage') ? askWithdraw : undefined });
-	$('h1').textContent = editing ? 'Rulebook, a new version' : `Rulebook, version ${shown.version}`;
-	document.title = editing ? `Rulebook, from version ${shown.version}` : `Rulebook, version ${shown.version} · from ${shown.from_day}`;
-	$('.summary').textContent = `${editing ? `begins as version ${shown.version}` : shown === inForce ? `in force from ${shown.from_day}` : `from ${shown.from_day}; in force is version ${inForce.version}`}${next && shown === inForce ? `. Version ${next.version} holds from ${next.from_day}` : ''}`;
-	$('.why-version').textContent = `${shown.reason} (${[shown.person, shown.recorded_at.slice(0, 10)].filter(Boolean).join(', ')})`;
-	$('.withdrawn').textContent = shown.withdrawn ? `Version ${shown.version} was ${withdrawnWords(shown.withdrawn)} It counts for nothing.` : '';
-	$('.lacking').textContent = shown.lacks.size ? `${countWords(shown.lacks.size, 'value is', 'values are')} not in this version: from edition ${shown.edition} of the rules.` : '';
-	$('.owned').textContent = examples ? `${countWords(examples, 'value is', 'values are')} still the program’s example. A railway’s engineer must own each of them.` : '';
+	rulebookValues($('.sections'), $('.contents'),
+		{ values, now: editing ? typed : shown.flat, reasons: editing ? reasons : shown.reasons,
+		since, lacks: shown.lacks, edition: shown.edition, words, editing });
+	rulebookVersions($('.versions > .history'), versions, { values, words, inForce: inForce.version,
+		shown: shown.version, withdraw: may(person, 'manage') ? askWithdraw : undefined });
+	$('h1').textContent = editing ? 'Rulebook, a new version'
+		: `Rulebook, version ${shown.version}`;
+	document.title = editing ? `Rulebook, from version ${shown.version}`
+		: `Rulebook, version ${shown.version} · from ${shown.from_day}`;
+	$('.summary').textContent = `${editing ? `begins as version ${shown.version}`
+		: shown === inForce ? `in force from ${shown.from_day}`
+		: `from ${shown.from_day}; in force is version ${inForce.version}`}${next &&
+		shown === inForce ? `. Version ${next.version} holds from ${next.from_day}` : ''}`;
+	$('.why-version').textContent = `${shown.reason} (${[shown.person,
+		shown.recorded_at.slice(0, 10)].filter(Boolean).join(', ')})`;
+	$('.withdrawn').textContent = shown.withdrawn ? `Version ` +
+		`${shown.version} was ${withdrawnWords(shown.withdrawn)} It counts for nothing.` : '';
+	$('.lacking').textContent = shown.lacks.size ? `${countWords(shown.lacks.size, 'value is',
+		'values are')} not in this version: from edition ${shown.edition} of the rules.` : '';
+	$('.owned').textContent = examples ? `${countWords(examples, 'value is', 'values are')} ` +
+		`still the program’s example. A railway’s engineer must own each of them.` : '';
 	$('.owned').hidden = examples === 0;
 	form.toggleAttribute('data-editing', editing);
 	changes.hidden = !editing;
@@ -75,7 +94,8 @@ async function follow() {
 	$('.following').hidden = now.followed;
 	if (now.followed)
 		return;
-	$('.following > p').textContent = `Due days, grades and repeat places are being made again. ${followingWords(now)} You may leave this page.`;
+	$('.following > p').textContent = `Due days, grades and repeat places are being made again. ` +
+		`${followingWords(now)} You may leave this page.`;
 	if (share === null)
 		bar.removeAttribute('value');
 	else
@@ -86,7 +106,8 @@ async function follow() {
 /* ---- a version that was wrong ---- */
 
 let wrong;                 // the version that is asked about
-const withdrawal = formDialog($('#withdraw'), ({ reason }) => put(`/api/rulebooks/${wrong.version}/withdrawal`, { reason }), async () => {
+const withdrawal = formDialog($('#withdraw'),
+	({ reason }) => put(`/api/rulebooks/${wrong.version}/withdrawal`, { reason }), async () => {
 	await load();
 	await follow();
 });
@@ -109,7 +130,9 @@ function readDraft() {
 
 function keepDraft() {
 	try {
-		localStorage.setItem(DRAFT, JSON.stringify({ base: shown.version, typed: [...typed], reasons: [...reasons], confirmed: [...confirmed], reason: form.reason.value, from_day: form.from_day.value }));
+		localStorage.setItem(DRAFT,
+			JSON.stringify({ base: shown.version, typed: [...typed], reasons: [...reasons],
+			confirmed: [...confirmed], reason: form.reason.value, from_day: form.from_day.value }));
 		$('.draft').hidden = false;
 	} catch { /* then it lives as long as the page */ }
 }
@@ -126,7 +149,9 @@ function edit() {
 	form.reason.value = kept?.reason ?? '';
 	$('#stays').length = 1;
 	fillSelect($('#stays'), values.map((value) => [value.path, fullTitle(value)]));
-	$('.superseded').textContent = newer ? `Version ${newer.version} was adopted after version ${shown.version}, with which you begin: what it changed is not in what you adopt here.` : '';
+	$('.superseded').textContent = newer
+		? `Version ${newer.version} was adopted after version ${shown.version}, with which you ` +
+		`begin: what it changed is not in what you adopt here.` : '';
 	editing = true;
 	showVersion();
 	showDifferences();
@@ -142,7 +167,8 @@ function leave() {
 	showVersion();
 }
 
-/* What an input says; a text that is no number stays as it was typed, and is refused when it is sent. */
+/* What an input says; a text that is no number stays as it was typed, and is refused when it is
+ * sent. */
 function valueOf(input) {
 	const value = values.find(({ path }) => path === input.name);
 	const text = input.value.trim();
@@ -157,20 +183,27 @@ const changedNow = () => differences(values, shown.flat, typed);
 
 function showDifferences() {
 	const changed = changedNow();
-	const stay = values.filter(({ path }) => confirmed.has(path) && !changed.some((one) => one.path === path))
-		.map((value) => ({ ...value, before: typed.get(value.path) ?? null, after: typed.get(value.path) ?? null }));
+	const stay = values.filter(({ path }) => confirmed.has(path) &&
+		!changed.some((one) => one.path === path))
+		.map((value) => ({ ...value, before: typed.get(value.path) ?? null,
+			after: typed.get(value.path) ?? null }));
 
 	$('.differences').replaceChildren(...[...changed, ...stay].map((value) => {
-		const li = stamp('difference', { title: fullTitle(value), before: figureWords(value, value.before, words), after: value.before === value.after ? 'stays' : figureWords(value, value.after, words) });
+		const li = stamp('difference', { title: fullTitle(value),
+			before: figureWords(value, value.before, words), after: value.before === value.after
+			? 'stays' : figureWords(value, value.after, words) });
 		const input = li.querySelector('input');
 
 		input.id = `reason-${value.path}`;
 		input.dataset.path = value.path;
-		input.value = value.before === value.after || reasons.get(value.path) !== shown.reasons.get(value.path) ? reasons.get(value.path) ?? '' : '';
+		input.value = value.before === value.after ||
+			reasons.get(value.path) !== shown.reasons.get(value.path)
+			? reasons.get(value.path) ?? '' : '';
 		Object.assign(li.querySelector('label'), { htmlFor: input.id });
 		return li;
 	}));
-	$('#changes-title').textContent = changed.length ? `You change ${countWords(changed.length, 'value')}` : 'What you change';
+	$('#changes-title').textContent = changed.length
+		? `You change ${countWords(changed.length, 'value')}` : 'What you change';
 	$('.changed').textContent = `${countWords(changed.length, 'value')} changed`;
 	changes.querySelector('.none').hidden = changed.length + stay.length > 0;
 }
@@ -178,10 +211,13 @@ function showDifferences() {
 /* A value that changed loses the reason that it had before: that one was of another value. */
 function body() {
 	const changed = new Set(changedNow().map(({ path }) => path));
-	const given = [...reasons].filter(([path, reason]) => reason.trim() && !(changed.has(path) && reason === shown.reasons.get(path)));
+	const given = [...reasons].filter(([path, reason]) => reason.trim() &&
+		!(changed.has(path) && reason === shown.reasons.get(path)));
 
 	typed.set('from_day', form.from_day.value);
-	return { rulebook: unflatten(typed), reason: form.reason.value, after_version: versions[0].version, reasons: given.map(([path, reason]) => ({ path, reason })) };
+	return { rulebook: unflatten(typed), reason: form.reason.value,
+		after_version: versions[0].version,
+		reasons: given.map(([path, reason]) => ({ path, reason })) };
 }
 
 /* "limits.structure" is beside the first figure of that kind. */
@@ -189,11 +225,13 @@ function inputOf(name) {
 	return form.elements.namedItem(name) ?? form.querySelector(`[name^="${CSS.escape(name)}."]`);
 }
 
-const showRefused = ({ errors, ...problem }) => showProblem(form, { ...problem, errors: namedProblems(errors ?? [], values) }, inputOf);
+const showRefused = ({ errors, ...problem }) => showProblem(form,
+	{ ...problem, errors: namedProblems(errors ?? [], values) }, inputOf);
 
 /* Texts that are no numbers, said at once: the server only knows that they are none. */
 function refuseTexts() {
-	const errors = values.filter(({ type, path }) => type !== 'word' && typeof typed.get(path) === 'string')
+	const errors = values.filter(({ type, path }) => type !== 'word' &&
+		typeof typed.get(path) === 'string')
 		.map(({ path }) => ({ field: path, detail: readNumber(typed.get(path)).problem }));
 
 	clearProblem(form);
@@ -207,8 +245,13 @@ function adopt() {
 	if (refuseTexts())
 		return;
 	$('#adopt-title').textContent = `Adopt version ${versions[0].version + 1} of the rulebook`;
-	$('#adopt .what').textContent = `You change ${countWords(changedNow().length, 'value')}. It holds from ${form.from_day.value || 'a day that is still to be said'}. Due days, grades and repeat places are then made again in the background; the verdicts given before stay in the history.`;
-	$('#adopt .untried').textContent = tried === JSON.stringify(body().rulebook) ? '' : 'You have not tried these values: the trial says which bonds would be overdue and which verdicts would change.';
+	$('#adopt .what').textContent = `You change ` +
+		`${countWords(changedNow().length, 'value')}. It holds from ${form.from_day.value ||
+		'a day that is still to be said'}. Due days, grades and repeat places are then made ` +
+		`again in the background; the verdicts given before stay in the history.`;
+	$('#adopt .untried').textContent = tried === JSON.stringify(body().rulebook) ? ''
+		: 'You have not tried these values: the trial says which bonds would be overdue and ' +
+		'which verdicts would change.';
 	showNotice(dialog.querySelector('.notice'), '');
 	dialog.showModal();
 }
@@ -232,7 +275,8 @@ async function adoptNow() {
 			dialog.close();
 			showRefused(problem);
 		} else {
-			showNotice(dialog.open ? dialog.querySelector('.notice') : $('.main-notice'), problem.detail ?? problem.message, problem.status);
+			showNotice(dialog.open ? dialog.querySelector('.notice') : $('.main-notice'),
+				problem.detail ?? problem.message, problem.status);
 		}
 	} finally {
 		button.disabled = false;
@@ -258,7 +302,8 @@ async function tryIt() {
 	}
 }
 
-const say = (problem) => showNotice($('.main-notice'), problem.detail ?? problem.message, problem.status);
+const say = (problem) => showNotice($('.main-notice'), problem.detail ?? problem.message,
+	problem.status);
 
 form.addEventListener('submit', (e) => e.preventDefault());
 form.addEventListener('input', ({ target }) => {
@@ -266,7 +311,8 @@ form.addEventListener('input', ({ target }) => {
 		reasons.set(target.dataset.path, target.value);
 	else if (target.closest('.sections')) {
 		typed.set(target.name, valueOf(target));
-		showDifferences();   // not on leaving the field: the buttons below would move under the finger
+		// not on leaving the field: the buttons below would move under the finger
+		showDifferences();
 	}
 	keepDraft();
 });

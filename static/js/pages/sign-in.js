@@ -12,7 +12,8 @@ form.addEventListener('submit', async (e) => {
 	clearProblem(form);
 	const empty = ['login', 'password'].filter((name) => !form.elements[name].value);
 	if (empty.length) {
-		showProblem(form, { errors: empty.map((field) => ({ field, detail: field === 'login' ? 'Type the name you sign in with.' : 'Type your password.' })) });
+		showProblem(form, { errors: empty.map((field) => ({ field, detail: field === 'login'
+			? 'Type the name you sign in with.' : 'Type your password.' })) });
 		return;
 	}
 	button.disabled = true;

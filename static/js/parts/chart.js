@@ -26,7 +26,8 @@ export function chart(figure, height, label, draw) {
 
 /** Shows lines of text beside a mark while the pointer is on it. */
 export function tip(figure, marks, words) {
-	const el = select(figure).selectAll('.tip').data([0]).join('div').attr('class', 'tip').attr('hidden', '');
+	const el = select(figure).selectAll('.tip').data([0]).join('div').attr('class', 'tip')
+		.attr('hidden', '');
 
 	marks.on('pointerenter', function (d) {
 		const box = figure.getBoundingClientRect();

@@ -4,12 +4,13 @@ import { formDialog } from './form-dialog.js';
 import { make } from './template.js';
 
 /**
- * The dialog that puts off what is due of a bond, with a person's reason and a new date. What is to be
- * mended is put off too only where the person ticks it, one by one.
+ * The dialog that puts off what is due of a bond, with a person's reason and a new date. What is to
+ * be mended is put off too only where the person ticks it, one by one.
  *
  * @param {HTMLDialogElement} dialog
  * @param {() => void} done  called when the server has taken it
- * @returns {(bond: {id: number, label: string}) => Promise<void>} opens it for a bond; throws a Problem
+ * @returns {(bond: {id: number, label: string}) => Promise<void>} opens it for a bond; throws a
+ *	Problem
  */
 export function deferDialog(dialog, done) {
 	const names = dialog.querySelector('.names');
@@ -28,7 +29,8 @@ export function deferDialog(dialog, done) {
 	/* a reason that came in meanwhile is offered too */
 	async function send({ until_day, reason }) {
 		try {
-			await put(`/api/deferrals/${uuid}`, { bond_id: bond.id, until_day, reason, names: ticked().map((key) => ({ key: Number(key) })) });
+			await put(`/api/deferrals/${uuid}`, { bond_id: bond.id, until_day, reason,
+				names: ticked().map((key) => ({ key: Number(key) })) });
 		} catch (problem) {
 			if (problem.errors?.some(({ field }) => field === 'names'))
 				await offer().catch(() => {});
@@ -37,7 +39,8 @@ export function deferDialog(dialog, done) {
 	}
 
 	const find = (field, detail) => field === 'names'
-		? Array.from(ticks.querySelectorAll('input')).find((input) => detail.includes(input.dataset.words)) ?? null
+		? Array.from(ticks.querySelectorAll('input'))
+			.find((input) => detail.includes(input.dataset.words)) ?? null
 		: dialog.querySelector('form').elements.namedItem(field);
 	const { open } = formDialog(dialog, send, done, find);
 
@@ -54,7 +57,8 @@ export function deferDialog(dialog, done) {
 function tick({ key, words, since_day: since }, had) {
 	const field = make('div', '', 'field');
 	const label = make('label', '', 'choice');
-	const input = Object.assign(document.createElement('input'), { type: 'checkbox', value: key, checked: had.includes(String(key)) });
+	const input = Object.assign(document.createElement('input'),
+		{ type: 'checkbox', value: key, checked: had.includes(String(key)) });
 
 	input.dataset.words = words;
 	label.append(input, make('span', `${words}${since ? `, since ${since}` : ''}`));

@@ -7,7 +7,8 @@ import { clearProblem, showProblem } from './problems.js';
  * @param {HTMLDialogElement} dialog  holds a form with a .notice and a .cancel button
  * @param {(values: Record<string, string>) => Promise<void>} send  throws a Problem
  * @param {() => void} done  called when it was taken and the dialog is closed
- * @param {(field: string, detail: string) => HTMLElement|null} [find]  the input of a field; by its name
+ * @param {(field: string, detail: string) => HTMLElement|null} [find]  the input of a field; by its
+ *	name
  * @returns {{open: (values?: Record<string, string>) => void}}
  */
 export function formDialog(dialog, send, done, find) {
@@ -49,8 +50,12 @@ export function formDialog(dialog, send, done, find) {
 
 /* (a group of choices that must be made has data-required; nothing in it is chosen beforehand) */
 function missing(form) {
-	const open = Array.from(form.querySelectorAll('.choices[data-required]')).filter((group) => !group.querySelector(':checked'))
-		.map((group) => ({ field: group.dataset.name, detail: `Choose under "${group.closest('fieldset').querySelector('legend').textContent}".` }));
-	return [...open, ...Array.from(form.elements).filter((input) => input.required && !input.value.trim())
-		.map((input) => ({ field: input.name, detail: `Fill in "${input.labels[0].textContent}".` }))];
+	const open = Array.from(form.querySelectorAll('.choices[data-required]'))
+		.filter((group) => !group.querySelector(':checked'))
+		.map((group) => ({ field: group.dataset.name, detail: `Choose under ` +
+			`"${group.closest('fieldset').querySelector('legend').textContent}".` }));
+	return [...open,
+		...Array.from(form.elements).filter((input) => input.required && !input.value.trim())
+		.map((input) =>
+			({ field: input.name, detail: `Fill in "${input.labels[0].textContent}".` }))];
 }

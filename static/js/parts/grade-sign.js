@@ -16,7 +16,8 @@ export const VERDICT_PATHS = Object.fromEntries(Object.entries(GRADE_OF).map(([v
 	[verdict, { ring: grade === 'act' ? SHAPES.act : RING, fill: SHAPES[grade] }]));
 
 /** A grade's shape as one path, 16 wide, for a drawing: only of what wants a person's eye. */
-export const gradePath = (grade) => ({ act: SHAPES.act, watch: `${RING}M8 3.5a4.5 4.5 0 0 1 0 9z` })[grade] ?? '';
+export const gradePath = (grade) =>
+	({ act: SHAPES.act, watch: `${RING}M8 3.5a4.5 4.5 0 0 1 0 9z` })[grade] ?? '';
 
 /** The sign of a verdict: shape, words, colour. @param {HTMLElement} el */
 export function verdictSign(el, verdict, title) {

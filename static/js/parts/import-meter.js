@@ -9,17 +9,20 @@ import { fill, make } from './template.js';
  *
  * @param {HTMLDialogElement} dialog
  * @param {() => void} done  called when it is on record
- * @returns {{stated: () => Promise<Map<number, object>>, fillCell: (cell: HTMLElement, row: object, stated: Map<number, object>, mayState: boolean) => void}}
+ * @returns {{stated: () => Promise<Map<number, object>>, fillCell: (cell: HTMLElement, row: object,
+ *	stated: Map<number, object>, mayState: boolean) => void}}
  */
 export function importMeter(dialog, done) {
 	let row, uuid;
 	const { open } = formDialog(dialog, ({ percent, uohm, reason }) => {
 		const figures = { percent: readNumber(percent), uohm: readNumber(uohm) };
-		const errors = Object.entries(figures).filter(([, { problem }]) => problem).map(([field, { problem: detail }]) => ({ field, detail }));
+		const errors = Object.entries(figures).filter(([, { problem }]) => problem)
+			.map(([field, { problem: detail }]) => ({ field, detail }));
 
 		if (errors.length)
 			throw Object.assign(new Error(errors[0].detail), { errors });
-		return put(`/api/rulings/${uuid}`, { kind: 'states_meter', import_id: row.id, percent: figures.percent.value, uohm: figures.uohm.value, reason });
+		return put(`/api/rulings/${uuid}`, { kind: 'states_meter', import_id: row.id,
+			percent: figures.percent.value, uohm: figures.uohm.value, reason });
 	}, done);
 
 	return {
@@ -33,9 +36,11 @@ export function importMeter(dialog, done) {
 
 			if (of.kind !== 'inspections')
 				return;
-			cell.append(said ? `${writeFigure(said.percent, 3)} % + ${writeFigure(said.uohm, 3)} µΩ, by ${said.person} ` : 'not stated ');
+			cell.append(said ? `${writeFigure(said.percent, 3)} % + ${writeFigure(said.uohm,
+				3)} µΩ, by ${said.person} ` : 'not stated ');
 			if (mayState) {
-				const button = Object.assign(make('button', said ? 'State it anew' : 'State it'), { type: 'button' });
+				const button = Object.assign(make('button', said ? 'State it anew' : 'State it'),
+					{ type: 'button' });
 				button.setAttribute('aria-label', `State what ${of.file_name} was measured with`);
 				button.addEventListener('click', () => {
 					row = of;

@@ -21,7 +21,8 @@ export function monthBars(cells, months, key) {
 	hatch(key);
 	for (const [name, word] of PARTS) {
 		const sign = select(key).append('span').attr('class', 'sign');
-		bar(sign, 'swatch').append('rect').attr('class', name).attr('fill', name === 'late' ? 'url(#late)' : null)
+		bar(sign, 'swatch').append('rect').attr('class', name)
+			.attr('fill', name === 'late' ? 'url(#late)' : null)
 			.attr('width', '100%').attr('height', '100%');
 		sign.append('span').text(word);
 	}
@@ -31,7 +32,8 @@ export function monthBars(cells, months, key) {
 
 		for (const [name] of PARTS) {
 			const count = months[i][name];
-			svg.append('rect').attr('class', name).attr('fill', name === 'late' ? 'url(#late)' : null)
+			svg.append('rect').attr('class', name)
+				.attr('fill', name === 'late' ? 'url(#late)' : null)
 				.attr('x', `${x(from)}%`).attr('width', `${x(count)}%`).attr('height', HEIGHT);
 			from += count;
 		}
@@ -41,7 +43,8 @@ export function monthBars(cells, months, key) {
 const bar = (to, name) => to.append('svg').attr('class', name).attr('aria-hidden', 'true');
 
 function hatch(key) {
-	const pattern = bar(select(key), 'hatch').append('defs').append('pattern').attr('id', 'late').attr('width', 5).attr('height', 5)
+	const pattern = bar(select(key), 'hatch').append('defs').append('pattern').attr('id', 'late')
+		.attr('width', 5).attr('height', 5)
 		.attr('patternUnits', 'userSpaceOnUse').attr('patternTransform', 'rotate(45)');
 
 	pattern.append('rect').attr('class', 'ground').attr('width', 5).attr('height', 5);

@@ -17,7 +17,8 @@ export function showProblem(form, problem, find = (field) => byName(form, field)
 	for (const { field, detail } of problem.errors ?? []) {
 		const input = find(field, detail);
 		if (input)
-			found.push(beside(input, labelled(detail, field, labelOf(input), input.type === 'radio' || input.matches('select'))));
+			found.push(beside(input, labelled(detail, field, labelOf(input),
+				input.type === 'radio' || input.matches('select'))));
 		else
 			loose.push(detail);
 	}
@@ -55,12 +56,14 @@ export function showNotice(notice, text, status = 0) {
 
 /* What the page calls it: of radios the heading, not the words of the first. */
 function labelOf(input) {
-	const label = input.type === 'radio' ? input.closest('fieldset')?.querySelector('legend') : input.labels?.[0];
+	const label = input.type === 'radio' ? input.closest('fieldset')?.querySelector('legend')
+		: input.labels?.[0];
 	return label?.textContent.trim() ?? '';
 }
 
 function topmost(inputs) {
-	return inputs.sort((a, b) => a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING ? -1 : 1)[0];
+	return inputs.sort((a, b) => a.compareDocumentPosition(b) & Node.DOCUMENT_POSITION_FOLLOWING
+		? -1 : 1)[0];
 }
 
 function byName(form, field) {
@@ -75,7 +78,8 @@ function beside(input, detail) {
 	const said = make('p', detail, 'problem');
 
 	said.id = `problem-${++count}`;
-	(input.type === 'radio' ? input.closest('.choices') : input).setAttribute('aria-invalid', 'true');
+	(input.type === 'radio' ? input.closest('.choices') : input)
+		.setAttribute('aria-invalid', 'true');
 	input.setAttribute('aria-describedby', said.id);
 	field.append(said);
 	return input;

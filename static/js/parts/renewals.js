@@ -7,8 +7,8 @@ import { may } from './session.js';
 import { fillSelect, make, row, stamp } from './template.js';
 
 /**
- * The renewals of a line's rails, each with the bonds that it asks about, and the dialog that records
- * one; that which was recorded stands open.
+ * The renewals of a line's rails, each with the bonds that it asks about, and the dialog that
+ * records one; that which was recorded stands open.
  *
  * @param {HTMLElement} el  the section
  * @param {{line: object, tracks: object[], person: object|null, today: string}} on
@@ -18,7 +18,8 @@ export function renewals(el, { line, tracks, person, today }, words) {
 	const dialog = document.querySelector('#renewal');
 	let uuid;
 	const { open } = formDialog(dialog, ({ person: by, ...values }) =>
-		put(`/api/renewals/${uuid}`, { ...values, line: line.code, ...(by.trim() ? { person: by } : {}) }), () => show(uuid));
+		put(`/api/renewals/${uuid}`, { ...values, line: line.code,
+			...(by.trim() ? { person: by } : {}) }), () => show(uuid));
 
 	fillSelect(dialog.querySelector('[name="track"]'), tracks.map(({ name }) => [name, name]));
 	fillSelect(dialog.querySelector('[name="rails"]'), words.renewed_rails);
@@ -44,12 +45,15 @@ export function renewals(el, { line, tracks, person, today }, words) {
 }
 
 function renewal(one, words) {
-	const el = stamp('renewal-row', { what: renewalWords(one, words), open: renewalOpenWords(one), more: [one.reason, one.person && `Done by ${one.person}`, one.recorded_by && `recorded by ${one.recorded_by}`].filter(Boolean).join(' \u00b7 ') });
+	const el = stamp('renewal-row', { what: renewalWords(one, words), open: renewalOpenWords(one),
+		more: [one.reason, one.person && `Done by ${one.person}`,
+		one.recorded_by && `recorded by ${one.recorded_by}`].filter(Boolean).join(' \u00b7 ') });
 
 	el.dataset.uuid = one.uuid;
 	el.addEventListener('toggle', () => {
 		if (el.open)
-			showEnds(el, one.uuid, words).catch((problem) => showNotice(el.querySelector('.notice'), problem.detail ?? problem.message, problem.status));
+			showEnds(el, one.uuid, words).catch((problem) => showNotice(el.querySelector('.notice'),
+				problem.detail ?? problem.message, problem.status));
 	});
 	return el;
 }
@@ -59,10 +63,13 @@ async function showEnds(el, uuid, words) {
 
 	el.querySelector('.scroll').hidden = ends.length === 0;
 	el.querySelector('tbody').replaceChildren(...ends.map((end) => {
-		const tr = row('', words.bond_end.get(end.end), end.chainage, [`${words.renewal_answer.get(end.answer)}${end.answer_day ? `, ${end.answer_day}` : ''}`, end.is_open ? 'bad' : ''], '');
+		const tr = row('', words.bond_end.get(end.end), end.chainage, [
+			`${words.renewal_answer.get(end.answer)}${end.answer_day ? `, ${end.answer_day}` : ''}`,
+			end.is_open ? 'bad' : ''], '');
 		tr.cells[0].append(Object.assign(make('a', end.label), { href: `/bonds/${end.bond_id}` }));
 		if (end.is_open) {
-			const link = Object.assign(make('a', 'Attach'), { href: `/bonds/${end.bond_id}/attach?end=${end.end}` });
+			const link = Object.assign(make('a', 'Attach'),
+				{ href: `/bonds/${end.bond_id}/attach?end=${end.end}` });
 			link.setAttribute('aria-label', `Attach end ${end.end.toUpperCase()} of ${end.label}`);
 			tr.cells[4].append(link);
 		}

@@ -10,10 +10,12 @@ const SO = { telling: 'more than chance', chance: 'may be chance', too_few: 'too
  */
 export function repeatExplained(explained) {
 	const { laplace, mean_days_between: mean, scan, common, reattached } = explained;
-	const el = stamp('explained', { trend: laplace.words, mean: mean.words, chance: scan.words, too_few: explained.too_few });
+	const el = stamp('explained',
+		{ trend: laplace.words, mean: mean.words, chance: scan.words, too_few: explained.too_few });
 
 	el.querySelector('.too-few').hidden = !explained.too_few;
-	tell(el.querySelector('.common'), common.filter(({ meaning }) => meaning === 'telling').map(({ title, what, words }) =>
+	tell(el.querySelector('.common'),
+		common.filter(({ meaning }) => meaning === 'telling').map(({ title, what, words }) =>
 		[make('strong', `${title}: ${what}. `), words]));
 	tell(el.querySelector('.near'), reattached.map((spot) => {
 		const link = make('a', spot.label);
@@ -21,8 +23,10 @@ export function repeatExplained(explained) {
 		return [link, `, ${spot.end_short}. `, spot.words];
 	}));
 	el.querySelector('.measures').textContent = measures(explained);
-	el.querySelector('.shares > tbody').replaceChildren(...common.map((share) => row(share.title, share.what,
-		[share.here, 'figure'], [share.of_here, 'figure'], [share.elsewhere, 'figure'], [share.of_elsewhere, 'figure'],
+	el.querySelector('.shares > tbody')
+		.replaceChildren(...common.map((share) => row(share.title, share.what,
+		[share.here, 'figure'], [share.of_here, 'figure'], [share.elsewhere, 'figure'],
+		[share.of_elsewhere, 'figure'],
 		[chance(share.p), 'figure'], SO[share.meaning])));
 	el.querySelector('details > .scroll').hidden = common.length === 0;
 	return el;
@@ -39,9 +43,12 @@ function tell(part, lines) {
 
 function measures({ laplace, mean_days_between: mean, scan }) {
 	return [
-		laplace.u != null && `Trend: Laplace's U ${laplace.u.toFixed(2).replace('-', '\u2212')}, p ${chance(laplace.p)} (two sides), ${laplace.counted} failures after the first.`,
-		mean.mean != null && `Mean between two: ${days(mean.mean)} days, ${days(mean.lower)} to ${days(mean.upper)} (95 %, chi-square).`,
-		scan.probability != null && `Chance of such a place: ${chance(scan.probability)} (scan statistic).`
+		laplace.u != null && `Trend: Laplace's U ${laplace.u.toFixed(2).replace('-', '\u2212')}, ` +
+			`p ${chance(laplace.p)} (two sides), ${laplace.counted} failures after the first.`,
+		mean.mean != null && `Mean between two: ${days(mean.mean)} days, ${days(mean.lower)} to ` +
+			`${days(mean.upper)} (95 %, chi-square).`,
+		scan.probability != null &&
+			`Chance of such a place: ${chance(scan.probability)} (scan statistic).`
 	].filter(Boolean).join(' ');
 }
 

@@ -9,7 +9,8 @@
 export function rowKeys(body, keys = {}, enabled = null) {
 	if (enabled) {
 		enabled.checked = localStorage.getItem('single-keys') !== 'off';
-		enabled.addEventListener('change', () => localStorage.setItem('single-keys', enabled.checked ? 'on' : 'off'));
+		enabled.addEventListener('change',
+			() => localStorage.setItem('single-keys', enabled.checked ? 'on' : 'off'));
 	}
 
 	document.addEventListener('keydown', (e) => {
@@ -34,7 +35,8 @@ function current(body) {
 }
 
 function move(body, step) {
-	const rows = Array.from(body.rows).filter((row) => row.querySelector('a') && !row.matches('.detail'));
+	const rows = Array.from(body.rows)
+		.filter((row) => row.querySelector('a') && !row.matches('.detail'));
 	const at = rows.indexOf(current(body));
 	const to = at < 0 ? 0 : Math.min(rows.length - 1, Math.max(0, at + step));
 	const link = rows[to]?.querySelector('a');

@@ -1,5 +1,6 @@
 import { del, get, getAll, post } from '../api.js';
-import { countWords, linesByChange, moveTable, stepWords, trialSentences } from '../logic/rulebook.js';
+import { countWords, linesByChange, moveTable, stepWords,
+	trialSentences } from '../logic/rulebook.js';
 import { newUuid } from '../logic/uuid.js';
 import { showNotice } from './problems.js';
 import { make, row, stamp } from './template.js';
@@ -12,8 +13,8 @@ const LINES_SHOWN = 50;
  *
  * @param {HTMLElement} el
  * @param {() => Record<string, Map<string, string>>} words
- * @returns {{run: (rulebook: object) => Promise<boolean>, clear: () => void}} run: false when it was
- *	stopped; throws a Problem that names fields
+ * @returns {{run: (rulebook: object) => Promise<boolean>, clear: () => void}} run: false when it
+ *	was stopped; throws a Problem that names fields
  */
 export function rulebookTrial(el, words) {
 	const $ = (selector) => el.querySelector(selector);
@@ -26,7 +27,8 @@ export function rulebookTrial(el, words) {
 			if (id !== mine || !of)
 				continue;
 			$('progress').value = Math.min(done / of, 1);
-			$('.running').textContent = `Judging every bond in service: ${Math.min(Math.floor(done / of * 100), 100)} %. Nothing is changed.`;
+			$('.running').textContent = `Judging every bond in service: ` +
+				`${Math.min(Math.floor(done / of * 100), 100)} %. Nothing is changed.`;
 		}
 	}
 
@@ -51,7 +53,8 @@ export function rulebookTrial(el, words) {
 			el.scrollIntoView({ block: 'nearest' });
 			ask(id);
 			try {
-				const [result, { rows: lines }] = await Promise.all([post(`/api/rulebook/trial?progress=${id}`, { rulebook }), getAll('lines', '')]);
+				const [result, { rows: lines }] = await Promise.all([
+					post(`/api/rulebook/trial?progress=${id}`, { rulebook }), getAll('lines', '')]);
 				show($, result, words(), new Map(lines.map((line) => [line.id, line.name])));
 				return true;
 			} catch (problem) {
@@ -75,21 +78,34 @@ function show($, result, words, lineNames) {
 	const lines = linesByChange(result.lines);
 	const bondTables = [
 		['newly_overdue', 'Bonds that would be overdue', 'Due day', (side) => side.due_day],
-		['other_verdict', 'Bonds with another verdict', 'Verdict', (side, bond) => Object.entries(side.verdicts).map(([quantity, verdict]) => `${bond.quantity_words[quantity]}: ${words.verdict.get(verdict)}`).join('; ')],
-		['other_grade', 'Bonds with another grade', 'Grade', (side) => words.grade.get(side.grade) ?? '']
+		['other_verdict', 'Bonds with another verdict', 'Verdict',
+			(side, bond) => Object.entries(side.verdicts).map(([quantity, verdict]) =>
+			`${bond.quantity_words[quantity]}: ${words.verdict.get(verdict)}`).join('; ')],
+		['other_grade', 'Bonds with another grade', 'Grade',
+			(side) => words.grade.get(side.grade) ?? '']
 	];
 
 	$('.said').replaceChildren(...trialSentences(result, words).map((text) => make('li', text)));
-	$('.basis').textContent = `${countWords(result.bonds, 'bond')} in service on ${result.day}, against version ${result.against_version}; counted in ${(result.ms / 1000).toFixed(1)} s. Nothing was changed.`;
+	$('.basis').textContent = `${countWords(result.bonds, 'bond')} in service on ${result.day}, ` +
+		`against version ${result.against_version}; counted in ${(result.ms / 1000)
+		.toFixed(1)} s. Nothing was changed.`;
 	$('.found').replaceChildren(...[
-		moves('Due states', result.states, words.due_state), moves('Grades', result.grades, words.grade), moves('Verdicts of last readings', result.verdicts, words.verdict),
+		moves('Due states', result.states, words.due_state), moves('Grades', result.grades,
+			words.grade), moves('Verdicts of last readings', result.verdicts, words.verdict),
 		movedDays(result.due_moved),
-		lines.length && table(`By line: ${countWords(lines.length, 'line')}`, ['Line', ['Bonds', 'figure'], ['Overdue now', 'figure'], ['Overdue then', 'figure'], ['Other grade', 'figure'], ['Other verdict', 'figure']],
-			lines.slice(0, LINES_SHOWN).map((line) => [link(`/due?line=${line.line_id}`, lineNames.get(line.line_id) ?? line.line_id), ...['bonds', 'overdue_before', 'overdue_after', 'grades', 'verdicts'].map((name) => [line[name], 'figure'])]),
+		lines.length && table(`By line: ${countWords(lines.length, 'line')}`,
+			['Line', ['Bonds', 'figure'], ['Overdue now', 'figure'], ['Overdue then', 'figure'],
+			['Other grade', 'figure'], ['Other verdict', 'figure']],
+			lines.slice(0, LINES_SHOWN).map((line) => [link(`/due?line=${line.line_id}`,
+				lineNames.get(line.line_id) ?? line.line_id), ...['bonds', 'overdue_before',
+				'overdue_after', 'grades', 'verdicts'].map((name) => [line[name], 'figure'])]),
 			lines.length > LINES_SHOWN ? `The ${LINES_SHOWN} where most would change.` : ''),
-		...bondTables.map(([name, title, what, of]) => result[name].count && table(`${title}: ${result[name].count}`, ['Bond', 'Line', `${what} now`, `${what} then`],
-			result[name].bonds.map((bond) => [link(`/bonds/${bond.bond_id}`, bond.label), lineNames.get(bond.line_id), of(bond.before, bond), of(bond.after, bond)]),
-			result[name].count > result[name].bonds.length ? `The first ${result[name].bonds.length}.` : ''))
+		...bondTables.map(([name, title, what, of]) => result[name].count && table(
+			`${title}: ${result[name].count}`, ['Bond', 'Line', `${what} now`, `${what} then`],
+			result[name].bonds.map((bond) => [link(`/bonds/${bond.bond_id}`, bond.label),
+				lineNames.get(bond.line_id), of(bond.before, bond), of(bond.after, bond)]),
+			result[name].count > result[name].bonds.length
+				? `The first ${result[name].bonds.length}.` : ''))
 	].filter(Boolean));
 }
 
@@ -106,7 +122,8 @@ function table(title, heads, rows, note = '') {
 	el.querySelector('summary').textContent = title;
 	el.querySelector('p').textContent = note;
 	el.querySelector('.scroll').setAttribute('aria-label', title);
-	el.querySelector('thead > tr').append(...heads.map((head) => Object.assign(make('th', ...[head].flat()), { scope: 'col' })));
+	el.querySelector('thead > tr').append(
+		...heads.map((head) => Object.assign(make('th', ...[head].flat()), { scope: 'col' })));
 	el.querySelector('tbody').append(...rows.map((cells) => {
 		const tr = row(...cells.map((cell) => cell instanceof Element ? '' : cell));
 		cells.forEach((cell, i) => cell instanceof Element && tr.cells[i].append(cell));
@@ -122,12 +139,14 @@ function moves(title, counted, titles) {
 	const { rows, columns, count } = moveTable(counted, titles);
 
 	return table(title, ['Now', ...columns.map((after) => [`then ${titles.get(after)}`, 'figure'])],
-		rows.map((before) => [titles.get(before), ...columns.map((after) => [count(before, after) || '', 'figure'])]));
+		rows.map((before) => [titles.get(before),
+			...columns.map((after) => [count(before, after) || '', 'figure'])]));
 }
 
 function movedDays(steps) {
 	if (!steps.some(({ earlier, later }) => earlier || later))
 		return null;
-	return table('Due days that move', ['By so many days', ['Earlier', 'figure'], ['Later', 'figure']],
+	return table('Due days that move',
+		['By so many days', ['Earlier', 'figure'], ['Later', 'figure']],
 		steps.map((step) => [stepWords(step), [step.earlier, 'figure'], [step.later, 'figure']]));
 }

@@ -1,14 +1,16 @@
-import { countWords, figureWords, fullTitle, gridOf, inSections, LACKS, OWN, restsOn, valueWords } from '../logic/rulebook.js';
+import { countWords, figureWords, fullTitle, gridOf, inSections, LACKS, OWN, restsOn,
+	valueWords } from '../logic/rulebook.js';
 import { fillSelect, make, stamp } from './template.js';
 
 /**
- * The rulebook as a document, or as a form: each value in its section, with its unit and why. In the
- * form a value's input has its path as name.
+ * The rulebook as a document, or as a form: each value in its section, with its unit and why. In
+ * the form a value's input has its path as name.
  *
  * @param {HTMLElement} el
  * @param {HTMLElement} contents  gets a link to each section
- * @param {{values: object[], now: Map, reasons: Map, since: Map, lacks: Set, edition: number, words: object, editing: boolean}} given
- *	since: path -> the version that brought a value; lacks: paths that the version does not have
+ * @param {{values: object[], now: Map, reasons: Map, since: Map, lacks: Set, edition: number,
+ *	words: object, editing: boolean}} given since: path -> the version that brought a value; lacks:
+ *	paths that the version does not have
  */
 export function rulebookValues(el, contents, given) {
 	const sections = inSections(given.values).map((section, i) => sectionOf(section, i, given));
@@ -43,7 +45,8 @@ function singlesOf(title, singles, given) {
 	table.querySelector('tbody').append(...singles.map((value) => {
 		const is = given.now.get(value.path) ?? null;
 		const { word, why } = rests(value, is, given);
-		const tr = stamp('single', { title: value.titles.at(-1), help: value.help, unit: value.unit, word, why });
+		const tr = stamp('single',
+			{ title: value.titles.at(-1), help: value.help, unit: value.unit, word, why });
 
 		tr.querySelector('.is').append(shown(value, is, given));
 		tr.dataset.basis = word === OWN ? 'own' : word === LACKS ? 'lacks' : value.basis;
@@ -52,7 +55,9 @@ function singlesOf(title, singles, given) {
 	return table;
 }
 
-const rests = (value, is, { reasons, words, since, lacks, edition }) => restsOn(value, is, reasons.get(value.path), words.rulebook_basis, since.get(value.path), lacks.has(value.path) ? edition : 0);
+const rests = (value, is, { reasons, words, since, lacks, edition }) => restsOn(value, is,
+	reasons.get(value.path), words.rulebook_basis, since.get(value.path),
+	lacks.has(value.path) ? edition : 0);
 
 /* What is the railway's own is bold, what the version does not have is marked, and both are said
  * beneath: a table has no room for reasons. */
@@ -70,7 +75,8 @@ function tableOf(title, cells, given) {
 	table.querySelector('tbody').append(...rows.map((row) => {
 		const tr = document.createElement('tr');
 
-		tr.append(Object.assign(make('th', row.title), { scope: 'row' }), ...row.cells.map((value) => {
+		tr.append(Object.assign(make('th', row.title), { scope: 'row' }),
+			...row.cells.map((value) => {
 			const td = make('td', '', 'figure');
 			const is = given.now.get(value.path) ?? null;
 			const { word, why } = rests(value, is, given);
@@ -87,7 +93,8 @@ function tableOf(title, cells, given) {
 		}));
 		return tr;
 	}));
-	return [table, basesOf(columns, given.words), ...(own.length ? [ownOf(own, given)] : []), ...(lacking.length ? [lackingOf(lacking, given)] : [])];
+	return [table, basesOf(columns, given.words), ...(own.length ? [ownOf(own, given)] : []),
+		...(lacking.length ? [lackingOf(lacking, given)] : [])];
 }
 
 /* Of each column once; of several that rest on the same, together. */
@@ -98,20 +105,25 @@ function basesOf(columns, words) {
 	for (const column of columns)
 		bySource.set(column.source, [...(bySource.get(column.source) ?? []), column]);
 	for (const [source, [first, ...more]] of bySource)
-		list.append(make('dt', more.length === columns.length - 1 ? 'The figures given' : more.length ? first.titles[2] : first.title), make('dd', withSign(words.rulebook_basis.get(first.basis), source)));
+		list.append(make('dt', more.length === columns.length - 1 ? 'The figures given'
+			: more.length ? first.titles[2] : first.title),
+			make('dd', withSign(words.rulebook_basis.get(first.basis), source)));
 	return list;
 }
 
 /* "standard: 5 % of ...", but not "example: An example: ...". */
-const withSign = (sign, source) => source.toLowerCase().slice(0, 20).includes(sign) ? source : `${sign}: ${source}`;
+const withSign = (sign, source) => source.toLowerCase().slice(0, 20).includes(sign) ? source
+	: `${sign}: ${source}`;
 
 function ownOf(own, { words }) {
 	const box = make('div', '', 'own');
 	const list = document.createElement('ul');
 
 	list.append(...own.map(([value, is, why]) => {
-		const li = make('li', `${value.titles.slice(1).join(', ')}: ${figureWords(value, is, words)}`);
-		li.append(is === value.default ? '' : ` (given: ${valueWords(value, value.default, words)})`, why ? `. ${why}` : '');
+		const li = make('li',
+			`${value.titles.slice(1).join(', ')}: ${figureWords(value, is, words)}`);
+		li.append(is === value.default ? ''
+			: ` (given: ${valueWords(value, value.default, words)})`, why ? `. ${why}` : '');
 		return li;
 	}));
 	box.append(make('h3', `In bold, ${OWN}: ${countWords(own.length, 'figure')}`), list);
@@ -122,8 +134,11 @@ function lackingOf(lacking, { words, edition }) {
 	const box = make('div', '', 'own');
 	const list = document.createElement('ul');
 
-	list.append(...lacking.map(([value, is]) => make('li', `${value.titles.slice(1).join(', ')}: ${figureWords(value, is, words)}`)));
-	box.append(make('h3', `In italics, ${LACKS}, from edition ${edition} of the rules: ${countWords(lacking.length, 'figure')}`), list);
+	list.append(...lacking.map(([value, is]) => make('li',
+		`${value.titles.slice(1).join(', ')}: ${figureWords(value, is, words)}`)));
+	box.append(make('h3', `In italics, ` +
+		`${LACKS}, from edition ${edition} of the rules: ${countWords(lacking.length, 'figure')}`),
+		list);
 	return box;
 }
 

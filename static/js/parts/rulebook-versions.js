@@ -1,14 +1,16 @@
-import { countWords, differences, figureWords, fullTitle, standings, withdrawnWords } from '../logic/rulebook.js';
+import { countWords, differences, figureWords, fullTitle, standings,
+	withdrawnWords } from '../logic/rulebook.js';
 import { make, row, stamp } from './template.js';
 
 /**
- * The versions, newest first: what each changed against the one before, why, by whom, from when; which
- * were withdrawn as wrong, and why.
+ * The versions, newest first: what each changed against the one before, why, by whom, from when;
+ * which were withdrawn as wrong, and why.
  *
  * @param {HTMLElement} el  the list
- * @param {{version, reason, person, recorded_at, from_day, reasons: Map, flat: Map}[]} versions  newest first, down to 1
- * @param {{values: object[], words: object, inForce: number, shown: number, withdraw?: function}} given
- *	withdraw: asked for a version; not there for who may not
+ * @param {{version, reason, person, recorded_at, from_day, reasons: Map, flat: Map}[]} versions
+ *	newest first, down to 1
+ * @param {{values: object[], words: object, inForce: number, shown: number, withdraw?: function}}
+ *	given withdraw: asked for a version; not there for who may not
  */
 export function rulebookVersions(el, versions, { values, words, inForce, shown, withdraw }) {
 	el.replaceChildren(...standings(versions, inForce).map((one, i) => {
@@ -31,17 +33,21 @@ export function rulebookVersions(el, versions, { values, words, inForce, shown, 
 		if (changed.length)
 			showChanged(li.querySelector('details'), changed, one, words);
 		else
-			li.querySelector('details').replaceWith(before ? make('p', 'No value differs from the version before.', 'quiet') : '');
+			li.querySelector('details').replaceWith(before
+				? make('p', 'No value differs from the version before.', 'quiet') : '');
 		return li;
 	}));
 }
 
 function whoWords({ version, from_day: from, recorded_at: at, person }) {
-	return `from ${from}; ${version === 1 ? 'recorded' : 'adopted'} ${at.slice(0, 10)}${person ? ` by ${person}` : ''}`;
+	return `from ${from}; ${version === 1 ? 'recorded' : 'adopted'} ${at.slice(0, 10)}${person
+		? ` by ${person}` : ''}`;
 }
 
 function showChanged(details, changed, { reasons }, words) {
 	details.querySelector('summary').textContent = `${countWords(changed.length, 'value')} changed`;
 	details.querySelector('tbody').append(...changed.map((value) => row(
-		[fullTitle(value), 'wraps'], [figureWords(value, value.before, words), 'figure'], [figureWords(value, value.after, words), 'figure'], [reasons.get(value.path), 'wraps'])));
+		[fullTitle(value), 'wraps'], [figureWords(value, value.before, words), 'figure'],
+			[figureWords(value, value.after, words), 'figure'],
+			[reasons.get(value.path), 'wraps'])));
 }

@@ -8,7 +8,8 @@ import { loadRules } from '../logic/rules.js';
  */
 export async function rulesHere() {
 	const [rules, { rulebook }] = await Promise.all([
-		loadRules(getBytes(document.querySelector('link[href$=".wasm"]').href)), get('/api/rulebook')]);
+		loadRules(getBytes(document.querySelector('link[href$=".wasm"]').href)),
+			get('/api/rulebook')]);
 
 	rules.adopt(rulebook);
 	return rules;

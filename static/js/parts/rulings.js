@@ -6,17 +6,19 @@ import { may } from './session.js';
 import { fill, stamp } from './template.js';
 
 /**
- * What an engineer can put on record of a bond: each with its words, and for who may, a button that asks
- * for the reason.
+ * What an engineer can put on record of a bond: each with its words, and for who may, a button that
+ * asks for the reason.
  *
  * @param {HTMLElement} el  is filled
  * @param {HTMLDialogElement} dialog
  * @param {(said: string) => void} done
- * @returns {(known: object, person: object|null, words: object) => void} known: as rulingsOf takes it
+ * @returns {(known: object, person: object|null, words: object) => void} known: as rulingsOf takes
+ *	it
  */
 export function rulings(el, dialog, done) {
 	let chosen, uuid, offered = [];
-	const { open } = formDialog(dialog, ({ reason }) => put(`/api/rulings/${uuid}`, { ...chosen.body, reason }),
+	const { open } = formDialog(dialog,
+		({ reason }) => put(`/api/rulings/${uuid}`, { ...chosen.body, reason }),
 		() => done('The engineer\'s word is on record.'));
 
 	el.addEventListener('click', (e) => {

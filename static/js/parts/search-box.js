@@ -1,7 +1,8 @@
 import { get } from '../api.js';
 import { make } from './template.js';
 
-const TITLES = { place: 'Places', bond: 'Bonds', line: 'Lines', instrument: 'Instruments', person: 'People' };
+const TITLES = { place: 'Places', bond: 'Bonds', line: 'Lines', instrument: 'Instruments',
+	person: 'People' };
 const ASK_AFTER_MS = 150;
 
 /**
@@ -37,7 +38,8 @@ export function searchBox(el) {
 		}
 	}
 
-	function show(groups, trouble = 'Nothing begins so. A place is a line and its chainage, like VAL 12+345.') {
+	function show(groups,
+		trouble = 'Nothing begins so. A place is a line and its chainage, like VAL 12+345.') {
 		list.replaceChildren(...groups.map(group));
 		options().forEach((option, i) => { option.id = `find-${i}`; });
 		el.querySelector('.none').textContent = groups.length ? '' : trouble;
@@ -107,8 +109,10 @@ export function searchBox(el) {
 			close();
 	});
 	document.addEventListener('keydown', (e) => {
-		const typing = e.target.closest?.('input:not([type="checkbox"], [type="radio"]), select, textarea');
-		if (e.key !== '/' || e.ctrlKey || e.altKey || e.metaKey || typing || document.querySelector('dialog[open]') || localStorage.getItem('single-keys') === 'off')
+		const typing =
+			e.target.closest?.('input:not([type="checkbox"], [type="radio"]), select, textarea');
+		if (e.key !== '/' || e.ctrlKey || e.altKey || e.metaKey || typing ||
+			document.querySelector('dialog[open]') || localStorage.getItem('single-keys') === 'off')
 			return;
 		e.preventDefault();
 		input.focus();

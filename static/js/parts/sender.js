@@ -2,7 +2,8 @@ import { get, Problem, put } from '../api.js';
 import { dropUnsent, keepUnsent, unsent } from './kept.js';
 
 const AGAIN_MS = 30000;
-const NOT_YOURS = new Problem(0, { detail: 'Somebody else is signed in now: who saved this has to sign in to send it.' });
+const NOT_YOURS = new Problem(0,
+	{ detail: 'Somebody else is signed in now: who saved this has to sign in to send it.' });
 
 /**
  * Sends what this tablet keeps, one by one, when it can: now, when the connection or the page
@@ -21,7 +22,8 @@ export function sender(told) {
 
 		try {
 			now = waiting.length ? await signedIn() : null;
-		} catch (problem) {   // whose it would be is not known: nothing is sent under another's name
+		// whose it would be is not known: nothing is sent under another's name
+		} catch (problem) {
 			told({ item: waiting[waiting.length - 1], problem });
 			return;
 		}
@@ -46,7 +48,8 @@ export function sender(told) {
 }
 
 /** True when this person may send it; what was recorded before anybody was known is anybody's. */
-export const isMine = (item, personId) => !item.person_id || !personId || item.person_id === personId;
+export const isMine = (item, personId) => !item.person_id || !personId ||
+	item.person_id === personId;
 
 /** Who is signed in now, which may be another than when the page was opened. */
 const signedIn = async () => (await get('/api/session')).person.id;
@@ -57,12 +60,14 @@ export const isTablet = () => matchMedia('(pointer: coarse)').matches;
 export const zoneHere = () => get('/api/register')
 	.then(({ zone, machine_zone: machine }) => zone ?? machine, () => null);
 
-/* Whose clock was wrong when there was no coverage cannot say it again; at a desk the day is mended at once. */
+/* Whose clock was wrong when there was no coverage cannot say it again; at a desk the day is mended
+ * at once. */
 const sentFrom = () => isTablet() ? 'tablet' : 'desk';
 
 async function one(item) {
 	try {
-		const answer = await put(`/api/${item.what ?? 'inspections'}/${item.uuid}`, { ...item.body, sent_from: sentFrom() });
+		const answer = await put(`/api/${item.what ?? 'inspections'}/${item.uuid}`,
+			{ ...item.body, sent_from: sentFrom() });
 		dropUnsent(item.uuid);
 		return { item, answer };
 	} catch (problem) {

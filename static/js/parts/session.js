@@ -27,7 +27,8 @@ export async function whoIs() {
 		return (await get('/api/session')).person;
 	} catch (problem) {
 		if (problem.status === 401)
-			location.replace(`/sign-in?to=${encodeURIComponent(location.pathname + location.search)}`);
+			location.replace(
+				`/sign-in?to=${encodeURIComponent(location.pathname + location.search)}`);
 		return null;
 	}
 }

@@ -33,9 +33,14 @@ export function fillSelect(select, pairs) {
 	select.append(...Array.from(pairs, ([value, text]) => new Option(text, value)));
 }
 
-/** A row of plain cells. @param {(string|number|null|[string|number|null, string])[]} cells  text, or text and class */
+/**
+ * A row of plain cells.
+ *
+ * @param {(string|number|null|[string|number|null, string])[]} cells  text, or text and class
+ */
 export function row(...cells) {
 	const tr = document.createElement('tr');
-	tr.append(...cells.map((cell) => Array.isArray(cell) ? make('td', cell[0], cell[1]) : make('td', cell)));
+	tr.append(...cells.map((cell) => Array.isArray(cell) ? make('td', cell[0], cell[1])
+		: make('td', cell)));
 	return tr;
 }
