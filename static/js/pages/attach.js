@@ -19,6 +19,7 @@ import { railDrawing } from '../parts/rail-drawing.js';
 import { rulesHere } from '../parts/rules-here.js';
 import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
 import { darkSwitch, may, whoIs } from '../parts/session.js';
+import { showQueue, undoable } from '../parts/tablet-form.js';
 import { fill, make, stamp } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
@@ -284,24 +285,8 @@ function showSign(el, verdict, title) {
 }
 
 function showState() {
-	const all = unsent();
-	const mine = all.filter((item) => isMine(item, person?.id));
-	const waiting = mine.filter((item) => !item.refused).length;
-	const refused = mine.find((item) => item.refused);
-	const others = all.length - mine.length;
-
-	$('.state > .words').textContent = [
-		!kept ? 'This tablet cannot keep what you type (its storage is full or switched off): ' +
-			'save before you leave this page.'
-			: draft(DRAFT) && 'Not sent yet: kept on this tablet.',
-		waiting > 0 && `${waiting} saved on this tablet, not sent.`,
-		refused && `The server refused what was recorded of ` +
-			`${refused.label}: open that bond's form to mend it.`,
-		others > 0 && `${others} kept here for somebody else, who has to sign in to send.`
-	].filter(Boolean).join(' ') ||
-		(shown ? 'Saved on the server.' : 'Nothing is waiting to be sent.');
-	for (const button of document.querySelectorAll('.send-now'))
-		button.hidden = waiting === 0;
+	showQueue({ isKept: kept, hasDraft: draft(DRAFT) !== null, isShown: shown !== null },
+		person?.id);
 }
 
 async function save() {
@@ -384,15 +369,6 @@ function showResult(title, why, status = 0) {
 	$('.undo').hidden = true;
 	result.focus();
 	scrollTo(0, 0);
-}
-
-function undoable(text, undo) {
-	$('.undo > span').textContent = text;
-	$('.undo').hidden = false;
-	$('.undo > button').onclick = () => {
-		$('.undo').hidden = true;
-		undo();
-	};
 }
 
 form.addEventListener('input', changed);

@@ -20,6 +20,7 @@ import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { readingCard } from '../parts/reading-card.js';
 import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
 import { darkSwitch, may, whoIs } from '../parts/session.js';
+import { showQueue, undoable } from '../parts/tablet-form.js';
 import { fill, make } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
@@ -53,10 +54,11 @@ async function start() {
 	for (const link of document.querySelectorAll('.back'))
 		link.href = `/bonds/${id}`;
 	let kept_instruments;
-	[person, words, bond, kept_instruments, zone] = await Promise.all([whoIs(), getWords(),
-		get(`/api/bonds/${id}`),
+	[person, words, bond, kept_instruments, zone] = await Promise.all([
+		whoIs(), getWords(), get(`/api/bonds/${id}`),
 		getAll('instruments', '').catch(() => ({ rows: [] })), zoneHere(),
-			prepareToJudge().catch(cannotJudge)]);
+		prepareToJudge().catch(cannotJudge)
+	]);
 	words = wordsOfBond(bond, words);
 	if (person)
 		keepSession(person);
@@ -350,41 +352,8 @@ function warn(end, seen) {
 	}
 }
 
-function undoable(text, undo) {
-	const bar = $('.undo');
-
-	bar.querySelector('span').textContent = text;
-	bar.hidden = false;
-	bar.querySelector('button').onclick = () => {
-		bar.hidden = true;
-		undo();
-	};
-}
-
 function showState() {
-	const all = unsent();
-	const mine = all.filter((item) => isMine(item, person?.id));
-	const waiting = mine.filter((item) => !item.refused).length;
-	const refused = mine.find((item) => item.refused);
-	const others = all.length - mine.length;
-	const said = [];
-
-	if (!kept)
-		said.push('This tablet cannot keep what you type (its storage is full or switched off): ' +
-			'save before you leave this page.');
-	else if (draft(id))
-		said.push('Not sent yet: kept on this tablet.');
-	if (waiting)
-		said.push(`${waiting} saved on this tablet, not sent.`);
-	if (refused)
-		said.push(`The server refused what was recorded of ` +
-			`${refused.label}: open that bond's form to mend it.`);
-	if (others)
-		said.push(`${others} kept here for somebody else, who has to sign in to send.`);
-	$('.state > .words').textContent = said.join(' ') ||
-		(shown ? 'Saved on the server.' : 'Nothing is waiting to be sent.');
-	for (const button of document.querySelectorAll('.send-now'))
-		button.hidden = waiting === 0;
+	showQueue({ isKept: kept, hasDraft: draft(id) !== null, isShown: shown !== null }, person?.id);
 }
 
 async function save() {
