@@ -224,3 +224,13 @@ test('a failure and its making good have their instant, but not one that a visit
 	assert.notEqual((await grade()).grade, 'act');
 	await page.context().close();
 });
+
+test('the day that is offered is the register\'s, whatever zone the device is in', async () => {
+	for (const [where, field] of [[path('V-0043'), '#day'], [attach('V-0043'), '#made']]) {
+		const page = await tablet(where, { context: { timezoneId: 'Pacific/Kiritimati' } });
+
+		await at(page, where, ago(0), '20:00');   // there it is ten in the morning of the next day
+		assert.equal(await page.inputValue(field), ago(0));
+		await page.context().close();
+	}
+});
