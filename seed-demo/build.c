@@ -9,10 +9,10 @@
 
 enum { PATH_ROOM = 1024 };
 
-/* The register and what SQLite and the writer keep beside it. */
+/* The register and what SQLite keeps beside it. */
 static void remove_register(const char *path)
 {
-	static const char *const ends[] = { "", "-wal", "-shm", "-writer" };
+	static const char *const ends[] = { "", "-wal", "-shm" };
 	char name[PATH_ROOM + 16];
 
 	for (size_t i = 0; i < sizeof ends / sizeof ends[0]; i++) {

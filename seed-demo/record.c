@@ -322,7 +322,7 @@ static bool hash_passwords(char (*hashes)[PERSON_HASH_SIZE])
 bool demo_record(struct demo *demo, const char *path, bool passwords)
 {
 	static char hashes[PLAN_PEOPLE][PERSON_HASH_SIZE];
-	struct writer_options options = { 0 };
+	const struct writer_options options = { .make = true };
 	struct problem why = { 0 };
 	int32_t day = DAY_NONE;
 	int on_day = 0;

@@ -41,6 +41,7 @@ static int help(FILE *to, int code)
 
 int main(int argc, char **argv)
 {
+	umask(077);   /* what the program makes is its owner's alone */
 	if (sodium_init() < 0) {
 		fputs("bondbook: no random numbers\n", stderr);
 		return EXIT_FAILURE;

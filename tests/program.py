@@ -13,7 +13,12 @@ import signal
 import sqlite3
 import subprocess
 import tempfile
+import time
 import uuid
+
+# the days of the registers, of the programs and of the tests
+os.environ["TZ"] = "UTC"
+time.tzset()
 
 PROGRAM = os.environ["BONDBOOK"]
 ROLES = ("viewer", "crew", "planner", "manager", "administrator")
@@ -34,6 +39,7 @@ class Register:
         self.log = os.path.join(self.home, "log")
         if Register.first is None:
             Register.first = tempfile.mkdtemp(prefix="bondbook-first-")
+            self.run("init", "--zone", "UTC")
             for role in ROLES:
                 self.run("person", "--login", role, "--name", "The " + role, "--role", role,
                          text=PASSWORD + "\n")

@@ -1,23 +1,16 @@
 #include "cli/cli.h"
 
-#include <errno.h>
 #include <stdio.h>
-#include <string.h>
-#include <sys/stat.h>
 
 #include "base/clock.h"
 #include "service/register.h"
 
-bool cli_register(const char *folder, bool make, char *path, size_t size)
+bool cli_register(const char *folder, char *path, size_t size)
 {
 	int len;
 
 	if (folder == NULL) {
 		fputs("bondbook: say where the register is: --data DIR\n", stderr);
-		return false;
-	}
-	if (make && mkdir(folder, 0700) != 0 && errno != EEXIST) {
-		fprintf(stderr, "bondbook: %s: %s\n", folder, strerror(errno));
 		return false;
 	}
 	len = snprintf(path, size, "%s/register.db", folder);
@@ -72,18 +65,14 @@ static bool run_job(struct job *job, void *store)
 	return ok;
 }
 
-int cli_act(const char *folder, cli_deed *run, void *arg)
+static int act_on(const char *path, bool make, cli_deed *run, void *arg)
 {
+	const struct writer_options options = { .make = make };
 	struct cli_job c = { .job = { .run = run_job }, .run = run, .arg = arg };
 	struct problem why = { 0 };
-	struct writer *writer;
-	char path[4096];
+	struct writer *writer = writer_start(path, &options, &why);
 	bool committed;
 
-	if (!cli_register(folder, true, path, sizeof path)) {
-		return CLI_USAGE;
-	}
-	writer = writer_start(path, NULL, &why);
 	if (writer == NULL) {
 		fprintf(stderr, "bondbook: %s\n", why.detail);
 		return CLI_UNAVAILABLE;
@@ -99,4 +88,16 @@ int cli_act(const char *folder, cli_deed *run, void *arg)
 		return CLI_DATA;
 	}
 	return 0;
+}
+
+int cli_act(const char *folder, cli_deed *run, void *arg)
+{
+	char path[4096];
+
+	return cli_register(folder, path, sizeof path) ? act_on(path, false, run, arg) : CLI_USAGE;
+}
+
+int cli_act_on_new(const char *path, cli_deed *run, void *arg)
+{
+	return act_on(path, true, run, arg);
 }

@@ -16,8 +16,8 @@ int cli_export(int argc, char **argv);
 int cli_rebuild(int argc, char **argv);
 int cli_check(int argc, char **argv);
 
-/* DIR/register.db into path. False, told on stderr: too long, or DIR cannot be made (with make). */
-bool cli_register(const char *folder, bool make, char *path, size_t size);
+/* DIR/register.db into path. False, told on stderr: no folder is named, or its name is too long. */
+bool cli_register(const char *folder, char *path, size_t size);
 
 /* The register for reading, and this process in its time zone; NULL: told on stderr. */
 struct store *cli_open(const char *path);
@@ -26,6 +26,9 @@ struct store *cli_open(const char *path);
  * stderr when not. Returns the exit code. */
 typedef bool cli_deed(struct act *act, void *arg, struct problems *why);
 int cli_act(const char *folder, cli_deed *run, void *arg);
+
+/* The same on a register that is made for it, at this path. */
+int cli_act_on_new(const char *path, cli_deed *run, void *arg);
 
 /* Every problem, a line each. */
 void cli_tell(const struct problems *why);

@@ -235,7 +235,7 @@ int cli_export(int argc, char **argv)
 	if (code != 0) {
 		return code - 1;
 	}
-	if (!cli_register(e.data, false, path, sizeof path)) {
+	if (!cli_register(e.data, path, sizeof path)) {
 		return CLI_USAGE;
 	}
 	store = cli_open(path);

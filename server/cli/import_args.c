@@ -179,7 +179,7 @@ static int load_mapping(struct import_args *to, const char *name)
 	char path[4096];
 	bool ok;
 
-	if (!cli_register(to->data, false, path, sizeof path)) {
+	if (!cli_register(to->data, path, sizeof path)) {
 		return CLI_USAGE;
 	}
 	store = cli_open(path);

@@ -42,21 +42,76 @@ static bool ask_zone(char *to, size_t size)
 	return true;
 }
 
-/* The file, empty and nobody else's; what was there before is never touched. */
-static int make_file(const char *path)
+static int failed(const char *what)
 {
-	int file = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+	fprintf(stderr, "bondbook: %s: %s\n", what, strerror(errno));
+	return CLI_IO;
+}
 
-	if (file >= 0) {
-		close(file);
-		return 0;
+/* What was there before is never touched: not even a log without its register, which SQLite would
+ * take for that of the new one. */
+static bool is_free(const char *path)
+{
+	static const char *const ends[] = { "", "-wal", "-shm" };
+	char name[4096 + 8];
+	struct stat st;
+
+	for (size_t i = 0; i < sizeof ends / sizeof ends[0]; i++) {
+		snprintf(name, sizeof name, "%s%s", path, ends[i]);
+		if (lstat(name, &st) == 0) {
+			fprintf(stderr, i == 0 ? "bondbook: there is a register already: %s\n" :
+				"bondbook: there is a register's log without the register: %s. Put the register "
+				"back, or remove this.\n", name);
+			return false;
+		}
 	}
-	if (errno == EEXIST) {
-		fprintf(stderr, "bondbook: there is a register already: %s\n", path);
+	return true;
+}
+
+/* An earlier one that was ended while it made a register. */
+static void remove_part(const char *part)
+{
+	static const char *const ends[] = { "", "-wal", "-shm", "-journal" };
+	char name[4096 + 16];
+
+	for (size_t i = 0; i < sizeof ends / sizeof ends[0]; i++) {
+		snprintf(name, sizeof name, "%s%s", part, ends[i]);
+		unlink(name);
+	}
+}
+
+static bool sync_folder(const char *folder)
+{
+	int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+	bool ok = fd >= 0 && fsync(fd) == 0;
+
+	if (fd >= 0) {
+		close(fd);
+	}
+	return ok;
+}
+
+/* Under its name it is there as a whole or not at all, whenever this is ended. */
+static int make_at(const char *folder, const char *path, char *zone)
+{
+	char part[4096 + 4], above[4096 + 4];
+	int code;
+
+	snprintf(part, sizeof part, "%s.new", path);
+	snprintf(above, sizeof above, "%s/..", folder);
+	if (!is_free(path)) {
 		return CLI_DATA;
 	}
-	fprintf(stderr, "bondbook: %s: %s\n", path, strerror(errno));
-	return CLI_IO;
+	remove_part(part);
+	code = cli_act_on_new(part, begin, zone);
+	if (code == 0 && (link(part, path) != 0 || unlink(part) != 0 || !sync_folder(folder) ||
+		!sync_folder(above))) {
+		code = failed(path);
+	}
+	if (code != 0) {
+		remove_part(part);
+	}
+	return code;
 }
 
 static int make(const char *folder, char *zone)
@@ -69,21 +124,17 @@ static int make(const char *folder, char *zone)
 		fprintf(stderr, "bondbook: %s\n", why.detail);
 		return CLI_DATA;
 	}
-	umask(077);
-	if (!cli_register(folder, true, path, sizeof path)) {
+	if (!cli_register(folder, path, sizeof path)) {
 		return CLI_USAGE;
 	}
-	code = make_file(path);
-	if (code != 0) {
-		return code;
+	if (mkdir(folder, 0700) != 0 && errno != EEXIST) {
+		return failed(folder);
 	}
-	code = cli_act(folder, begin, zone);
-	if (code != 0) {
-		unlink(path);
-		return code;
+	code = make_at(folder, path, zone);
+	if (code == 0) {
+		printf("%s is a register in the time zone %s.\n", path, zone);
 	}
-	printf("%s is a register in the time zone %s.\n", path, zone);
-	return EXIT_SUCCESS;
+	return code;
 }
 
 int cli_init(int argc, char **argv)

@@ -193,7 +193,7 @@ int cli_check(int argc, char **argv)
 	if (told != 0) {
 		return told - 1;
 	}
-	if (!cli_register(data, false, path, sizeof path)) {
+	if (!cli_register(data, path, sizeof path)) {
 		return CLI_USAGE;
 	}
 	store = cli_open(path);

@@ -24,7 +24,7 @@ struct serve_options {
 
 static const char usage[] =
 	"usage: bondbook serve --data DIR [--listen ADDRESS:PORT] [--static DIR]\n\n"
-	"  --data DIR             where the register is; made when it is not there\n"
+	"  --data DIR             where the register is, which bondbook init made\n"
 	"  --listen ADDRESS:PORT  default 127.0.0.1:8080; [::1]:8080 for IPv6; port 0: any free one\n"
 	"  --static DIR           the bundled pages; default: beside the program\n"
 	"  --batch N              writes in one transaction at most (1: no batching)\n"
@@ -112,8 +112,9 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 	return 0;
 }
 
-/* The writer cannot go on: what is on disk is safe, and opening anew recovers. Those who waited
- * have just been told "send it again": a moment, so that it reaches them. */
+/* The writer cannot go on: what is on disk is safe, and opening anew recovers. Nothing is closed,
+ * because that would fold and remove files that may not be ours any more. Those who waited have
+ * just been told "send it again": a moment, so that it reaches them. */
 static void broken(void *arg)
 {
 	const struct timespec moment = { .tv_nsec = 200000000 };
@@ -149,7 +150,7 @@ int cli_serve(int argc, char **argv)
 	if (told != 0) {
 		return told - 1;
 	}
-	if (!cli_register(o.data, true, path, sizeof path)) {
+	if (!cli_register(o.data, path, sizeof path)) {
 		return CLI_USAGE;
 	}
 	/* before any thread starts, so that all of them leave the signals to sigwait */

@@ -18,7 +18,7 @@ static int newest_known(void)
 	return newest;
 }
 
-bool store_is_register(struct store *store, bool write, struct problem *why)
+bool store_is_register(struct store *store, bool make, struct problem *why)
 {
 	int64_t id, tables;
 
@@ -33,7 +33,7 @@ bool store_is_register(struct store *store, bool write, struct problem *why)
 		return problem_set(why, PROBLEM_RULE, NULL,
 			"This file is a database of another program, not a bond register.");
 	}
-	if (!write) {
+	if (!make) {
 		return problem_set(why, PROBLEM_RULE, NULL, "This file is empty, not a bond register.");
 	}
 	return true;
@@ -66,12 +66,12 @@ static bool prepare_file(struct store *store, struct problem *why)
 	return true;
 }
 
-bool store_migrate(struct store *store, bool write, struct problem *why)
+bool store_migrate(struct store *store, enum store_mode mode, struct problem *why)
 {
 	static const char at[] = "SELECT max(number) FROM schema_version";
 	int64_t have = 0;
 
-	if ((write && !(store_begin(store, why) && prepare_file(store, why) &&
+	if ((mode == STORE_MAKE && !(store_begin(store, why) && prepare_file(store, why) &&
 		store_commit(store, why))) ||
 		!sql_integer(store, at, NULL, 0, 0, &have, why)) {
 		return false;
@@ -81,7 +81,7 @@ bool store_migrate(struct store *store, bool write, struct problem *why)
 			"of the program (schema %d, this one knows %d): use that one.", (int)have,
 			newest_known());
 	}
-	if (have < newest_known() && !write) {
+	if (have < newest_known() && mode == STORE_READ) {
 		return problem_set(why, PROBLEM_RULE, NULL, "This register has an older schema (%d of %d): "
 			"start the server once to bring it up to date.", (int)have, newest_known());
 	}

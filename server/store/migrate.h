@@ -14,12 +14,12 @@ extern const struct migration store_migrations[];   /* made from the files of sc
 
 enum { REGISTER_APPLICATION_ID = 0x426e6442 };      /* "BndB" */
 
-/* Refuses a file that is another program's; an empty one only when `write`. */
-bool store_is_register(struct store *store, bool write, struct problem *why);
+/* Refuses a file that is another program's; an empty one unless one is to be made. */
+bool store_is_register(struct store *store, bool make, struct problem *why);
 
-/* Refuses a file that is newer; applies what is missing when `write`, each schema file in one
- * transaction; otherwise refuses a file that is older. */
-bool store_migrate(struct store *store, bool write, struct problem *why);
+/* Refuses a file that is newer; applies what is missing, each schema file in one transaction;
+ * STORE_READ refuses a file that is older. */
+bool store_migrate(struct store *store, enum store_mode mode, struct problem *why);
 
 /* What every program that writes begins with (store/first.c): the first version of the rulebook is
  * recorded where there is none, and what another edition of the rules derived is marked to be

@@ -1,31 +1,13 @@
 #include "store/store.h"
 
-#include <fcntl.h>
-#include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "base/log.h"
-#include "store/migrate.h"
-#include "store/sql.h"
+#include "store/connection.h"
 
-enum { CACHE_SLOTS = 512, RECENT_SLOTS = 256, CACHE_MOST = 384, BUSY_MS = 5000 };
-
-struct store {
-	sqlite3 *db;
-	enum store_mode mode;
-	bool broken;
-	uint64_t state;                     /* counts transactions, and changes of marks */
-	struct map_cache *maps;
-	struct known *known;
-	struct kept_books *books;
-	struct totals_cache *totals;
-	size_t cached;
-	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
-	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
-};
+enum { CACHE_MOST = 384 };
 
 sqlite3 *sql_connection(struct store *store)
 {
@@ -78,7 +60,7 @@ bool sql_failed(struct store *store, const char *doing, struct problem *why)
 	log_line(LOG_ERROR, "the store failed", "doing", doing, "code", number, "cause",
 		sqlite3_errmsg(store->db), NULL);
 	if (code == SQLITE_IOERR_FSYNC || code == SQLITE_IOERR_DIR_FSYNC) {
-		store->broken = true;
+		store->broken = "a sync failed";
 	}
 	if ((code & 0xFF) == SQLITE_BUSY || (code & 0xFF) == SQLITE_INTERRUPT) {
 		return problem_set(why, PROBLEM_BUSY, NULL, "The register is busy: please send it again.");
@@ -318,102 +300,62 @@ void store_read_end(struct store *store)
 	}
 }
 
-bool store_is_broken(const struct store *store)
+const char *store_broken(const struct store *store)
 {
 	return store->broken;
 }
 
-void store_checkpoint(struct store *store)
+bool store_checkpoint(struct store *store)
 {
-	sqlite3_wal_checkpoint_v2(store->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+	struct problem ignored = { 0 };
+	int code = sqlite3_wal_checkpoint_v2(store->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+
+	/* (readers that look at older states are waited for in vain, and no harm is done) */
+	return code == SQLITE_OK || ((code & 0xFF) != SQLITE_BUSY &&
+		sql_failed(store, "checkpoint", &ignored));
 }
 
-static bool settings(struct store *store, struct problem *why)
+/* The log has no name any more, but we have it open: what it holds is saved into the register. */
+static void save_log(struct store *store)
 {
-	/* the writer has room for an index of a million bonds: a new rulebook changes all of it; and
-	 * each checkpoint waits for the disk, so it copies 32 MB and not the 4 of the default */
-	static const char write[] = "PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 67108864; "
-		"PRAGMA cache_size = -32768; PRAGMA wal_autocheckpoint = 8000;";
-	static const char read[] = "PRAGMA cache_size = -8192;";
-	static const char both[] = "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;"
-		"PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; "
-		"PRAGMA temp_store = MEMORY;";
-	int64_t on = 0, sync = 0;
-	int flag = 0;
+	int in_log = 0, folded = 0;
+	int code = sqlite3_wal_checkpoint_v2(store->db, NULL, SQLITE_CHECKPOINT_FULL, &in_log, &folded);
 
-	sqlite3_busy_timeout(store->db, BUSY_MS);
-	sqlite3_db_config(store->db, SQLITE_DBCONFIG_DEFENSIVE, 1, &flag);
-	sqlite3_db_config(store->db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, &flag);
-	sqlite3_db_config(store->db, SQLITE_DBCONFIG_DQS_DML, 0, &flag);
-	sqlite3_db_config(store->db, SQLITE_DBCONFIG_DQS_DDL, 0, &flag);
-	sqlite3_limit(store->db, SQLITE_LIMIT_LENGTH, 64 << 20);
-	sqlite3_limit(store->db, SQLITE_LIMIT_SQL_LENGTH, 1 << 20);
-	sqlite3_limit(store->db, SQLITE_LIMIT_ATTACHED, 0);
-	if (!sql_walk_open(store->db) || !sql_day_open(store->db) ||
-		!sql_end_words_open(store, store->db, store->mode == STORE_WRITE) ||
-		sqlite3_exec(store->db, store->mode == STORE_WRITE ? write : read, NULL, NULL, NULL) !=
-		SQLITE_OK ||
-		sqlite3_exec(store->db, both, NULL, NULL, NULL) != SQLITE_OK) {
-		return sql_failed(store, "settings", why);
+	if (code == SQLITE_OK && folded == in_log) {
+		log_line(LOG_WARNING, "what the log held was saved into the register", NULL);
+	} else {
+		log_line(LOG_ERROR, "what the log held could not be saved into the register", "cause",
+			sqlite3_errstr(code), NULL);
 	}
-	if (!sql_integer(store, "PRAGMA foreign_keys", NULL, 0, 0, &on, why) ||
-		!sql_integer(store, "PRAGMA synchronous", NULL, 0, 0, &sync, why)) {
+}
+
+bool store_in_place(struct store *store)
+{
+	static const char *const what[] = { [PLACE_EMPTY] = "is gone", [PLACE_OTHER] = "is another file" };
+	const char *path = sqlite3_db_filename(store->db, "main");
+	bool same = true, nobody_else = true;
+
+	if (store->broken != NULL) {
 		return false;
 	}
-	if (on != 1 || sync != 2) {
-		return problem_set(why, PROBLEM_STORE, NULL, "SQLite did not take its settings.");
-	}
-	return true;
-}
+	for (enum store_file file = 0; file < STORE_FILES; file++) {
+		enum store_place place = store_file_place(&store->files, path, file);
 
-/* Says in words what opening a file that is not SQLite gives. */
-static bool open_failed(struct store *store, const char *path, struct problem *why)
-{
-	int code = store->db != NULL ? sqlite3_errcode(store->db) : SQLITE_NOMEM;
-
-	if (code == SQLITE_NOTADB) {
-		return problem_set(why, PROBLEM_RULE, NULL, "%s is not a bond register.", path);
+		if (place != PLACE_SAME) {
+			log_line(LOG_ERROR, "a file of the register was changed under the program", "register",
+				path, "file", file == FILE_REGISTER ? "register.db" : store_file_ending(file),
+				"what", what[place], NULL);
+			same = false;
+			nobody_else = nobody_else && file != FILE_REGISTER && place == PLACE_EMPTY;
+		}
 	}
-	return problem_set(why, PROBLEM_STORE, NULL, "%s cannot be opened: %s.", path,
-		sqlite3_errstr(code));
-}
-
-/* SQLite need not count its memory: the count takes a lock at each allocation. */
-static void configure(void)
-{
-	sqlite3_config(SQLITE_CONFIG_MEMSTATUS, 0);
-}
-
-struct store *store_open(const char *path, enum store_mode mode, struct problem *why)
-{
-	static pthread_once_t once = PTHREAD_ONCE_INIT;
-	struct store *store = calloc(1, sizeof *store);
-	int flags = mode == STORE_WRITE ? SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE :
-		SQLITE_OPEN_READONLY;
-	bool ok = false;
-
-	if (store == NULL) {
-		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		return NULL;
+	if (!same) {
+		if (nobody_else) {
+			save_log(store);
+		}
+		store->broken = "files of the register were changed";
 	}
-	pthread_once(&once, configure);
-	store->mode = mode;
-	if (sqlite3_open_v2(path, &store->db, flags | SQLITE_OPEN_NOMUTEX | SQLITE_OPEN_EXRESCODE,
-		NULL) != SQLITE_OK ||
-		sqlite3_exec(store->db, "SELECT count(*) FROM sqlite_schema", NULL, NULL, NULL) !=
-		SQLITE_OK) {
-		open_failed(store, path, why);
-	} else {
-		/* before the settings, which would turn a stranger's file into a WAL one */
-		ok = store_is_register(store, mode == STORE_WRITE, why) && settings(store, why) &&
-			store_migrate(store, mode == STORE_WRITE, why) &&
-			(mode != STORE_WRITE || store_first(store, why));
-	}
-	if (!ok) {
-		store_close(store);
-		store = NULL;
-	}
-	return store;
+	return same;
 }
 
 void store_cache(struct store *store, unsigned kilobytes)
@@ -426,7 +368,15 @@ void store_cache(struct store *store, unsigned kilobytes)
 
 void store_close(struct store *store)
 {
+	static struct store *left_open;
+
 	if (store == NULL) {
+		return;
+	}
+	/* closing would fold and remove a log that may be all that is left, or somebody else's */
+	if (store->broken != NULL) {
+		store->next_left_open = left_open;
+		left_open = store;
 		return;
 	}
 	cache_clear(store);

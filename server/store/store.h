@@ -22,15 +22,18 @@ struct store;
 
 enum store_mode {
 	STORE_READ,
-	STORE_WRITE     /* creates the file when it is absent, and migrates it */
+	STORE_WRITE,    /* brings it to this program's schema */
+	STORE_MAKE      /* writes a new one, where no file is or one without a byte */
 };
 
 /*
- * Opens the register. NULL: *why says in words that the file is not a register, is newer than
- * this program, or what the system answered. STORE_READ asks for a file of this program's schema.
+ * Opens the register. NULL: *why says in words that there is none, that the file is not a register,
+ * is empty, cut short or damaged, is newer than this program, or what the system answered.
+ * STORE_READ asks for a file of this program's schema. The program never opens register.db
+ * otherwise: closing it would drop the locks that SQLite holds on it.
  */
 struct store *store_open(const char *path, enum store_mode mode, struct problem *why);
-void store_close(struct store *store);
+void store_close(struct store *store);   /* one that is broken stays open: the program must end */
 
 /* How much of the file the connection may keep in memory, instead of 8 MB (reading), 32 (writing). */
 void store_cache(struct store *store, unsigned kilobytes);
@@ -50,12 +53,16 @@ int64_t store_changes(struct store *store);
 bool store_read_begin(struct store *store, struct problem *why);
 void store_read_end(struct store *store);
 
-/* True after a failed sync: what was written may be gone although a retry would succeed, so the
- * program must end and recover by opening anew. */
-bool store_is_broken(const struct store *store);
+/* Why this connection may write no more, NULL: it may. After a failed sync what was written may be
+ * gone although a retry would succeed, so the program must end and recover by opening anew. */
+const char *store_broken(const struct store *store);
+
+/* After a commit and before anybody is told of it: whether the register's paths still name the
+ * files that this writing connection has open. False: it is broken now (logged with the cause). */
+bool store_in_place(struct store *store);
 
 /* Folds the log back into the file; the writing connection does it now and then. */
-void store_checkpoint(struct store *store);
+bool store_checkpoint(struct store *store);
 
 /* Whole check of the file below our rules: integrity and foreign keys. True: nothing was found;
  * false: *why has the first finding. */

@@ -1,20 +1,22 @@
 #include "store/writer.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <pthread.h>
-#include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/file.h>
+#include <time.h>
 #include <unistd.h>
 
 #include "base/log.h"
 
-enum { BATCH_MOST = 256 };
+enum { BATCH_MOST = 256, LOOK_EVERY_S = 1 };
 
 struct writer {
 	struct store *store;
 	struct writer_options options;
-	int lock_file;              /* held while we write: no second process may */
+	int folder;                 /* locked while we write: no second process may */
 	pthread_t thread;
 	pthread_mutex_t lock;
 	pthread_cond_t more;
@@ -24,16 +26,26 @@ struct writer {
 	struct writer_counts counts;
 };
 
-/* Takes up to batch_most waiting jobs; NULL when stopping and none is left. */
+/* Until there is a job or an end, with the lock held. Who waits looks after the files. */
+static void wait_for_job(struct writer *w)
+{
+	while (w->first == NULL && !w->stopping && store_in_place(w->store)) {
+		struct timespec until;
+
+		clock_gettime(CLOCK_MONOTONIC, &until);
+		until.tv_sec += LOOK_EVERY_S;
+		pthread_cond_timedwait(&w->more, &w->lock, &until);
+	}
+}
+
+/* Takes up to batch_most waiting jobs; NULL when stopping and none is left, or when it cannot go on. */
 static struct job *take(struct writer *w)
 {
 	struct job *batch, *end;
 	size_t taken = 1;
 
 	pthread_mutex_lock(&w->lock);
-	while (w->first == NULL && !w->stopping) {
-		pthread_cond_wait(&w->more, &w->lock);
-	}
+	wait_for_job(w);
 	batch = w->first;
 	if (batch != NULL) {
 		for (end = batch; end->next != NULL && taken < w->options.batch_most; taken++) {
@@ -93,7 +105,8 @@ static void give_up(struct writer *w)
 {
 	struct job *left;
 
-	log_line(LOG_ERROR, "a sync failed: the writer stops, restart to recover", NULL);
+	log_line(LOG_ERROR, "the writer stops, restart to recover", "because", store_broken(w->store),
+		NULL);
 	pthread_mutex_lock(&w->lock);
 	w->broken = true;
 	left = w->first;
@@ -114,44 +127,50 @@ static void *write_all(void *arg)
 	while ((batch = take(w)) != NULL) {
 		bool committed = run_batch(w, batch);
 
+		committed = store_in_place(w->store) && committed;
 		pthread_mutex_lock(&w->lock);
 		w->counts.commits += committed;
 		w->counts.failed_commits += !committed;
 		pthread_mutex_unlock(&w->lock);
 		tell(batch, committed);
-		if (store_is_broken(w->store)) {
-			give_up(w);
-			return NULL;
+		if (store_broken(w->store) != NULL) {
+			break;
 		}
+	}
+	if (store_broken(w->store) != NULL) {
+		give_up(w);
 	}
 	return NULL;
 }
 
-/* The lock goes with the process, however it ends. */
-static bool lock_register(struct writer *w, const char *path, struct problem *why)
+/* The folder itself is locked, not a file in it that could be removed. The lock goes with the
+ * process, however it ends. */
+static bool lock_folder(struct writer *w, const char *path, struct problem *why)
 {
-	char name[4096];
-	int len = snprintf(name, sizeof name, "%s-writer", path);
+	const char *slash = strrchr(path, '/');
+	char *folder = slash == NULL ? strdup(".") :
+		strndup(path, slash > path ? (size_t)(slash - path) : 1);
 
-	if (len < 0 || (size_t)len >= sizeof name) {
-		return problem_set(why, PROBLEM_RULE, NULL, "The path of the register is too long.");
+	if (folder == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	w->lock_file = open(name, O_RDWR | O_CREAT | O_CLOEXEC, 0600);
-	if (w->lock_file < 0) {
-		return problem_set(why, PROBLEM_STORE, NULL, "%s cannot be opened.", name);
-	}
-	if (flock(w->lock_file, LOCK_EX | LOCK_NB) != 0) {
-		return problem_set(why, PROBLEM_BUSY, NULL, "Another bondbook is writing to this register "
+	w->folder = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+	if (w->folder < 0) {
+		problem_set(why, PROBLEM_STORE, NULL, "The folder %s cannot be opened: %s.", folder,
+			strerror(errno));
+	} else if (flock(w->folder, LOCK_EX | LOCK_NB) != 0) {
+		problem_set(why, PROBLEM_BUSY, NULL, "Another bondbook is writing to this register "
 			"(a server, or an import): stop it first, or do it there.");
 	}
-	return true;
+	free(folder);
+	return why->code == PROBLEM_NONE;
 }
 
 static void release(struct writer *w)
 {
 	store_close(w->store);
-	if (w->lock_file >= 0) {
-		close(w->lock_file);
+	if (w->folder >= 0) {
+		close(w->folder);
 	}
 	pthread_cond_destroy(&w->more);
 	pthread_mutex_destroy(&w->lock);
@@ -162,6 +181,7 @@ struct writer *writer_start(const char *path, const struct writer_options *optio
 	struct problem *why)
 {
 	struct writer *w = calloc(1, sizeof *w);
+	pthread_condattr_t by_monotonic;
 
 	if (w == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
@@ -174,9 +194,13 @@ struct writer *writer_start(const char *path, const struct writer_options *optio
 		w->options.batch_most = BATCH_MOST;
 	}
 	pthread_mutex_init(&w->lock, NULL);
-	pthread_cond_init(&w->more, NULL);
-	w->lock_file = -1;
-	w->store = lock_register(w, path, why) ? store_open(path, STORE_WRITE, why) : NULL;
+	pthread_condattr_init(&by_monotonic);
+	pthread_condattr_setclock(&by_monotonic, CLOCK_MONOTONIC);
+	pthread_cond_init(&w->more, &by_monotonic);
+	pthread_condattr_destroy(&by_monotonic);
+	w->folder = -1;
+	w->store = lock_folder(w, path, why) ?
+		store_open(path, w->options.make ? STORE_MAKE : STORE_WRITE, why) : NULL;
 	if (w->store != NULL) {
 		if (pthread_create(&w->thread, NULL, write_all, w) == 0) {
 			return w;
@@ -267,7 +291,7 @@ void writer_stop(struct writer *w)
 	pthread_cond_signal(&w->more);
 	pthread_mutex_unlock(&w->lock);
 	pthread_join(w->thread, NULL);
-	if (!store_is_broken(w->store)) {
+	if (store_in_place(w->store)) {
 		store_checkpoint(w->store);
 	}
 	release(w);

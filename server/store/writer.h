@@ -16,12 +16,15 @@ struct writer;
 
 struct writer_options {
 	size_t batch_most;          /* jobs in one transaction; 0: 256; 1 switches batching off */
-	/* Called from the writer when a sync failed and nothing more is taken: the program must end. */
+	bool make;                  /* a new register (STORE_MAKE) */
+	/* Called from the writer when a sync failed or the register's files were changed, and nothing
+	 * more is taken: the program must end. */
 	void (*broken)(void *app);
 	void *app;
 };
 
-/* Opens (and migrates) the register and starts the thread. NULL: *why. */
+/* Opens (and migrates) the register and starts the thread. The folder is locked meanwhile, and with
+ * the process's end. NULL: *why. */
 struct writer *writer_start(const char *path, const struct writer_options *options,
 	struct problem *why);
 

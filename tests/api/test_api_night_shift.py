@@ -20,7 +20,8 @@ class NightShift(unittest.TestCase):
         cls.register = program.Register()
         cls.server = program.Server(cls.register, env={"TZ": ZONE})
         cls.boss = program.Client(cls.server, "administrator")
-        cls.boss.must("PUT", "/api/register/zone", {"zone": ZONE})
+        cls.boss.must("PUT", "/api/register/zone", {"zone": ZONE,
+                                                     "reason": "The railway is there."})
         cls.bonds = program.railway(cls.boss, 12)
 
     @classmethod

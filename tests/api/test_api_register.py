@@ -4,6 +4,7 @@ Which day it is somewhere is computed by Python's zoneinfo.
 """
 import datetime
 import os
+import sqlite3
 import stat
 import subprocess
 import tempfile
@@ -13,6 +14,7 @@ import unittest.mock
 import zoneinfo
 
 import program
+import zoneless
 
 # always a day apart from each other: 26 hours
 EARLIEST, LATEST = "Pacific/Kiritimati", "Etc/GMT+12"
@@ -27,6 +29,7 @@ class AskedOnce(unittest.TestCase):
 
     def setUp(self):
         self.register = program.Register()
+        zoneless.forget_zone(self.register.data)
         self.server = program.Server(self.register, env={"TZ": LATEST})
         self.administrator = program.Client(self.server, "administrator")
         self.viewer = program.Client(self.server, "viewer")
@@ -172,6 +175,79 @@ class Init(unittest.TestCase):
         self.assertIn("already", self.init("--zone", EARLIEST, code=65))
         with open(path, "rb") as file:
             self.assertEqual(file.read(), before)
+
+
+class OnlyInit(unittest.TestCase):
+    """Only init makes a register."""
+
+    def setUp(self):
+        self.register = program.Register()
+        self.addCleanup(self.register.remove)
+        self.path = os.path.join(self.register.data, "register.db")
+
+    def serve_refuses(self, *words):
+        """serve ends with a sentence, and changes nothing in the folder."""
+        before = {name: os.path.getsize(os.path.join(self.register.data, name))
+                  for name in os.listdir(self.register.data)}
+        said = self.register.run("serve", "--listen", "127.0.0.1:0", code=69)
+        for word in words:
+            self.assertIn(word, said)
+        self.assertEqual({name: os.path.getsize(os.path.join(self.register.data, name))
+                          for name in os.listdir(self.register.data)}, before)
+
+    def test_serve_makes_none(self):
+        os.remove(self.path)
+        self.serve_refuses("There is no register here", "bondbook init")
+
+    def test_a_folder_that_is_not_there_is_not_made(self):
+        self.register.data += "-elsewhere"
+        for command, *more in (("serve",), ("rebuild",), ("check",), ("person", "--login", "x",
+                               "--name", "X", "--role", "crew")):
+            self.register.run(command, *more, text=program.PASSWORD + "\n", code=69)
+        self.assertFalse(os.path.exists(self.register.data))
+
+    def test_a_file_of_no_bytes_is_refused(self):
+        with open(self.path, "wb"):
+            pass
+        self.serve_refuses("is an empty file", "backup")
+
+    def test_a_register_that_is_cut_short_is_refused(self):
+        os.truncate(self.path, os.path.getsize(self.path) - 4096)
+        self.serve_refuses("cut short", "backup")
+
+    def test_a_file_of_another_kind_is_refused(self):
+        with open(self.path, "wb") as file:
+            file.write(b"these are not the bonds of a railway\n" * 1000)
+        self.serve_refuses("is not a bond register")
+        os.remove(self.path)
+        with sqlite3.connect(self.path) as link:
+            link.execute("CREATE TABLE note (x)")
+        link.close()
+        self.serve_refuses("another program")
+
+    def test_init_makes_none_beside_the_log_of_one_that_is_gone(self):
+        server = program.Server(self.register)
+        server.kill()
+        os.remove(self.path)
+        left = sorted(os.listdir(self.register.data))
+        self.assertIn("without the register", self.register.run("init", "--zone", "UTC", code=65))
+        self.assertEqual(sorted(os.listdir(self.register.data)), left)
+
+    def test_init_goes_on_where_another_was_ended(self):
+        os.rename(self.path, self.path + ".new")
+        with open(self.path + ".new-wal", "wb") as file:
+            file.write(b"half")
+        self.register.run("init", "--zone", "UTC")
+        self.assertEqual(os.listdir(self.register.data), ["register.db"])
+        self.assertIn("content", self.register.run("check"))
+
+    def test_what_a_server_makes_is_its_owners_alone(self):
+        server = program.Server(self.register)
+        modes = {name: stat.S_IMODE(os.stat(os.path.join(self.register.data, name)).st_mode)
+                 for name in os.listdir(self.register.data)}
+        self.assertEqual(modes, dict.fromkeys(("register.db", "register.db-wal", "register.db-shm"),
+                                              0o600))
+        self.assertEqual(server.stop(), 0)
 
 
 class WithoutItsZone(unittest.TestCase):

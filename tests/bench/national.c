@@ -128,7 +128,7 @@ static void make_all(struct national *n, const char *path)
 	struct problems many = { 0 };
 	struct problem why = { 0 };
 
-	n->store = store_open(path, STORE_WRITE, &why);
+	n->store = store_open(path, STORE_MAKE, &why);
 	must(n->store != NULL, &why);
 	set(n, in_haste);
 	must(store_begin(n->store, &why), &why);

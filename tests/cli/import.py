@@ -101,13 +101,16 @@ def refusals(folder):
         f.truncate((1 << 30) + 1)
     _, err = run(folder, "bonds", "large.csv", "--data", "reg", "--mapping", "ours", code=65)
     expect(err, "1024 MB")
-    with open(os.path.join(folder, "reg", "register.db-writer"), "a", encoding="utf-8") as lock:
-        fcntl.flock(lock, fcntl.LOCK_EX)
-        _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--mapping", "ours", code=69)
-        expect(err, "Another bondbook is writing")
+    lock = os.open(os.path.join(folder, "reg"), os.O_RDONLY)
+    fcntl.flock(lock, fcntl.LOCK_EX)
+    _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--mapping", "ours", code=69)
+    expect(err, "Another bondbook is writing")
+    os.close(lock)
 
 
 with tempfile.TemporaryDirectory() as made:
+    subprocess.run([BONDBOOK, "init", "--data", os.path.join(made, "reg"), "--zone", "UTC"],
+                   check=True)
     lines(made)
     bonds(made)
     refusals(made)

@@ -51,7 +51,7 @@ static void make_register(void)
 
 	log_set_level(LOG_ERROR);
 	must(sodium_init() >= 0);
-	store = store_open(":memory:", STORE_WRITE, &one);
+	store = store_open(":memory:", STORE_MAKE, &one);
 	must(store != NULL);
 	form_clear(&bond_form, &bond);
 	bond.line = "VAL";

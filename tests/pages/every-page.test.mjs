@@ -7,7 +7,7 @@ import { DESK, rest, TABLET, wrongs } from './support/browser.mjs';
 import { newUuid } from '../../static/js/logic/uuid.js';
 import { ago, risingBond } from './support/railway.mjs';
 
-const { open, api, railway } = await begin();
+const { open, api, railway } = await begin({ zoneless: true });
 const id = (label) => railway.bonds.get(label);
 const choose = (page, name, value) => page.check(`input[name="${name}"][value="${value}"]`);
 

@@ -4,7 +4,7 @@ import { test } from 'node:test';
 import { begin } from './support/begin.mjs';
 import { rest } from './support/browser.mjs';
 
-const { open, api } = await begin();
+const { open, api } = await begin({ zoneless: true });
 
 test('a register without a time zone asks an administrator, and nobody else', async () => {
 	for (const who of ['viewer', 'crew', 'planner', 'manager']) {

@@ -23,20 +23,22 @@ static inline void register_file_make(struct register_file *f)
 
 static inline void register_file_remove(struct register_file *f)
 {
-	static const char *const ends[] = { "", "-wal", "-shm", "-writer" };
+	static const char *const ends[] = { "", "-wal", "-shm" };
 	char name[128];
 
-	for (size_t i = 0; i < 4; i++) {
+	for (size_t i = 0; i < 3; i++) {
 		snprintf(name, sizeof name, "%s%s", f->path, ends[i]);
 		unlink(name);
 	}
 	rmdir(f->folder);
 }
 
+/* To write: it is made when it is not there. */
 static inline struct store *register_open(struct register_file *f, enum store_mode mode)
 {
 	struct problem why = { 0 };
-	struct store *store = store_open(f->path, mode, &why);
+	bool make = mode == STORE_WRITE && access(f->path, F_OK) != 0;
+	struct store *store = store_open(f->path, make ? STORE_MAKE : mode, &why);
 
 	ck_assert_msg(store != NULL, "%s", why.detail);
 	return store;

@@ -1,3 +1,4 @@
+#include <fcntl.h>
 #include <string.h>
 #include <sys/stat.h>
 
@@ -76,6 +77,104 @@ START_TEST(refuses_a_file_that_is_no_database)
 	}
 	fclose(out);
 	expect_refused(&f, STORE_WRITE, "not a bond register");
+	register_file_remove(&f);
+}
+END_TEST
+
+/* The register with so many lines, of which the file has `cut` fewer pages than it had. */
+static void make_and_cut(struct register_file *f, int64_t cut, bool leave_log)
+{
+	struct store *store;
+	struct problem why = { 0 };
+	struct stat st;
+	char wal[128], kept[128];
+
+	register_file_make(f);
+	store = register_open(f, STORE_WRITE);
+	ck_assert(store_checkpoint(store));
+	ck_assert(sql_run(store, "CREATE TABLE filler (x)", NULL, 0, &why));
+	ck_assert(sql_run(store, "INSERT INTO filler SELECT randomblob(40000)", NULL, 0, &why));
+	snprintf(wal, sizeof wal, "%s-wal", f->path);
+	snprintf(kept, sizeof kept, "%s-kept", f->path);
+	ck_assert_int_eq(link(wal, kept), 0);
+	store_close(store);
+	ck_assert_int_eq(leave_log ? rename(kept, wal) : unlink(kept), 0);
+	ck_assert_int_eq(stat(f->path, &st), 0);
+	ck_assert_int_eq(truncate(f->path, st.st_size - cut * 4096), 0);
+}
+
+START_TEST(refuses_an_empty_file_and_leaves_its_log_alone)
+{
+	struct register_file f;
+	struct stat st;
+	char wal[128];
+	FILE *out;
+
+	register_file_make(&f);
+	snprintf(wal, sizeof wal, "%s-wal", f.path);
+	out = fopen(wal, "w");
+	fputs("what was acknowledged", out);
+	fclose(out);
+	close(open(f.path, O_WRONLY | O_CREAT, 0600));
+	expect_refused(&f, STORE_WRITE, "is an empty file");
+	expect_refused(&f, STORE_READ, "is an empty file");
+	ck_assert_int_eq(stat(wal, &st), 0);
+	ck_assert_int_eq(st.st_size, 21);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(refuses_a_path_where_no_register_is_and_makes_none)
+{
+	struct register_file f;
+	struct stat st;
+
+	register_file_make(&f);
+	expect_refused(&f, STORE_WRITE, "bondbook init makes one");
+	expect_refused(&f, STORE_READ, "bondbook init makes one");
+	ck_assert_int_ne(stat(f.path, &st), 0);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(makes_none_over_another)
+{
+	struct register_file f;
+
+	register_file_make(&f);
+	store_close(register_open(&f, STORE_WRITE));
+	expect_refused(&f, STORE_MAKE, "already");
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(refuses_a_register_that_is_cut_short)
+{
+	struct register_file f;
+
+	make_and_cut(&f, 1, false);
+	expect_refused(&f, STORE_WRITE, "cut short");
+	expect_refused(&f, STORE_READ, "cut short");
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(pages_that_the_log_holds_are_not_missing)
+{
+	struct register_file f;
+
+	make_and_cut(&f, 9, true);      /* (of the ten pages of the filler, all in the log) */
+	store_close(register_open(&f, STORE_READ));
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(pages_that_neither_the_file_nor_the_log_holds_are_missing)
+{
+	struct register_file f;
+
+	make_and_cut(&f, 30, true);
+	expect_refused(&f, STORE_WRITE, "cut short");
 	register_file_remove(&f);
 }
 END_TEST
@@ -221,6 +320,10 @@ int main(void)
 {
 	const TTest *const tests[] = { a_new_register_has_its_mark_and_schema,
 		refuses_another_programs_database_and_leaves_it_alone, refuses_a_file_that_is_no_database,
+		refuses_an_empty_file_and_leaves_its_log_alone,
+		refuses_a_path_where_no_register_is_and_makes_none, makes_none_over_another,
+		refuses_a_register_that_is_cut_short, pages_that_the_log_holds_are_not_missing,
+		pages_that_neither_the_file_nor_the_log_holds_are_missing,
 		refuses_a_register_of_a_newer_program, a_reader_asks_for_a_register_that_is_up_to_date,
 		the_record_can_neither_be_changed_nor_deleted, an_update_of_the_record_fails,
 		every_table_is_strict, a_rolled_back_map_leaves_nothing_in_the_cache,

@@ -1,10 +1,13 @@
 #include <pthread.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "case.h"
 #include "store/register.h"
 #include "store/sql.h"
 #include "store/writer.h"
+
+static const struct writer_options made = { .make = true };
 
 /* A job that keeps one line, or is refused after it. */
 struct entry {
@@ -66,7 +69,7 @@ START_TEST(what_was_told_committed_is_there_and_a_refused_one_is_not)
 	struct writer *w;
 
 	register_file_make(&f);
-	w = writer_start(f.path, NULL, &why);
+	w = writer_start(f.path, &made, &why);
 	ck_assert_msg(w != NULL, "%s", why.detail);
 	for (int i = 0; i < JOBS; i++) {
 		jobs[i] = (struct entry){ .job = { .run = keep, .done = told }, .refuse = i % 5 == 0,
@@ -104,7 +107,7 @@ START_TEST(one_jobs_broken_constraint_does_not_touch_the_others)
 	struct writer *w;
 
 	register_file_make(&f);
-	w = writer_start(f.path, NULL, &why);
+	w = writer_start(f.path, &made, &why);
 	ck_assert_ptr_nonnull(w);
 	ck_assert(writer_do(w, &first.job) && first.job.ok);
 	ck_assert(writer_do(w, &again.job) && !again.job.ok);
@@ -122,7 +125,7 @@ START_TEST(a_second_writer_is_refused)
 	struct writer *w;
 
 	register_file_make(&f);
-	w = writer_start(f.path, NULL, &why);
+	w = writer_start(f.path, &made, &why);
 	ck_assert_ptr_nonnull(w);
 	ck_assert_ptr_null(writer_start(f.path, NULL, &why));
 	ck_assert_msg(strstr(why.detail, "Another bondbook is writing") != NULL, "%s", why.detail);
@@ -144,7 +147,7 @@ START_TEST(stopping_finishes_what_was_taken)
 	struct writer *w;
 
 	register_file_make(&f);
-	w = writer_start(f.path, NULL, &why);
+	w = writer_start(f.path, &made, &why);
 	for (int i = 0; i < JOBS; i++) {
 		jobs[i] = (struct entry){ .job = { .run = keep, .done = told } };
 		snprintf(jobs[i].code, sizeof jobs[i].code, "L%d", i);
@@ -159,11 +162,142 @@ START_TEST(stopping_finishes_what_was_taken)
 }
 END_TEST
 
+/* ---- files that are changed under the writer */
+
+static bool ended;
+
+static void end(void *app)
+{
+	(void)app;
+	ended = true;
+}
+
+/* Copies the register, and puts the copy in its place. */
+static void replace(const char *path, const char *ending)
+{
+	char command[800];
+
+	snprintf(command, sizeof command, "cp %s%s %s.copy && mv %s.copy %s%s", path, ending, path, path,
+		path, ending);
+	ck_assert_int_eq(system(command), 0);
+}
+
+static void take_away(const char *path, const char *ending)
+{
+	char name[128];
+
+	snprintf(name, sizeof name, "%s%s", path, ending);
+	ck_assert_int_eq(unlink(name), 0);
+}
+
+static void take_folder_away(const char *path, const char *ending)
+{
+	char command[160];
+
+	(void)ending;
+	snprintf(command, sizeof command, "rm -r %.*s", (int)(strrchr(path, '/') - path), path);
+	ck_assert_int_eq(system(command), 0);
+}
+
+static const struct change {
+	const char *label;
+	void (*change)(const char *path, const char *ending);
+	const char *ending;
+	bool is_readable;           /* what was acknowledged before is there */
+	bool log_is_left;           /* one that may be of use, or somebody else's */
+} changes[] = {
+	{ "the register is replaced", replace, "", false, true },
+	{ "the register is removed", take_away, "", false, true },
+	{ "the log is replaced", replace, "-wal", false, true },
+	{ "the log is removed", take_away, "-wal", true, false },
+	{ "the index is removed", take_away, "-shm", true, true },
+	{ "the index is replaced", replace, "-shm", true, true },
+	{ "the folder is deleted", take_folder_away, NULL, false, false },
+};
+
+static void expect_no_more_after(const struct change *c)
+{
+	struct entry before = { .job = { .run = keep, .done = told }, .code = "before" };
+	struct entry after = { .job = { .run = keep, .done = told }, .code = "after" };
+	const struct writer_options options = { .make = true, .broken = end };
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer *w;
+	char wal[128];
+
+	register_file_make(&f);
+	snprintf(wal, sizeof wal, "%s-wal", f.path);
+	w = writer_start(f.path, &options, &why);
+	ck_assert_msg(w != NULL, "%s", why.detail);
+	ck_assert_msg(writer_do(w, &before.job), "%s", c->label);
+	c->change(f.path, c->ending);
+	ck_assert_msg(!writer_do(w, &after.job), "%s", c->label);
+	ck_assert_msg(!after.committed, "%s", c->label);
+	writer_stop(w);
+	ck_assert_msg(ended, "%s", c->label);
+	ck_assert_msg((access(wal, F_OK) == 0) == c->log_is_left, "%s", c->label);
+	ck_assert_msg(!c->is_readable || count_lines(&f) >= 1, "%s: what was acknowledged is there",
+		c->label);
+	register_file_remove(&f);
+}
+
+START_TEST(after_a_file_was_changed_nothing_is_acknowledged_and_nothing_removed)
+{
+	for (size_t i = 0; i < sizeof changes / sizeof changes[0]; i++) {
+		ended = false;
+		expect_no_more_after(&changes[i]);
+	}
+}
+END_TEST
+
+START_TEST(files_that_are_changed_are_seen_also_when_nobody_writes)
+{
+	const struct writer_options options = { .make = true, .broken = end };
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer *w;
+
+	register_file_make(&f);
+	w = writer_start(f.path, &options, &why);
+	ck_assert_ptr_nonnull(w);
+	ended = false;
+	take_away(f.path, "-wal");
+	for (int i = 0; i < 200 && !ended; i++) {
+		usleep(50000);
+	}
+	ck_assert(ended);
+	writer_stop(w);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(stopping_leaves_a_log_that_is_not_its_own)
+{
+	struct entry before = { .job = { .run = keep, .done = told }, .code = "before" };
+	struct register_file f;
+	struct problem why = { 0 };
+	struct writer *w;
+	char wal[128];
+
+	register_file_make(&f);
+	snprintf(wal, sizeof wal, "%s-wal", f.path);
+	w = writer_start(f.path, &made, &why);
+	ck_assert(writer_do(w, &before.job));
+	replace(f.path, "-wal");
+	writer_stop(w);
+	ck_assert_int_eq(access(wal, F_OK), 0);
+	register_file_remove(&f);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { what_was_told_committed_is_there_and_a_refused_one_is_not,
 		one_jobs_broken_constraint_does_not_touch_the_others, a_second_writer_is_refused,
-		stopping_finishes_what_was_taken, NULL };
+		stopping_finishes_what_was_taken,
+		after_a_file_was_changed_nothing_is_acknowledged_and_nothing_removed,
+		files_that_are_changed_are_seen_also_when_nobody_writes,
+		stopping_leaves_a_log_that_is_not_its_own, NULL };
 
 	return case_run("writer", tests);
 }

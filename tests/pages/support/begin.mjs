@@ -5,9 +5,10 @@ import { browse } from './browser.mjs';
 import { fillRegister } from './railway.mjs';
 import { client, serve } from './served.mjs';
 
-/** Ends by itself after the file's tests; a page's complaint on its console fails the file. */
-export async function begin() {
-	const served = await serve();
+/** Ends by itself after the file's tests; a page's complaint on its console fails the file.
+ * @param {{zoneless?: boolean}} [how] zoneless: a register of which no time zone is known */
+export async function begin(how) {
+	const served = await serve(how);
 	const api = await client(served, 'manager');
 	const railway = await fillRegister(api);
 	const browser = await browse(served);

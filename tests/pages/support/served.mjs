@@ -24,9 +24,13 @@ export const PEOPLE = {
  *
  * @returns {Promise<Served & {end: () => Promise<void>}>} end: stops and takes the folder away
  */
-export async function serve() {
+export async function serve({ zoneless = false } = {}) {
 	const folder = mkdtempSync(join(tmpdir(), 'bondbook-pages-'));
 	let child, port = 0;
+
+	execFileSync(PROGRAM, ['init', '--data', folder, '--zone', 'UTC'], { stdio: ['ignore', 'ignore', 'inherit'] });
+	if (zoneless)
+		execFileSync('python3', ['-B', join(dirname(fileURLToPath(import.meta.url)), '../../zoneless.py'), folder]);
 
 	for (const { login, name, role, password } of Object.values(PEOPLE))
 		execFileSync(PROGRAM, ['person', '--data', folder, '--login', login, '--name', name, '--role', role],

@@ -1,0 +1,27 @@
+/* What a connection is made of: for the files that open, use and close it (open.c, files.c,
+ * store.c). Everybody else in store/ uses sql.h. */
+#ifndef STORE_CONNECTION_H
+#define STORE_CONNECTION_H
+
+#include "store/files.h"
+#include "store/sql.h"
+
+enum { CACHE_SLOTS = 512, RECENT_SLOTS = 256 };
+
+struct store {
+	sqlite3 *db;
+	enum store_mode mode;
+	const char *broken;                 /* why nothing more may be written; NULL: it may */
+	struct store *next_left_open;
+	struct store_files files;           /* of the writing connection */
+	uint64_t state;                     /* counts transactions, and changes of marks */
+	struct map_cache *maps;
+	struct known *known;
+	struct kept_books *books;
+	struct totals_cache *totals;
+	size_t cached;
+	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
+	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
+};
+
+#endif
