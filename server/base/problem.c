@@ -1,7 +1,6 @@
 #include "base/problem.h"
 
 #include <stdarg.h>
-#include <stdio.h>
 #include <string.h>
 
 #include "base/utf8.h"
@@ -23,35 +22,16 @@ static void scrub(char *text)
 	}
 }
 
-/* Cuts at a whole UTF-8 character, so that a detail is always valid text. */
-static void end_cut_text(char *text, size_t size)
-{
-	size_t at = size - 4;
-
-	while (at > 0 && ((unsigned char)text[at] & 0xC0) == 0x80) {
-		at--;
-	}
-	memcpy(text + at, "...", 4);
-}
-
 static void fill(struct problem *why, enum problem_code code, const char *field,
 	const char *format, va_list args) __attribute__((format(printf, 4, 0)));
 
 static void fill(struct problem *why, enum problem_code code, const char *field,
 	const char *format, va_list args)
 {
-	int len;
-
 	why->code = code;
-	len = snprintf(why->field, sizeof why->field, "%s", field != NULL ? field : "");
-	if (len >= (int)sizeof why->field) {
-		end_cut_text(why->field, sizeof why->field);
-	}
+	text_fit(why->field, sizeof why->field, "%s", field != NULL ? field : "");
 	scrub(why->field);
-	len = vsnprintf(why->detail, sizeof why->detail, format, args);
-	if (len >= (int)sizeof why->detail) {
-		end_cut_text(why->detail, sizeof why->detail);
-	}
+	text_fit_va(why->detail, sizeof why->detail, format, args);
 	scrub(why->detail);
 }
 

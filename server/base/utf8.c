@@ -1,5 +1,6 @@
 #include "base/utf8.h"
 
+#include <stdio.h>
 #include <string.h>
 
 static bool tail(unsigned char c)
@@ -33,6 +34,16 @@ size_t utf8_step(const char *text, size_t len)
 		return len >= 4 && !overlong && !over && tail(u[1]) && tail(u[2]) && tail(u[3]) ? 4 : 0;
 	}
 	return 0;
+}
+
+size_t utf8_fit(const char *text, size_t len, size_t most)
+{
+	size_t end = 0, step;
+
+	while (end < len && (step = utf8_step(text + end, len - end)) > 0 && end + step <= most) {
+		end += step;
+	}
+	return end;
 }
 
 bool utf8_valid(const char *text, size_t len)
@@ -100,4 +111,32 @@ void utf8_trim(const char **text, size_t *len)
 	while ((space = space_at_end(*text, *len)) > 0) {
 		*len -= space;
 	}
+}
+
+void text_fit_copy(char *to, size_t size, const char *text, size_t len)
+{
+	bool whole = len < size;
+	size_t end = utf8_fit(text, len, whole ? len : size - 4);
+
+	memcpy(to, text, end);
+	memcpy(to + end, "...", whole ? 0 : 3);
+	to[end + (whole ? 0 : 3)] = '\0';
+}
+
+void text_fit_va(char *to, size_t size, const char *format, va_list args)
+{
+	int len = vsnprintf(to, size, format, args);
+
+	if (len >= (int)size) {
+		memcpy(to + utf8_fit(to, size - 1, size - 4), "...", 4);
+	}
+}
+
+void text_fit(char *to, size_t size, const char *format, ...)
+{
+	va_list args;
+
+	va_start(args, format);
+	text_fit_va(to, size, format, args);
+	va_end(args);
 }

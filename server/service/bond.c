@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "rules/chainage.h"
 #include "rules/plausible.h"
 #include "service/derive.h"
@@ -70,7 +71,7 @@ const struct form bond_form = { "Bond", members, sizeof (struct bond_new) };
 
 static void copy(char *to, size_t size, const char *text)
 {
-	snprintf(to, size, "%s", text != NULL ? text : "");
+	text_fit(to, size, "%s", text != NULL ? text : "");
 }
 
 static int word_or(int word, int usual)
@@ -297,7 +298,8 @@ bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int
 		return act_refuse(why, &trouble, NULL);
 	}
 	for (int n = 1; taken != 0 && n < 1000; n++) {
-		snprintf(b->label, sizeof b->label, n == 1 ? "? %.30s" : "? %.30s (%d)", chainage, n);
+		snprintf(b->label, sizeof b->label, n == 1 ? "? %.*s" : "? %.*s (%d)",
+			(int)utf8_fit(chainage, strlen(chainage), 30), chainage, n);
 		if (!store_bond_find(act->store, line_id, b->label, &taken, &trouble)) {
 			return act_refuse(why, &trouble, NULL);
 		}

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "store/repeat_facts.h"
 
 enum { VALUES_MOST = 20 };  /* of one factor */
@@ -61,7 +62,7 @@ static void count_value(const char *what, bool here, enum factor factor, struct 
 	}
 	s = &to->shares[to->n_shares++];
 	*s = (struct explained_share){ .factor = factor, .share.here = 1 };
-	snprintf(s->what, sizeof s->what, "%s", what);
+	text_fit(s->what, sizeof s->what, "%s", what);
 }
 
 /* First what is here, then how often each of these is elsewhere. */

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "service/import_plan.h"
 
 /* Whole lines from the start of the file, so that no character is cut. */
@@ -150,8 +151,8 @@ static void propose_day_order(struct import_proposal *p, const struct csv_propos
 
 		p->settings.day_order = (int)best->format;
 		csv_column_why(best, why);
-		snprintf(p->day_order_why, sizeof p->day_order_why, "%.*s: %.160s",
-			(int)(p->headings[at].len < 60 ? p->headings[at].len : 60), p->headings[at].text, why);
+		text_fit(p->day_order_why, sizeof p->day_order_why, "%.*s: %s",
+			(int)utf8_fit(p->headings[at].text, p->headings[at].len, 60), p->headings[at].text, why);
 	}
 }
 

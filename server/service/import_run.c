@@ -20,20 +20,6 @@ bool run_is_failure(const struct problems *problems)
 	return code == PROBLEM_STORE || code == PROBLEM_NO_MEMORY || code == PROBLEM_BUSY;
 }
 
-/* Copies what fits, whole characters, and ends in "..." when cut. */
-static void copy_cut(char *to, size_t size, const char *text, size_t len)
-{
-	size_t end = 0, step;
-	bool whole = len < size;
-	size_t most = whole ? len : size - 4;
-
-	while (end < most && (step = utf8_step(text + end, len - end)) > 0 && end + step <= most) {
-		end += step;
-	}
-	memcpy(to, text, end);
-	snprintf(to + end, size - end, "%s", whole ? "" : "...");
-}
-
 /* The column and value at fault; the value only of the row that is being read. */
 static void name_cell(const struct run *run, const struct problem *first,
 	struct import_wrong *wrong)
@@ -41,9 +27,9 @@ static void name_cell(const struct run *run, const struct problem *first,
 	const struct plan_field *f = import_plan_field(&run->plan, first->field);
 
 	if (f != NULL) {
-		copy_cut(wrong->column, sizeof wrong->column, f->shown, strlen(f->shown));
+		text_fit_copy(wrong->column, sizeof wrong->column, f->shown, strlen(f->shown));
 		if (wrong->row == run->csv.row) {
-			copy_cut(wrong->value, sizeof wrong->value, f->raw.text, f->raw.len);
+			text_fit_copy(wrong->value, sizeof wrong->value, f->raw.text, f->raw.len);
 		}
 	}
 }
@@ -89,20 +75,22 @@ static bool keep_wrong(struct import_result *result, const struct import_wrong *
 bool run_wrong(struct run *run, struct import_place place, const struct problems *problems)
 {
 	struct import_wrong wrong = { .row = place.row, .line = place.line };
-	size_t len = 0;
+	struct text all = { 0 };
 
 	if (run_is_failure(problems)) {
 		return problems_take(run->why, &problems->item[0]);
 	}
 	name_cell(run, &problems->item[0], &wrong);
-	for (size_t i = 0; i < problems->count && i < PROBLEMS_SHOWN && len < sizeof wrong.reason;
-		i++) {
+	for (size_t i = 0; i < problems->count && i < PROBLEMS_SHOWN; i++) {
 		const char *detail = problems->item[i].detail;
 
 		/* the sentences of a form have no full stop */
-		len += (size_t)snprintf(wrong.reason + len, sizeof wrong.reason - len, "%s%s%s",
-			i > 0 ? " " : "", detail, strchr(".!?", detail[strlen(detail) - 1]) != NULL ? "" : ".");
+		text_addf(&all, "%s%s%s", i > 0 ? " " : "", detail,
+			strchr(".!?", detail[strlen(detail) - 1]) != NULL ? "" : ".");
 	}
+	text_fit_copy(wrong.reason, sizeof wrong.reason, all.failed ? "Out of memory." : all.data,
+		all.failed ? 14 : all.len);
+	text_release(&all);
 	run->result->wrong++;
 	add_reason(run->result, problems_code(problems), &wrong);
 	if (run->request->watch.wrong != NULL) {
@@ -120,7 +108,7 @@ bool run_wrong_because(struct run *run, struct import_place place, const char *f
 	va_list args;
 
 	va_start(args, format);
-	vsnprintf(detail, sizeof detail, format, args);
+	text_fit_va(detail, sizeof detail, format, args);
 	va_end(args);
 	problems_add(&wrong, PROBLEM_CONFLICT, field, "%s", detail);
 	return run_wrong(run, place, &wrong);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/day.h"
+#include "base/utf8.h"
 #include "service/ends.h"
 #include "service/report_rows.h"
 
@@ -92,21 +93,21 @@ static bool next_bond(struct odd_rows *rows, struct odd_row *row, struct problem
 		if (!ends_of(rows, row->bond_id, &ends, why)) {
 			return false;
 		}
-		snprintf(row->says, sizeof row->says,
+		text_fit(row->says, sizeof row->says,
 			"%s: on a rail, but the track or which rail is not stated.",
 			odd.ends == 1 << END_A ? ends.brief[END_A] : odd.ends == 1 << END_B ?
 			ends.brief[END_B] : "Both ends");
 		break;
 	case ODD_ENDS_ALIKE:
-		snprintf(row->says, sizeof row->says, "Nothing on record tells the two ends apart: state "
+		text_fit(row->says, sizeof row->says, "Nothing on record tells the two ends apart: state "
 			"track, rail, chainage or face of each, or the number of what it is on.");
 		break;
 	case ODD_SAME_PLACE:
-		snprintf(row->says, sizeof row->says,
+		text_fit(row->says, sizeof row->says,
 			"%s, of the same kind, is on the same rail at most 0.1 m away.", odd.other);
 		break;
 	default:
-		snprintf(row->says, sizeof row->says, "In service, and the installation day is not known.");
+		text_fit(row->says, sizeof row->says, "In service, and the installation day is not known.");
 	}
 	return true;
 }
@@ -192,10 +193,10 @@ static bool say_reading(const struct odd_rows *rows, const struct odd_reading *r
 	}
 	end_words_quantity(&ends, g->quantity, quantity, sizeof quantity);
 	if (no_evidence) {
-		snprintf(row->says, sizeof row->says, "Reading of %s: %s.", quantity,
+		text_fit(row->says, sizeof row->says, "Reading of %s: %s.", quantity,
 			reading_remark_words.title[r->remark]);
 	} else {
-		snprintf(row->says, sizeof row->says, "Reading of %s: %.*f µΩ at 20 °C; the median of %zu "
+		text_fit(row->says, sizeof row->says, "Reading of %s: %.*f µΩ at 20 °C; the median of %zu "
 			"is %.*f µΩ.", quantity, decimals(r->r20_uohm), r->r20_uohm, g->n_evidence,
 			decimals(g->median_uohm), g->median_uohm);
 	}

@@ -7,6 +7,7 @@
 #include <strings.h>
 
 #include "base/day.h"
+#include "base/utf8.h"
 #include "rules/line_marks.h"
 #include "store/strip.h"
 
@@ -27,8 +28,8 @@ static struct found_row *add_row(struct found *to, enum found_kind kind)
 /* "rail joint bond, VAL Up, left rail, 12+345" */
 static void tell_bond(const struct found_bond *b, struct found_row *row)
 {
-	snprintf(row->title, sizeof row->title, "%s", b->label);
-	snprintf(row->detail, sizeof row->detail, "%s, %s%s%s%s%s, %s%s",
+	text_fit(row->title, sizeof row->title, "%s", b->label);
+	text_fit(row->detail, sizeof row->detail, "%s, %s%s%s%s%s, %s%s",
 		bond_kind_words.title[b->kind], b->line, b->track[0] != '\0' ? " " : "", b->track,
 		b->rail >= 0 ? ", " : "", b->rail >= 0 ? b->rail == RAIL_LEFT ? "left rail" : "right rail" : "",
 		b->chainage, b->status == BOND_REMOVED ? ", removed" : "");
@@ -62,8 +63,8 @@ static bool find_lines(struct store *store, const char *text, struct found *to,
 		return false;
 	}
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_LINE)) != NULL; i++) {
-		snprintf(row->title, sizeof row->title, "%s %s", lines[i].line.code, lines[i].line.name);
-		snprintf(row->detail, sizeof row->detail, "%lld bond%s", (long long)lines[i].bonds,
+		text_fit(row->title, sizeof row->title, "%s %s", lines[i].line.code, lines[i].line.name);
+		text_fit(row->detail, sizeof row->detail, "%lld bond%s", (long long)lines[i].bonds,
 			lines[i].bonds == 1 ? "" : "s");
 		snprintf(row->href, sizeof row->href, "/lines/%lld", (long long)lines[i].line.id);
 	}
@@ -81,8 +82,8 @@ static bool find_people(struct store *store, const char *text, struct found *to,
 		return false;
 	}
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_PERSON)) != NULL; i++) {
-		snprintf(row->title, sizeof row->title, "%s", people[i].name);
-		snprintf(row->detail, sizeof row->detail, "%s, signs in as %s%s",
+		text_fit(row->title, sizeof row->title, "%s", people[i].name);
+		text_fit(row->detail, sizeof row->detail, "%s, signs in as %s%s",
 			role_words.title[people[i].role], people[i].login,
 			people[i].active ? "" : ", no longer");
 	}
@@ -105,8 +106,8 @@ static bool find_instruments(struct store *store, const char *text, struct found
 		if (all[i].due_day != DAY_NONE) {
 			day_write(all[i].due_day, day);
 		}
-		snprintf(row->title, sizeof row->title, "%s", all[i].serial);
-		snprintf(row->detail, sizeof row->detail, "%s, %s%s", all[i].name,
+		text_fit(row->title, sizeof row->title, "%s", all[i].serial);
+		text_fit(row->detail, sizeof row->detail, "%s, %s%s", all[i].name,
 			day[0] != '\0' ? "calibration due " : "never calibrated", day);
 	}
 	return true;
@@ -121,9 +122,9 @@ static void tell_near(const struct found_bond *b, int64_t distance_mm, struct fo
 	tell_bond(b, row);
 	memcpy(what, row->detail, sizeof what);
 	if (away_mm == 0) {
-		snprintf(row->detail, sizeof row->detail, "here: %.280s", what);
+		text_fit(row->detail, sizeof row->detail, "here: %s", what);
 	} else {
-		snprintf(row->detail, sizeof row->detail, "%lld.%lld m %s: %.280s",
+		text_fit(row->detail, sizeof row->detail, "%lld.%lld m %s: %s",
 			(long long)(away_mm / 1000), (long long)(away_mm % 1000 / 100),
 			b->distance_mm < distance_mm ? "before" : "beyond", what);
 	}
@@ -196,7 +197,7 @@ static void add_candidate(struct candidates *all, const struct looked_at *on, co
 	c->trouble = trouble->code;
 	snprintf(c->track, sizeof c->track, "%s", on->track);
 	snprintf(c->chainage, sizeof c->chainage, "%s", chainage);
-	snprintf(c->why, sizeof c->why, "%s", trouble->detail);
+	text_fit(c->why, sizeof c->why, "%s", trouble->detail);
 }
 
 /* Where the jump is whose gap the chainage lies in. */
@@ -242,7 +243,7 @@ static void look_on_map(const struct looked_at *on, struct candidates *all)
 		all->wrong = (struct candidate){ .line = *on->line, .trouble = trouble.code };
 		snprintf(all->wrong.chainage, sizeof all->wrong.chainage, "%s",
 			strlen(on->text) < CHAINAGE_TEXT_SIZE ? on->text : "…");
-		snprintf(all->wrong.why, sizeof all->wrong.why, "%s", trouble.detail);
+		text_fit(all->wrong.why, sizeof all->wrong.why, "%s", trouble.detail);
 	}
 }
 
@@ -301,9 +302,9 @@ static bool tell_places(struct store *store, const struct candidates *all, struc
 		if ((any && c->trouble != PROBLEM_NONE) || (row = add_row(to, FOUND_PLACE)) == NULL) {
 			continue;
 		}
-		snprintf(row->title, sizeof row->title, "%s %s%s%s", c->line.code, c->chainage,
+		text_fit(row->title, sizeof row->title, "%s %s%s%s", c->line.code, c->chainage,
 			c->track[0] != '\0' ? " on " : "", c->track);
-		snprintf(row->detail, sizeof row->detail, "%s", c->trouble != PROBLEM_NONE ? c->why :
+		text_fit(row->detail, sizeof row->detail, "%s", c->trouble != PROBLEM_NONE ? c->why :
 			c->line.name);
 		if (c->trouble == PROBLEM_CHAINAGE_OUTSIDE || c->trouble == PROBLEM_CHAINAGE_SYNTAX) {
 			snprintf(row->href, sizeof row->href, "/lines/%lld", (long long)c->line.id);

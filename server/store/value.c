@@ -67,16 +67,8 @@ void taken_text(sqlite3_value *value, char *to, size_t size)
 {
 	const char *text = (const char *)sqlite3_value_text(value);
 	size_t len = text != NULL ? (size_t)sqlite3_value_bytes(value) : 0;
-	size_t fits = 0;
+	size_t fits = utf8_fit(text, len, size - 1);
 
-	while (fits < len) {
-		size_t step = utf8_step(text + fits, len - fits);
-
-		if (step == 0 || fits + step > size - 1) {
-			break;
-		}
-		fits += step;
-	}
 	if (fits > 0) {
 		memcpy(to, text, fits);
 	}

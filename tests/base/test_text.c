@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "base/utf8.h"
 #include "case.h"
 
 /* The decimal as written in the source is the shortest form of the double that it gives. */
@@ -90,11 +91,34 @@ START_TEST(writes_whole_numbers_to_both_ends)
 }
 END_TEST
 
+START_TEST(cuts_what_does_not_fit_at_a_whole_character)
+{
+	char to[8];
+
+	/* "é" has two bytes, "€" three */
+	text_fit(to, sizeof to, "%s", "1234567");
+	ck_assert_str_eq(to, "1234567");
+	text_fit(to, sizeof to, "%s", "12345678");
+	ck_assert_str_eq(to, "1234...");
+	text_fit(to, sizeof to, "%s", "12\u00e9\u00e9\u00e9");
+	ck_assert_str_eq(to, "12\u00e9...");
+	text_fit(to, sizeof to, "12%d\u00e9\u00e9\u00e9", 3);
+	ck_assert_str_eq(to, "123...");
+	text_fit_copy(to, sizeof to, "12\u20ac\u20ac", 8);
+	ck_assert_str_eq(to, "12...");
+	text_fit_copy(to, sizeof to, "1\u20ac\u20ac", 7);
+	ck_assert_str_eq(to, "1\u20ac\u20ac");
+	text_fit_copy(to, sizeof to, "1\u20ac\u20ac", 3);   /* (a part of a text that is whole) */
+	ck_assert_str_eq(to, "1");
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { writes_reals_in_their_shortest_form, every_real_reads_back,
 		writes_what_is_not_finite_as_null, writes_json_strings_that_stay_valid,
-		writes_whole_numbers_to_both_ends, NULL };
+		writes_whole_numbers_to_both_ends,
+		cuts_what_does_not_fit_at_a_whole_character, NULL };
 
 	return case_run("text", tests);
 }
