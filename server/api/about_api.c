@@ -22,6 +22,7 @@
 #include "rules/working.h"
 #include "store/bond.h"
 #include "store/correction.h"
+#include "store/damage.h"
 
 static const struct words *const all_words[] = { &notation_words, &electrification_words,
 	&rail_words, &bond_kind_words, &criticality_words, &bond_status_words, &material_words,
@@ -75,16 +76,25 @@ static void live_get(const struct request *req, struct reply *out)
 	reply_text(out, 200, "text/plain; charset=utf-8", &body);
 }
 
-/* Ready: the register can be read and nothing is being shut down. */
+static bool is_ready(const struct request *req, struct problem *why)
+{
+	if (app_stopping(req->app)) {
+		return problem_set(why, PROBLEM_BUSY, NULL, "The server is stopping.");
+	}
+	if (writer_is_full(app_writer(req->app))) {
+		return problem_set(why, PROBLEM_FULL, NULL,
+			"The disk of the register is full: nothing more can be kept until there is room.");
+	}
+	return store_is_sound(why) && lists_can_be_read(req->context, req->today, why);
+}
+
+/* Ready: nothing is being shut down, what is recorded can be kept, and what is asked can be read. */
 static void ready_get(const struct request *req, struct reply *out)
 {
 	struct problem why = { 0 };
 	struct text body = { 0 };
-	int64_t bonds;
 
-	if (app_stopping(req->app)) {
-		problem_set(&why, PROBLEM_BUSY, NULL, "The server is stopping.");
-	} else if (store_bond_count(req->context, &bonds, &why)) {
+	if (is_ready(req, &why)) {
 		text_add_z(&body, "ready\n");
 		reply_text(out, 200, "text/plain; charset=utf-8", &body);
 		return;
@@ -129,7 +139,7 @@ const struct route about_routes[] = {
 	{ METHOD_GET, "/api/words", ROUTE_READ, CAN_READ, words_get,
 	  "The words of every enumeration, with their titles." },
 	{ METHOD_GET, "/livez", ROUTE_PLAIN, RIGHT_ANYONE, live_get, "The process runs." },
-	{ METHOD_GET, "/readyz", ROUTE_READ, RIGHT_ANYONE, ready_get, "The register can be read." },
+	{ METHOD_GET, "/readyz", ROUTE_READ, RIGHT_ANYONE, ready_get, "The register can be read and written." },
 	{ METHOD_GET, "/metrics", ROUTE_READ, CAN_MANAGE, metrics_get,
 	  "Counters in the Prometheus text format." },
 	{ 0 }

@@ -8,6 +8,7 @@
 
 #include "api/jobs.h"
 #include "api/keeper.h"
+#include "api/look.h"
 #include "api/routes.h"
 #include "api/rights.h"
 #include "base/clock.h"
@@ -24,6 +25,7 @@ struct app {
 	unsigned cache_kb;           /* of each */
 	struct writer *writer;
 	struct keeper *keeper;
+	struct look *look;
 	struct jobs *jobs;
 	struct under_way *under_way;
 	struct static_files *pages;
@@ -138,7 +140,8 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	if (app->writer == NULL || !follow_zone(app->writer, why)) {
 		return false;
 	}
-	app->keeper = keeper_start(app->writer, why);
+	app->look = look_start(app->register_path, why);
+	app->keeper = app->look != NULL ? keeper_start(app->writer, why) : NULL;
 	if (app->keeper == NULL) {
 		return false;
 	}
@@ -194,6 +197,7 @@ void app_stop(struct app *app)
 		http_server_stop(app->http, 30);
 	}
 	jobs_stop(app->jobs);
+	look_stop(app->look);
 	keeper_stop(app->keeper);
 	writer_stop(app->writer);
 	static_files_free(app->pages);

@@ -17,6 +17,7 @@
 #include "store/correction.h"
 #include "store/bond.h"
 #include "store/book.h"
+#include "store/damage.h"
 #include "store/rulebook.h"
 #include "store/failure.h"
 #include "store/inspection.h"
@@ -114,6 +115,40 @@ static bool write_page(const struct request *req, const struct list_query *q, st
 	return ok;
 }
 
+/* An encoder knows only that the rows ended early. */
+static void refuse_list(struct problem *why, struct reply *out)
+{
+	struct problem damage = { 0 };
+
+	reply_problem(out, why->code == PROBLEM_STORE && !store_is_sound(&damage) ? &damage : why);
+}
+
+static bool can_be_read(struct store *store, const struct list *list, int32_t today,
+	struct problem *why)
+{
+	const struct list_query q = { .list = list, .sort = &list->sorts[0], .today = today, .limit = 1 };
+	struct text dropped = { 0 };
+	struct table table;
+	size_t rows;
+	struct list_run *run = list_open(store, &q, &table, why);
+	bool ok = run != NULL && encode_json_rows(&table, &dropped, &rows, why);
+
+	list_close(run);
+	text_release(&dropped);
+	return ok;
+}
+
+bool lists_can_be_read(struct store *store, int32_t today, struct problem *why)
+{
+	bool ok = true;
+
+	for (size_t i = 0; ok && all_lists[i] != NULL; i++) {
+		ok = all_lists[i]->computed != NULL || all_lists[i]->is_slow ||
+			can_be_read(store, all_lists[i], today, why);
+	}
+	return ok;
+}
+
 static void list_page(const struct request *req, struct reply *out)
 {
 	struct list_query q;
@@ -131,7 +166,7 @@ static void list_page(const struct request *req, struct reply *out)
 		reply_json(out, 200, &body);
 	} else if (ok) {
 		text_release(&body);
-		reply_problem(out, &why);
+		refuse_list(&why, out);
 	} else {
 		reply_problems(out, &wrong);
 	}
@@ -212,7 +247,7 @@ static void list_file(const struct request *req, struct reply *out)
 	if (!ok) {
 		reply_problems(out, &wrong);
 	} else if (fd < 0) {
-		reply_problem(out, &why);
+		refuse_list(&why, out);
 	} else {
 		out->status = 200;
 		out->type = encoder->media_type;

@@ -3,6 +3,7 @@
 #define API_ROUTES_H
 
 #include "http/route.h"
+#include "store/store.h"
 
 #define SESSION_COOKIE "bondbook_session"
 
@@ -32,5 +33,8 @@ const struct route *list_routes(void);
 
 /* Every list, ended by NULL. */
 extern const struct list *const all_lists[];
+
+/* The first rows of every list that is not computed can be read. */
+bool lists_can_be_read(struct store *store, int32_t today, struct problem *why);
 
 #endif

@@ -20,6 +20,7 @@ struct job {
 	void (*done)(struct job *job, bool committed);
 	struct job *next;   /* the queue's */
 	bool ok;            /* the queue's: what run returned */
+	bool no_room;       /* the queue's: it was not committed because the disk is full */
 };
 
 #endif

@@ -2,7 +2,7 @@
  * What went wrong, as a value with one sentence for the person who can act on it.
  *
  * Three kinds are never mixed: refused by a rule (the person can act), failed below us
- * (PROBLEM_STORE, PROBLEM_NO_MEMORY: logged with the cause, told without it), and a bug (assert).
+ * (PROBLEM_STORE, _DAMAGED, _FULL, _NO_MEMORY: logged with the cause, told without it), and a bug (assert).
  * The HTTP status, slug and title of each code stand in one table, http/problem_table.c.
  *
  * The caller owns the struct; nothing in it is freed. A zeroed one is "no problem".
@@ -37,6 +37,8 @@ enum problem_code {
 	PROBLEM_TOO_MANY,             /* try again later: limits of rate or of work under way */
 	PROBLEM_BUSY,                 /* outcome unknown or not begun: send again */
 	PROBLEM_STORE,                /* failed below us: send again */
+	PROBLEM_DAMAGED,              /* the register itself: to be restored from a backup */
+	PROBLEM_FULL,                 /* no room on the disk: not kept, send again when there is */
 	PROBLEM_NO_MEMORY,
 	PROBLEM_CODES
 };

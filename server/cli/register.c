@@ -161,9 +161,15 @@ static int check(struct store *store)
 
 	store_read_end(store);
 	act_release(&act);
+	problems_take(&why, &one);
 	if (!ok) {
 		cli_tell(&why);
-		return CLI_IO;
+		return problems_code(&why) == PROBLEM_DAMAGED ? CLI_DATA : CLI_IO;
+	}
+	if (r.damaged) {
+		puts(r.shown[0]);
+		puts("bondbook rebuild does not mend that: the record itself may be damaged.");
+		return CLI_DATA;
 	}
 	printf("%lld bonds, %lld readings, %lld groups of failures looked at.\n", (long long)r.bonds,
 		(long long)r.readings, (long long)r.groups);

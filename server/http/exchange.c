@@ -297,8 +297,13 @@ static enum MHD_Result go_on(struct exchange *e)
 	if (outcome == OUTCOME_DONE && e->committed) {
 		return send_reply(e, &e->reply);
 	}
-	problem_set(&why, PROBLEM_BUSY, NULL, "It is not certain that this was done: send it again "
-		"(the same twice is registered once).");
+	if (outcome == OUTCOME_DONE && e->job.no_room) {
+		problem_set(&why, PROBLEM_FULL, NULL, "The disk is full: send it again when there is room (the "
+			"same twice is registered once).");
+	} else {
+		problem_set(&why, PROBLEM_BUSY, NULL, "It is not certain that this was done: send it again "
+			"(the same twice is registered once).");
+	}
 	reply_problem(&unsure, &why); /* an abandoned job may still be writing e->reply */
 	return send_reply(e, &unsure);
 }

@@ -24,6 +24,8 @@ static const struct problem_kind kinds[PROBLEM_CODES] = {
 	[PROBLEM_TOO_MANY] = { 429, "too-many", "Too many at once" },
 	[PROBLEM_BUSY] = { 503, "busy", "Not now: please send it again" },
 	[PROBLEM_STORE] = { 500, "store", "It may not have been saved: please send it again" },
+	[PROBLEM_DAMAGED] = { 503, "damaged", "The register is damaged" },
+	[PROBLEM_FULL] = { 503, "disk-full", "The disk is full: please send it again when there is room" },
 	[PROBLEM_NO_MEMORY] = { 503, "memory", "Out of memory: please send it again" },
 };
 

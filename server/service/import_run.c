@@ -17,7 +17,8 @@ bool run_is_failure(const struct problems *problems)
 {
 	enum problem_code code = problems_code(problems);
 
-	return code == PROBLEM_STORE || code == PROBLEM_NO_MEMORY || code == PROBLEM_BUSY;
+	return code == PROBLEM_STORE || code == PROBLEM_NO_MEMORY || code == PROBLEM_BUSY ||
+		code == PROBLEM_DAMAGED || code == PROBLEM_FULL;
 }
 
 /* The column and value at fault; the value only of the row that is being read. */

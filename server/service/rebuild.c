@@ -263,7 +263,9 @@ bool check_all(struct act *act, struct check_result *to, struct problems *why)
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (!store_check_file(act->store, &file)) {
+		to->damaged = file.code == PROBLEM_DAMAGED;
 		differ(to, "%s", file.detail);
+		return to->damaged || act_refuse(why, &file, NULL);
 	}
 	return (pass_bonds(&p, &trouble) && check_counts(&p, &trouble) &&
 		(to->places_wait || pass_groups(&p, &trouble))) ||

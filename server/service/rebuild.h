@@ -17,7 +17,9 @@ struct check_result {
 	int64_t waiting;                     /* bonds that are still to be made again, by the server */
 	bool places_wait;                    /* so are the repeat places: they were not looked at */
 	size_t differences;                  /* of all, also those not in shown[] */
-	char shown[CHECK_SHOWN][200];
+	bool damaged;                        /* the file itself, which no rebuild mends: shown[] names the
+	                                      * tables, and nothing else was looked at */
+	char shown[CHECK_SHOWN][PROBLEM_DETAIL_SIZE];
 };
 
 /* Reads only. False: it could not be done. differences 0: all is as it should be; the file below

@@ -6,11 +6,13 @@
 #include "store/files.h"
 #include "store/sql.h"
 
+enum { STORE_BUSY_MS = 5000 };
 enum { CACHE_SLOTS = 512, RECENT_SLOTS = 256 };
 
 struct store {
 	sqlite3 *db;
 	enum store_mode mode;
+	unsigned damage_heeded;             /* how much of damage.h it heeds */
 	const char *broken;                 /* why nothing more may be written; NULL: it may */
 	struct store *next_left_open;
 	struct store_files files;           /* of the writing connection */
@@ -23,5 +25,9 @@ struct store {
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
 	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
 };
+
+/* damage.c: before a statement; when one failed because of damage. */
+void sql_heed_damage(struct store *store);
+void sql_met_damage(struct store *store, const char *sql);
 
 #endif

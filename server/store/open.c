@@ -6,8 +6,6 @@
 #include "store/connection.h"
 #include "store/migrate.h"
 
-enum { BUSY_MS = 5000 };
-
 static bool settings(struct store *store, struct problem *why)
 {
 	/* the writer has room for an index of a million bonds: a new rulebook changes all of it; and
@@ -21,7 +19,7 @@ static bool settings(struct store *store, struct problem *why)
 	int64_t on = 0, sync = 0;
 	int flag = 0;
 
-	sqlite3_busy_timeout(store->db, BUSY_MS);
+	sqlite3_busy_timeout(store->db, STORE_BUSY_MS);
 	sqlite3_db_config(store->db, SQLITE_DBCONFIG_DEFENSIVE, 1, &flag);
 	sqlite3_db_config(store->db, SQLITE_DBCONFIG_TRUSTED_SCHEMA, 0, &flag);
 	sqlite3_db_config(store->db, SQLITE_DBCONFIG_DQS_DML, 0, &flag);

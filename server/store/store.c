@@ -1,11 +1,13 @@
 #include "store/store.h"
 
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/log.h"
 #include "store/connection.h"
+#include "store/damage.h"
 
 enum { CACHE_MOST = 384 };
 
@@ -57,10 +59,24 @@ bool sql_failed(struct store *store, const char *doing, struct problem *why)
 			code == SQLITE_CONSTRAINT_PRIMARYKEY ? PROBLEM_CONFLICT : PROBLEM_STORE, NULL,
 			"This contradicts what is registered already.");
 	}
+	if ((code & 0xFF) == SQLITE_AUTH && !store_is_sound(why)) {
+		return false;
+	}
 	log_line(LOG_ERROR, "the store failed", "doing", doing, "code", number, "cause",
 		sqlite3_errmsg(store->db), NULL);
 	if (code == SQLITE_IOERR_FSYNC || code == SQLITE_IOERR_DIR_FSYNC) {
 		store->broken = "a sync failed";
+	}
+	if ((code & 0xFF) == SQLITE_CORRUPT) {
+		sql_met_damage(store, doing);
+		if (!store_is_sound(why)) {
+			return false;
+		}
+	}
+	if ((code & 0xFF) == SQLITE_FULL || ((code & 0xFF) == SQLITE_IOERR &&
+		sqlite3_system_errno(store->db) == ENOSPC)) {
+		return problem_set(why, PROBLEM_FULL, NULL, "The disk is full, so this was not kept: please "
+			"send it again when there is room.");
 	}
 	if ((code & 0xFF) == SQLITE_BUSY || (code & 0xFF) == SQLITE_INTERRUPT) {
 		return problem_set(why, PROBLEM_BUSY, NULL, "The register is busy: please send it again.");
@@ -151,8 +167,10 @@ static int bind(sqlite3_stmt *stmt, int at, const struct value *v)
 sqlite3_stmt *sql_select(struct store *store, const char *sql, const struct value *values,
 	size_t count, struct problem *why)
 {
-	sqlite3_stmt *stmt = prepare(store, sql, why);
+	sqlite3_stmt *stmt;
 
+	sql_heed_damage(store);
+	stmt = prepare(store, sql, why);
 	if (stmt == NULL) {
 		return NULL;
 	}
@@ -305,14 +323,28 @@ const char *store_broken(const struct store *store)
 	return store->broken;
 }
 
-bool store_checkpoint(struct store *store)
+bool store_checkpoint(struct store *store, int wait_ms)
 {
 	struct problem ignored = { 0 };
-	int code = sqlite3_wal_checkpoint_v2(store->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+	int code;
+
+	sqlite3_busy_timeout(store->db, wait_ms);
+	code = sqlite3_wal_checkpoint_v2(store->db, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+	sqlite3_busy_timeout(store->db, STORE_BUSY_MS);
 
 	/* (readers that look at older states are waited for in vain, and no harm is done) */
 	return code == SQLITE_OK || ((code & 0xFF) != SQLITE_BUSY &&
 		sql_failed(store, "checkpoint", &ignored));
+}
+
+int64_t store_log_bytes(struct store *store)
+{
+	sqlite3_file *log = NULL;
+	sqlite3_int64 size = 0;
+
+	sqlite3_file_control(store->db, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log);
+	return log != NULL && log->pMethods != NULL && log->pMethods->xFileSize(log, &size) == SQLITE_OK ?
+		size : 0;
 }
 
 /* The log has no name any more, but we have it open: what it holds is saved into the register. */
@@ -384,25 +416,4 @@ void store_close(struct store *store)
 	free(store->totals);
 	sqlite3_close(store->db);
 	free(store);
-}
-
-bool store_check_file(struct store *store, struct problem *why)
-{
-	static const char *const checks[] = { "PRAGMA integrity_check(5)", "PRAGMA foreign_key_check" };
-
-	for (size_t i = 0; i < 2 && why->code == PROBLEM_NONE; i++) {
-		sqlite3_stmt *rows = sql_select(store, checks[i], NULL, 0, why);
-
-		while (sql_row(store, rows, why)) {
-			const char *said = (const char *)sqlite3_column_text(rows, 0);
-
-			if (said != NULL && strcmp(said, "ok") != 0) {
-				problem_set(why, PROBLEM_STORE, NULL, "%s: %s.",
-					i == 0 ? "The file is damaged" : "A reference leads nowhere, table", said);
-				sql_done(rows);
-				break;
-			}
-		}
-	}
-	return why->code == PROBLEM_NONE;
 }

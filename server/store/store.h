@@ -6,7 +6,7 @@
  * WAL, synchronous=FULL, foreign_keys, defensive, no trusted schema, no double-quoted strings.
  *
  * Functions of the store fill *why with PROBLEM_STORE (logged here with the cause, told without
- * it), PROBLEM_BUSY, or what a noun's own header says. *why is "no problem" when they are called:
+ * it), PROBLEM_BUSY, PROBLEM_FULL, PROBLEM_DAMAGED (store/damage.h), or what a noun's own header says. *why is "no problem" when they are called:
  * its code is how failure is told from the end of the rows.
  */
 #ifndef STORE_STORE_H
@@ -61,11 +61,15 @@ const char *store_broken(const struct store *store);
  * files that this writing connection has open. False: it is broken now (logged with the cause). */
 bool store_in_place(struct store *store);
 
-/* Folds the log back into the file; the writing connection does it now and then. */
-bool store_checkpoint(struct store *store);
+/* Folds the log back into the file and empties it, as far as readers allow within wait_ms. False:
+ * not wholly. The writing connection folds now and then by itself. */
+bool store_checkpoint(struct store *store, int wait_ms);
 
-/* Whole check of the file below our rules: integrity and foreign keys. True: nothing was found;
- * false: *why has the first finding. */
+/* Bytes of the log's file. */
+int64_t store_log_bytes(struct store *store);
+
+/* Whole check of the file below our rules: integrity and foreign keys. False: *why names the tables
+ * that are damaged (PROBLEM_DAMAGED), or says why it could not be done. */
 bool store_check_file(struct store *store, struct problem *why);
 
 #endif

@@ -6,12 +6,17 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
+#include <sys/statvfs.h>
 #include <time.h>
 #include <unistd.h>
 
 #include "base/log.h"
 
-enum { BATCH_MOST = 256, LOOK_EVERY_S = 1 };
+enum { BATCH_MOST = 256, LOOK_EVERY_S = 1, STOP_WAITS_MS = 5000, ROOM_WAITS_MS = 50 };
+
+/* With less room than this on the disk the log is kept short, so that it never takes the room that
+ * folding it into the register needs. */
+static const int64_t ROOM_SMALL = 128 << 20, LOG_SHORT = 256 << 10;
 
 struct writer {
 	struct store *store;
@@ -23,6 +28,8 @@ struct writer {
 	struct job *first, *last;   /* waiting */
 	bool stopping;
 	bool broken;
+	bool full;
+	int64_t room_when_full;     /* bytes */
 	struct writer_counts counts;
 };
 
@@ -64,28 +71,62 @@ static struct job *take(struct writer *w)
 }
 
 /* One job in its savepoint. False: the transaction itself is lost. */
-static bool run_one(struct store *store, struct job *job)
+static bool run_one(struct store *store, struct job *job, struct problem *why)
 {
-	struct problem why = { 0 };
-
-	if (!store_save(store, &why)) {
+	if (!store_save(store, why)) {
 		return false;
 	}
 	job->ok = job->run(job, store);
-	return job->ok ? store_save_keep(store, &why) : store_save_undo(store, &why);
+	return job->ok ? store_save_keep(store, why) : store_save_undo(store, why);
+}
+
+static int64_t room(struct writer *w)
+{
+	struct statvfs disk;
+
+	return fstatvfs(w->folder, &disk) == 0 ? (int64_t)(disk.f_bavail * disk.f_frsize) : INT64_MAX;
+}
+
+static void keep_log_short(struct writer *w)
+{
+	int64_t left = room(w), log = store_log_bytes(w->store);
+
+	if (left < ROOM_SMALL && log > LOG_SHORT && log > left / 8) {
+		store_checkpoint(w->store, ROOM_WAITS_MS);
+	}
+}
+
+/* What was refused goes in again as soon as there is room; folding the log may make some. */
+static void note_room(struct writer *w, bool full)
+{
+	if (full) {
+		store_checkpoint(w->store, ROOM_WAITS_MS);
+	}
+	pthread_mutex_lock(&w->lock);
+	w->full = full;
+	w->room_when_full = room(w);
+	pthread_mutex_unlock(&w->lock);
 }
 
 static bool run_batch(struct writer *w, struct job *batch)
 {
 	struct problem why = { 0 };
-	bool ok = store_begin(w->store, &why);
+	bool ok;
 
+	keep_log_short(w);
+	ok = store_begin(w->store, &why);
 	for (struct job *job = batch; ok && job != NULL; job = job->next) {
-		ok = run_one(w->store, job);
+		ok = run_one(w->store, job, &why);
 	}
 	ok = ok && store_commit(w->store, &why);
 	if (!ok) {
 		store_rollback(w->store);
+	}
+	for (struct job *job = batch; job != NULL; job = job->next) {
+		job->no_room = !ok && why.code == PROBLEM_FULL;
+	}
+	if (ok ? w->full : why.code == PROBLEM_FULL) {
+		note_room(w, !ok);
 	}
 	return ok;
 }
@@ -292,7 +333,7 @@ void writer_stop(struct writer *w)
 	pthread_mutex_unlock(&w->lock);
 	pthread_join(w->thread, NULL);
 	if (store_in_place(w->store)) {
-		store_checkpoint(w->store);
+		store_checkpoint(w->store, STOP_WAITS_MS);
 	}
 	release(w);
 }
@@ -302,4 +343,14 @@ void writer_counts(struct writer *w, struct writer_counts *to)
 	pthread_mutex_lock(&w->lock);
 	*to = w->counts;
 	pthread_mutex_unlock(&w->lock);
+}
+
+bool writer_is_full(struct writer *w)
+{
+	bool full;
+
+	pthread_mutex_lock(&w->lock);
+	full = w->full && room(w) <= w->room_when_full;
+	pthread_mutex_unlock(&w->lock);
+	return full;
 }

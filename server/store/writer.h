@@ -37,6 +37,9 @@ bool writer_do(struct writer *writer, struct job *job);
 /* Finishes what it has taken, checkpoints, closes. */
 void writer_stop(struct writer *writer);
 
+/* No room on the disk: the last commit failed for that, and there is no more now. */
+bool writer_is_full(struct writer *writer);
+
 struct writer_counts {
 	uint64_t jobs, commits, failed_commits;
 	uint64_t waiting;           /* now */

@@ -143,29 +143,88 @@ class Disk(unittest.TestCase):
         self.addCleanup(subprocess.run, ["umount", at], check=True)
         return at
 
-    def test_a_full_disk_takes_reads_and_goes_on_when_there_is_room(self):
-        at = self.mount("3m")
+    def on_small_disk(self, size):
+        """The register on a file system of so much; what the test did there goes back at the end."""
+        at = self.mount(size)
         kept = self.register.data
         self.register.data = os.path.join(at, "data")
         shutil.copytree(kept, self.register.data)
-        server = program.Server(self.register)
+
+        def back():
+            shutil.rmtree(kept)
+            shutil.copytree(self.register.data, kept)
+            self.register.data = kept
+        return at, back
+
+    def fill(self, at, leave):
+        """Another program takes the room, but for so many bytes."""
+        left = os.statvfs(at)
+        with open(os.path.join(at, "hog"), "wb") as hog:
+            hog.write(bytes(max(0, left.f_bavail * left.f_frsize - leave)))
+
+    def until_full(self, server):
         while not self.refused:
-            self.send(server, 0.5)
+            self.send(server, 0.3)
+        for status, problem in self.refused:
+            self.assertEqual((status, problem["type"]), (503, "/problems/disk-full"))
+            self.assertIn("disk is full", problem["detail"])
         self.all_say_send_again()
+
+    def is_full(self, server):
+        """It reads, refuses what is new by the true cause, and /readyz says so too."""
         reader = program.Client(server, cookie=self.cookie)
         self.assertEqual(reader.get("/api/due?line=1").status, 200)
-        self.assertIn(reader.get("/readyz").status, (200, 503))
-        self.send(server, 0.3)
-        self.all_say_send_again()
-        self.assertIsNone(server.process.poll(), server.logged()[-1000:])
-        subprocess.run(["mount", "-o", "remount,size=30m", at], check=True)
-        self.assertGreater(self.send(server, 0.5), 0, "nothing was taken when there was room again")
+        answer = reader.ask("PUT", "/api/inspections/" + program.new_id(),
+                            program.inspection(self.bonds[0]))
+        self.assertEqual((answer.status, answer.json["type"]), (503, "/problems/disk-full"))
+        ready = reader.get("/readyz")
+        self.assertEqual((ready.status, ready.json["type"]), (503, "/problems/disk-full"))
         reader.close()
+
+    def has_room(self, server):
+        """What was refused goes in at once, and all that is sent after it."""
+        self.assertGreater(self.send(server, 0.3), 0, "nothing was taken when there was room again")
+        self.assertEqual(self.refused, [])
+        reader = program.Client(server, cookie=self.cookie)
+        self.assertEqual(reader.get("/readyz").status, 200)
+        reader.close()
+
+    def test_a_full_disk_takes_reads_and_goes_on_at_once_when_there_is_room(self):
+        at, back = self.on_small_disk("6m")
+        server = program.Server(self.register)
+        self.fill(at, 600 << 10)
+        self.until_full(server)
+        self.is_full(server)
+        self.assertIsNone(server.process.poll(), server.logged()[-1000:])
+        os.remove(at + "/hog")
+        self.has_room(server)
         self.assertEqual(server.stop(), 0)
         self.assertEqual(sending.faults_of(self.register, self.acknowledged), [])
-        shutil.rmtree(kept)
-        shutil.copytree(self.register.data, kept)
-        self.register.data = kept
+        back()
+
+    def test_started_on_a_full_disk_it_does_the_same(self):
+        at, back = self.on_small_disk("6m")
+        server = program.Server(self.register)
+        self.fill(at, 400 << 10)
+        self.until_full(server)
+        server.kill()
+        server = program.Server(self.register)
+        self.is_full(server)
+        os.remove(at + "/hog")
+        self.has_room(server)
+        self.assertEqual(server.stop(), 0)
+        back()
+
+    def test_the_log_does_not_take_the_room_that_the_register_needs(self):
+        at, back = self.on_small_disk("3m")
+        server = program.Server(self.register)
+        # an inspection is some 500 bytes of the register, and some 20 KB of the log
+        while len(self.acknowledged) < 400 and not self.refused:
+            self.send(server, 0.2)
+        self.assertEqual(self.refused, [])
+        self.assertGreaterEqual(len(self.acknowledged), 400)
+        self.assertEqual(server.stop(), 0)
+        back()
 
     def test_a_file_for_which_there_is_no_room_is_not_sent_in_part(self):
         at = self.mount("4k")

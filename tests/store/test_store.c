@@ -91,7 +91,7 @@ static void make_and_cut(struct register_file *f, int64_t cut, bool leave_log)
 
 	register_file_make(f);
 	store = register_open(f, STORE_WRITE);
-	ck_assert(store_checkpoint(store));
+	ck_assert(store_checkpoint(store, 0));
 	ck_assert(sql_run(store, "CREATE TABLE filler (x)", NULL, 0, &why));
 	ck_assert(sql_run(store, "INSERT INTO filler SELECT randomblob(40000)", NULL, 0, &why));
 	snprintf(wal, sizeof wal, "%s-wal", f->path);
