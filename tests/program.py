@@ -126,6 +126,28 @@ class Server:
         return self.wait(seconds)
 
 
+def sanitizers():
+    """The libraries of sanitizers that the program was built with."""
+    said = subprocess.run(["ldd", PROGRAM], stdout=subprocess.PIPE, text=True).stdout
+    return [line.split()[2] for line in said.splitlines() if "libasan" in line]
+
+
+def preload(library=None):
+    """What stands before a command that is to have a library loaded first; a sanitizer must be loaded
+    before that."""
+    libraries = " ".join(sanitizers() + ([library] if library else []))
+    return ("sh", "-c", f'LD_PRELOAD="{libraries} $LD_PRELOAD" exec "$@"', "sh")
+
+
+def run(command, env=None):
+    """Runs it and expects that it ends well; what it said."""
+    done = subprocess.run(command, stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, text=True,
+                          stderr=subprocess.STDOUT, timeout=300, env={**os.environ, **(env or {})})
+    if done.returncode != 0 or WRONG_IN_LOG.search(done.stdout):
+        raise AssertionError(f"{command} ended with {done.returncode}: {done.stdout}")
+    return done.stdout
+
+
 class Answer:
     def __init__(self, response):
         self.status = response.status

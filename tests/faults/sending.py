@@ -3,6 +3,7 @@ it is acknowledged, and that remember what was."""
 import http.client
 import random
 import threading
+import time
 
 import program
 
@@ -23,6 +24,7 @@ class Sender(threading.Thread):
         self.pause_s = pause_s
         self.stopping = threading.Event()
         self.acknowledged = []      # ids
+        self.when_ns = []           # of each, by the monotonic clock
         self.refused = []           # (status, problem) of answers that are no 2xx
         self.broken = 0             # connections that ended
 
@@ -47,6 +49,7 @@ class Sender(threading.Thread):
                     break
                 continue
             if answer.status in (200, 201):
+                self.when_ns.append(time.monotonic_ns())
                 self.acknowledged.append(uuid)
                 self.unsure = None
             else:

@@ -19,13 +19,6 @@ CLIENTS = 8
 ENDED_BY_SYNC = 74      # EX_IOERR of sysexits.h
 
 
-def sanitizer_first():
-    """A sanitizer must be loaded before what injects the failures."""
-    libraries = subprocess.run(["ldd", program.PROGRAM], stdout=subprocess.PIPE, text=True).stdout
-    found = [line.split()[2] for line in libraries.splitlines() if "libasan" in line]
-    return ("sh", "-c", f'LD_PRELOAD="{found[0]} $LD_PRELOAD" exec "$@"', "sh") if found else ()
-
-
 class Disk(unittest.TestCase):
     def setUp(self):
         self.register = program.Register()
@@ -73,7 +66,7 @@ class Disk(unittest.TestCase):
             self.skipTest("libfiu is not installed (Debian's fiu-utils)")
         fifo = os.path.join(self.register.home, "fiu")
         self.server = program.Server(
-            self.register, wrap=("fiu-run", "-x", "-f", fifo, *sanitizer_first()),
+            self.register, wrap=("fiu-run", "-x", "-f", fifo, *program.preload()),
             env={"ASAN_OPTIONS": "detect_leaks=0"})
         subprocess.run(["fiu-ctrl", "-f", fifo, "-c", what, str(self.server.process.pid)],
                        check=True, timeout=20)
@@ -121,7 +114,7 @@ class Disk(unittest.TestCase):
         self.end()
 
     def test_memory_that_fails_now_and_then_is_told_and_nothing_is_lost(self):
-        if sanitizer_first():
+        if program.sanitizers():
             self.skipTest("a sanitizer has a malloc of its own: run it in a plain build")
         self.inject("enable_random name=libc/mm/*,probability=0.0005", 3)
         print(len(self.acknowledged), "acknowledged,", len(self.refused), "unsure", flush=True)
