@@ -33,6 +33,7 @@ enum problem_code {
 	PROBLEM_CHANGED,              /* If-Match names an older version */
 	PROBLEM_NEEDS_IF_MATCH,
 	PROBLEM_TOO_LARGE,
+	PROBLEM_HEAD_LARGE,           /* of a request: its first line and headers */
 	PROBLEM_MEDIA_TYPE,
 	PROBLEM_TOO_MANY,             /* try again later: limits of rate or of work under way */
 	PROBLEM_BUSY,                 /* outcome unknown or not begun: send again */

@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/clock.h"
+#include "http/hear.h"
 
 enum { TICK_MS = 100, LINGER_MS = 20000, DRAIN_BYTES = 1 << 20 };
 
@@ -105,7 +106,7 @@ void connections_stop(struct connections *all)
 	pthread_mutex_destroy(&all->lock);
 }
 
-struct connection *connection_add(struct connections *all, int fd, int64_t due_ms)
+struct connection *connection_add(struct connections *all, int fd, void *session, int64_t due_ms)
 {
 	struct connection *c = calloc(1, sizeof *c);
 
@@ -114,6 +115,10 @@ struct connection *connection_add(struct connections *all, int fd, int64_t due_m
 	}
 	c->all = all;
 	c->fd = fd;
+	if (!hear_begin(c, session)) {
+		free(c);
+		return NULL;
+	}
 	atomic_init(&c->due_ms, due_ms);
 	pthread_mutex_lock(&all->lock);
 	c->next = all->first;
@@ -146,6 +151,7 @@ void connection_remove(struct connection *c)
 {
 	struct connections *all = c->all;
 
+	hear_end(c);
 	pthread_mutex_lock(&all->lock);
 	if (c->prev != NULL) {
 		c->prev->next = c->next;

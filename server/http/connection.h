@@ -14,8 +14,11 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "http/framing.h"
+
 struct exchange;
 struct connections;
+struct http_server;
 
 struct connection {
 	struct connections *all;
@@ -23,13 +26,18 @@ struct connection {
 	int fd;
 	_Atomic int64_t due_ms;           /* monotonic; 0: no deadline now */
 	bool linger;                      /* closed early: see connection_remove */
-	struct exchange *exchange;        /* its worker's: the request under way */
+	struct exchange *exchange;        /* its worker's, as all to the next line: the request under way */
+	struct framing framing;           /* of what its client said: see hear.h */
+	uint64_t heads_taken;             /* of framing.heads */
+	bool refused;                     /* what its client said last is not passed on */
+	void *session;                    /* of TLS */
 	struct exchange *suspended;       /* under the lock of all: waits for another thread */
 };
 
 enum { LINGER_SOCKETS = 64 };
 
 struct connections {
+	struct http_server *server;
 	pthread_mutex_t lock;
 	pthread_cond_t wake;
 	pthread_t reaper;
@@ -45,8 +53,8 @@ bool connections_start(struct connections *all);
 /* Ends the thread. No connection is left by then. */
 void connections_stop(struct connections *all);
 
-/* NULL when memory ran out. */
-struct connection *connection_add(struct connections *all, int fd, int64_t due_ms);
+/* session: of TLS, or NULL. NULL when memory ran out. */
+struct connection *connection_add(struct connections *all, int fd, void *session, int64_t due_ms);
 
 /*
  * Forgets it; the socket is closed by the HTTP library after this. With linger set, a duplicate

@@ -1,5 +1,6 @@
 #include "http/exchange.h"
 
+#include <gnutls/gnutls.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -42,6 +43,12 @@ static void set_due(struct exchange *e, int64_t after_ms)
 	atomic_store(&e->connection->due_ms, after_ms > 0 ? clock_monotonic_ms() + after_ms : 0);
 }
 
+static void make_id(struct http_server *server, char id[REQUEST_ID_SIZE])
+{
+	snprintf(id, REQUEST_ID_SIZE, "%08x-%08x", server->id_start,
+		atomic_fetch_add(&server->id_next, 1));
+}
+
 struct exchange *exchange_begin(struct http_server *server, struct MHD_Connection *link,
 	const char *target)
 {
@@ -63,8 +70,7 @@ struct exchange *exchange_begin(struct http_server *server, struct MHD_Connectio
 	e->connection = c;
 	c->exchange = e;
 	atomic_init(&e->holders, 1);
-	snprintf(e->id, sizeof e->id, "%08x-%08x", server->id_start,
-		atomic_fetch_add(&server->id_next, 1));
+	make_id(server, e->id);
 	atomic_fetch_add(&server->under_way, 1);
 	set_due(e, server->options.deadline_s * INT64_C(1000));
 	return e;
@@ -106,7 +112,8 @@ static enum MHD_Result send_reply(struct exchange *e, struct reply *out)
 {
 	struct http_server *server = e->server;
 	struct send_how how = { .id = e->id, .allowed = e->allowed, .gzip = e->gzip,
-		.close = e->close || atomic_load(&server->draining),
+		.close = e->close || e->connection->refused || server->options.behind_proxy ||
+			atomic_load(&server->draining),
 		.secure = server->options.secure_cookies };
 	uint64_t bytes = 0;
 	int class;
@@ -147,35 +154,50 @@ static enum MHD_Result begin(struct exchange *e, const char *method, const char 
 
 /* ---- the body ---- */
 
-/* The library takes no reply while a body is coming in, so it is written to the socket here. With
- * TLS that cannot be done: the rest is read and dropped, within the deadline, and then answered. */
-static enum MHD_Result refuse_now(struct exchange *e, const struct problem *why)
+/* Past the library, which takes no reply before a body is whole. Not much more than a kilobyte: it
+ * fits into what the system holds for a socket that has nothing to send. */
+static void send_raw(struct connection *c, const char *id, struct reply *out)
 {
-	const struct problem_kind *kind = problem_kind(why->code);
+	struct http_server *server = c->all->server;
+	const char *reason = MHD_get_reason_phrase_for((unsigned)out->status);
 	struct text raw = { 0 };
+	ssize_t ignored;
 
-	reply_problem(&e->reply, why);
-	if (e->server->options.tls_certificate != NULL) {
-		e->close = true;
-		e->stage = STAGE_REPLY;
-		return MHD_YES;
-	}
 	text_addf(&raw, "HTTP/1.1 %d %s\r\nContent-Type: %s\r\nContent-Length: %zu\r\n"
 		"Cache-Control: no-store\r\nX-Content-Type-Options: nosniff\r\nX-Request-Id: %s\r\n"
-		"Connection: close\r\n\r\n",
-		kind->status, MHD_get_reason_phrase_for((unsigned)kind->status), e->reply.type,
-		e->reply.body.len, e->id);
-	text_add(&raw, e->reply.body.data, e->reply.body.len);
+		"Connection: close\r\n\r\n", out->status, reason, out->type, out->body.len, id);
+	text_add(&raw, out->body.data, out->body.len);
 	if (!raw.failed) {
-		ssize_t ignored = send(e->connection->fd, raw.data, raw.len, MSG_NOSIGNAL | MSG_DONTWAIT);
-
+		ignored = c->session != NULL ? gnutls_record_send(c->session, raw.data, raw.len) :
+			send(c->fd, raw.data, raw.len, MSG_NOSIGNAL | MSG_DONTWAIT);
 		(void)ignored;
 	}
 	text_release(&raw);
-	atomic_fetch_add(&e->server->requests, 1);
-	atomic_fetch_add(&e->server->by_class[kind->status / 100], 1);
-	e->connection->linger = true;
+	atomic_fetch_add(&server->requests, 1);
+	atomic_fetch_add(&server->by_class[out->status / 100], 1);
+	c->linger = true;
+}
+
+static enum MHD_Result refuse_now(struct exchange *e, const struct problem *why)
+{
+	reply_problem(&e->reply, why);
+	send_raw(e->connection, e->id, &e->reply);
 	return MHD_NO;
+}
+
+void exchange_refuse_framing(struct connection *c, const struct problem *why)
+{
+	struct exchange *e = c->exchange;
+	struct reply out = { 0 };
+	char id[REQUEST_ID_SIZE];
+
+	if (e != NULL && e->stage == STAGE_REPLY) {
+		return;   /* it has an answer that only waits for the rest of the body */
+	}
+	make_id(c->all->server, id);
+	reply_problem(&out, why);
+	send_raw(c, e != NULL ? e->id : id, &out);
+	reply_release(&out);
 }
 
 static enum MHD_Result take_body(struct exchange *e, const char *bytes, size_t len)

@@ -33,6 +33,8 @@ struct http_server {
 	_Atomic int64_t bodies_bytes;     /* held for requests under way */
 };
 
+enum { REQUEST_ID_SIZE = 20 };
+
 enum stage {
 	STAGE_HEAD,    /* the headers have not been looked at */
 	STAGE_BODY,    /* the body is coming */
@@ -58,7 +60,7 @@ struct exchange {
 	bool gzip;
 	bool close;
 	char peer[INET6_ADDRSTRLEN];
-	char id[20];
+	char id[REQUEST_ID_SIZE];
 	char *target;                    /* decoded in place; path and query point into it */
 	char *strings;                   /* headers and path parts, copied for the job */
 };
@@ -77,6 +79,10 @@ bool exchange_read_head(struct exchange *e, const char *method, const char *vers
  * piece of the body, when the body is there, and again when a suspended one goes on. */
 enum MHD_Result exchange_step(struct exchange *e, const char *method, const char *version,
 	const char *upload, size_t *upload_size);
+
+/* Answers bytes that are no request as they must be, and ends the connection. From its worker, which
+ * waits for a request or for the rest of one. */
+void exchange_refuse_framing(struct connection *c, const struct problem *why);
 
 /* The connection lets go of it: sent, failed, or never got further. */
 void exchange_end(struct exchange *e);

@@ -65,6 +65,24 @@ static void read_peer(struct exchange *e)
 	e->req.peer = e->peer;
 }
 
+/* Whom the proxy in front has it from: the last of the list, which that proxy wrote. */
+static void read_forwarded(struct exchange *e, const char *list)
+{
+	const char *last = strrchr(list, ',');
+	unsigned char ignored[sizeof (struct in6_addr)];
+	char address[INET6_ADDRSTRLEN];
+
+	last = last != NULL ? last + 1 : list;
+	last += strspn(last, " \t");
+	if (strlen(last) < sizeof address) {
+		memcpy(address, last, strlen(last) + 1);
+		address[strcspn(address, " \t")] = '\0';
+		if (inet_pton(AF_INET, address, ignored) == 1 || inet_pton(AF_INET6, address, ignored) == 1) {
+			memcpy(e->peer, address, sizeof address);
+		}
+	}
+}
+
 /* False for a method that is not known. OPTIONS is answered from the tables. */
 static bool method_read(const char *text, enum method *method, bool *options)
 {
@@ -161,6 +179,14 @@ bool exchange_read_head(struct exchange *e, const char *method, const char *vers
 	e->req.path = "";
 	e->gzip = e->req.accept_gzip = gzip_accepted(head.accept_encoding);
 	read_peer(e);
+	if (e->server->options.behind_proxy && head.forwarded_for != NULL) {
+		read_forwarded(e, head.forwarded_for);
+	}
+	if (e->connection->heads_taken == e->connection->framing.heads) {
+		e->body_len = -1;
+		return problem_set(why, PROBLEM_STORE, NULL, "The server did not see this request's bytes.");
+	}
+	e->connection->heads_taken++;
 	if (!guard_framing(&head, version, &e->body_len, why)) {
 		e->body_len = -1; /* where the next request begins is not certain */
 		return false;

@@ -6,7 +6,7 @@
 
 #include "base/utf8.h"
 
-/* once: sent twice it is refused; of the others the first counts. */
+/* once: sent twice it is refused; of the others the first counts, or the last, which a proxy adds. */
 static const struct { const char *name; size_t offset; bool once; } known[] = {
 	{ "accept", offsetof(struct head, accept), false },
 	{ "accept-encoding", offsetof(struct head, accept_encoding), false },
@@ -20,11 +20,11 @@ static const struct { const char *name; size_t offset; bool once; } known[] = {
 	{ "origin", offsetof(struct head, origin), true },
 	{ "sec-fetch-site", offsetof(struct head, fetch_site), true },
 	{ "transfer-encoding", offsetof(struct head, transfer_encoding), true },
+	{ "x-forwarded-for", offsetof(struct head, forwarded_for), false },
 };
 
 void head_add(struct head *head, const char *name, const char *value)
 {
-	head->odd_name |= strpbrk(name, " \t") != NULL;
 	for (size_t i = 0; i < sizeof known / sizeof known[0]; i++) {
 		const char **member;
 
@@ -32,7 +32,7 @@ void head_add(struct head *head, const char *name, const char *value)
 			continue;
 		}
 		member = (const char **)(void *)((char *)head + known[i].offset);
-		if (*member == NULL) {
+		if (*member == NULL || member == &head->forwarded_for) {
 			*member = value != NULL ? value : "";
 		} else if (known[i].once) {
 			head->repeated = known[i].name;
@@ -61,9 +61,6 @@ bool guard_framing(const struct head *head, const char *version, int64_t *body_l
 	bool old = strcmp(version, "HTTP/1.0") == 0;
 
 	*body_len = 0;
-	if (head->odd_name) {
-		return problem_set(why, PROBLEM_MALFORMED, NULL, "A header has a space in its name.");
-	}
 	if (head->repeated != NULL) {
 		return problem_set(why, PROBLEM_MALFORMED, NULL,
 			"The header %s was sent twice: send it once.", head->repeated);

@@ -7,7 +7,7 @@
 
 #include "http/route.h"
 
-/* Borrowed from the connection; NULL: not sent. */
+/* Borrowed from the connection, whose bytes framing.h has passed; NULL: not sent. */
 struct head {
 	const char *accept;
 	const char *accept_encoding;
@@ -16,13 +16,13 @@ struct head {
 	const char *content_type;
 	const char *cookie;
 	const char *fetch_site;
+	const char *forwarded_for; /* the last, other than the others */
 	const char *host;
 	const char *if_match;
 	const char *if_none_match;
 	const char *origin;
 	const char *transfer_encoding;
 	const char *repeated;      /* the name of a header that was sent twice and must not be */
-	bool odd_name;             /* a header name with a space in it, or before the colon */
 };
 
 /* Takes note of one header. */

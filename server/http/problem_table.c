@@ -20,6 +20,7 @@ static const struct problem_kind kinds[PROBLEM_CODES] = {
 	[PROBLEM_CHANGED] = { 412, "changed", "Somebody has changed it meanwhile" },
 	[PROBLEM_NEEDS_IF_MATCH] = { 428, "needs-if-match", "Say which version you are changing" },
 	[PROBLEM_TOO_LARGE] = { 413, "too-large", "Too large" },
+	[PROBLEM_HEAD_LARGE] = { 431, "head-too-large", "The headers are too large" },
 	[PROBLEM_MEDIA_TYPE] = { 415, "media-type", "Not a form of data taken here" },
 	[PROBLEM_TOO_MANY] = { 429, "too-many", "Too many at once" },
 	[PROBLEM_BUSY] = { 503, "busy", "Not now: please send it again" },

@@ -32,8 +32,11 @@ static void on_connection(void *cls, struct MHD_Connection *link, void **context
 	if (what == MHD_CONNECTION_NOTIFY_STARTED) {
 		const union MHD_ConnectionInfo *info =
 			MHD_get_connection_info(link, MHD_CONNECTION_INFO_CONNECTION_FD);
+		const union MHD_ConnectionInfo *tls =
+			MHD_get_connection_info(link, MHD_CONNECTION_INFO_GNUTLS_SESSION);
 
 		*context = connection_add(&server->connections, info->connect_fd,
+			tls != NULL ? tls->tls_session : NULL,
 			clock_monotonic_ms() + server->options.deadline_s * INT64_C(1000));
 	} else if (c != NULL) {
 		if (c->exchange != NULL) {
@@ -149,7 +152,6 @@ static struct MHD_Daemon *daemon_start(struct http_server *server)
 		MHD_OPTION_CONNECTION_LIMIT, o->connections_most,
 		MHD_OPTION_CONNECTION_TIMEOUT, o->idle_s,
 		MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)CONNECTION_MEMORY,
-		MHD_OPTION_STRICT_FOR_CLIENT, 1,
 		MHD_OPTION_NOTIFY_CONNECTION, on_connection, server,
 		MHD_OPTION_URI_LOG_CALLBACK, on_target, server,
 		MHD_OPTION_NOTIFY_COMPLETED, on_completed, server,
@@ -169,6 +171,7 @@ struct http_server *http_server_start(const struct http_options *options,
 	server->options = *options;
 	server->hooks = *hooks;
 	server->tables = tables;
+	server->connections.server = server;
 	server->port = options->port;
 	fill_defaults(&server->options);
 	if (getrandom(&server->id_start, sizeof server->id_start, 0) < 0) {

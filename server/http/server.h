@@ -3,9 +3,8 @@
  *
  * A request goes: limits -> route -> who asks and may they -> body -> (prepare) -> handler ->
  * send. Requests that could be read in two ways (both Content-Length and Transfer-Encoding, a
- * repeated Content-Length, %00 or %2f in the path) are refused before routing. One thing is not
- * seen from outside the library: 0.9.75 takes a bare line feed as the end of a header line, so a
- * proxy in front must pass on none (the usual ones refuse or rewrite it).
+ * repeated Content-Length, %00 or %2f in the path) are refused before routing; what in the bytes
+ * themselves could be (framing.h), before the library sees it.
  */
 #ifndef HTTP_SERVER_H
 #define HTTP_SERVER_H
@@ -38,6 +37,9 @@ struct http_options {
 	unsigned connections_most;    /* 0: 2000 */
 	unsigned idle_s;              /* 0: 30 */
 	unsigned deadline_s;          /* for receiving one whole request; 0: 60 */
+	/* A proxy of ours is in front: each answer ends its connection, so that nothing behind the first
+	 * request is read, and the last of X-Forwarded-For is the peer, which means nothing otherwise. */
+	bool behind_proxy;
 	bool secure_cookies;          /* the pages are reached over https */
 	/* PEM text of the certificate (with its chain) and of its key: serves https, TLS 1.2 and 1.3.
 	 * Both NULL: plain http, for this machine or behind a proxy. */

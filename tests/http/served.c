@@ -48,6 +48,14 @@ static void get_long_text(const struct request *req, struct reply *out)
 	reply_text(out, 200, "text/plain; charset=utf-8", &body);
 }
 
+static void get_peer(const struct request *req, struct reply *out)
+{
+	struct text body = { 0 };
+
+	text_add_z(&body, req->peer);
+	reply_text(out, 200, "text/plain; charset=utf-8", &body);
+}
+
 static void get_broken(const struct request *req, struct reply *out)
 {
 	struct problem why = { 0 };
@@ -132,6 +140,7 @@ static const struct route routes[] = {
 	{ METHOD_GET, "/api/inspect", ROUTE_READ, RIGHT_INSPECT, get_broken, "needs a right" },
 	{ METHOD_GET, "/api/forgotten", ROUTE_READ, RIGHT_NOBODY, get_broken, "no right given" },
 	{ METHOD_GET, "/api/broken", ROUTE_READ, RIGHT_ANYONE, get_broken, "fails" },
+	{ METHOD_GET, "/api/peer", ROUTE_READ, RIGHT_ANYONE, get_peer, "who asks" },
 	{ METHOD_GET, "/api/long", ROUTE_READ, RIGHT_ANYONE, get_long_text, "a long text" },
 	{ METHOD_GET, "/api/file/{mb}", ROUTE_LONG, RIGHT_ANYONE, get_file, "an export" },
 	{ METHOD_GET, "/livez", ROUTE_PLAIN, RIGHT_ANYONE, get_long_text, "alive" },
