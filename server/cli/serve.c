@@ -20,6 +20,7 @@ struct serve_options {
 	char found_pages[4096];
 	size_t batch_most;
 	unsigned threads;
+	unsigned per_address_most;
 	bool behind_proxy;
 };
 
@@ -30,6 +31,7 @@ static const char usage[] =
 	"  --static DIR           the bundled pages; default: beside the program\n"
 	"  --batch N              writes in one transaction at most (1: no batching)\n"
 	"  --threads N            threads that answer reading requests; default: one a core\n"
+	"  --strangers N          connections of one address on which nobody is signed in; default: 64\n"
 	"  --behind-proxy         a proxy of yours is in front, which says whom it has a request from\n"
 	"                         (X-Forwarded-For); each answer ends its connection\n";
 
@@ -89,7 +91,8 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 	static const struct option options[] = { { "data", required_argument, NULL, 'd' },
 		{ "listen", required_argument, NULL, 'l' }, { "static", required_argument, NULL, 's' },
 		{ "batch", required_argument, NULL, 'b' }, { "threads", required_argument, NULL, 't' },
-		{ "behind-proxy", no_argument, NULL, 'p' }, { "help", no_argument, NULL, 'h' }, { 0 } };
+		{ "strangers", required_argument, NULL, 'n' }, { "behind-proxy", no_argument, NULL, 'p' },
+		{ "help", no_argument, NULL, 'h' }, { 0 } };
 	int c;
 
 	read_listen("127.0.0.1:8080", o);
@@ -102,6 +105,8 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 			o->batch_most = (size_t)strtoul(optarg, NULL, 10);
 		} else if (c == 't') {
 			o->threads = (unsigned)strtoul(optarg, NULL, 10);
+		} else if (c == 'n') {
+			o->per_address_most = (unsigned)strtoul(optarg, NULL, 10);
 		} else if (c == 'p') {
 			o->behind_proxy = true;
 		} else if (c == 'l' && !read_listen(optarg, o)) {
@@ -169,6 +174,7 @@ int cli_serve(int argc, char **argv)
 	options.static_folder = o.pages != NULL ? o.pages : find_pages(&o);
 	options.batch_most = o.batch_most;
 	options.http.threads = o.threads;
+	options.http.per_address_most = o.per_address_most;
 	options.http.behind_proxy = o.behind_proxy;
 	options.http.address = o.address;
 	options.http.port = o.port;

@@ -2,15 +2,150 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <malloc.h>
 #include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
 #include <sys/socket.h>
 #include <time.h>
 #include <unistd.h>
 
 #include "base/clock.h"
+#include "http/exchange.h"
 #include "http/hear.h"
 
 enum { TICK_MS = 100, LINGER_MS = 20000, DRAIN_BYTES = 1 << 20 };
+
+/* How long a stranger may take to show a session, before it counts as one. */
+enum { GRACE_MS = 1000 };
+
+/* Memory is given back when there was this much more, not oftener than so. */
+enum { TRIM_EVERY_MS = 2000, TRIM_CONNECTIONS = 64, TRIM_BODIES = 4 << 20 };
+
+/* ---- strangers ---- */
+
+/* IPv4 as it is mapped into IPv6; of IPv6 the network, since its owner has all addresses of it. */
+static struct in6_addr address_of(const struct sockaddr *from)
+{
+	struct in6_addr to = { 0 };
+
+	if (from != NULL && from->sa_family == AF_INET) {
+		to.s6_addr[10] = to.s6_addr[11] = 0xFF;
+		memcpy(to.s6_addr + 12, &((const struct sockaddr_in *)(const void *)from)->sin_addr, 4);
+	} else if (from != NULL && from->sa_family == AF_INET6) {
+		to = ((const struct sockaddr_in6 *)(const void *)from)->sin6_addr;
+		if (!IN6_IS_ADDR_V4MAPPED(&to)) {
+			memset(to.s6_addr + 8, 0, 8);
+		}
+	}
+	return to;
+}
+
+static unsigned unreserved(const struct connections *all)
+{
+	return all->most - all->most / 8;
+}
+
+bool connection_may(struct connections *all, const struct sockaddr *from)
+{
+	struct in6_addr address = address_of(from);
+	unsigned there = 0;
+
+	if (atomic_load(&all->count) < unreserved(all)) {
+		return true;
+	}
+	pthread_mutex_lock(&all->lock);
+	for (const struct connection *c = all->first; c != NULL; c = c->next) {
+		there += !atomic_load(&c->has_session) && memcmp(&c->from, &address, sizeof address) == 0;
+	}
+	pthread_mutex_unlock(&all->lock);
+	return there < all->per_address_most;
+}
+
+static int by_age(const void *a, const void *b)
+{
+	int64_t x = atomic_load(&(*(struct connection *const *)a)->since_ms);
+	int64_t y = atomic_load(&(*(struct connection *const *)b)->since_ms);
+
+	return (x > y) - (x < y);
+}
+
+static int by_address(const void *a, const void *b)
+{
+	const struct connection *x = *(struct connection *const *)a;
+	const struct connection *y = *(struct connection *const *)b;
+	int differ = memcmp(&x->from, &y->from, sizeof x->from);
+
+	return differ != 0 ? differ : by_age(b, a);
+}
+
+/* What it has sent and nobody has read yet may show a session. */
+static bool end_stranger(struct connection *c)
+{
+	int unread = 0;
+
+	return ioctl(c->fd, FIONREAD, &unread) == 0 && unread == 0 && shutdown(c->fd, SHUT_RDWR) == 0;
+}
+
+/* Those on which a handler is at work are left alone. */
+static unsigned find_strangers(struct connections *all, int64_t now_ms)
+{
+	unsigned n = 0;
+
+	for (struct connection *c = all->first; c != NULL && n < all->most; c = c->next) {
+		if (!atomic_load(&c->has_session) && c->suspended == NULL &&
+			atomic_load(&c->since_ms) + GRACE_MS <= now_ms) {
+			all->order[n++] = c;
+		}
+	}
+	return n;
+}
+
+/* The oldest first, of each address and of all. */
+static void end_strangers(struct connections *all, int64_t now_ms)
+{
+	unsigned n = find_strangers(all, now_ms);
+	unsigned count = atomic_load(&all->count), more, of_address = 0;
+
+	if (n > all->per_address_most) {
+		qsort(all->order, n, sizeof all->order[0], by_address);
+		for (unsigned i = 0; i < n; i++) {
+			bool same = i > 0 && memcmp(&all->order[i]->from, &all->order[i - 1]->from,
+				sizeof all->order[i]->from) == 0;
+
+			of_address = same ? of_address + 1 : 1;
+			if (of_address > all->per_address_most) {
+				end_stranger(all->order[i]);
+			}
+		}
+	}
+	more = count > unreserved(all) ? count - unreserved(all) : 0;
+	if (more > 0) {
+		qsort(all->order, n, sizeof all->order[0], by_age);
+	}
+	for (unsigned i = 0; i < n && more > 0; i++) {
+		more -= end_stranger(all->order[i]);
+	}
+}
+
+/* What a crowd or large bodies needed goes back to the machine when they are gone. */
+static void give_memory_back(struct connections *all, int64_t now_ms)
+{
+	unsigned count = atomic_load(&all->count);
+	int64_t bodies = atomic_load(&all->server->bodies_bytes);
+
+	all->high_count = count > all->high_count ? count : all->high_count;
+	all->high_bodies = bodies > all->high_bodies ? bodies : all->high_bodies;
+	if (now_ms >= all->trim_ms && (count + TRIM_CONNECTIONS <= all->high_count / 2 ||
+		bodies + TRIM_BODIES <= all->high_bodies / 2)) {
+		malloc_trim(0);
+		all->high_count = count;
+		all->high_bodies = bodies;
+		all->trim_ms = now_ms + TRIM_EVERY_MS;
+	}
+}
+
+/* ---- the reaper ---- */
 
 static void end_overdue(struct connections *all, int64_t now_ms)
 {
@@ -68,7 +203,9 @@ static void *reap(void *arg)
 		struct timespec until = { next_ms / 1000, next_ms % 1000 * 1000000 };
 
 		end_overdue(all, now_ms);
+		end_strangers(all, now_ms);
 		end_lingering(all, now_ms);
+		give_memory_back(all, now_ms);
 		pthread_cond_timedwait(&all->wake, &all->lock, &until);
 	}
 	pthread_mutex_unlock(&all->lock);
@@ -84,7 +221,9 @@ bool connections_start(struct connections *all)
 	pthread_condattr_setclock(&attr, CLOCK_MONOTONIC);
 	pthread_cond_init(&all->wake, &attr);
 	pthread_condattr_destroy(&attr);
-	all->running = pthread_create(&all->reaper, NULL, reap, all) == 0;
+	all->linger_most = all->most / 4 < LINGER_SOCKETS ? all->most / 4 : LINGER_SOCKETS;
+	all->order = calloc(all->most, sizeof all->order[0]);
+	all->running = all->order != NULL && pthread_create(&all->reaper, NULL, reap, all) == 0;
 	return all->running;
 }
 
@@ -102,11 +241,13 @@ void connections_stop(struct connections *all)
 			close(all->lingering[i].fd);
 		}
 	}
+	free(all->order);
 	pthread_cond_destroy(&all->wake);
 	pthread_mutex_destroy(&all->lock);
 }
 
-struct connection *connection_add(struct connections *all, int fd, void *session, int64_t due_ms)
+struct connection *connection_add(struct connections *all, int fd, void *session,
+	const struct sockaddr *from, int64_t due_ms)
 {
 	struct connection *c = calloc(1, sizeof *c);
 
@@ -115,6 +256,8 @@ struct connection *connection_add(struct connections *all, int fd, void *session
 	}
 	c->all = all;
 	c->fd = fd;
+	c->from = address_of(from);
+	atomic_init(&c->since_ms, clock_monotonic_ms());
 	if (!hear_begin(c, session)) {
 		free(c);
 		return NULL;
@@ -133,7 +276,7 @@ struct connection *connection_add(struct connections *all, int fd, void *session
 
 static void linger(struct connections *all, int fd)
 {
-	for (int i = 0; i < LINGER_SOCKETS; i++) {
+	for (unsigned i = 0; i < all->linger_most; i++) {
 		struct lingering *l = &all->lingering[i];
 
 		if (l->fd <= 0) {

@@ -4,11 +4,13 @@
  *
  * The HTTP library knows idle time only, so that a byte now and then keeps a request alive for
  * ever: a thread of ours ends what is over its deadline by shutting the socket down; the library
- * then sees the end of the stream and clears up.
+ * then sees the end of the stream and clears up. It also ends the strangers' connections that are
+ * too many: those on which nobody who is signed in has asked anything yet.
  */
 #ifndef HTTP_CONNECTION_H
 #define HTTP_CONNECTION_H
 
+#include <netinet/in.h>
 #include <pthread.h>
 #include <stdatomic.h>
 #include <stdbool.h>
@@ -25,6 +27,9 @@ struct connection {
 	struct connection *prev, *next;   /* under the lock of all */
 	int fd;
 	_Atomic int64_t due_ms;           /* monotonic; 0: no deadline now */
+	_Atomic int64_t since_ms;         /* it was accepted, or its last request ended */
+	atomic_bool has_session;          /* somebody signed in has asked on it */
+	struct in6_addr from;
 	bool linger;                      /* closed early: see connection_remove */
 	struct exchange *exchange;        /* its worker's, as all to the next line: the request under way */
 	struct framing framing;           /* of what its client said: see hear.h */
@@ -38,23 +43,36 @@ enum { LINGER_SOCKETS = 64 };
 
 struct connections {
 	struct http_server *server;
+	unsigned most;                    /* connections */
+	unsigned per_address_most;        /* of strangers */
 	pthread_mutex_t lock;
 	pthread_cond_t wake;
 	pthread_t reaper;
 	bool running, stopping;
 	struct connection *first;
 	atomic_uint count;
+	struct connection **order;        /* the reaper's: room for most */
+	unsigned linger_most;
+	unsigned high_count;              /* since memory was given back */
+	int64_t high_bodies, trim_ms;
 	struct lingering { int fd; int64_t until_ms; } lingering[LINGER_SOCKETS]; /* fd 0: free */
 };
 
-/* Starts the thread; false when the machine gives none. */
+/* Starts the thread, with server, most, per_address_most set; false when the machine gives none. */
 bool connections_start(struct connections *all);
 
 /* Ends the thread. No connection is left by then. */
 void connections_stop(struct connections *all);
 
+/*
+ * May one more from there be taken? Only for few there is always room: an eighth of all is kept for
+ * addresses that have fewer strangers than they may.
+ */
+bool connection_may(struct connections *all, const struct sockaddr *from);
+
 /* session: of TLS, or NULL. NULL when memory ran out. */
-struct connection *connection_add(struct connections *all, int fd, void *session, int64_t due_ms);
+struct connection *connection_add(struct connections *all, int fd, void *session,
+	const struct sockaddr *from, int64_t due_ms);
 
 /*
  * Forgets it; the socket is closed by the HTTP library after this. With linger set, a duplicate

@@ -86,6 +86,7 @@ void exchange_end(struct exchange *e)
 	pthread_mutex_lock(&c->all->lock);
 	c->suspended = NULL;
 	pthread_mutex_unlock(&c->all->lock);
+	atomic_store(&c->since_ms, clock_monotonic_ms());
 	c->exchange = NULL;
 	atomic_fetch_sub(&server->bodies_bytes, (int64_t)e->body.len);
 	exchange_drop(e);

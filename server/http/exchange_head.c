@@ -117,6 +117,9 @@ static bool identify(struct exchange *e, struct problem *why)
 	if (e->req.cookie[0] != '\0' && !hooks->identify(&e->req, &e->req.who, why)) {
 		e->req.who = (struct identity){ 0 };
 	}
+	if (e->req.who.person_id != 0) {
+		atomic_store(&e->connection->has_session, true);
+	}
 	return why->code == PROBLEM_NONE;
 }
 
@@ -155,6 +158,9 @@ static bool check_body_head(struct exchange *e, const struct head *head, struct 
 	const struct route *route = e->req.route;
 
 	e->body_most = route->body_most > 0 ? route->body_most : HTTP_BODY_MOST;
+	if (e->req.who.person_id == 0 && e->body_most > STRANGER_BODY_MOST) {
+		e->body_most = STRANGER_BODY_MOST;
+	}
 	if (e->body_len == 0) {
 		return true;
 	}

@@ -41,7 +41,8 @@ struct route {
 	const struct list *filters;      /* a list whose filters it takes; NULL: none, or those of list */
 };
 
-enum { HTTP_BODY_MOST = 1 << 20 };
+/* Bytes. Before signing in, whatever the route takes. */
+enum { HTTP_BODY_MOST = 1 << 20, STRANGER_BODY_MOST = 16 << 10 };
 
 /* The status, slug and title of each problem code: the only place where they meet. */
 struct problem_kind {

@@ -1,5 +1,6 @@
 #include "http/server.h"
 
+#include <limits.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,9 +20,17 @@
 enum { CONNECTION_MEMORY = 32 << 10 };
 
 /* Descriptors beside the connections: database, photos, exports, lingering sockets. */
-enum { OTHER_FILES = 256 };
+enum { OTHER_FILES = 256, LEAST_FILES = 8 };
 
 enum { STOP_TICK_MS = 20, STOP_QUIET_TICKS = 5, STOP_LAST_MS = 500 };
+
+static enum MHD_Result on_accept(void *cls, const struct sockaddr *from, socklen_t len)
+{
+	struct http_server *server = cls;
+
+	(void)len;
+	return connection_may(&server->connections, from) ? MHD_YES : MHD_NO;
+}
 
 static void on_connection(void *cls, struct MHD_Connection *link, void **context,
 	enum MHD_ConnectionNotificationCode what)
@@ -37,6 +46,7 @@ static void on_connection(void *cls, struct MHD_Connection *link, void **context
 
 		*context = connection_add(&server->connections, info->connect_fd,
 			tls != NULL ? tls->tls_session : NULL,
+			MHD_get_connection_info(link, MHD_CONNECTION_INFO_CLIENT_ADDRESS)->client_addr,
 			clock_monotonic_ms() + server->options.deadline_s * INT64_C(1000));
 	} else if (c != NULL) {
 		if (c->exchange != NULL) {
@@ -86,11 +96,13 @@ static void on_log(void *cls, const char *format, va_list args)
 	log_line(LOG_DEBUG, "libmicrohttpd", "says", line, NULL);
 }
 
-/* Each connection needs a descriptor; the usual soft limit of 1024 is raised as far as allowed. */
+/* Each connection needs a descriptor; the usual soft limit of 1024 is raised as far as allowed. Of a
+ * low one the register, its readers and exports have the larger part. */
 static void fit_files(struct http_options *options)
 {
 	struct rlimit files;
 	rlim_t need = (rlim_t)options->connections_most + OTHER_FILES;
+	rlim_t others;
 
 	if (getrlimit(RLIMIT_NOFILE, &files) != 0 || files.rlim_cur >= need) {
 		return;
@@ -98,8 +110,10 @@ static void fit_files(struct http_options *options)
 	files.rlim_cur = need < files.rlim_max ? need : files.rlim_max;
 	if (setrlimit(RLIMIT_NOFILE, &files) != 0 || files.rlim_cur < need) {
 		getrlimit(RLIMIT_NOFILE, &files);
-		options->connections_most = files.rlim_cur > 2 * OTHER_FILES
-			? (unsigned)files.rlim_cur - OTHER_FILES : OTHER_FILES;
+		others = files.rlim_cur / 2 + LEAST_FILES;
+		others = others < OTHER_FILES ? others : OTHER_FILES;
+		options->connections_most = files.rlim_cur > others + LEAST_FILES
+			? (unsigned)(files.rlim_cur - others) : LEAST_FILES;
 		log_line(LOG_WARNING, "the limit of open files allows fewer connections", NULL);
 	}
 }
@@ -116,6 +130,8 @@ static void fill_defaults(struct http_options *options)
 	options->threads = http_threads(options);
 	options->connections_most = options->connections_most > 0 ? options->connections_most : 2000;
 	options->idle_s = options->idle_s > 0 ? options->idle_s : 30;
+	options->per_address_most = options->per_address_most > 0 ? options->per_address_most : 64;
+	options->per_address_most = options->behind_proxy ? UINT_MAX : options->per_address_most;
 	options->deadline_s = options->deadline_s > 0 ? options->deadline_s : 60;
 	if (options->connections_most < options->threads) {
 		options->connections_most = options->threads;
@@ -145,7 +161,7 @@ static struct MHD_Daemon *daemon_start(struct http_server *server)
 	} else {
 		tls[0].option = MHD_OPTION_END;
 	}
-	return MHD_start_daemon(flags, 0, NULL, NULL, on_request, server,
+	return MHD_start_daemon(flags, 0, on_accept, server, on_request, server,
 		MHD_OPTION_EXTERNAL_LOGGER, on_log, NULL,
 		MHD_OPTION_LISTEN_SOCKET, server->listener,
 		MHD_OPTION_THREAD_POOL_SIZE, o->threads > 1 ? o->threads : 0,
@@ -182,6 +198,8 @@ struct http_server *http_server_start(const struct http_options *options,
 		free(server);
 		return NULL;
 	}
+	server->connections.most = server->options.connections_most;
+	server->connections.per_address_most = server->options.per_address_most;
 	if (connections_start(&server->connections)) {
 		server->daemon = daemon_start(server);
 	}

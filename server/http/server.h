@@ -35,6 +35,9 @@ struct http_options {
 	unsigned port;                /* 0: any free one */
 	unsigned threads;             /* workers; 0: one per core */
 	unsigned connections_most;    /* 0: 2000 */
+	/* of one address without anybody signed in: the oldest of more are ended (of an IPv6 network of 64
+	 * bits; not behind a proxy, which is one address); 0: 64 */
+	unsigned per_address_most;
 	unsigned idle_s;              /* 0: 30 */
 	unsigned deadline_s;          /* for receiving one whole request; 0: 60 */
 	/* A proxy of ours is in front: each answer ends its connection, so that nothing behind the first

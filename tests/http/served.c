@@ -273,6 +273,7 @@ void served_start(struct served *s, struct http_options options)
 
 	*s = (struct served){ 0 };
 	options.address = "127.0.0.1";
+	options.per_address_most = options.per_address_most > 0 ? options.per_address_most : 10000;
 	log_set_level(LOG_ERROR - 1); /* the refusals of the tests are no news */
 	worker_start(&s->writer);
 	worker_start(&s->jobs);
@@ -292,15 +293,22 @@ void served_stop(struct served *s, unsigned wait_s)
 
 /* ---- the client ---- */
 
-int dial(const struct served *s)
+int dial_from(const struct served *s, unsigned host)
 {
+	struct sockaddr_in from = { .sin_family = AF_INET, .sin_addr = { htonl(0x7F000000 + host) } };
 	struct sockaddr_in at = { .sin_family = AF_INET, .sin_port = htons((uint16_t)s->port),
 		.sin_addr = { htonl(INADDR_LOOPBACK) } };
 	int fd = socket(AF_INET, SOCK_STREAM, 0);
 
 	ck_assert_int_ge(fd, 0);
+	ck_assert_int_eq(bind(fd, (struct sockaddr *)&from, sizeof from), 0);
 	ck_assert_msg(connect(fd, (struct sockaddr *)&at, sizeof at) == 0, "%s", strerror(errno));
 	return fd;
+}
+
+int dial(const struct served *s)
+{
+	return dial_from(s, 1);
 }
 
 static void send_all(int fd, const char *bytes, size_t len)

@@ -33,7 +33,8 @@ struct served {
 	atomic_int prepared;       /* made less forgotten */
 };
 
-/* Options left zero get the server's defaults; address is filled in. */
+/* Options left zero get the server's defaults; address is filled in, and an address may have
+ * many strangers. */
 void served_start(struct served *s, struct http_options options);
 
 /* Stops the server first, then the threads. */
@@ -51,6 +52,7 @@ struct answer {
 };
 
 int dial(const struct served *s);
+int dial_from(const struct served *s, unsigned host);   /* 127.0.0.0 + host */
 void say(int fd, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 /* Reads one answer; status 0 when the connection ended without one or nothing came for 10 s.

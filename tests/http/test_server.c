@@ -293,6 +293,7 @@ START_TEST(a_client_that_sends_too_much_still_reads_why)
 	curl = curl_easy_init();
 	curl_easy_setopt(curl, CURLOPT_URL, url);
 	curl_easy_setopt(curl, CURLOPT_CUSTOMREQUEST, "PUT");
+	curl_easy_setopt(curl, CURLOPT_COOKIE, "session=crew");
 	curl_easy_setopt(curl, CURLOPT_POSTFIELDS, photo);
 	curl_easy_setopt(curl, CURLOPT_WRITEFUNCTION, take);
 	curl_easy_setopt(curl, CURLOPT_WRITEDATA, &got);

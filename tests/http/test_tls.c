@@ -75,6 +75,7 @@ static long fetch(CURL *curl, const char *path, size_t body_len, bool chunked, s
 	curl_easy_setopt(curl, CURLOPT_HTTPGET, 1L);
 	curl_easy_setopt(curl, CURLOPT_CUSTOMREQUEST, body_len > 0 ? "PUT" : NULL);
 	if (body_len > 0) {
+		curl_easy_setopt(curl, CURLOPT_COOKIE, "session=crew");
 		curl_easy_setopt(curl, CURLOPT_POSTFIELDS, photo);
 		curl_easy_setopt(curl, CURLOPT_POSTFIELDSIZE, (long)body_len);
 	}
