@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "api/hashes.h"
 #include "api/jobs.h"
 #include "api/keeper.h"
 #include "api/look.h"
@@ -27,6 +28,7 @@ struct app {
 	struct keeper *keeper;
 	struct look *look;
 	struct jobs *jobs;
+	struct hashes *hashes;
 	struct under_way *under_way;
 	struct static_files *pages;
 	struct http_server *_Atomic http;   /* it serves before we are told where it is */
@@ -75,18 +77,27 @@ bool app_identify(const struct request *req, struct identity *who, struct proble
 	return true;
 }
 
-static bool give_writer(void *arg, struct job *job)
+static bool give_writer(void *arg, struct job *job, struct problem *why)
 {
 	struct app *app = arg;
 
-	return writer_give(app->writer, job);
+	return writer_give(app->writer, job) || problem_set(why, PROBLEM_BUSY, NULL,
+		"Nothing is taken just now, and this was not done: send it again in a minute.");
 }
 
-static bool give_jobs(void *arg, struct job *job)
+static bool give_jobs(void *arg, struct job *job, struct problem *why)
 {
 	struct app *app = arg;
 
-	return jobs_give(app->jobs, job);
+	return jobs_give(app->jobs, job) || problem_set(why, PROBLEM_BUSY, NULL,
+		"Too many long requests are waiting: ask again in a minute.");
+}
+
+static bool give_hashes(void *arg, struct job *job, bool known_device, struct problem *why)
+{
+	struct app *app = arg;
+
+	return hashes_give(app->hashes, job, known_device, why);
 }
 
 /* One state of the register for a whole answer. */
@@ -134,7 +145,8 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	const struct writer_options writer = { .batch_most = options->batch_most,
 		.broken = options->broken, .app = options->arg };
 	const struct http_hooks hooks = { .app = app, .reader = reader_of,
-		.identify = app_identify, .write = give_writer, .run_long = give_jobs, .view = view, .today = today };
+		.identify = app_identify, .write = give_writer, .run_long = give_jobs,
+		.hash = give_hashes, .view = view, .today = today };
 
 	app->writer = writer_start(app->register_path, &writer, why);
 	if (app->writer == NULL || !follow_zone(app->writer, why)) {
@@ -147,6 +159,10 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	}
 	app->jobs = jobs_start(app->register_path, options->job_threads, why);
 	if (app->jobs == NULL) {
+		return false;
+	}
+	app->hashes = hashes_start(why);
+	if (app->hashes == NULL) {
 		return false;
 	}
 	if (options->static_folder != NULL) {
@@ -196,6 +212,7 @@ void app_stop(struct app *app)
 	if (app->http != NULL) {
 		http_server_stop(app->http, 30);
 	}
+	hashes_stop(app->hashes);
 	jobs_stop(app->jobs);
 	look_stop(app->look);
 	keeper_stop(app->keeper);

@@ -6,7 +6,7 @@
 #include "api/routes.h"
 #include "service/person.h"
 
-/* The body and the hash of its password, made on a worker. */
+/* The body and the hash of its password. */
 struct hashed {
 	void *decoded;
 	char hash[PERSON_HASH_SIZE];
@@ -25,7 +25,6 @@ static void forget(void *prepared)
 static void prepare(struct request *req, struct reply *out)
 {
 	struct hashed *h = calloc(1, sizeof *h);
-	const struct person_new *form;
 	struct problems why = { 0 };
 
 	if (h == NULL) {
@@ -38,10 +37,26 @@ static void prepare(struct request *req, struct reply *out)
 		free(h);
 		return;
 	}
-	form = deed_form(req);
 	h->decoded = req->prepared;
 	req->prepared = h;
-	if (form->password != NULL && !password_hash(form->password, h->hash, &why)) {
+	req->known_device = true;   /* only somebody signed in comes this far */
+}
+
+static const struct person_new *form_of(const struct request *req)
+{
+	struct request plain = *req;
+
+	plain.prepared = ((struct hashed *)req->prepared)->decoded;
+	return deed_form(&plain);
+}
+
+static void hash(struct request *req, struct reply *out)
+{
+	struct hashed *h = req->prepared;
+	const char *password = form_of(req)->password;
+	struct problems why = { 0 };
+
+	if (password != NULL && !password_hash(password, h->hash, &why)) {
 		reply_problems(out, &why);
 	}
 }
@@ -51,14 +66,10 @@ static bool run(const struct request *req, int64_t id, struct recorded *recorded
 	struct problems *why)
 {
 	const struct hashed *h = req->prepared;
-	struct request plain = *req;
 	struct act act = { 0 };
-	bool ok;
-
-	plain.prepared = h->decoded;
-	ok = deed_act(req, &act, why) && (id == 0 ?
-		person_register(&act, deed_form(&plain), h->hash, recorded, why) :
-		person_change(&act, id, deed_form(&plain), h->hash, why)) && act_end(&act, why);
+	bool ok = deed_act(req, &act, why) && (id == 0 ?
+		person_register(&act, form_of(req), h->hash, recorded, why) :
+		person_change(&act, id, form_of(req), h->hash, why)) && act_end(&act, why);
 	act_release(&act);
 	return ok;
 }
@@ -95,9 +106,9 @@ static void person_put(const struct request *req, struct reply *out)
 
 const struct route person_routes[] = {
 	{ METHOD_POST, "/api/people", ROUTE_WRITE, CAN_ADMINISTER, person_post,
-	  "Adds a person who may sign in.", &person_form, .prepare = prepare, .forget = forget },
+	  "Adds a person who may sign in.", &person_form, .prepare = prepare, .hash = hash, .forget = forget },
 	{ METHOD_PUT, "/api/people/{id}", ROUTE_WRITE, CAN_ADMINISTER, person_put,
 	  "Changes a person's name, role or password; ends their sessions.", &person_form,
-	  .prepare = prepare, .forget = forget },
+	  .prepare = prepare, .hash = hash, .forget = forget },
 	{ 0 }
 };

@@ -9,30 +9,67 @@
 #include "api/routes.h"
 #include "service/person.h"
 
-/* What the worker found out before the writer begins the session. */
+#define DEVICE_COOKIE "bondbook_device"
+
+enum { DEVICE_DAYS = 180 };
+
+/* What is found out before the writer begins the session. */
 struct signing {
-	struct person person;
+	void *decoded;
+	struct sign_in_try try;
 };
+
+static void signing_free(void *signing)
+{
+	struct signing *s = signing;
+
+	if (s != NULL) {
+		deed_forget(s->decoded);
+		free(s);
+	}
+}
+
+static const struct sign_in *signing_form(const struct request *req)
+{
+	struct request plain = *req;
+
+	plain.prepared = ((struct signing *)req->prepared)->decoded;
+	return deed_form(&plain);
+}
 
 static void sign_in_prepare(struct request *req, struct reply *out)
 {
 	struct problems why = { 0 };
 	struct signing *s = calloc(1, sizeof *s);
-	bool ok = false;
+	char token[DEVICE_TOKEN_SIZE];
 
-	deed_prepare(req, out);
-	if (req->prepared != NULL && s != NULL) {
-		ok = password_matches(req->context, deed_form(req), &s->person, &why);
-		deed_forget(req->prepared);
-		req->prepared = NULL;
-		if (!ok) {
-			reply_problems(out, &why);
-		}
+	if (s == NULL) {
+		problems_add(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		reply_problems(out, &why);
+		return;
 	}
-	if (ok) {
-		req->prepared = s;
-	} else {
+	deed_prepare(req, out);
+	if (req->prepared == NULL) {
 		free(s);
+		return;
+	}
+	s->decoded = req->prepared;
+	req->prepared = s;
+	if (!sign_in_look_up(req->context, signing_form(req)->login, &s->try, &why)) {
+		reply_problems(out, &why);
+		return;
+	}
+	req->known_device = request_cookie(req, DEVICE_COOKIE, token, sizeof token) &&
+		device_is_known(&s->try.person, token);
+}
+
+static void sign_in_hash(struct request *req, struct reply *out)
+{
+	const struct signing *s = req->prepared;
+	struct problems why = { 0 };
+
+	if (!sign_in_check(&s->try, signing_form(req)->password, &why)) {
+		reply_problems(out, &why);
 	}
 }
 
@@ -68,6 +105,17 @@ static void set_cookie(struct reply *out, const char *token, int hours)
 		hours * 3600);
 }
 
+/* For the next sign-in there, and for nothing else. */
+static void set_device(struct reply *out, const struct person *person)
+{
+	char token[DEVICE_TOKEN_SIZE];
+
+	device_token(person, token);
+	snprintf(out->set_cookie_too, sizeof out->set_cookie_too,
+		"%s=%s; Path=/api/session; HttpOnly; SameSite=Strict; Max-Age=%d", DEVICE_COOKIE, token,
+		DEVICE_DAYS * 24 * 3600);
+}
+
 static void session_post(const struct request *req, struct reply *out)
 {
 	const struct signing *s = req->prepared;
@@ -75,16 +123,17 @@ static void session_post(const struct request *req, struct reply *out)
 	struct problems why = { 0 };
 	struct text body = { 0 };
 	char token[SESSION_TOKEN_SIZE];
-	bool ok = deed_act(req, &act, &why) && session_begin(&act, s->person.id, token, &why);
+	bool ok = deed_act(req, &act, &why) && session_begin(&act, s->try.person.id, token, &why);
 
 	act_release(&act);
 	if (!ok) {
 		reply_problems(out, &why);
 		return;
 	}
-	add_person(&s->person, rights_of_role(s->person.role), &body);
+	add_person(&s->try.person, rights_of_role(s->try.person.role), &body);
 	reply_json(out, 200, &body);
 	set_cookie(out, token, SESSION_HOURS);
+	set_device(out, &s->try.person);
 }
 
 static void session_get(const struct request *req, struct reply *out)
@@ -118,7 +167,7 @@ static void session_delete(const struct request *req, struct reply *out)
 
 const struct route session_routes[] = {
 	{ METHOD_POST, "/api/session", ROUTE_WRITE, RIGHT_ANYONE, session_post, "Signs in.",
-	  &sign_in_form, .prepare = sign_in_prepare, .forget = free },
+	  &sign_in_form, .prepare = sign_in_prepare, .hash = sign_in_hash, .forget = signing_free },
 	{ METHOD_GET, "/api/session", ROUTE_READ, CAN_READ, session_get, "Who is signed in." },
 	{ METHOD_DELETE, "/api/session", ROUTE_WRITE, CAN_READ, session_delete, "Signs out." },
 	{ 0 }

@@ -261,24 +261,63 @@ static void job_done(struct job *job, bool committed)
 	exchange_drop(e);
 }
 
+static bool hash_run(struct job *job, void *context)
+{
+	struct exchange *e = (struct exchange *)job;
+
+	(void)context;
+	e->req.route->hash(&e->req, &e->reply);
+	return true;
+}
+
+static void give(struct exchange *e, bool hashed);
+
+static void hash_done(struct job *job, bool committed)
+{
+	struct exchange *e = (struct exchange *)job;
+
+	if (committed && e->reply.status == 0) {
+		give(e, true);
+	} else {
+		job_done(job, committed);
+	}
+}
+
+/* To the thread that has the next part of it. */
+static void give(struct exchange *e, bool hashed)
+{
+	const struct http_hooks *hooks = &e->server->hooks;
+	const struct route *route = e->req.route;
+	struct problem why = { 0 };
+	bool taken;
+
+	e->job = (struct job){ .run = job_run, .done = job_done };
+	if (route->hash != NULL && !hashed) {
+		e->job = (struct job){ .run = hash_run, .done = hash_done };
+		taken = hooks->hash(hooks->app, &e->job, e->req.known_device, &why);
+	} else if (route->kind == ROUTE_WRITE) {
+		taken = hooks->write(hooks->app, &e->job, &why);
+	} else {
+		taken = hooks->run_long(hooks->app, &e->job, &why);
+	}
+	if (!taken) {
+		reply_problem(&e->reply, &why);
+		job_done(&e->job, true);
+	}
+}
+
 static enum MHD_Result hand_over(struct exchange *e)
 {
 	struct http_server *server = e->server;
-	const struct http_hooks *hooks = &server->hooks;
-	bool (*take)(void *, struct job *) =
-		e->req.route->kind == ROUTE_WRITE ? hooks->write : hooks->run_long;
 
 	e->stage = STAGE_WAIT;
-	e->job = (struct job){ .run = job_run, .done = job_done };
 	atomic_fetch_add(&e->holders, 1);
 	atomic_fetch_add(&server->suspended, 1);
 	pthread_mutex_lock(&server->connections.lock);
 	e->connection->suspended = e;
 	pthread_mutex_unlock(&server->connections.lock);
 	MHD_suspend_connection(e->link);
-	if (!take(hooks->app, &e->job)) {
-		job_done(&e->job, false);
-	}
+	give(e, false);
 	return MHD_YES;
 }
 

@@ -51,6 +51,7 @@ struct request {
 	void *app;                                   /* the program's, from struct http_hooks */
 	void *context;                               /* of the thread that runs it (its store) */
 	void *prepared;                              /* made by prepare, freed by forget */
+	bool known_device;                           /* prepare says: somebody signed in there before */
 	int32_t today;                               /* the railway's civil day */
 	int64_t now_ms;                              /* the instant of receipt, UTC */
 };
@@ -76,6 +77,7 @@ struct reply {
 	char location[160];
 	char link[1200];           /* RFC 8288 */
 	char set_cookie[240];
+	char set_cookie_too[240];
 	char cache[64];            /* Cache-Control; "" gives no-store */
 	char disposition[200];     /* Content-Disposition */
 };

@@ -33,11 +33,14 @@ struct route {
 	size_t body_most;                /* bytes; 0: HTTP_BODY_MOST */
 	/* media type the body must have ("image/" + "*" for a family); NULL: application/json */
 	const char *body_type;
-	/* Slow work that needs no transaction (a password hash), done on a worker before a WRITE
-	 * handler: may set req->prepared, or answer at once by setting out->status, and then the
-	 * handler does not run. forget frees what it made. */
+	/* What needs no transaction, done on a worker before a handler that runs elsewhere: may set
+	 * req->prepared, or answer at once by setting out->status, and then nothing further runs. forget
+	 * frees what it made. */
 	void (*prepare)(struct request *req, struct reply *out);
 	void (*forget)(void *prepared);
+	/* The hash of a password, between prepare and a WRITE handler, on the thread for it, without a
+	 * context; it too may answer. */
+	void (*hash)(struct request *req, struct reply *out);
 	const struct list *filters;      /* a list whose filters it takes; NULL: none, or those of list */
 };
 

@@ -66,6 +66,7 @@ static void set_headers(struct MHD_Response *response, const struct reply *out,
 	set(response, "Location", out->location);
 	set(response, "Link", out->link);
 	set(response, "Set-Cookie", out->set_cookie);
+	set(response, "Set-Cookie", out->set_cookie_too);
 	set(response, "Content-Disposition", out->disposition);
 	if (how->allowed != 0) {
 		set_allow(response, how->allowed);

@@ -21,9 +21,11 @@ struct http_hooks {
 	 * when *why is set, it cannot be told now, and that is the answer: a person who is signed in
 	 * is not asked to sign in again because a disk failed. */
 	bool (*identify)(const struct request *req, struct identity *who, struct problem *why);
-	/* Hands a job over; false: not taken (503). job->done is called from that thread. */
-	bool (*write)(void *app, struct job *job);
-	bool (*run_long)(void *app, struct job *job);
+	/* Hands a job over; false: not taken, and *why is the answer. job->done is called from that
+	 * thread. hash: for a route's hash alone. */
+	bool (*write)(void *app, struct job *job, struct problem *why);
+	bool (*run_long)(void *app, struct job *job, struct problem *why);
+	bool (*hash)(void *app, struct job *job, bool known_device, struct problem *why);
 	/* Runs the handler of a route that reads, in the thread of its context: one answer sees one
 	 * state. NULL: the handler is called as it is. */
 	void (*view)(const struct request *req, struct reply *out);

@@ -1,7 +1,6 @@
 #include "service/person.h"
 
 #include <ctype.h>
-#include <pthread.h>
 #include <sodium.h>
 #include <stdio.h>
 #include <string.h>
@@ -33,30 +32,7 @@ const struct form sign_in_form = { "SignIn", sign_in_members, sizeof (struct sig
 
 /* Argon2id: 32 MiB, three passes; over the floor that OWASP's password storage page gives
  * (19 MiB, two passes). */
-enum { HASH_BYTES = 32 << 20, HASH_PASSES = 3, HASHES_AT_ONCE = 2 };
-
-static pthread_mutex_t hash_lock = PTHREAD_MUTEX_INITIALIZER;
-static pthread_cond_t hash_free = PTHREAD_COND_INITIALIZER;
-static int hashing;
-
-/* Memory times sign-ins is bounded. */
-static void hash_enter(void)
-{
-	pthread_mutex_lock(&hash_lock);
-	while (hashing == HASHES_AT_ONCE) {
-		pthread_cond_wait(&hash_free, &hash_lock);
-	}
-	hashing++;
-	pthread_mutex_unlock(&hash_lock);
-}
-
-static void hash_leave(void)
-{
-	pthread_mutex_lock(&hash_lock);
-	hashing--;
-	pthread_cond_signal(&hash_free);
-	pthread_mutex_unlock(&hash_lock);
-}
+enum { HASH_BYTES = 32 << 20, HASH_PASSES = 3 };
 
 bool password_hash(const char *password, char *hash, struct problems *why)
 {
@@ -68,11 +44,10 @@ bool password_hash(const char *password, char *hash, struct problems *why)
 			"A password has at least %d and at most %d characters.", PASSWORD_LEAST, PASSWORD_MOST);
 	}
 	_Static_assert(PERSON_HASH_SIZE >= crypto_pwhash_STRBYTES, "the hash fits");
-	hash_enter();
 	failed = crypto_pwhash_str_alg(hash, password, len, HASH_PASSES, HASH_BYTES,
 		crypto_pwhash_ALG_ARGON2ID13);
-	hash_leave();
-	return failed == 0 || problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	return failed == 0 || problems_add(why, PROBLEM_NO_MEMORY, NULL,
+		"The server has no memory left for this: send it again.");
 }
 
 /* Of no password at all: what an unknown person is compared with. */
@@ -96,24 +71,108 @@ bool person_of_login(struct store *store, const char *login, int64_t *id, struct
 	return store_person_find(store, lowered, id, why);
 }
 
-bool password_matches(struct store *store, const struct sign_in *form, struct person *person,
+bool sign_in_look_up(struct store *store, const char *login, struct sign_in_try *to,
 	struct problems *why)
 {
-	char hash[PERSON_HASH_SIZE];
 	struct problem trouble = { 0 };
 	int64_t id;
-	bool known, matches;
 
-	if (!person_of_login(store, form->login, &id, &trouble) || (id != 0 && !store_person_get(store, id, person, &trouble))) {
+	*to = (struct sign_in_try){ 0 };
+	if (!person_of_login(store, login, &id, &trouble) ||
+		(id != 0 && !store_person_get(store, id, &to->person, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	known = id != 0 && person->active && person->password_hash[0] != '\0';
-	snprintf(hash, sizeof hash, "%s", known ? person->password_hash : nobodys_hash);
-	hash_enter();
-	matches = crypto_pwhash_str_verify(hash, form->password, strlen(form->password)) == 0;
-	hash_leave();
-	return (known && matches) || problems_add(why, PROBLEM_SIGN_IN, NULL,
+	to->may = id != 0 && to->person.active && to->person.password_hash[0] != '\0';
+	return true;
+}
+
+enum { KEPT_HASH = 32 };
+
+/* What libsodium wrote: $argon2id$v=19$m=KIBIBYTES,t=PASSES,p=1$SALT$HASH. */
+struct kept_hash {
+	unsigned long long passes;
+	size_t memory;
+	unsigned char salt[crypto_pwhash_SALTBYTES], hash[KEPT_HASH];
+};
+
+static bool base64_read(const char *text, unsigned char *to, size_t size, const char **end)
+{
+	size_t len = 0;
+
+	return sodium_base642bin(to, size, text, strlen(text), NULL, &len, end,
+		sodium_base64_VARIANT_ORIGINAL_NO_PADDING) == 0 && len == size;
+}
+
+static bool kept_hash_read(const char *text, struct kept_hash *to)
+{
+	unsigned kibibytes, passes;
+	const char *end;
+	int at = 0;
+
+	if (sscanf(text, "$argon2id$v=19$m=%u,t=%u,p=1$%n", &kibibytes, &passes, &at) != 2 || at == 0) {
+		return false;
+	}
+	to->passes = passes;
+	to->memory = (size_t)kibibytes << 10;
+	return base64_read(text + at, to->salt, sizeof to->salt, &end) && *end == '$' &&
+		base64_read(end + 1, to->hash, sizeof to->hash, &end) && *end == '\0';
+}
+
+/* (crypto_pwhash_str_verify says of memory that ran out that the password is another) */
+bool sign_in_check(const struct sign_in_try *try, const char *password, struct problems *why)
+{
+	const char *text = try->may ? try->person.password_hash : nobodys_hash;
+	unsigned char hash[KEPT_HASH];
+	struct kept_hash kept;
+
+	if (!kept_hash_read(text, &kept)) {
+		return problems_add(why, PROBLEM_STORE, NULL, "The stored password cannot be read.");
+	}
+	if (crypto_pwhash(hash, sizeof hash, password, strlen(password), kept.salt, kept.passes,
+		kept.memory, crypto_pwhash_ALG_ARGON2ID13) != 0) {
+		return problems_add(why, PROBLEM_NO_MEMORY, NULL,
+			"The server has no memory left for this: send it again.");
+	}
+	return (sodium_memcmp(hash, kept.hash, sizeof hash) == 0 && try->may) ||
+		problems_add(why, PROBLEM_SIGN_IN, NULL,
 		"The sign-in name and the password do not belong together.");
+}
+
+enum { DEVICE_NONCE = 15, DEVICE_SEAL = 16, DEVICE_BYTES = DEVICE_NONCE + DEVICE_SEAL };
+
+/* The seal's key is the stored hash of the password: it is secret, and changes with it. */
+static void seal_device(const struct person *p, unsigned char bytes[DEVICE_BYTES])
+{
+	unsigned char key[crypto_generichash_KEYBYTES];
+
+	crypto_generichash(key, sizeof key, (const unsigned char *)p->password_hash,
+		strlen(p->password_hash), NULL, 0);
+	crypto_generichash(bytes + DEVICE_NONCE, DEVICE_SEAL, bytes, DEVICE_NONCE, key, sizeof key);
+}
+
+void device_token(const struct person *person, char token[DEVICE_TOKEN_SIZE])
+{
+	unsigned char bytes[DEVICE_BYTES];
+
+	randombytes_buf(bytes, DEVICE_NONCE);
+	seal_device(person, bytes);
+	sodium_bin2base64(token, DEVICE_TOKEN_SIZE, bytes, sizeof bytes,
+		sodium_base64_VARIANT_URLSAFE_NO_PADDING);
+}
+
+bool device_is_known(const struct person *person, const char *token)
+{
+	unsigned char sent[DEVICE_BYTES], right[DEVICE_BYTES];
+	size_t len = 0;
+
+	if (person->password_hash[0] == '\0' || sodium_base642bin(sent, sizeof sent, token,
+		strlen(token), NULL, &len, NULL, sodium_base64_VARIANT_URLSAFE_NO_PADDING) != 0 ||
+		len != sizeof sent) {
+		return false;
+	}
+	memcpy(right, sent, sizeof right);
+	seal_device(person, right);
+	return sodium_memcmp(sent, right, sizeof right) == 0;
 }
 
 static bool check_login(const char *login, struct problems *why)

@@ -3,7 +3,7 @@
  *
  * A password is kept as Argon2id (libsodium), a session as the hash of a random token that only
  * the browser has. Hashing is slow on purpose and needs no transaction: password_hash and
- * password_matches are called on a worker, before or beside the act.
+ * sign_in_check are called on a thread of their own, before the act.
  */
 #ifndef SERVICE_PERSON_H
 #define SERVICE_PERSON_H
@@ -33,12 +33,24 @@ extern const struct form sign_in_form;
 /* Into PERSON_HASH_SIZE bytes. False: too short or long (at field "password"), or no memory. */
 bool password_hash(const char *password, char *hash, struct problems *why);
 
-/*
- * Whether the password is the person's. An unknown or inactive person costs the same time.
- * person is the one of that login when true. At most two are computed at once; others wait.
- */
-bool password_matches(struct store *store, const struct sign_in *form, struct person *person,
+/* Somebody who signs in: looked up first, then the slow part, which needs no store. */
+struct sign_in_try {
+	struct person person;        /* of the login */
+	bool may;                    /* there is one, who may sign in and has a password */
+};
+bool sign_in_look_up(struct store *store, const char *login, struct sign_in_try *to,
 	struct problems *why);
+/* Whether the password is the person's. An unknown or inactive person costs the same time, and is
+ * told the same: PROBLEM_SIGN_IN. PROBLEM_NO_MEMORY says nothing of the password. */
+bool sign_in_check(const struct sign_in_try *try, const char *password, struct problems *why);
+
+/*
+ * What a device keeps of a person who signed in there, for the queue alone (it signs nobody in):
+ * only somebody who signed in under this login since the password was changed has it.
+ */
+enum { DEVICE_TOKEN_SIZE = 44 };
+void device_token(const struct person *person, char token[DEVICE_TOKEN_SIZE]);
+bool device_is_known(const struct person *person, const char *token);
 
 /* The person of a sign-in name, in either case; *id is 0 when there is none. */
 bool person_of_login(struct store *store, const char *login, int64_t *id, struct problem *why);

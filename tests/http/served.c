@@ -245,18 +245,32 @@ static bool identify(const struct request *req, struct identity *who, struct pro
 	return strcmp(session, "old") != 0;
 }
 
-static bool give_write(void *app, struct job *job)
+static bool give_to(struct served *s, struct worker *to, struct job *job, struct problem *why)
 {
-	struct served *s = app;
-
-	return !atomic_load(&s->refuse_jobs) && worker_give(&s->writer, job);
+	return atomic_load(&s->refuse_jobs) ? problem_set(why, PROBLEM_BUSY, NULL, "Not taken.") :
+		worker_give(to, job);
 }
 
-static bool give_long(void *app, struct job *job)
+static bool give_write(void *app, struct job *job, struct problem *why)
 {
 	struct served *s = app;
 
-	return !atomic_load(&s->refuse_jobs) && worker_give(&s->jobs, job);
+	return give_to(s, &s->writer, job, why);
+}
+
+static bool give_long(void *app, struct job *job, struct problem *why)
+{
+	struct served *s = app;
+
+	return give_to(s, &s->jobs, job, why);
+}
+
+static bool give_hash(void *app, struct job *job, bool known_device, struct problem *why)
+{
+	struct served *s = app;
+
+	(void)known_device;
+	return give_to(s, &s->jobs, job, why);
 }
 
 static int32_t today(void *app)
@@ -268,7 +282,8 @@ static int32_t today(void *app)
 void served_start(struct served *s, struct http_options options)
 {
 	struct http_hooks hooks = { .app = s, .reader = reader, .identify = identify,
-		.write = give_write, .run_long = give_long, .today = today };
+		.write = give_write, .run_long = give_long, .hash = give_hash,
+		.today = today };
 	struct problem why = { 0 };
 
 	*s = (struct served){ 0 };
