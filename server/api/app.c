@@ -66,6 +66,7 @@ bool app_identify(const struct request *req, struct identity *who, struct proble
 	char token[SESSION_TOKEN_SIZE];
 	struct person person;
 
+	who->seen = store_people_edition();   /* (before it is read) */
 	if (req->context == NULL || !request_cookie(req, SESSION_COOKIE, token, sizeof token) ||
 		!session_person(req->context, token, req->now_ms, &person, why) || person.id == 0) {
 		return false;
@@ -75,6 +76,25 @@ bool app_identify(const struct request *req, struct identity *who, struct proble
 	memcpy(who->name, person.name, sizeof person.name);
 	memcpy(who->session, token, sizeof token);
 	return true;
+}
+
+static bool still(const struct request *req, struct problem *why)
+{
+	struct identity now = { 0 };
+
+	if (req->who.seen == store_people_edition()) {
+		return true;
+	}
+	if (req->context == NULL) {
+		return problem_set(why, PROBLEM_BUSY, NULL,
+			"The register cannot be read just now: send it again.");
+	}
+	if (!app_identify(req, &now, why)) {
+		return why->code == PROBLEM_NONE && problem_set(why, PROBLEM_SIGN_IN, NULL,
+			"You have been signed out meanwhile: sign in again.");
+	}
+	return now.rights == req->who.rights || problem_set(why, PROBLEM_RIGHT, NULL,
+		"Your role has been changed meanwhile: sign in again.");
 }
 
 static bool give_writer(void *arg, struct job *job, struct problem *why)
@@ -145,7 +165,7 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	const struct writer_options writer = { .batch_most = options->batch_most,
 		.broken = options->broken, .app = options->arg };
 	const struct http_hooks hooks = { .app = app, .reader = reader_of,
-		.identify = app_identify, .write = give_writer, .run_long = give_jobs,
+		.identify = app_identify, .still = still, .write = give_writer, .run_long = give_jobs,
 		.hash = give_hashes, .view = view, .today = today };
 
 	app->writer = writer_start(app->register_path, &writer, why);

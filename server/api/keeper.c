@@ -81,13 +81,14 @@ static void *keep(void *arg)
 
 	pthread_mutex_lock(&k->lock);
 	while (!k->stopping) {
+		int64_t until_ms;
 		struct timespec until;
 
 		k->look = false;
 		pthread_mutex_unlock(&k->lock);
 		follow(k);
-		clock_gettime(CLOCK_REALTIME, &until);
-		until.tv_sec += LOOK_EVERY_S;
+		until_ms = clock_monotonic_ms() + LOOK_EVERY_S * INT64_C(1000);
+		until = (struct timespec){ until_ms / 1000, until_ms % 1000 * 1000000 };
 		pthread_mutex_lock(&k->lock);
 		while (!k->look && !k->stopping &&
 			pthread_cond_timedwait(&k->told, &k->lock, &until) == 0) {
@@ -100,6 +101,7 @@ static void *keep(void *arg)
 struct keeper *keeper_start(struct writer *writer, struct problem *why)
 {
 	struct keeper *k = calloc(1, sizeof *k);
+	pthread_condattr_t monotonic;   /* a clock that is set back must not keep it from looking */
 
 	if (k == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
@@ -107,7 +109,10 @@ struct keeper *keeper_start(struct writer *writer, struct problem *why)
 	}
 	k->writer = writer;
 	pthread_mutex_init(&k->lock, NULL);
-	pthread_cond_init(&k->told, NULL);
+	pthread_condattr_init(&monotonic);
+	pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
+	pthread_cond_init(&k->told, &monotonic);
+	pthread_condattr_destroy(&monotonic);
 	if (pthread_create(&k->thread, NULL, keep, k) == 0) {
 		return k;
 	}

@@ -1,10 +1,13 @@
 #include "api/routes.h"
 
+#include <pthread.h>
+
 #include "api/app.h"
 
-const struct route *const *app_routes(void)
+static const struct route *tables[24];
+
+static void join(void)
 {
-	static const struct route *tables[24];
 	size_t n = 0;
 
 	tables[n++] = about_routes;
@@ -29,5 +32,13 @@ const struct route *const *app_routes(void)
 	tables[n++] = list_routes();
 	tables[n++] = page_routes;
 	tables[n] = NULL;
+}
+
+/* Workers read them while another asks for them first. */
+const struct route *const *app_routes(void)
+{
+	static pthread_once_t once = PTHREAD_ONCE_INIT;
+
+	pthread_once(&once, join);
 	return tables;
 }

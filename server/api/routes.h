@@ -28,7 +28,7 @@ extern const struct route progress_routes[];  /* how far long requests are */
 extern const struct route import_routes[];
 extern const struct route about_routes[];     /* words, description, health, metrics */
 
-/* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. */
+/* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. For app_routes, once. */
 const struct route *list_routes(void);
 
 /* Every list, ended by NULL. */

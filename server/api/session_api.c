@@ -123,7 +123,7 @@ static void session_post(const struct request *req, struct reply *out)
 	struct problems why = { 0 };
 	struct text body = { 0 };
 	char token[SESSION_TOKEN_SIZE];
-	bool ok = deed_act(req, &act, &why) && session_begin(&act, s->try.person.id, token, &why);
+	bool ok = deed_act(req, &act, &why) && session_begin(&act, &s->try.person, token, &why);
 
 	act_release(&act);
 	if (!ok) {

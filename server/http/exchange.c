@@ -230,12 +230,26 @@ static enum MHD_Result take_body(struct exchange *e, const char *bytes, size_t l
 
 /* ---- the handler ---- */
 
+/* False: the person has been signed out meanwhile, and the reply says so. */
+static bool still(struct exchange *e)
+{
+	struct problem why = { 0 };
+
+	if (e->req.who.person_id == 0 || e->server->hooks.still(&e->req, &why)) {
+		return true;
+	}
+	reply_problem(&e->reply, &why);
+	return false;
+}
+
 static void handle(struct exchange *e)
 {
 	const struct http_hooks *hooks = &e->server->hooks;
 	bool reads = e->req.route->kind == ROUTE_READ || e->req.route->kind == ROUTE_LONG;
 
-	(reads && hooks->view != NULL ? hooks->view : e->req.route->handle)(&e->req, &e->reply);
+	if (still(e)) {
+		(reads && hooks->view != NULL ? hooks->view : e->req.route->handle)(&e->req, &e->reply);
+	}
 }
 
 static bool job_run(struct job *job, void *context)
@@ -357,6 +371,10 @@ static enum MHD_Result go_on(struct exchange *e)
 	e->connection->suspended = NULL;
 	pthread_mutex_unlock(&e->connection->all->lock);
 	if (outcome == OUTCOME_DONE && e->committed) {
+		if (e->req.route->kind == ROUTE_LONG) {
+			e->req.context = e->server->hooks.reader(e->server->hooks.app);
+			still(e);
+		}
 		return send_reply(e, &e->reply);
 	}
 	if (outcome == OUTCOME_DONE && e->job.no_room) {

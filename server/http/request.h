@@ -23,6 +23,7 @@ struct identity {
 	unsigned rights;         /* bits; every request also has RIGHT_ANYONE */
 	char name[128];
 	char session[44];        /* names the session in the store, for signing out */
+	uint64_t seen;           /* the hooks': when that was so */
 };
 
 /* Right bits that http itself knows; the others belong to the route tables. A route whose right

@@ -21,6 +21,9 @@ struct http_hooks {
 	 * when *why is set, it cannot be told now, and that is the answer: a person who is signed in
 	 * is not asked to sign in again because a disk failed. */
 	bool (*identify)(const struct request *req, struct identity *who, struct problem *why);
+	/* Is who asks still the one that identify filled in, with these rights? Asked with the context of
+	 * the thread, just before the handler, and before the answer of a long one. False: *why. */
+	bool (*still)(const struct request *req, struct problem *why);
 	/* Hands a job over; false: not taken, and *why is the answer. job->done is called from that
 	 * thread. hash: for a route's hash alone. */
 	bool (*write)(void *app, struct job *job, struct problem *why);

@@ -243,19 +243,28 @@ static void hash_token(const char *token, char *hash)
 	sodium_bin2hex(hash, SESSION_HASH_SIZE, bytes, sizeof bytes);
 }
 
-bool session_begin(struct act *act, int64_t person_id, char *token, struct problems *why)
+bool session_begin(struct act *act, const struct person *person, char *token,
+	struct problems *why)
 {
 	unsigned char bytes[32];
 	char hash[SESSION_HASH_SIZE];
 	struct problem trouble = { 0 };
+	struct person now;
 	int64_t now_ms = act->origin.now_ms;
 
+	if (!store_person_get(act->store, person->id, &now, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (now.version != person->version) {
+		return problems_add(why, PROBLEM_SIGN_IN, NULL,
+			"Your name, role or password was changed just now: sign in again.");
+	}
 	randombytes_buf(bytes, sizeof bytes);
 	sodium_bin2base64(token, SESSION_TOKEN_SIZE, bytes, sizeof bytes,
 		sodium_base64_VARIANT_URLSAFE_NO_PADDING);
 	hash_token(token, hash);
 	return (store_sessions_end_before(act->store, now_ms, &trouble) &&
-		store_session_insert(act->store, hash, person_id, now_ms,
+		store_session_insert(act->store, hash, person->id, now_ms,
 		now_ms + (int64_t)SESSION_HOURS * 3600 * 1000, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }

@@ -63,8 +63,11 @@ bool person_register(struct act *act, const struct person_new *form, const char 
 bool person_change(struct act *act, int64_t id, const struct person_new *form, const char *hash,
 	struct problems *why);
 
-/* Begins a session: writes the token (SESSION_TOKEN_SIZE bytes) that the browser keeps. */
-bool session_begin(struct act *act, int64_t person_id, char *token, struct problems *why);
+/* Begins a session: writes the token (SESSION_TOKEN_SIZE bytes) that the browser keeps. A person
+ * who was changed since it was read (another password, may no longer sign in) has none:
+ * PROBLEM_SIGN_IN. */
+bool session_begin(struct act *act, const struct person *person, char *token,
+	struct problems *why);
 
 /* The person of a token; person->id is 0 when the session ended or never was, or the person may
  * no longer sign in. */

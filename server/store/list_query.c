@@ -191,6 +191,11 @@ static bool read_limit(const char *text, struct list_query *q, struct problems *
 	return true;
 }
 
+static bool sent_twice(const char *name, struct problems *why)
+{
+	return problems_add(why, PROBLEM_VALUE, name, "%s was sent twice: send it once.", name);
+}
+
 static bool read_filter(const struct list *list, const struct query_pair *pair,
 	struct list_query *q, struct problems *why)
 {
@@ -202,7 +207,7 @@ static bool read_filter(const struct list *list, const struct query_pair *pair,
 		}
 		for (size_t k = 0; k < q->n_given; k++) {
 			if (q->given[k].filter == f) {
-				return problems_add(why, PROBLEM_VALUE, f->name, "%s was sent twice.", f->name);
+				return sent_twice(f->name, why);
 			}
 		}
 		if (!check_value(f, pair->value, why)) {
@@ -219,7 +224,7 @@ static bool read_filter(const struct list *list, const struct query_pair *pair,
 bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
 	int32_t today, struct list_query *to, struct problems *why)
 {
-	const char *after = NULL;
+	const char *after = NULL, *limit = NULL;
 	bool sorted = false;
 	bool ok = true;
 
@@ -232,11 +237,13 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 			continue;
 		}
 		if (strcmp(name, "sort") == 0) {
-			ok = read_sort(list, pairs[i].value, to, why) && ok;
+			ok = (!sorted || sent_twice(name, why)) && read_sort(list, pairs[i].value, to, why) && ok;
 			sorted = true;
 		} else if (strcmp(name, "limit") == 0) {
-			ok = read_limit(pairs[i].value, to, why) && ok;
+			ok = (limit == NULL || sent_twice(name, why)) && read_limit(pairs[i].value, to, why) && ok;
+			limit = pairs[i].value;
 		} else if (strcmp(name, "after") == 0) {
+			ok = (after == NULL || sent_twice(name, why)) && ok;
 			after = pairs[i].value;
 		} else {
 			ok = read_filter(list, &pairs[i], to, why) && ok;

@@ -4,6 +4,9 @@
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
+/* A session that begins later than so after now was begun before the clock was set back. */
+enum { SESSION_AHEAD_MS = 5 * 60 * 1000 };
+
 static bool insert_fact(struct store *store, const struct person *p, const struct origin *origin,
 	struct problem *why)
 {
@@ -34,6 +37,7 @@ bool store_person_change(struct store *store, struct person *person, const struc
 	struct problem *why)
 {
 	person->version++;
+	sql_people_changed(store);
 	return insert_fact(store, person, origin, why);
 }
 
@@ -101,23 +105,26 @@ bool store_session_person(struct store *store, const char *token_hash, int64_t n
 	struct person *p, struct problem *why)
 {
 	static const char sql[] = PERSON "FROM session s JOIN person p ON p.id = s.person_id "
-		"JOIN person_fact f ON f.person_id = p.id WHERE s.token_hash = $1 AND s.ends_at_ms > $2"
-		NEWEST_FIRST;
-	const struct value values[] = { value_text(token_hash), value_integer(now_ms) };
+		"JOIN person_fact f ON f.person_id = p.id WHERE s.token_hash = $1 AND s.ends_at_ms > $2 "
+		"AND s.began_at_ms <= $3" NEWEST_FIRST;
+	const struct value values[] = { value_text(token_hash), value_integer(now_ms),
+		value_integer(now_ms + SESSION_AHEAD_MS) };
 
 	p->id = 0;
-	next_person(store, sql_select(store, sql, values, 2, why), p, why);
+	next_person(store, sql_select(store, sql, values, 3, why), p, why);
 	return why->code == PROBLEM_NONE;
 }
 
 bool store_session_end(struct store *store, const char *token_hash, struct problem *why)
 {
+	sql_people_changed(store);
 	return sql_run(store, "DELETE FROM session WHERE token_hash = $1",
 		(struct value[]){ value_text(token_hash) }, 1, why);
 }
 
 bool store_sessions_end_of(struct store *store, int64_t person_id, struct problem *why)
 {
+	sql_people_changed(store);
 	return sql_run(store, "DELETE FROM session WHERE person_id = $1",
 		(struct value[]){ value_integer(person_id) }, 1, why);
 }

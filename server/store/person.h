@@ -31,12 +31,19 @@ bool store_person_named(struct store *store, const char *name, int64_t *id, stru
 
 bool store_session_insert(struct store *store, const char *token_hash, int64_t person_id,
 	int64_t began_at_ms, int64_t ends_at_ms, struct problem *why);
-/* Whose it is; person->id is 0 when there is no such session at now_ms. */
+/* Whose it is; person->id is 0 when there is no such session at now_ms, or the clock was set back
+ * to before it began. */
 bool store_session_person(struct store *store, const char *token_hash, int64_t now_ms,
 	struct person *person, struct problem *why);
 bool store_session_end(struct store *store, const char *token_hash, struct problem *why);
 bool store_sessions_end_of(struct store *store, int64_t person_id, struct problem *why);
 bool store_sessions_end_before(struct store *store, int64_t now_ms, struct problem *why);
+
+/*
+ * Counts up whenever, in this process, a person changes or a session is ended: when it is written,
+ * and again when that is on disk. What was read of a session when it was the same still holds.
+ */
+uint64_t store_people_edition(void);
 
 extern const struct list person_list;
 

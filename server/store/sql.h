@@ -103,6 +103,9 @@ sqlite3 *sql_connection(struct store *store);
 uint64_t sql_state(struct store *store);
 void sql_state_changed(struct store *store);
 
+/* A person is changed or a session ended: see store_people_edition. */
+void sql_people_changed(struct store *store);
+
 /*
  * A mark counts how often something changed, over all connections. What a connection keeps of that
  * is good while the mark is the same as when it was last asked for; within a state it is asked for

@@ -1,6 +1,7 @@
 #include "store/store.h"
 
 #include <errno.h>
+#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,6 +9,7 @@
 #include "base/log.h"
 #include "store/connection.h"
 #include "store/damage.h"
+#include "store/person.h"
 
 enum { CACHE_MOST = 384 };
 
@@ -249,9 +251,28 @@ bool store_begin(struct store *store, struct problem *why)
 	return plain(store, "BEGIN IMMEDIATE", why);
 }
 
+static _Atomic uint64_t people_edition;
+
+uint64_t store_people_edition(void)
+{
+	return atomic_load(&people_edition);
+}
+
+void sql_people_changed(struct store *store)
+{
+	store->people_changed = true;
+	atomic_fetch_add(&people_edition, 1);
+}
+
 bool store_commit(struct store *store, struct problem *why)
 {
-	return plain(store, "COMMIT", why);
+	bool ok = plain(store, "COMMIT", why);
+
+	if (store->people_changed) {
+		store->people_changed = false;
+		atomic_fetch_add(&people_edition, 1);
+	}
+	return ok;
 }
 
 /* What is rolled back leaves its mark free for another: nothing kept may survive that. */

@@ -1,4 +1,6 @@
 """Who may do what: every route of the API description, asked by a stranger and by each role."""
+import sqlite3
+import time
 import unittest
 
 import program
@@ -136,6 +138,37 @@ class Rights(unittest.TestCase):
                                                      "password": program.PASSWORD})
         self.assertEqual(answer.status, 401)
         leaver.close()
+
+    def queued(self, deactivate, name):
+        """The statuses of three writes that wait for the writer together: anybody's, what
+        deactivates a person, and that person's."""
+        boss = self.people["administrator"]
+        body = {"login": name, "name": "A Leaver", "role": "manager", "password": program.PASSWORD}
+        made = boss.must("POST", "/api/people", body, 201).json["id"]
+        leaver = program.Client(self.server, name)
+        others = program.Client(self.server, cookie=boss.cookie)
+        lock = sqlite3.connect(f"{self.register.data}/register.db", timeout=30, isolation_level=None)
+        lock.execute("BEGIN IMMEDIATE")             # the writer waits, and two come behind it
+        others.send("POST", "/api/kits", {"code": name + " first", "name": "A kit"})
+        time.sleep(0.3)
+        boss.send("PUT", f"/api/people/{made}", {"login": name, "name": "A Leaver",
+                  "role": "manager", "active": not deactivate})
+        time.sleep(0.3)
+        leaver.send("POST", "/api/kits", {"code": name + " last", "name": "A kit"})
+        time.sleep(0.3)
+        lock.execute("ROLLBACK")
+        lock.close()
+        answers = [client.hear() for client in (others, boss, leaver)]
+        others.close()
+        leaver.close()
+        return [answer.status for answer in answers]
+
+    def test_what_a_person_who_was_deactivated_had_sent_is_refused(self):
+        self.assertEqual(self.queued(False, "stayer"), [201, 204, 201])
+        self.assertEqual(self.queued(True, "goer"), [201, 204, 401])
+        kept = [code for code, in self.register.query("SELECT code FROM kit")]
+        self.assertIn("stayer last", kept)
+        self.assertNotIn("goer last", kept)
 
 
 if __name__ == "__main__":

@@ -245,6 +245,14 @@ static bool identify(const struct request *req, struct identity *who, struct pro
 	return strcmp(session, "old") != 0;
 }
 
+static bool still(const struct request *req, struct problem *why)
+{
+	struct served *s = req->app;
+
+	return !atomic_load(&s->signed_out) ||
+		problem_set(why, PROBLEM_SIGN_IN, NULL, "Signed out meanwhile.");
+}
+
 static bool give_to(struct served *s, struct worker *to, struct job *job, struct problem *why)
 {
 	return atomic_load(&s->refuse_jobs) ? problem_set(why, PROBLEM_BUSY, NULL, "Not taken.") :
@@ -282,7 +290,7 @@ static int32_t today(void *app)
 void served_start(struct served *s, struct http_options options)
 {
 	struct http_hooks hooks = { .app = s, .reader = reader, .identify = identify,
-		.write = give_write, .run_long = give_long, .hash = give_hash,
+		.write = give_write, .run_long = give_long, .hash = give_hash, .still = still,
 		.today = today };
 	struct problem why = { 0 };
 

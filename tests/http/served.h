@@ -27,6 +27,7 @@ struct served {
 	unsigned port;
 	struct worker writer, jobs;
 	atomic_bool unreadable;    /* the reader hook gives nothing */
+	atomic_bool signed_out;    /* everybody who was identified */
 	atomic_bool refuse_jobs;   /* the write and run_long hooks take nothing */
 	atomic_int handled;        /* writing handlers run */
 	atomic_int rolled_back;

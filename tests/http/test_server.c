@@ -402,6 +402,32 @@ START_TEST(says_send_again_when_nothing_is_certain)
 }
 END_TEST
 
+/* Between the head and the handler, and before the answer of a long one. */
+START_TEST(who_was_signed_out_meanwhile_is_refused)
+{
+	int write = 0, file = 0;
+
+	served_start(&s, (struct http_options){ 0 });
+	served_hold(&s, true);
+	write = dial(&s);
+	say(write, POST_BOND "Cookie: session=crew\r\nContent-Length: 2\r\n\r\n{}");
+	ck_assert(wait_suspended(&s, 1));
+	atomic_store(&s.signed_out, true);
+	served_hold(&s, false);
+	ck_assert_int_eq(hear(write, false)->status, 401);
+	ck_assert_int_eq(atomic_load(&s.handled), 0);
+	file = dial(&s);
+	say(file, "GET /api/file/1 HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n\r\n");
+	ck_assert_int_eq(hear(file, false)->status, 401);
+	ck_assert_int_eq(ask(&s, "GET /api/bonds/7 HTTP/1.1\r\n" HOST "Cookie: session=crew\r\n"
+		"\r\n")->status, 401);
+	ck_assert_int_eq(ask(&s, GET("/api/bonds/7"))->status, 200);   /* a stranger stays one */
+	close(write);
+	close(file);
+	served_stop(&s, 5);
+}
+END_TEST
+
 START_TEST(limits_the_headers)
 {
 	static char header[70000];
@@ -422,7 +448,8 @@ int main(void)
 		refuses_a_chunked_body_over_the_limit_before_it_ends,
 		a_refused_client_may_finish_sending, takes_a_body_at_the_limit,
 		a_client_that_sends_too_much_still_reads_why, packs_long_texts_when_the_client_takes_gzip,
-		sends_a_large_file, says_send_again_when_nothing_is_certain, limits_the_headers, NULL };
+		sends_a_large_file, says_send_again_when_nothing_is_certain,
+		who_was_signed_out_meanwhile_is_refused, limits_the_headers, NULL };
 
 	return case_run("server", tests);
 }

@@ -136,10 +136,101 @@ START_TEST(a_device_is_known_until_the_password_changes)
 }
 END_TEST
 
+static int64_t now_ms(void)
+{
+	return (int64_t)railway_day("2026-03-31") * 86400000;
+}
+
+static bool begin(const struct person *person, char *token)
+{
+	struct problems why = { 0 };
+	bool ok;
+
+	railway_begin(&r, "2026-03-31");
+	ok = session_begin(&r.act, person, token, &why);
+	ck_assert(ok || problems_code(&why) == PROBLEM_SIGN_IN);
+	railway_end(&r);
+	return ok;
+}
+
+static bool alive(const char *token, int64_t after_ms)
+{
+	struct person person;
+	struct problem why = { 0 };
+
+	ck_assert(session_person(r.store, token, now_ms() + after_ms, &person, &why));
+	ck_assert(person.id == 0 || person.id == crew_id);
+	return person.id != 0;
+}
+
+START_TEST(a_session_lasts_14_hours_and_no_clock_makes_it_longer)
+{
+	static const int64_t minute_ms = 60000, hour_ms = 60 * minute_ms;
+	struct sign_in_try crew;
+	char token[SESSION_TOKEN_SIZE];
+
+	make();
+	look_up("crew", &crew);
+	ck_assert(begin(&crew.person, token));
+	ck_assert(alive(token, 0));
+	ck_assert(alive(token, 14 * hour_ms - 1));
+	ck_assert(!alive(token, 14 * hour_ms));
+	ck_assert(alive(token, -5 * minute_ms));      /* clocks are set right by a little */
+	ck_assert(!alive(token, -5 * minute_ms - 1));
+	ck_assert(!alive(token, -365 * 24 * hour_ms));
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(who_was_changed_while_signing_in_has_no_session)
+{
+	struct sign_in_try crew;
+	char token[SESSION_TOKEN_SIZE];
+
+	make();
+	look_up("crew", &crew);
+	change("a hundred sleepers", 1);
+	ck_assert(!begin(&crew.person, token));
+	look_up("crew", &crew);
+	ck_assert(begin(&crew.person, token));
+	change(NULL, 0);
+	ck_assert(!begin(&crew.person, token));
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(the_edition_of_people_counts_before_and_after_the_disk)
+{
+	struct sign_in_try crew;
+	struct problems why = { 0 };
+	char token[SESSION_TOKEN_SIZE];
+	uint64_t first, written;
+
+	make();
+	look_up("crew", &crew);
+	first = store_people_edition();
+	ck_assert(begin(&crew.person, token));
+	ck_assert_uint_eq(store_people_edition(), first);   /* nobody's session ended */
+	railway_begin(&r, "2026-03-31");
+	railway_must(session_end(&r.act, token, &why), &why);
+	written = store_people_edition();
+	ck_assert_uint_gt(written, first);
+	railway_end(&r);
+	ck_assert_uint_gt(store_people_edition(), written);
+	written = store_people_edition();
+	change(NULL, 0);
+	ck_assert_uint_gt(store_people_edition(), written);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { name_and_password_belong_together,
-		no_memory_is_no_wrong_password, a_device_is_known_until_the_password_changes, NULL };
+		no_memory_is_no_wrong_password, a_device_is_known_until_the_password_changes,
+		a_session_lasts_14_hours_and_no_clock_makes_it_longer,
+		who_was_changed_while_signing_in_has_no_session,
+		the_edition_of_people_counts_before_and_after_the_disk, NULL };
 
 	return sodium_init() < 0 ? EXIT_FAILURE : case_run("person", tests);
 }

@@ -359,7 +359,7 @@ static void hold_totals_against_rows(struct store *store)
 		{ "asked", "no" }, { "line", "" } };
 
 	for (size_t i = 0; i < sizeof filters / sizeof filters[0]; i++) {
-		const struct query_pair every = { "limit", "1000" };
+		const struct query_pair every = { "until", "" };
 		struct list_query q;
 		struct problems wrong_query = { 0 };
 		struct problem why = { 0 };
@@ -463,6 +463,24 @@ START_TEST(a_wrong_query_is_told_by_name_and_all_at_once)
 	}
 	ck_assert(!list_query_read(&due_list, all, 12, TODAY, &q, &why));
 	ck_assert_int_eq(why.count, 12);
+}
+END_TEST
+
+START_TEST(what_is_sent_twice_is_refused)
+{
+	static const struct query_pair pairs[][2] = { { { "limit", "5" }, { "limit", "5" } },
+		{ { "limit", "5" }, { "limit", "6" } }, { { "sort", "due" }, { "sort", "due" } },
+		{ { "after", "x" }, { "after", "x" } }, { { "line", "1" }, { "line", "1" } } };
+
+	for (size_t i = 0; i < sizeof pairs / sizeof pairs[0]; i++) {
+		struct list_query q;
+		struct problems why = { 0 };
+
+		ck_assert(!list_query_read(&due_list, pairs[i], 2, TODAY, &q, &why));
+		ck_assert_int_eq(why.count, 1);
+		ck_assert_str_eq(why.item[0].field, pairs[i][0].name);
+		ck_assert_ptr_nonnull(strstr(why.item[0].detail, "sent twice"));
+	}
 }
 END_TEST
 
@@ -658,7 +676,7 @@ int main(void)
 		the_state_filter_and_the_totals_say_what_the_rule_says,
 		the_grade_filter_and_its_totals_say_what_the_rule_says_on_the_day,
 		the_totals_follow_every_state_that_is_kept,
-		a_wrong_query_is_told_by_name_and_all_at_once,
+		a_wrong_query_is_told_by_name_and_all_at_once, what_is_sent_twice_is_refused,
 		a_prefix_takes_quotes_and_percent_signs_as_they_are,
 		several_texts_are_taken_as_they_are_each_of_them,
 		a_computed_list_is_paged_like_any_other,
