@@ -21,6 +21,9 @@
  * of 500 lines comes back to, and the program stays under 100 MB. */
 enum { READERS_CACHE_KB = 40 << 10 };
 
+/* What was accepted is answered within so; who takes longer to fetch a file has to ask again. */
+enum { STOP_WAIT_S = 4 };
+
 struct app {
 	char *register_path;
 	unsigned cache_kb;           /* of each */
@@ -30,6 +33,7 @@ struct app {
 	struct jobs *jobs;
 	struct hashes *hashes;
 	struct under_way *under_way;
+	struct spools *spools;
 	struct static_files *pages;
 	struct http_server *_Atomic http;   /* it serves before we are told where it is */
 	pthread_key_t reader;        /* each worker's own struct store */
@@ -109,8 +113,7 @@ static bool give_jobs(void *arg, struct job *job, struct problem *why)
 {
 	struct app *app = arg;
 
-	return jobs_give(app->jobs, job) || problem_set(why, PROBLEM_BUSY, NULL,
-		"Too many long requests are waiting: ask again in a minute.");
+	return jobs_give(app->jobs, job, why);
 }
 
 static bool give_hashes(void *arg, struct job *job, bool known_device, struct problem *why)
@@ -208,7 +211,9 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 	app->register_path = strdup(options->register_path);
 	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
 	app->under_way = under_way_new();
-	if (app->register_path == NULL || app->under_way == NULL || !app->has_key) {
+	app->spools = spools_new(options->spool_most);
+	if (app->register_path == NULL || app->under_way == NULL || app->spools == NULL ||
+		!app->has_key) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (start_parts(app, options, why)) {
 		return app;
@@ -229,8 +234,9 @@ void app_stop(struct app *app)
 	}
 	atomic_store(&app->stopping, true);
 	under_way_stop(app->under_way);
+	jobs_end(app->jobs);
 	if (app->http != NULL) {
-		http_server_stop(app->http, 30);
+		http_server_stop(app->http, STOP_WAIT_S);
 	}
 	hashes_stop(app->hashes);
 	jobs_stop(app->jobs);
@@ -239,6 +245,7 @@ void app_stop(struct app *app)
 	writer_stop(app->writer);
 	static_files_free(app->pages);
 	under_way_free(app->under_way);
+	spools_free(app->spools);
 	if (app->has_key) {
 		pthread_key_delete(app->reader);
 	}
@@ -259,6 +266,11 @@ const char *app_register_path(const struct app *app)
 struct under_way *app_under_way(struct app *app)
 {
 	return app->under_way;
+}
+
+struct spools *app_spools(struct app *app)
+{
+	return app->spools;
 }
 
 void app_follow_rulebook(struct app *app)

@@ -1,17 +1,27 @@
-/* The threads of long work: each with a reading connection of its own, so that a slow query holds
- * up neither a worker nor the writer. */
+/*
+ * The threads of long work: each with a reading connection of its own, so that a slow query holds
+ * up neither a worker nor the writer.
+ *
+ * One person has at most two running, and there is a thread more than that. Whoever has fewest
+ * running is next, and of those who waited longest since their last. What nobody waits for any more
+ * (job->gone) is not begun, or ended in the middle of its query.
+ */
 #ifndef API_JOBS_H
 #define API_JOBS_H
 
 #include "base/job.h"
 #include "store/store.h"
 
+enum { JOBS_OF_PERSON = 2, JOBS_WAITING_OF_PERSON = 16, JOBS_WAITING = 256 };
+
 struct jobs;
 
 struct jobs *jobs_start(const char *register_path, unsigned threads, struct problem *why);
-/* False: too many are waiting (64), or stopping. */
-bool jobs_give(struct jobs *jobs, struct job *job);
-/* Finishes what it has taken. */
+/* False: *why is PROBLEM_TOO_MANY where the person, PROBLEM_BUSY where the threads have too much to
+ * do or are stopping. */
+bool jobs_give(struct jobs *jobs, struct job *job, struct problem *why);
+/* Takes nothing more, and ends what runs and what waits. */
+void jobs_end(struct jobs *jobs);
 void jobs_stop(struct jobs *jobs);
 
 #endif

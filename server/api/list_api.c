@@ -5,11 +5,11 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
+#include "api/app.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/spool.h"
 #include "api/trial.h"
 #include "encode/encode.h"
 #include "service/report_rows.h"
@@ -173,24 +173,6 @@ static void list_page(const struct request *req, struct reply *out)
 	trial_end(&trial);
 }
 
-/* An unlinked file in TMPDIR or /var/tmp (/tmp may be memory): gone when it is closed. */
-static int spool_file(struct problem *why)
-{
-	const char *folder = getenv("TMPDIR");
-	char name[256];
-	int fd;
-
-	snprintf(name, sizeof name, "%s/bondbook-XXXXXX", folder != NULL && *folder != '\0' ? folder :
-		"/var/tmp");
-	fd = mkstemp(name);
-	if (fd < 0) {
-		problem_set(why, PROBLEM_STORE, NULL, "There is no room for the file: please try again.");
-		return -1;
-	}
-	unlink(name);
-	return fd;
-}
-
 static const struct encoder *encoder_of(const char *path)
 {
 	const char *dot = strrchr(path, '.');
@@ -203,26 +185,58 @@ static const struct encoder *encoder_of(const char *path)
 	return NULL;
 }
 
-/* Spools the whole list; the file, or -1. */
-static int write_file(const struct request *req, const struct list_query *q,
-	const struct encoder *encoder, struct reply *out, struct problem *why)
+enum { ROWS_BETWEEN_LOOKS = 256 };
+
+/* A table whose file is looked after while it grows. */
+struct spooled {
+	struct table table;
+	struct spool *spool;
+	size_t rows;
+	struct problem why;
+};
+
+static bool next_spooled(void *source, struct cell *row, bool *failed)
+{
+	struct spooled *s = source;
+
+	if (++s->rows % ROWS_BETWEEN_LOOKS == 0 && !spool_grown(s->spool, NULL, &s->why)) {
+		*failed = true;
+		return false;
+	}
+	return s->table.next(s->table.source, row, failed);
+}
+
+/* Spools the whole list; its length, or 0. */
+static size_t write_file(const struct request *req, const struct list_query *q,
+	const struct encoder *encoder, struct spool *spool, struct problem *why)
 {
 	const struct encode_options options = { .title = q->list->title, .byte_order_mark = true };
-	struct table table;
-	struct list_run *run;
-	struct stat st;
-	size_t rows;
-	int fd = spool_file(why);
-	bool ok;
+	struct spooled s = { .spool = spool };
+	struct list_run *run = list_open(req->context, q, &s.table, why);
+	const struct table table = { s.table.columns, s.table.n_columns, next_spooled, &s };
+	size_t rows, size = 0;
+	bool ok = run != NULL && encoder->encode(&table, &options, spool_file(spool), &rows, why) &&
+		spool_grown(spool, &size, why);
 
-	run = fd >= 0 ? list_open(req->context, q, &table, why) : NULL;
-	ok = run != NULL && encoder->encode(&table, &options, fd, &rows, why) && fstat(fd, &st) == 0;
 	list_close(run);
-	if (!ok && fd >= 0) {
-		close(fd);
+	if (s.why.code != PROBLEM_NONE) {
+		*why = s.why;
 	}
-	out->file_len = ok ? (size_t)st.st_size : 0;
-	return ok ? fd : -1;
+	return ok ? size : 0;
+}
+
+static void make_file(const struct request *req, const struct list_query *q,
+	const struct encoder *encoder, struct reply *out, struct problem *why)
+{
+	struct spool *spool = spool_open(app_spools(req->app), req->who.person_id, why);
+
+	if (spool == NULL) {
+		return;
+	}
+	out->file = spool_file(spool);
+	out->file_end = spool_end;
+	out->file_arg = spool;
+	out->file_len = write_file(req, q, encoder, spool, why);
 }
 
 static void list_file(const struct request *req, struct reply *out)
@@ -232,7 +246,6 @@ static void list_file(const struct request *req, struct reply *out)
 	struct trial trial;
 	struct problems wrong = { 0 };
 	struct problem why = { 0 };
-	int fd = -1;
 	bool ok;
 
 	if (!read_query(req, &q, out)) {
@@ -241,17 +254,16 @@ static void list_file(const struct request *req, struct reply *out)
 	q.limit = 0;
 	ok = trial_begin(req, q.list, 0, &trial, &wrong);
 	if (ok) {
-		fd = write_file(req, &q, encoder, out, &why);
+		make_file(req, &q, encoder, out, &why);
 	}
 	trial_end(&trial);
 	if (!ok) {
 		reply_problems(out, &wrong);
-	} else if (fd < 0) {
+	} else if (why.code != PROBLEM_NONE) {
 		refuse_list(&why, out);
 	} else {
 		out->status = 200;
 		out->type = encoder->media_type;
-		out->file = fd;
 		snprintf(out->disposition, sizeof out->disposition, "attachment; filename=\"%s.%s\"",
 			q.list->name, encoder->extension);
 	}

@@ -13,14 +13,18 @@
 #ifndef BASE_JOB_H
 #define BASE_JOB_H
 
+#include <stdatomic.h>
 #include <stdbool.h>
+#include <stdint.h>
 
 struct job {
 	bool (*run)(struct job *job, void *context);
 	void (*done)(struct job *job, bool committed);
-	struct job *next;   /* the queue's */
-	bool ok;            /* the queue's: what run returned */
-	bool no_room;       /* the queue's: it was not committed because the disk is full */
+	int64_t person_id;          /* whom it is for; 0: nobody who is signed in */
+	const atomic_bool *gone;    /* nobody waits for it any more; NULL: that is never so */
+	struct job *next;           /* the queue's */
+	bool ok;                    /* the queue's: what run returned */
+	bool no_room;               /* the queue's: it was not committed because the disk is full */
 };
 
 #endif

@@ -21,6 +21,7 @@ struct serve_options {
 	size_t batch_most;
 	unsigned threads;
 	unsigned per_address_most;
+	uint64_t spool_most;
 	bool behind_proxy;
 };
 
@@ -31,6 +32,8 @@ static const char usage[] =
 	"  --static DIR           the bundled pages; default: beside the program\n"
 	"  --batch N              writes in one transaction at most (1: no batching)\n"
 	"  --threads N            threads that answer reading requests; default: one a core\n"
+	"  --spool MB             room for files that are being fetched, on disk, of which one person has\n"
+	"                         half; default: 8192\n"
 	"  --strangers N          connections of one address on which nobody is signed in; default: 64\n"
 	"  --behind-proxy         a proxy of yours is in front, which says whom it has a request from\n"
 	"                         (X-Forwarded-For); each answer ends its connection\n";
@@ -91,7 +94,7 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 	static const struct option options[] = { { "data", required_argument, NULL, 'd' },
 		{ "listen", required_argument, NULL, 'l' }, { "static", required_argument, NULL, 's' },
 		{ "batch", required_argument, NULL, 'b' }, { "threads", required_argument, NULL, 't' },
-		{ "strangers", required_argument, NULL, 'n' }, { "behind-proxy", no_argument, NULL, 'p' },
+		{ "spool", required_argument, NULL, 'f' }, { "strangers", required_argument, NULL, 'n' }, { "behind-proxy", no_argument, NULL, 'p' },
 		{ "help", no_argument, NULL, 'h' }, { 0 } };
 	int c;
 
@@ -105,6 +108,8 @@ static int read_options(int argc, char **argv, struct serve_options *o)
 			o->batch_most = (size_t)strtoul(optarg, NULL, 10);
 		} else if (c == 't') {
 			o->threads = (unsigned)strtoul(optarg, NULL, 10);
+		} else if (c == 'f') {
+			o->spool_most = (uint64_t)strtoull(optarg, NULL, 10) << 20;
 		} else if (c == 'n') {
 			o->per_address_most = (unsigned)strtoul(optarg, NULL, 10);
 		} else if (c == 'p') {
@@ -173,6 +178,7 @@ int cli_serve(int argc, char **argv)
 	options.register_path = path;
 	options.static_folder = o.pages != NULL ? o.pages : find_pages(&o);
 	options.batch_most = o.batch_most;
+	options.spool_most = o.spool_most;
 	options.http.threads = o.threads;
 	options.http.per_address_most = o.per_address_most;
 	options.http.behind_proxy = o.behind_proxy;

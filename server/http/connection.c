@@ -2,6 +2,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <linux/tcp.h>
 #include <malloc.h>
 #include <stdlib.h>
 #include <string.h>
@@ -147,6 +148,30 @@ static void give_memory_back(struct connections *all, int64_t now_ms)
 
 /* ---- the reaper ---- */
 
+/* A client that takes a long answer too slowly keeps it on our disk or in our memory. */
+static void end_slow(struct connection *c, int64_t now_ms)
+{
+	unsigned window_s = c->all->server->options.pace_s;
+	int64_t due_ms = atomic_load(&c->pace_ms);
+	struct tcp_info info = { 0 };
+	socklen_t size = sizeof info;
+	uint64_t taken;
+
+	if (due_ms == 0 || due_ms > now_ms ||
+		getsockopt(c->fd, IPPROTO_TCP, TCP_INFO, &info, &size) != 0) {
+		return;
+	}
+	taken = info.tcpi_bytes_acked - c->acknowledged;
+	c->acknowledged = info.tcpi_bytes_acked;
+	/* the worker may have begun another answer at this very moment */
+	if (atomic_compare_exchange_strong(&c->pace_ms, &due_ms, now_ms + window_s * INT64_C(1000)) &&
+		taken < (uint64_t)window_s * SLOWEST_BYTES_PER_S) {
+		/* what it did not take is not kept for it by the system either */
+		setsockopt(c->fd, SOL_SOCKET, SO_LINGER, &(struct linger){ 1, 0 }, sizeof (struct linger));
+		shutdown(c->fd, SHUT_RDWR);
+	}
+}
+
 static void end_overdue(struct connections *all, int64_t now_ms)
 {
 	for (struct connection *c = all->first; c != NULL; c = c->next) {
@@ -157,6 +182,10 @@ static void end_overdue(struct connections *all, int64_t now_ms)
 			atomic_compare_exchange_strong(&c->due_ms, &due_ms, 0)) {
 			shutdown(c->fd, SHUT_RDWR);
 		}
+		if (c->suspended != NULL) {
+			exchange_look_after(c->suspended);
+		}
+		end_slow(c, now_ms);
 	}
 }
 

@@ -27,6 +27,8 @@ struct connection {
 	struct connection *prev, *next;   /* under the lock of all */
 	int fd;
 	_Atomic int64_t due_ms;           /* monotonic; 0: no deadline now */
+	_Atomic int64_t pace_ms;          /* when it is looked at how much was taken; 0: not now */
+	uint64_t acknowledged;            /* the reaper's: bytes, when that was done last */
 	_Atomic int64_t since_ms;         /* it was accepted, or its last request ended */
 	atomic_bool has_session;          /* somebody signed in has asked on it */
 	struct in6_addr from;
@@ -40,6 +42,9 @@ struct connection {
 };
 
 enum { LINGER_SOCKETS = 64 };
+
+/* A client must take an answer at this rate at least. */
+enum { SLOWEST_BYTES_PER_S = 8192 };
 
 struct connections {
 	struct http_server *server;

@@ -1,6 +1,7 @@
 #include "http/exchange.h"
 
 #include <gnutls/gnutls.h>
+#include <linux/tcp.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,8 +15,8 @@
 /* All bodies being received together: what a crowd may make the server hold. */
 enum { BODIES_MOST = 256 << 20 };
 
-/* A client must take a reply at this rate at least, beside the deadline. */
-enum { SLOWEST_BYTES_PER_S = 1024 };
+/* Linux: neither side has ended it. */
+enum { STATE_ESTABLISHED = 1 };
 
 enum outcome { OUTCOME_PENDING, OUTCOME_DONE, OUTCOME_ABANDONED };
 
@@ -25,6 +26,9 @@ static void exchange_free(struct exchange *e)
 		e->req.route->forget(e->req.prepared);
 	}
 	reply_release(&e->reply);
+	if (e->file_end != NULL) {
+		e->file_end(e->file_arg);
+	}
 	text_release(&e->body);
 	free(e->target);
 	free(e->strings);
@@ -86,6 +90,7 @@ void exchange_end(struct exchange *e)
 	pthread_mutex_lock(&c->all->lock);
 	c->suspended = NULL;
 	pthread_mutex_unlock(&c->all->lock);
+	atomic_store(&c->pace_ms, 0);
 	atomic_store(&c->since_ms, clock_monotonic_ms());
 	c->exchange = NULL;
 	atomic_fetch_sub(&server->bodies_bytes, (int64_t)e->body.len);
@@ -119,6 +124,10 @@ static enum MHD_Result send_reply(struct exchange *e, struct reply *out)
 	uint64_t bytes = 0;
 	int class;
 
+	e->file_end = out->file_end;
+	e->file_arg = out->file_arg;
+	out->file_end = NULL;
+
 	if (out->status >= 500 && out->status != 501) {
 		log_failure(e, out);
 	}
@@ -130,6 +139,10 @@ static enum MHD_Result send_reply(struct exchange *e, struct reply *out)
 	}
 	set_due(e, server->options.deadline_s * INT64_C(1000) +
 		(int64_t)(bytes / SLOWEST_BYTES_PER_S) * 1000);
+	if (bytes > server->options.pace_s * (uint64_t)SLOWEST_BYTES_PER_S) {
+		atomic_store(&e->connection->pace_ms,
+			clock_monotonic_ms() + server->options.pace_s * INT64_C(1000));
+	}
 	return MHD_YES;
 }
 
@@ -305,7 +318,8 @@ static void give(struct exchange *e, bool hashed)
 	struct problem why = { 0 };
 	bool taken;
 
-	e->job = (struct job){ .run = job_run, .done = job_done };
+	e->job = (struct job){ .run = job_run, .done = job_done, .person_id = e->req.who.person_id,
+		.gone = &e->gone };
 	if (route->hash != NULL && !hashed) {
 		e->job = (struct job){ .run = hash_run, .done = hash_done };
 		taken = hooks->hash(hooks->app, &e->job, e->req.known_device, &why);
@@ -380,6 +394,9 @@ static enum MHD_Result go_on(struct exchange *e)
 	if (outcome == OUTCOME_DONE && e->job.no_room) {
 		problem_set(&why, PROBLEM_FULL, NULL, "The disk is full: send it again when there is room (the "
 			"same twice is registered once).");
+	} else if (e->req.route->kind == ROUTE_LONG) {
+		problem_set(&why, PROBLEM_BUSY, NULL, "The server is stopping, and this was not read to its "
+			"end: ask again in a minute.");
 	} else {
 		problem_set(&why, PROBLEM_BUSY, NULL, "It is not certain that this was done: send it again "
 			"(the same twice is registered once).");
@@ -405,6 +422,18 @@ enum MHD_Result exchange_step(struct exchange *e, const char *method, const char
 		return run_handler(e);
 	}
 	return e->stage == STAGE_WAIT ? go_on(e) : send_reply(e, &e->reply);
+}
+
+void exchange_look_after(struct exchange *e)
+{
+	struct tcp_info info = { .tcpi_state = STATE_ESTABLISHED };
+	socklen_t size = sizeof info;
+
+	if (e->req.route->kind == ROUTE_LONG &&
+		getsockopt(e->connection->fd, IPPROTO_TCP, TCP_INFO, &info, &size) == 0 &&
+		info.tcpi_state != STATE_ESTABLISHED) {
+		atomic_store(&e->gone, true);
+	}
 }
 
 void exchange_abandon_all(struct http_server *server)

@@ -50,6 +50,9 @@ struct exchange {
 	atomic_int holders;
 	atomic_int outcome;              /* enum outcome, of the job */
 	bool committed;
+	atomic_bool gone;                /* the client of a long request: see exchange_look_after */
+	void (*file_end)(void *arg);     /* of the reply, once it is sent or cannot be */
+	void *file_arg;
 	enum stage stage;
 	struct request req;
 	struct reply reply;
@@ -86,6 +89,10 @@ void exchange_refuse_framing(struct connection *c, const struct problem *why);
 
 /* The connection lets go of it: sent, failed, or never got further. */
 void exchange_end(struct exchange *e);
+
+/* The reaper, under the lock of all: has the client of a long request that waits gone away? The HTTP
+ * library does not look while the connection is suspended. A write goes on: what was sent is done. */
+void exchange_look_after(struct exchange *e);
 
 /* For a stop that cannot wait longer: the connections that wait for another thread go on with a
  * 503. What their jobs do later goes nowhere. */

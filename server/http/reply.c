@@ -10,15 +10,6 @@ static const char no_memory[] =
 	"{\"type\":\"/problems/memory\",\"title\":\"Out of memory: please send it again\","
 	"\"status\":503,\"detail\":\"The server has no memory left for this: send it again.\"}\n";
 
-void reply_release(struct reply *out)
-{
-	text_release(&out->body);
-	if (out->file > 0) {
-		close(out->file);
-	}
-	*out = (struct reply){ 0 };
-}
-
 /* Drops the body that was, whichever form it had. */
 static void drop_body(struct reply *out)
 {
@@ -26,11 +17,21 @@ static void drop_body(struct reply *out)
 	if (out->file > 0) {
 		close(out->file);
 	}
+	if (out->file_end != NULL) {
+		out->file_end(out->file_arg);
+	}
+	out->file_end = NULL;
 	out->file = -1;
 	out->file_len = 0;
 	out->fixed = NULL;
 	out->fixed_len = 0;
 	out->fixed_gzip = false;
+}
+
+void reply_release(struct reply *out)
+{
+	drop_body(out);
+	*out = (struct reply){ 0 };
 }
 
 /* A refusal carries nothing of the answer that was being made. */

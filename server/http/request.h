@@ -74,6 +74,9 @@ struct reply {
 	int file;                  /* instead of body: an open, unlinked file whose first byte is at 0;
 	                              -1 or 0: none. Closed by the sender. */
 	size_t file_len;
+	/* Called with file_arg when the file is sent, or is not going to be; NULL: nothing is. */
+	void (*file_end)(void *arg);
+	void *file_arg;
 	char etag[80];             /* with its quotes; "" for none */
 	char location[160];
 	char link[1200];           /* RFC 8288 */

@@ -130,6 +130,7 @@ static void fill_defaults(struct http_options *options)
 	options->threads = http_threads(options);
 	options->connections_most = options->connections_most > 0 ? options->connections_most : 2000;
 	options->idle_s = options->idle_s > 0 ? options->idle_s : 30;
+	options->pace_s = options->pace_s > 0 ? options->pace_s : 30;
 	options->per_address_most = options->per_address_most > 0 ? options->per_address_most : 64;
 	options->per_address_most = options->behind_proxy ? UINT_MAX : options->per_address_most;
 	options->deadline_s = options->deadline_s > 0 ? options->deadline_s : 60;

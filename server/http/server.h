@@ -44,6 +44,7 @@ struct http_options {
 	 * bits; not behind a proxy, which is one address); 0: 64 */
 	unsigned per_address_most;
 	unsigned idle_s;              /* 0: 30 */
+	unsigned pace_s;              /* a client takes 8 KB a second, looked at so often; 0: 30 */
 	unsigned deadline_s;          /* for receiving one whole request; 0: 60 */
 	/* A proxy of ours is in front: each answer ends its connection, so that nothing behind the first
 	 * request is read, and the last of X-Forwarded-For is the peer, which means nothing otherwise. */

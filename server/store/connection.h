@@ -16,7 +16,8 @@ struct store {
 	const char *broken;                 /* why nothing more may be written; NULL: it may */
 	struct store *next_left_open;
 	struct store_files files;           /* of the writing connection */
-	bool people_changed;                /* by what is not on disk yet */
+	bool (*over)(void *arg);            /* see store_watch */
+	void *over_arg;
 	uint64_t state;                     /* counts transactions, and changes of marks */
 	struct map_cache *maps;
 	struct known *known;

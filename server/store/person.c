@@ -1,11 +1,36 @@
 #include "store/person.h"
 
+#include <stdatomic.h>
+
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
 /* A session that begins later than so after now was begun before the clock was set back. */
 enum { SESSION_AHEAD_MS = 5 * 60 * 1000 };
+
+/* Changed and read by many threads; what is not on disk yet is known to the one that writes. */
+static _Atomic uint64_t people_edition;
+static bool people_change_written;
+
+uint64_t store_people_edition(void)
+{
+	return atomic_load(&people_edition);
+}
+
+static void people_changed(void)
+{
+	people_change_written = true;
+	atomic_fetch_add(&people_edition, 1);
+}
+
+void sql_people_on_disk(void)
+{
+	if (people_change_written) {
+		people_change_written = false;
+		atomic_fetch_add(&people_edition, 1);
+	}
+}
 
 static bool insert_fact(struct store *store, const struct person *p, const struct origin *origin,
 	struct problem *why)
@@ -37,7 +62,7 @@ bool store_person_change(struct store *store, struct person *person, const struc
 	struct problem *why)
 {
 	person->version++;
-	sql_people_changed(store);
+	people_changed();
 	return insert_fact(store, person, origin, why);
 }
 
@@ -117,14 +142,14 @@ bool store_session_person(struct store *store, const char *token_hash, int64_t n
 
 bool store_session_end(struct store *store, const char *token_hash, struct problem *why)
 {
-	sql_people_changed(store);
+	people_changed();
 	return sql_run(store, "DELETE FROM session WHERE token_hash = $1",
 		(struct value[]){ value_text(token_hash) }, 1, why);
 }
 
 bool store_sessions_end_of(struct store *store, int64_t person_id, struct problem *why)
 {
-	sql_people_changed(store);
+	people_changed();
 	return sql_run(store, "DELETE FROM session WHERE person_id = $1",
 		(struct value[]){ value_integer(person_id) }, 1, why);
 }

@@ -103,8 +103,8 @@ sqlite3 *sql_connection(struct store *store);
 uint64_t sql_state(struct store *store);
 void sql_state_changed(struct store *store);
 
-/* A person is changed or a session ended: see store_people_edition. */
-void sql_people_changed(struct store *store);
+/* After each commit, for store_people_edition. */
+void sql_people_on_disk(void);
 
 /*
  * A mark counts how often something changed, over all connections. What a connection keeps of that

@@ -1,7 +1,6 @@
 #include "store/store.h"
 
 #include <errno.h>
-#include <stdatomic.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,9 +8,11 @@
 #include "base/log.h"
 #include "store/connection.h"
 #include "store/damage.h"
-#include "store/person.h"
 
 enum { CACHE_MOST = 384 };
+
+/* Of SQLite's machine, between two looks at a watch: about a millisecond. */
+enum { WATCH_STEPS = 20000 };
 
 sqlite3 *sql_connection(struct store *store)
 {
@@ -64,6 +65,9 @@ bool sql_failed(struct store *store, const char *doing, struct problem *why)
 	if ((code & 0xFF) == SQLITE_AUTH && !store_is_sound(why)) {
 		return false;
 	}
+	if ((code & 0xFF) == SQLITE_INTERRUPT) {
+		return problem_set(why, PROBLEM_BUSY, NULL, "This was ended before it was done: ask again.");
+	}
 	log_line(LOG_ERROR, "the store failed", "doing", doing, "code", number, "cause",
 		sqlite3_errmsg(store->db), NULL);
 	if (code == SQLITE_IOERR_FSYNC || code == SQLITE_IOERR_DIR_FSYNC) {
@@ -80,7 +84,7 @@ bool sql_failed(struct store *store, const char *doing, struct problem *why)
 		return problem_set(why, PROBLEM_FULL, NULL, "The disk is full, so this was not kept: please "
 			"send it again when there is room.");
 	}
-	if ((code & 0xFF) == SQLITE_BUSY || (code & 0xFF) == SQLITE_INTERRUPT) {
+	if ((code & 0xFF) == SQLITE_BUSY) {
 		return problem_set(why, PROBLEM_BUSY, NULL, "The register is busy: please send it again.");
 	}
 	return problem_set(why, PROBLEM_STORE, NULL,
@@ -251,27 +255,11 @@ bool store_begin(struct store *store, struct problem *why)
 	return plain(store, "BEGIN IMMEDIATE", why);
 }
 
-static _Atomic uint64_t people_edition;
-
-uint64_t store_people_edition(void)
-{
-	return atomic_load(&people_edition);
-}
-
-void sql_people_changed(struct store *store)
-{
-	store->people_changed = true;
-	atomic_fetch_add(&people_edition, 1);
-}
-
 bool store_commit(struct store *store, struct problem *why)
 {
 	bool ok = plain(store, "COMMIT", why);
 
-	if (store->people_changed) {
-		store->people_changed = false;
-		atomic_fetch_add(&people_edition, 1);
-	}
+	sql_people_on_disk();
 	return ok;
 }
 
@@ -316,6 +304,21 @@ bool store_save_undo(struct store *store, struct problem *why)
 {
 	forget(store);
 	return plain(store, "ROLLBACK TO step", why) && plain(store, "RELEASE step", why);
+}
+
+static int ask_whether_over(void *arg)
+{
+	const struct store *store = arg;
+
+	return store->over(store->over_arg);
+}
+
+void store_watch(struct store *store, bool (*over)(void *arg), void *arg)
+{
+	store->over = over;
+	store->over_arg = arg;
+	sqlite3_progress_handler(store->db, over != NULL ? WATCH_STEPS : 0,
+		over != NULL ? ask_whether_over : NULL, store);
 }
 
 int64_t store_changes(struct store *store)

@@ -46,6 +46,12 @@ bool store_save(struct store *store, struct problem *why);       /* SAVEPOINT */
 bool store_save_keep(struct store *store, struct problem *why);  /* RELEASE */
 bool store_save_undo(struct store *store, struct problem *why);  /* back to it, and release it */
 
+/*
+ * Asks now and then, in the middle of statements, whether to go on: true ends the statement under
+ * way with PROBLEM_BUSY, and every other. NULL: not any more.
+ */
+void store_watch(struct store *store, bool (*over)(void *arg), void *arg);
+
 /* Rows written by this connection so far: equal before and after says that nothing was. */
 int64_t store_changes(struct store *store);
 

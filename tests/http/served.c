@@ -212,12 +212,34 @@ static bool worker_give(struct worker *w, struct job *job)
 	return true;
 }
 
+static void hold(struct worker *w, bool held)
+{
+	pthread_mutex_lock(&w->lock);
+	w->held = held;
+	pthread_cond_signal(&w->wake);
+	pthread_mutex_unlock(&w->lock);
+}
+
 void served_hold(struct served *s, bool held)
 {
-	pthread_mutex_lock(&s->writer.lock);
-	s->writer.held = held;
-	pthread_cond_signal(&s->writer.wake);
-	pthread_mutex_unlock(&s->writer.lock);
+	hold(&s->writer, held);
+}
+
+void served_hold_jobs(struct served *s, bool held)
+{
+	hold(&s->jobs, held);
+}
+
+int served_jobs_gone(struct served *s)
+{
+	int gone = 0;
+
+	pthread_mutex_lock(&s->jobs.lock);
+	for (const struct job *job = s->jobs.first; job != NULL; job = job->next) {
+		gone += atomic_load(job->gone);
+	}
+	pthread_mutex_unlock(&s->jobs.lock);
+	return gone;
 }
 
 /* ---- hooks ---- */

@@ -41,8 +41,10 @@ void served_start(struct served *s, struct http_options options);
 /* Stops the server first, then the threads. */
 void served_stop(struct served *s, unsigned wait_s);
 
-/* Holds or releases the writer. */
+/* Holds or releases the writer, or the job thread; how many jobs wait whose client has gone. */
 void served_hold(struct served *s, bool held);
+void served_hold_jobs(struct served *s, bool held);
+int served_jobs_gone(struct served *s);
 
 struct answer {
 	int status;

@@ -1,4 +1,5 @@
 /* Many clients, slow clients, clients that leave, and the end of the server. */
+#include <poll.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/socket.h>
@@ -197,6 +198,75 @@ START_TEST(ends_a_request_that_drips)
 }
 END_TEST
 
+/* Takes bytes a second from a large answer for so long, and then is the connection there yet? */
+static bool is_taken(size_t a_second, int ms)
+{
+	int64_t began_ms = clock_monotonic_ms();
+	size_t taken = 0;
+	int fd = dial(&s);
+	int small = 4096;
+	bool there = true;
+
+	setsockopt(fd, SOL_SOCKET, SO_RCVBUF, &small, sizeof small);
+	say(fd, GET("/api/file/16"));
+	while (there && clock_monotonic_ms() - began_ms < ms) {
+		char waste[4096];
+		struct pollfd p = { .fd = fd, .events = 0 };
+
+		if (taken < a_second * (size_t)(clock_monotonic_ms() - began_ms) / 1000) {
+			ssize_t got = recv(fd, waste, sizeof waste, MSG_DONTWAIT);
+
+			taken += got > 0 ? (size_t)got : 0;
+		}
+		sleep_ms(2);
+		there = poll(&p, 1, 0) == 0;
+	}
+	close(fd);
+	return there;
+}
+
+START_TEST(ends_who_takes_an_answer_too_slowly)
+{
+	served_start(&s, (struct http_options){ .pace_s = 1 });
+	ck_assert(!is_taken(0, 20000));
+	ck_assert(!is_taken(2000, 20000));
+	ck_assert(is_taken(100000, 4000));
+	ck_assert(wait_no_connections(&s));
+	served_stop(&s, 5);
+}
+END_TEST
+
+START_TEST(a_long_request_knows_that_its_client_has_gone)
+{
+	int fd[3];
+
+	served_start(&s, (struct http_options){ 0 });
+	served_hold_jobs(&s, true);
+	for (int i = 0; i < 3; i++) {
+		struct linger reset = { 1, 0 };
+
+		fd[i] = dial(&s);
+		say(fd[i], GET("/api/file/1"));
+		ck_assert(wait_suspended(&s, (uint64_t)i + 1));
+		if (i == 1) {
+			setsockopt(fd[i], SOL_SOCKET, SO_LINGER, &reset, sizeof reset);
+		}
+	}
+	sleep_ms(300);
+	ck_assert_int_eq(served_jobs_gone(&s), 0);
+	close(fd[0]);
+	close(fd[1]);
+	for (int i = 0; i < 250 && served_jobs_gone(&s) < 2; i++) {
+		sleep_ms(20);
+	}
+	ck_assert_int_eq(served_jobs_gone(&s), 2);
+	served_hold_jobs(&s, false);
+	ck_assert_int_eq(hear(fd[2], false)->status, 200);
+	close(fd[2]);
+	served_stop(&s, 5);
+}
+END_TEST
+
 START_TEST(a_waiting_writer_is_no_slow_client)
 {
 	int fd;
@@ -259,7 +329,8 @@ int main(void)
 {
 	const TTest *const tests[] = { answers_127_to_512_at_once, a_client_may_hang_up_while_suspended,
 		a_stop_answers_what_was_accepted, a_stop_does_not_wait_for_ever, ends_an_idle_connection,
-		ends_a_request_that_drips, a_waiting_writer_is_no_slow_client,
+		ends_a_request_that_drips, ends_who_takes_an_answer_too_slowly,
+		a_long_request_knows_that_its_client_has_gone, a_waiting_writer_is_no_slow_client,
 		more_connections_than_the_limit_wait, says_why_it_cannot_listen, NULL };
 
 	return case_run("many", tests);

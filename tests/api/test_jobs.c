@@ -1,0 +1,227 @@
+/* Long work: fair between people, and ended when nobody waits for it. */
+#include <pthread.h>
+#include <string.h>
+#include <time.h>
+
+#include "api/jobs.h"
+#include "case.h"
+#include "store/register.h"
+#include "store/sql.h"
+
+enum { ANN = 1, BEN = 2 };
+
+static struct register_file file;
+static struct jobs *jobs;
+static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER;
+static char order[100];                /* the names of the jobs as they were begun */
+static atomic_bool open_gate;
+static atomic_int done, not_done;
+
+struct try {
+	struct job job;
+	char name;
+	bool endless;
+	atomic_bool gone;
+};
+
+static void wait_ms(long ms)
+{
+	nanosleep(&(struct timespec){ ms / 1000, ms % 1000 * 1000000 }, NULL);
+}
+
+static bool run(struct job *job, void *store)
+{
+	struct try *t = (struct try *)job;
+	struct problem why = { 0 };
+	int64_t n;
+
+	pthread_mutex_lock(&lock);
+	order[strlen(order)] = t->name;
+	pthread_mutex_unlock(&lock);
+	if (t->endless) {
+		return sql_integer(store, "WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) "
+			"SELECT count(*) FROM n", NULL, 0, 0, &n, &why);
+	}
+	while (!atomic_load(&open_gate)) {
+		wait_ms(1);
+	}
+	return true;
+}
+
+static void ended(struct job *job, bool committed)
+{
+	(void)job;
+	atomic_fetch_add(committed ? &done : &not_done, 1);
+}
+
+static bool give(struct try *t, int64_t person_id, char name, struct problem *why)
+{
+	*t = (struct try){ .job = { .run = run, .done = ended, .person_id = person_id, .gone = &t->gone },
+		.name = name };
+	return jobs_give(jobs, &t->job, why);
+}
+
+/* Until so many were begun, or 5 s are over. */
+static const char *begun(size_t count)
+{
+	static char copy[sizeof order];
+
+	for (int i = 0; i < 5000; i++) {
+		pthread_mutex_lock(&lock);
+		memcpy(copy, order, sizeof order);
+		pthread_mutex_unlock(&lock);
+		if (strlen(copy) >= count) {
+			break;
+		}
+		wait_ms(1);
+	}
+	return copy;
+}
+
+static void wait_ended(int count)
+{
+	for (int i = 0; i < 5000 && atomic_load(&done) + atomic_load(&not_done) < count; i++) {
+		wait_ms(1);
+	}
+	ck_assert_int_eq(atomic_load(&done) + atomic_load(&not_done), count);
+}
+
+static void start(unsigned threads)
+{
+	struct problem why = { 0 };
+
+	register_file_make(&file);
+	store_close(register_open(&file, STORE_WRITE));
+	memset(order, 0, sizeof order);
+	atomic_store(&open_gate, false);
+	atomic_store(&done, 0);
+	atomic_store(&not_done, 0);
+	jobs = jobs_start(file.path, threads, &why);
+	ck_assert_ptr_nonnull(jobs);
+}
+
+static void stop(void)
+{
+	jobs_stop(jobs);
+	register_file_remove(&file);
+}
+
+START_TEST(one_person_has_at_most_two_running)
+{
+	struct try ann[4], ben;
+	struct problem why = { 0 };
+
+	start(3);
+	for (int i = 0; i < 4; i++) {
+		ck_assert(give(&ann[i], ANN, 'a', &why));
+	}
+	ck_assert_str_eq(begun(2), "aa");
+	wait_ms(50);
+	ck_assert_str_eq(begun(2), "aa");     /* though a thread is free */
+	ck_assert(give(&ben, BEN, 'b', &why));
+	ck_assert_str_eq(begun(3), "aab");
+	atomic_store(&open_gate, true);
+	wait_ended(5);
+	ck_assert_str_eq(begun(5), "aabaa");
+	ck_assert_int_eq(atomic_load(&done), 5);
+	stop();
+}
+END_TEST
+
+START_TEST(people_take_turns)
+{
+	struct try ann[4], ben[2];
+	struct problem why = { 0 };
+
+	start(1);
+	for (int i = 0; i < 4; i++) {
+		ck_assert(give(&ann[i], ANN, 'a', &why));
+	}
+	for (int i = 0; i < 2; i++) {
+		ck_assert(give(&ben[i], BEN, 'b', &why));
+	}
+	atomic_store(&open_gate, true);
+	wait_ended(6);
+	ck_assert_str_eq(begun(6), "ababaa");
+	stop();
+}
+END_TEST
+
+START_TEST(what_nobody_waits_for_is_ended)
+{
+	struct try endless[2], waiting, after;
+	struct problem why = { 0 };
+
+	start(1);
+	atomic_store(&open_gate, true);
+	for (int i = 0; i < 2; i++) {
+		endless[i] = (struct try){ .job = { .run = run, .done = ended, .person_id = ANN,
+			.gone = &endless[i].gone }, .name = 'a', .endless = true };
+		ck_assert(jobs_give(jobs, &endless[i].job, &why));
+	}
+	ck_assert(give(&waiting, ANN, 'w', &why));
+	ck_assert_str_eq(begun(1), "a");
+	atomic_store(&waiting.gone, true);
+	atomic_store(&endless[0].gone, true);
+	ck_assert_str_eq(begun(2), "aa");
+	atomic_store(&endless[1].gone, true);
+	wait_ended(3);
+	ck_assert_int_eq(atomic_load(&not_done), 3);
+	ck_assert_str_eq(begun(2), "aa");        /* what waited was not even begun */
+	ck_assert(give(&after, ANN, 'n', &why)); /* and the thread goes on */
+	wait_ended(4);
+	ck_assert_int_eq(atomic_load(&done), 1);
+	stop();
+}
+END_TEST
+
+START_TEST(a_stop_ends_what_runs_and_what_waits)
+{
+	struct try endless, waiting;
+	struct problem why = { 0 };
+
+	start(1);
+	endless = (struct try){ .job = { .run = run, .done = ended, .person_id = ANN,
+		.gone = &endless.gone }, .name = 'a', .endless = true };
+	ck_assert(jobs_give(jobs, &endless.job, &why));
+	ck_assert(give(&waiting, BEN, 'b', &why));
+	ck_assert_str_eq(begun(1), "a");
+	jobs_end(jobs);
+	wait_ended(2);
+	ck_assert_int_eq(atomic_load(&not_done), 2);
+	ck_assert(!give(&waiting, BEN, 'b', &why));
+	ck_assert_int_eq(why.code, PROBLEM_BUSY);
+	stop();
+}
+END_TEST
+
+START_TEST(a_person_who_asks_for_too_much_is_told_so_alone)
+{
+	static struct try ann[JOBS_OF_PERSON + JOBS_WAITING_OF_PERSON + 1], ben;
+	struct problem why = { 0 };
+
+	start(3);
+	for (int i = 0; i < JOBS_OF_PERSON + JOBS_WAITING_OF_PERSON; i++) {
+		ck_assert(give(&ann[i], ANN, 'a', &why));
+		if (i < JOBS_OF_PERSON) {
+			begun((size_t)i + 1);
+		}
+	}
+	ck_assert(!give(&ann[JOBS_OF_PERSON + JOBS_WAITING_OF_PERSON], ANN, 'a', &why));
+	ck_assert_int_eq(why.code, PROBLEM_TOO_MANY);
+	why = (struct problem){ 0 };
+	ck_assert(give(&ben, BEN, 'b', &why));
+	ck_assert_str_eq(begun(3), "aab");
+	atomic_store(&open_gate, true);
+	stop();
+}
+END_TEST
+
+int main(void)
+{
+	const TTest *const tests[] = { one_person_has_at_most_two_running, people_take_turns,
+		what_nobody_waits_for_is_ended, a_stop_ends_what_runs_and_what_waits,
+		a_person_who_asks_for_too_much_is_told_so_alone, NULL };
+
+	return case_run("jobs", tests);
+}
