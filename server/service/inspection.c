@@ -148,6 +148,23 @@ static int by_size(const void *a, const void *b)
 	return one < two ? -1 : one > two;
 }
 
+/* Only what is corrected for its temperature is compared with the round (rules/asked.h). */
+static bool is_of_round(const struct reading_new *r)
+{
+	return r->quantity == QUANTITY_END_TO_END && !isnan(r->temp_c);
+}
+
+static bool any_is_of_round(const struct form_list *list)
+{
+	const struct reading_new *sent = list->items;
+	bool any = false;
+
+	for (size_t n = 0; n < list->count && !any; n++) {
+		any = is_of_round(&sent[n]);
+	}
+	return any;
+}
+
 /* The median of the temperatures that the same person noted that day in the same surroundings before
  * this came; NAN when there are fewer than two. What came in as a file has no round. */
 static bool round_temperature(struct act *act, const struct inspection *i, double *to,
@@ -171,18 +188,19 @@ static bool round_temperature(struct act *act, const struct inspection *i, doubl
 static bool keep_readings(struct act *act, const struct form_list *list, const struct inspection *i,
 	struct problems *why)
 {
-	double round_temp_c;
+	double round_temp_c = NAN;
 	const struct reading_new *sent = list->items;
 	struct problem trouble = { 0 };
 
-	if (list->count > 0 && !round_temperature(act, i, &round_temp_c, &trouble)) {
+	if (any_is_of_round(list) && !round_temperature(act, i, &round_temp_c, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	for (size_t n = 0; n < list->count; n++) {
 		const struct reading_new *r = &sent[n];
 		struct reading_row row = { (enum quantity)r->quantity, (enum reading_method)r->method,
 			r->forward_uv, r->reverse_uv, r->current_a, r->shown_uohm, r->lead_uohm, r->rail_uv,
-			r->rail_m, r->joint_m, r->temp_c, r->probed, r->temp_carried, round_temp_c, 0 };
+			r->rail_m, r->joint_m, r->temp_c, r->probed, r->temp_carried,
+			is_of_round(r) ? round_temp_c : NAN, 0 };
 
 		if (!read_instrument(act, r, n, &row.instrument_id, why)) {
 			return false;

@@ -22,6 +22,7 @@ struct store {
 	struct map_cache *maps;
 	struct known *known;
 	struct kept_books *books;
+	struct round_kept *round;
 	struct totals_cache *totals;
 	size_t cached;
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */

@@ -54,28 +54,6 @@ bool store_reading_insert(struct store *store, int64_t inspection_id, int64_t n,
 	return sql_run(store, sql, values, COUNT(values), why);
 }
 
-/* (of the newest entries of the day alone: a round is of these hours) */
-bool store_round_temps(struct store *store, const struct inspection *i, int64_t person_id,
-	double *to, size_t *count, struct problem *why)
-{
-	static const char sql[] = "SELECT min(r.temp_c) FROM (SELECT id FROM inspection "
-		"WHERE day = $1 AND id < $2 ORDER BY id DESC LIMIT 40) AS day "
-		"JOIN inspection i ON i.id = day.id JOIN reading r ON r.inspection_id = i.id "
-		"WHERE i.recorded_by = $3 AND coalesce(i.surroundings, 0) = $4 AND r.quantity = 0 "
-		"AND r.temp_c IS NOT NULL AND coalesce(r.temp_carried, 0) = 0 "
-		"GROUP BY i.id ORDER BY i.id DESC LIMIT $5";
-	const struct value values[] = { value_integer(i->day), value_integer(i->id),
-		value_integer(person_id), value_integer(i->surroundings == SURROUNDINGS_TUNNEL),
-		value_integer(ROUND_TEMPS_MOST) };
-	sqlite3_stmt *rows = sql_select(store, sql, values, COUNT(values), why);
-
-	*count = 0;
-	while (sql_row(store, rows, why)) {
-		to[(*count)++] = sqlite3_column_double(rows, 0);
-	}
-	return why->code == PROBLEM_NONE;
-}
-
 bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id FROM inspection WHERE id = $1";

@@ -134,6 +134,11 @@ struct kept_books;
 struct kept_books **sql_kept_books(struct store *store);
 void kept_books_free(struct kept_books *kept);
 
+/* The newest entries of a day (store/round.c), likewise. */
+struct round_kept;
+struct round_kept **sql_round_kept(struct store *store);
+void round_kept_free(struct round_kept *kept);
+
 /* The place of a reading connection's kept totals (store/totals.c), freed with it; NULL for the
  * writing one. */
 struct totals_cache;

@@ -34,6 +34,11 @@ struct kept_books **sql_kept_books(struct store *store)
 	return &store->books;
 }
 
+struct round_kept **sql_round_kept(struct store *store)
+{
+	return &store->round;
+}
+
 uint64_t sql_state(struct store *store)
 {
 	return sqlite3_get_autocommit(store->db) == 0 ? store->state : 0;
@@ -272,6 +277,8 @@ static void forget(struct store *store)
 	store->known = NULL;
 	kept_books_free(store->books);
 	store->books = NULL;
+	round_kept_free(store->round);
+	store->round = NULL;
 }
 
 /* Some failures have rolled back already. */

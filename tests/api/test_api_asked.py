@@ -187,6 +187,10 @@ class Asked(unittest.TestCase):
         told = self.visit(self.new_bond(), "2026-05-05", end_to_end(600, temp_c=38),
                           surroundings="tunnel")
         self.assertEqual(self.said(told)[:2], ("within", "evidence"), "another round")
+        told = self.visit(self.new_bond(), "2026-05-05", reading("contact_a", temp_c=38),
+                          end_to_end(600, temp_c=38), surroundings="open_line")
+        self.assertEqual((self.said(told, 0)[1:], self.said(told, 1)[1:]),
+                         (("evidence", []), ("open", ["temperature"])), "a contact is not corrected")
 
     def test_the_tablet_takes_along_what_a_next_reading_is_compared_with(self):
         one = self.new_bond()
