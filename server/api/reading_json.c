@@ -31,21 +31,17 @@ void json_reading_asked(struct json *j, const struct judge_reading *r)
 	json_integer(j, "told_version", r->told_version);
 }
 
-/* (answers to what crews send come from the writer: the words only where an end is named, and of
- * its short names no chainage is asked) */
-static void add_reading(struct act *act, const struct bond *bond, const struct judge_reading *r,
-	int64_t n, struct text *to)
+/* ends: NULL where they could not be read */
+static void add_reading(const struct judge_reading *r, int64_t n, const struct end_words *ends,
+	struct text *to)
 {
 	enum quantity quantity = r->values.quantity;
-	struct end_words ends;
-	struct problem why = { 0 };
 	struct json j = json_begin(to);
 
 	json_integer(&j, "n", n);
 	json_word(&j, "quantity", &quantity_words, (int)quantity);
-	if (!quantity_is_of_end(quantity) || store_end_words(act->store, bond->id, bond->version,
-		bond->kind, NULL, NULL, &ends, &why)) {
-		json_quantity_words(&j, "quantity_words", &ends, quantity);
+	if (ends != NULL) {
+		json_quantity_words(&j, "quantity_words", ends, quantity);
 	}
 	json_text(&j, "unit", json_unit_of(quantity));
 	json_real(&j, "value", r->value);
@@ -61,12 +57,16 @@ static void add_reading(struct act *act, const struct bond *bond, const struct j
 	json_end(&j);
 }
 
+/* (answers to what crews send come from the writer: the ends' words are asked for once, only where
+ * an end is named, and of its short names no chainage is asked) */
 void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond_id,
 	struct text *to)
 {
 	const struct judging *judging;
+	struct end_words ends;
 	struct problem why = { 0 };
 	const char *joint = "";
+	bool there = false;
 
 	if (!judging_for_answer(act, bond_id, &judging, &why)) {
 		return;
@@ -74,12 +74,17 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 	text_add_z(to, ",\"readings\":[");
 	for (size_t i = 0; i < judging->facts.n_readings; i++) {
 		const struct record_reading *key = &judging->records.reading_keys[i];
+		const struct judge_reading *r = &judging->facts.readings[i];
+		const struct bond *bond = &judging->records.bonds[0].bond;
 
 		if (key->inspection_id == inspection_id) {
+			bool of_end = quantity_is_of_end(r->values.quantity);
+
+			there = there || (of_end && store_end_words(act->store, bond->id, bond->version,
+				bond->kind, NULL, NULL, &ends, &why));
 			text_add_z(to, joint);
 			joint = ",";
-			add_reading(act, &judging->records.bonds[0].bond, &judging->facts.readings[i], key->n,
-				to);
+			add_reading(r, key->n, of_end && !there ? NULL : &ends, to);
 		}
 	}
 	text_add_char(to, ']');
