@@ -3,6 +3,8 @@
 #include "base/day.h"
 #include "store/bond_row.h"
 
+#define COUNT(array) (sizeof (array) / sizeof (array)[0])
+
 static bool insert_state(struct store *store, const struct bond *b, const struct bond_state *s,
 	struct problem *why)
 {
@@ -57,59 +59,78 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		value_integer(s->judged_again), value_integer(s->due.notice_days),
 		value_integer(s->due.own_months), value_integer(s->edition) };
 
-	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+	return sql_run(store, sql, values, COUNT(values), why);
 }
 
-/* What is derived, but for the judgement: the indices over that and over what is said of the bond
- * are not touched. */
-static bool update_due(struct store *store, int64_t bond_id, const struct bond_state *s,
-	struct problem *why)
+/* What is derived, in three parts: the parts that changed are written at once, and the indices over
+ * the others (over the forecast, which seldom changes, and over what is said of the bond) are not
+ * touched. Placeholders have their numbers by the order in which they come. */
+#define JUDGEMENT "grade = $1, evidence_until_day = $2, worst_quantity = $3, worst_verdict = $4, " \
+	"limit_ppm = $5, crosses_day = $6, act_since_day = $7, asked = $8, commissioning_day = $9, " \
+	"lacks_since_day = $10, wants_reading = $11, ever_proved = $12, is_watched = $13, " \
+	"judged_again = $14, "
+#define FORECAST "reasons = $15, early_day = $16, "
+#define DUE "chainage = $17, last_inspection_day = $18, due_day = $19, soon_from_day = $20, " \
+	"overdue_from_day = $21, due_basis = $22, deferred_to_day = $23, deferral_id = $24, " \
+	"failures_open = $25, inspect_day = $26, mend_day = $27, notice_days = $28, own_months = $29, "
+#define UPDATE(parts) "UPDATE bond_state SET " parts "rulebook_version = $30, edition = $31 " \
+	"WHERE bond_id = $32"
+
+enum { PART_JUDGEMENT = 1, PART_FORECAST = 2, PART_DUE = 4, STATE_VALUES = 32 };
+
+static const char *const update_sql[] = {
+	UPDATE(""), UPDATE(JUDGEMENT), UPDATE(FORECAST), UPDATE(JUDGEMENT FORECAST),
+	UPDATE(DUE), UPDATE(JUDGEMENT DUE), UPDATE(FORECAST DUE), UPDATE(JUDGEMENT FORECAST DUE),
+};
+
+static size_t add_judgement(const struct bond_state *s, struct value *to)
 {
-	static const char sql[] = "UPDATE bond_state SET chainage = $1, last_inspection_day = $2, "
-		"due_day = $3, soon_from_day = $4, overdue_from_day = $5, due_basis = $6, "
-		"deferred_to_day = $7, deferral_id = $8, failures_open = $9, rulebook_version = $10, "
-		"inspect_day = $11, mend_day = $12, notice_days = $13, own_months = $14, "
-		"edition = $15 WHERE bond_id = $16";
+	const struct value values[] = { value_integer(s->grade.grade),
+		value_day(s->grade.evidence_until_day), value_word(s->worst_quantity),
+		value_word(s->worst_verdict), value_int_or_null(s->limit_ppm, -1),
+		value_day(s->crosses_day), value_day(s->act_since_day), value_integer(s->asked),
+		value_day(s->commissioning_day), value_day(s->lacks_since_day),
+		value_integer(s->wants_reading), value_integer(s->ever_proved),
+		value_integer(s->is_watched), value_integer(s->judged_again) };
+
+	memcpy(to, values, sizeof values);
+	return COUNT(values);
+}
+
+static size_t add_forecast(const struct bond_state *s, struct value *to)
+{
+	to[0] = value_integer(s->grade.reasons);
+	to[1] = value_day(s->early_day);
+	return 2;
+}
+
+static size_t add_due(const struct bond_state *s, struct value *to)
+{
 	const struct value values[] = { value_text(s->chainage), value_day(s->last_inspection_day),
 		value_day(s->due.due_day), value_day(s->due.soon_from_day),
 		value_day(s->due.overdue_from_day), value_integer(s->due.basis),
 		value_day(s->due.deferred_until_day), value_id(s->deferral_id),
-		value_integer(s->failures_open), value_integer(s->rulebook_version),
-		value_day(s->due.inspect_day), value_day(s->due.mend_day),
-		value_integer(s->due.notice_days), value_integer(s->due.own_months), value_integer(s->edition),
-		value_integer(bond_id) };
+		value_integer(s->failures_open), value_day(s->due.inspect_day),
+		value_day(s->due.mend_day), value_integer(s->due.notice_days),
+		value_integer(s->due.own_months) };
 
-	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+	memcpy(to, values, sizeof values);
+	return COUNT(values);
 }
 
-/* No index is over these columns. */
-static bool update_version(struct store *store, int64_t bond_id, const struct bond_state *s,
-	struct problem *why)
+static bool update_state(struct store *store, int64_t bond_id, const struct bond_state *s,
+	unsigned parts, struct problem *why)
 {
-	static const char sql[] = "UPDATE bond_state SET rulebook_version = $1, edition = $2 "
-		"WHERE bond_id = $3";
+	struct value values[STATE_VALUES];
+	size_t n = 0;
 
-	return sql_run(store, sql, (struct value[]){ value_integer(s->rulebook_version),
-		value_integer(s->edition), value_integer(bond_id) }, 3, why);
-}
-
-static bool update_judgement(struct store *store, int64_t bond_id, const struct bond_state *s,
-	struct problem *why)
-{
-	static const char sql[] = "UPDATE bond_state SET grade = $1, reasons = $2, "
-		"evidence_until_day = $3, worst_quantity = $4, worst_verdict = $5, limit_ppm = $6, "
-		"crosses_day = $7, early_day = $8, act_since_day = $9, asked = $10, "
-		"commissioning_day = $11, lacks_since_day = $12, wants_reading = $13, ever_proved = $14, "
-		"is_watched = $15, judged_again = $16 WHERE bond_id = $17";
-	const struct value values[] = { value_integer(s->grade.grade), value_integer(s->grade.reasons),
-		value_day(s->grade.evidence_until_day), value_word(s->worst_quantity),
-		value_word(s->worst_verdict), value_int_or_null(s->limit_ppm, -1),
-		value_day(s->crosses_day), value_day(s->early_day), value_day(s->act_since_day),
-		value_integer(s->asked), value_day(s->commissioning_day), value_day(s->lacks_since_day),
-		value_integer(s->wants_reading), value_integer(s->ever_proved),
-		value_integer(s->is_watched), value_integer(s->judged_again), value_integer(bond_id) };
-
-	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+	n += (parts & PART_JUDGEMENT) != 0 ? add_judgement(s, &values[n]) : 0;
+	n += (parts & PART_FORECAST) != 0 ? add_forecast(s, &values[n]) : 0;
+	n += (parts & PART_DUE) != 0 ? add_due(s, &values[n]) : 0;
+	values[n++] = value_integer(s->rulebook_version);
+	values[n++] = value_integer(s->edition);
+	values[n++] = value_integer(bond_id);
+	return sql_run(store, update_sql[parts], values, n, why);
 }
 
 bool bond_state_same_due(const struct bond_state *a, const struct bond_state *b)
@@ -124,34 +145,43 @@ bool bond_state_same_due(const struct bond_state *a, const struct bond_state *b)
 		a->deferral_id == b->deferral_id && a->failures_open == b->failures_open;
 }
 
-bool bond_state_same_judgement(const struct bond_state *a, const struct bond_state *b)
+static bool same_judgement(const struct bond_state *a, const struct bond_state *b)
 {
-	return a->grade.grade == b->grade.grade && a->grade.reasons == b->grade.reasons &&
+	return a->grade.grade == b->grade.grade &&
 		a->grade.evidence_until_day == b->grade.evidence_until_day &&
 		a->worst_quantity == b->worst_quantity && a->worst_verdict == b->worst_verdict &&
 		a->limit_ppm == b->limit_ppm && a->crosses_day == b->crosses_day &&
-		a->early_day == b->early_day && a->act_since_day == b->act_since_day &&
-		a->asked == b->asked && a->commissioning_day == b->commissioning_day &&
+		a->act_since_day == b->act_since_day && a->asked == b->asked &&
+		a->commissioning_day == b->commissioning_day &&
 		a->lacks_since_day == b->lacks_since_day && a->wants_reading == b->wants_reading &&
 		a->ever_proved == b->ever_proved && a->is_watched == b->is_watched &&
 		a->judged_again == b->judged_again;
 }
 
+static bool same_forecast(const struct bond_state *a, const struct bond_state *b)
+{
+	return a->grade.reasons == b->grade.reasons && a->early_day == b->early_day;
+}
+
+bool bond_state_same_judgement(const struct bond_state *a, const struct bond_state *b)
+{
+	return same_judgement(a, b) && same_forecast(a, b);
+}
+
 bool store_bond_state_put(struct store *store, const struct bond *b,
 	const struct bond_state *kept, const struct bond_state *s, struct problem *why)
 {
+	unsigned parts;
+
 	/* what is said of a bond only changes with its version */
 	if (kept == NULL || kept->version != s->version) {
 		return insert_state(store, b, s, why);
 	}
-	if (!bond_state_same_judgement(kept, s) && !update_judgement(store, b->id, s, why)) {
-		return false;
-	}
-	if (!bond_state_same_due(kept, s)) {
-		return update_due(store, b->id, s, why);
-	}
-	return (kept->rulebook_version == s->rulebook_version && kept->edition == s->edition) ||
-		update_version(store, b->id, s, why);
+	parts = (same_judgement(kept, s) ? 0u : PART_JUDGEMENT) |
+		(same_forecast(kept, s) ? 0u : PART_FORECAST) |
+		(bond_state_same_due(kept, s) ? 0u : PART_DUE);
+	return (parts == 0 && kept->rulebook_version == s->rulebook_version &&
+		kept->edition == s->edition) || update_state(store, b->id, s, parts, why);
 }
 
 void bond_state_read(sqlite3_value **row, struct bond_state *to)
@@ -213,10 +243,13 @@ bool store_deferral_reason(struct store *store, int64_t deferral_id, char *to, s
 	struct problem *why)
 {
 	static const char sql[] = "SELECT reason FROM deferral WHERE id = $1";
-	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(deferral_id) }, 1,
-		why);
+	sqlite3_stmt *row;
 
 	to[0] = '\0';
+	if (deferral_id == 0) {
+		return true;
+	}
+	row = sql_select(store, sql, (struct value[]){ value_integer(deferral_id) }, 1, why);
 	if (sql_row(store, row, why)) {
 		column_text(row, 0, to, size);
 		sql_done(row);
