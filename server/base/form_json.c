@@ -87,6 +87,8 @@ static bool put_word(const struct member *m, const char *text, size_t len, const
 			*FORM_FIELD(int, m, to) = i;
 			return true;
 		}
+	}
+	for (int i = 0; i < words->n; i++) {
 		near_try(&nearest, text, len, words->code[i]);
 	}
 	if (nearest.name == NULL && words_find(words, text, len) >= 0) {
@@ -138,23 +140,36 @@ static bool put_number(const struct decoding *d, const struct member *given, con
 	return form_refuse(m, shown, why);
 }
 
+static bool put_scalar(struct decoding *d, const struct member *m, const json_t *value,
+	const char *shown, void *to, struct problem *why)
+{
+	if (json_is_string(value)) {
+		return put_string(d, m, json_string_value(value), json_string_length(value), shown, to,
+			why);
+	}
+	if (json_is_number(value)) {
+		return put_number(d, m, value, shown, to, why);
+	}
+	if (json_is_boolean(value) && m->type == MEMBER_FLAG) {
+		*FORM_FIELD(int, m, to) = json_is_true(value);
+		return true;
+	}
+	return form_refuse(m, shown, why);
+}
+
+/* (what is refused is tried again with how it is shown: few are, and showing a number costs more
+ * than taking it) */
 static void take_scalar(struct decoding *d, const struct member *m, const json_t *value, void *to,
 	const char *path)
 {
-	struct problem why = { 0 };
+	struct problem ignored = { 0 }, why = { 0 };
 	char shown[FORM_SHOWN_SIZE];
 
-	show(value, shown);
-	if (json_is_string(value)) {
-		put_string(d, m, json_string_value(value), json_string_length(value), shown, to, &why);
-	} else if (json_is_number(value)) {
-		put_number(d, m, value, shown, to, &why);
-	} else if (json_is_boolean(value) && m->type == MEMBER_FLAG) {
-		*FORM_FIELD(int, m, to) = json_is_true(value);
-	} else {
-		form_refuse(m, shown, &why);
+	if (put_scalar(d, m, value, "", to, &ignored)) {
+		return;
 	}
-	if (why.code != PROBLEM_NONE) {
+	show(value, shown);
+	if (!put_scalar(d, m, value, shown, to, &why)) {
 		problems_add(d->why, why.code, path, "%s", why.detail);
 	}
 }
@@ -328,8 +343,11 @@ static void take_object(struct decoding *d, const struct form *form, json_t *obj
 	for (const struct member *m = form->members; m->name != NULL; m++) {
 		size_t before = d->why->count;
 
-		join_path(member_path, path, m->name);
 		value = json_object_get(object, m->name);
+		if (value == NULL && d->lacks == NULL && !m->required) {
+			continue;
+		}
+		join_path(member_path, path, m->name);
 		if (value != NULL && !json_is_null(value)) {
 			take_member(d, m, value, to, member_path);
 		} else if (value == NULL && d->lacks != NULL) {
