@@ -46,10 +46,11 @@ static bool room_for_replaced(struct records *to, struct problem *why)
 	return record_room(to->n_replaced + 1, &to->room_replaced, arrays, 1, why);
 }
 
-bool record_walk(struct place *p, const char *sql, sql_take *take, struct problem *why)
+bool record_walk(struct place *p, const char *const sql[2], sql_take *take, struct problem *why)
 {
 	p->at = 0;
-	return sql_walk(p->store, sql, p->first_id, take, p, why);
+	return sql_walk(p->store, sql[p->first_id == p->last_id ? WALK_ONE : WALK_FROM], p->first_id,
+		take, p, why);
 }
 
 bool record_is_past(const struct place *p, sqlite3_value **row)
@@ -160,16 +161,17 @@ static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 /* The bonds themselves, since when they are known, and what is kept of their judgement. */
 static bool read_bonds(struct place *p, struct problem *why)
 {
-	static const char facts[] = "SELECT 1 FROM bond_fact f WHERE f.bond_id >= $1 AND enough($2, "
-		"f.bond_id, f.version, f.line_id, f.label, f.kind, f.criticality, f.status, f.surveyed, "
+	static const char *const facts[] = RECORD_WALK("bond_fact f", "f.bond_id", "f.bond_id, "
+		"f.version, f.line_id, f.label, f.kind, f.criticality, f.status, f.surveyed, "
 		"f.installed_day, f.removed_day, f.material, f.conductor_class, f.area_mm2, f.length_m, "
-		"f.cables) ORDER BY f.bond_id, f.version";
-	static const char ends[] = "SELECT 1 FROM end_fact e WHERE e.bond_id >= $1 AND enough($2, "
-		"e.bond_id, e.version, e.bond_end, e.on_what, e.track_id, e.rail, e.distance_mm) ORDER BY e.bond_id, e.version, e.bond_end";
-	static const char bonds[] = "SELECT 1 FROM bond b WHERE b.id >= $1 AND enough($2, b.id, "
-		"b.recorded_at_ms) ORDER BY b.id";
-	static const char states[] = "SELECT 1 FROM bond_state s WHERE s.bond_id >= $1 AND "
-		"enough($2, s.bond_id, " BOND_STATE_COLUMNS ") ORDER BY s.bond_id";
+		"f.cables", "f.bond_id, f.version");
+	static const char *const ends[] = RECORD_WALK("end_fact e", "e.bond_id", "e.bond_id, "
+		"e.version, e.bond_end, e.on_what, e.track_id, e.rail, e.distance_mm",
+		"e.bond_id, e.version, e.bond_end");
+	static const char *const bonds[] = RECORD_WALK("bond b", "b.id", "b.id, b.recorded_at_ms",
+		"b.id");
+	static const char *const states[] = RECORD_WALK("bond_state s", "s.bond_id", "s.bond_id, "
+		BOND_STATE_COLUMNS, "s.bond_id");
 
 	return record_walk(p, facts, take_fact, why) && record_walk(p, ends, take_end, why) &&
 		record_walk(p, bonds, take_bond, why) && record_walk(p, states, take_state, why);
@@ -243,8 +245,7 @@ bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, 
 	to->n_failures = to->n_clearings = 0;
 	return read_bonds(&p, why) && know(&p, why) && record_visits(&p, why) &&
 		record_attachments(&p, why) && record_taken_off(&p, why) && record_failures(&p, why) &&
-		record_clearings(&p, why) &&
-		record_deferrals(&p, why);
+		record_rulings(&p, why) && record_deferrals(&p, why);
 }
 
 void records_release(struct records *r)

@@ -25,8 +25,15 @@ struct place {
 	size_t turn, end;            /* the run of inspections: turns[turn] to turns[end - 1] */
 };
 
+/* The two statements of a walk: from a key on, until a row behind the last that is wanted is met;
+ * and of a single key, which meets none. */
+#define RECORD_WALK(table, key, columns, order) { \
+	"SELECT 1 FROM " table " WHERE " key " >= $1 AND enough($2, " columns ") ORDER BY " order, \
+	"SELECT 1 FROM " table " WHERE " key " = $1 AND enough($2, " columns ") ORDER BY " order }
+enum { WALK_FROM, WALK_ONE };
+
 /* A walk through rows by bond, which begin with its id, from first_id on. */
-bool record_walk(struct place *p, const char *sql, sql_take *take, struct problem *why);
+bool record_walk(struct place *p, const char *const sql[2], sql_take *take, struct problem *why);
 
 /* Is a row of a bond behind the last one? */
 bool record_is_past(const struct place *p, sqlite3_value **row);
@@ -42,6 +49,13 @@ struct record *record_of(struct place *p, sqlite3_value **row);
 	"SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
 	" AND o.bond_id BETWEEN $1 AND $2"
 
+/* The same of a single row, for the few that a bond has (SQL_REPLACED looks through all that wait
+ * first, which is for lists). */
+#define RECORD_COUNTS(table, noun, id) "NOT EXISTS (SELECT 1 FROM " table " c " \
+	"WHERE c.replaces_id = " id " AND NOT EXISTS (SELECT 1 FROM correction_open o " \
+	"WHERE o.noun = " noun " AND o.row_id = c.id)) AND NOT EXISTS " \
+	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = " id ")"
+
 /* What the rows of a statement, few or none, say is corrected: asked once and not at each row. */
 bool record_replaced(struct place *p, const char *sql, struct problem *why);
 bool record_is_replaced(const struct records *r, int64_t id);
@@ -51,13 +65,12 @@ struct record *record_bond_of(struct place *p, int64_t bond_id);
 /* Statements for the few, which no walk is for: $1 and $2 are the first and last bond. */
 sqlite3_stmt *record_few(const struct place *p, const char *sql, struct problem *why);
 
-/* What was done to the bonds, which are there already (record_works.c): attachments with whose word
- * accepted them, ends that a renewal took off, failures with their newest repair, an engineer's
- * clearings, the newest deferral. */
+/* What was done to the bonds, which are there already (record_works.c): attachments, ends that a
+ * renewal took off, failures with their newest repair, an engineer's word, the newest deferral. */
 bool record_attachments(struct place *p, struct problem *why);
 bool record_taken_off(struct place *p, struct problem *why);
 bool record_failures(struct place *p, struct problem *why);
-bool record_clearings(struct place *p, struct problem *why);
+bool record_rulings(struct place *p, struct problem *why);
 bool record_deferrals(struct place *p, struct problem *why);
 
 /* Visits, their readings and what is kept of these; bonds are there already (record_visits.c). */

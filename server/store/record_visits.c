@@ -107,10 +107,10 @@ static bool take_visit(void *arg, sqlite3_value **row, struct problem *why)
 
 static bool read_visits(struct place *p, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM inspection i WHERE i.bond_id >= $1 AND enough($2, "
-		"i.bond_id, i.id, i.day, i.purpose, i.outcome, i.seen_a, i.seen_b, i.recorded_at_ms, "
-		"i.cables_whole, i.alone, i.strength_a, i.strength_b, i.import_id, i.done_at_ms) "
-		"ORDER BY i.bond_id, i.day, i.id";
+	static const char *const sql[] = RECORD_WALK("inspection i", "i.bond_id", "i.bond_id, i.id, "
+		"i.day, i.purpose, i.outcome, i.seen_a, i.seen_b, i.recorded_at_ms, i.cables_whole, "
+		"i.alone, i.strength_a, i.strength_b, i.import_id, i.done_at_ms",
+		"i.bond_id, i.day, i.id");
 
 	return record_replaced(p, RECORD_CORRECTED("inspection", NOUN_INSPECTION), why) &&
 		record_walk(p, sql, take_visit, why);
@@ -180,15 +180,23 @@ static bool take_reading(void *arg, sqlite3_value **row, struct problem *why)
 		add_reading(p, turns[p->at].visit, row, why));
 }
 
+/* A walk through rows by inspection, of the run. */
+static bool walk_run(struct place *p, const char *const sql[2], sql_take *take,
+	struct problem *why)
+{
+	return sql_walk(p->store, sql[p->end == p->turn + 1 ? WALK_ONE : WALK_FROM],
+		p->to->turns[p->turn].inspection_id, take, p, why);
+}
+
 static bool read_readings(struct place *p, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM reading r WHERE r.inspection_id >= $1 AND enough($2, "
+	static const char *const sql[] = RECORD_WALK("reading r", "r.inspection_id",
 		"r.inspection_id, r.n, r.quantity, r.method, r.forward_uv, r.reverse_uv, r.current_a, "
 		"r.shown_uohm, r.lead_uohm, r.rail_uv, r.rail_m, r.joint_m, r.temp_c, r.instrument_id, "
-		"r.probed, r.temp_carried, r.round_temp_c) ORDER BY r.inspection_id, r.n";
+		"r.probed, r.temp_carried, r.round_temp_c", "r.inspection_id, r.n");
 
 	p->at = p->turn;
-	return sql_walk(p->store, sql, p->to->turns[p->turn].inspection_id, take_reading, p, why);
+	return walk_run(p, sql, take_reading, why);
 }
 
 static void read_state(sqlite3_value **row, struct reading_state *s)
@@ -229,13 +237,13 @@ static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 /* What is kept of the readings from arrivals[at] on, which are the run's. */
 static bool read_states(struct place *p, size_t at, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM reading_state t WHERE t.inspection_id >= $1 AND "
-		"enough($2, t.inspection_id, t.n, t.r_uohm, t.r20_uohm, t.thermal_uv, t.equivalent_m, "
-		"t.remark, t.meter, t.verdict, t.limit_kind, t.limit_value, t.u95, t.p_within, "
-		"t.rulebook_version, t.said) ORDER BY t.inspection_id, t.n";
+	static const char *const sql[] = RECORD_WALK("reading_state t", "t.inspection_id",
+		"t.inspection_id, t.n, t.r_uohm, t.r20_uohm, t.thermal_uv, t.equivalent_m, t.remark, "
+		"t.meter, t.verdict, t.limit_kind, t.limit_value, t.u95, t.p_within, "
+		"t.rulebook_version, t.said", "t.inspection_id, t.n");
 
 	p->at = at;
-	return sql_walk(p->store, sql, p->to->turns[p->turn].inspection_id, take_state, p, why);
+	return walk_run(p, sql, take_state, why);
 }
 
 static bool read_runs(struct place *p, struct problem *why)

@@ -83,26 +83,6 @@ static bool take_attachment(void *arg, sqlite3_value **row, struct problem *why)
 		add_attachment(p->to, r, row, why));
 }
 
-/* Those that an engineer accepted with a reason, though they were not accepted by the rules. */
-static bool read_accepted(struct place *p, struct problem *why)
-{
-	static const char sql[] = "SELECT g.bond_id, g.row_id FROM ruling g "
-		"WHERE g.bond_id BETWEEN $1 AND $2 AND g.kind = 1 ORDER BY g.bond_id";
-	sqlite3_stmt *rows = record_few(p, sql, why);
-
-	p->at = 0;
-	while (sql_row(p->store, rows, why)) {
-		const struct record *r = record_bond_of(p, sqlite3_column_int64(rows, 0));
-
-		for (size_t i = 0; r != NULL && i < r->n_attachments; i++) {
-			struct record_attachment *a = &p->to->attachments[r->attachment + i];
-
-			a->accepted_anyway = a->accepted_anyway || a->id == sqlite3_column_int64(rows, 1);
-		}
-	}
-	return why->code == PROBLEM_NONE;
-}
-
 /* The end was taken off on a day: what was the newest of it before that has ended. */
 static void take_off(struct records *to, struct record *r, int end, int32_t day, int64_t at_ms)
 {
@@ -154,14 +134,14 @@ bool record_taken_off(struct place *p, struct problem *why)
 
 bool record_attachments(struct place *p, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM attachment a WHERE a.bond_id >= $1 AND enough($2, "
-		"a.bond_id, a.id, a.bond_end, a.made_day, a.method, a.offset_mm, a.ground_bright, "
-		"a.battery_charged, a.gun_flush, a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, "
-		"a.stub_mm, a.spot_taken, a.recorded_at_ms, a.done_at_ms) "
-		"ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
+	static const char *const sql[] = RECORD_WALK("attachment a", "a.bond_id", "a.bond_id, a.id, "
+		"a.bond_end, a.made_day, a.method, a.offset_mm, a.ground_bright, a.battery_charged, "
+		"a.gun_flush, a.hammer_passed, a.solder_all_round, a.arc_s, a.hold_s, a.stub_mm, "
+		"a.spot_taken, a.recorded_at_ms, a.done_at_ms",
+		"a.bond_id, a.bond_end, a.made_day, a.id");
 
 	return record_replaced(p, RECORD_CORRECTED("attachment", NOUN_ATTACHMENT), why) &&
-		record_walk(p, sql, take_attachment, why) && read_accepted(p, why);
+		record_walk(p, sql, take_attachment, why);
 }
 
 static bool add_failure(struct records *to, struct record *r, sqlite3_stmt *row,
@@ -191,10 +171,10 @@ bool record_failures(struct place *p, struct problem *why)
 	static const char sql[] = "SELECT f.bond_id, f.bond_end, f.mode, f.found_day, "
 		"f.recorded_at_ms, k.day, k.done_at_ms FROM failure f LEFT JOIN repair k ON k.id = "
 		"(SELECT r.id FROM repair r WHERE r.failure_id = f.id AND r.day <= $1 "
-		"AND NOT " SQL_REPLACED("repair", NOUN_REPAIR, "r.id") " "
-		"ORDER BY r.day DESC, r.id DESC LIMIT 1) "
-		"WHERE f.bond_id BETWEEN $2 AND $3 AND f.found_day <= $1 "
-		"AND NOT " SQL_REPLACED("failure", NOUN_FAILURE, "f.id") " ORDER BY f.bond_id, f.found_day, f.id";
+		"AND " RECORD_COUNTS("repair", NOUN_REPAIR, "r.id") " ORDER BY r.day DESC, r.id DESC "
+		"LIMIT 1) WHERE f.bond_id BETWEEN $2 AND $3 AND f.found_day <= $1 "
+		"AND " RECORD_COUNTS("failure", NOUN_FAILURE, "f.id") " "
+		"ORDER BY f.bond_id, f.found_day, f.id";
 	const struct value values[] = { value_integer(p->to->until_day), value_integer(p->first_id),
 		value_integer(p->last_id) };
 	sqlite3_stmt *rows = sql_select(p->store, sql, values, 3, why);
@@ -211,30 +191,51 @@ bool record_failures(struct place *p, struct problem *why)
 	return why->code == PROBLEM_NONE;
 }
 
-/* An engineer's word that something over may be taken as cleared. */
-bool record_clearings(struct place *p, struct problem *why)
+static bool add_clearing(struct records *to, struct record *r, sqlite3_stmt *row,
+	struct problem *why)
 {
-	static const char sql[] = "SELECT g.bond_id, g.quantity, g.decided_day FROM ruling g "
-		"WHERE g.bond_id BETWEEN $1 AND $2 AND g.kind = 0 ORDER BY g.bond_id, g.id";
+	if (sqlite3_column_int(row, 3) > to->until_day) {
+		return true;
+	}
+	if (!room_for_clearing(to, why)) {
+		return false;
+	}
+	if (r->n_clearings++ == 0) {
+		r->clearing = to->n_clearings;
+	}
+	to->clearings[to->n_clearings++] = (struct judge_clearing){
+		(enum quantity)sqlite3_column_int(row, 2), sqlite3_column_int(row, 3) };
+	return true;
+}
+
+static void accept_attachment(struct records *to, const struct record *r, int64_t attachment_id)
+{
+	for (size_t i = r->attachment; i < r->attachment + r->n_attachments; i++) {
+		struct record_attachment *a = &to->attachments[i];
+
+		a->accepted_anyway = a->accepted_anyway || a->id == attachment_id;
+	}
+}
+
+/* An engineer's word: something over may be taken as cleared (0), or an attachment was accepted
+ * with a reason, though it was not by the rules (1). */
+bool record_rulings(struct place *p, struct problem *why)
+{
+	static const char sql[] = "SELECT g.bond_id, g.kind, g.quantity, g.decided_day, g.row_id "
+		"FROM ruling g WHERE g.bond_id BETWEEN $1 AND $2 AND g.kind IN (0, 1) "
+		"ORDER BY g.bond_id, g.kind, g.id";
 	sqlite3_stmt *rows = record_few(p, sql, why);
 
 	p->at = 0;
 	while (sql_row(p->store, rows, why)) {
-		struct records *to = p->to;
 		struct record *r = record_bond_of(p, sqlite3_column_int64(rows, 0));
 
-		if (r == NULL || sqlite3_column_int(rows, 2) > to->until_day) {
-			continue;
-		}
-		if (!room_for_clearing(to, why)) {
+		if (r != NULL && sqlite3_column_int(rows, 1) == 1) {
+			accept_attachment(p->to, r, sqlite3_column_int64(rows, 4));
+		} else if (r != NULL && !add_clearing(p->to, r, rows, why)) {
 			sql_done(rows);
 			break;
 		}
-		if (r->n_clearings++ == 0) {
-			r->clearing = to->n_clearings;
-		}
-		to->clearings[to->n_clearings++] = (struct judge_clearing){
-			(enum quantity)sqlite3_column_int(rows, 1), sqlite3_column_int(rows, 2) };
 	}
 	return why->code == PROBLEM_NONE;
 }
@@ -244,8 +245,8 @@ bool record_deferrals(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT d.bond_id, d.id, d.until_day, d.recorded_at_ms, d.named, "
 		"d.named IS NOT NULL FROM deferral d WHERE d.bond_id BETWEEN $1 AND $2 "
-		"AND d.decided_day <= $3 AND NOT " SQL_REPLACED("deferral", NOUN_DEFERRAL, "d.id")
-		" ORDER BY d.bond_id, d.id";
+		"AND d.decided_day <= $3 AND " RECORD_COUNTS("deferral", NOUN_DEFERRAL, "d.id") " "
+		"ORDER BY d.bond_id, d.id";
 	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id),
 		value_integer(p->to->until_day) };
 	sqlite3_stmt *rows = sql_select(p->store, sql, values, 3, why);
