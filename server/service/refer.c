@@ -57,31 +57,52 @@ bool refer_chainage(struct store *store, int64_t line_id, int64_t track_id, int6
 	return true;
 }
 
+static bool find_bond(struct act *act, const struct bond_reference *of, int64_t *id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t line_id;
+
+	*id = of->bond_id;
+	if (of->bond_id != FORM_NO_INTEGER) {
+		return true;
+	}
+	if (of->line == NULL || of->bond == NULL) {
+		return problems_add(why, PROBLEM_VALUE, "bond_id",
+			"Name the bond: its number in bond_id, or its line and its label in bond.");
+	}
+	if (!refer_line(act, of->line, "line", &line_id, why)) {
+		return false;
+	}
+	if (!store_bond_find(act->store, line_id, of->bond, id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return *id != 0 || problems_add(why, PROBLEM_VALUE, "bond", "Line %.60s has no bond %.60s.",
+		of->line, of->bond);
+}
+
+static bool refuse_bond(int64_t id, const struct problem *trouble, struct problems *why)
+{
+	return trouble->code == PROBLEM_NOT_FOUND ? problems_add(why, PROBLEM_VALUE, "bond_id",
+		"There is no bond %lld.", (long long)id) : act_refuse(why, trouble, NULL);
+}
+
 bool refer_bond(struct act *act, const struct bond_reference *of, struct bond *bond,
 	struct problems *why)
 {
 	struct problem trouble = { 0 };
-	int64_t id = of->bond_id, line_id;
+	int64_t id;
 
-	if (of->bond_id == FORM_NO_INTEGER) {
-		if (of->line == NULL || of->bond == NULL) {
-			return problems_add(why, PROBLEM_VALUE, "bond_id",
-				"Name the bond: its number in bond_id, or its line and its label in bond.");
-		}
-		if (!refer_line(act, of->line, "line", &line_id, why)) {
-			return false;
-		}
-		if (!store_bond_find(act->store, line_id, of->bond, &id, &trouble)) {
-			return act_refuse(why, &trouble, NULL);
-		}
-		if (id == 0) {
-			return problems_add(why, PROBLEM_VALUE, "bond", "Line %.60s has no bond %.60s.",
-				of->line, of->bond);
-		}
-	}
-	if (!store_bond_get(act->store, id, bond, &trouble)) {
-		return trouble.code == PROBLEM_NOT_FOUND ? problems_add(why, PROBLEM_VALUE, "bond_id",
-			"There is no bond %lld.", (long long)id) : act_refuse(why, &trouble, NULL);
-	}
-	return true;
+	return find_bond(act, of, &id, why) && (store_bond_get(act->store, id, bond, &trouble) ||
+		refuse_bond(id, &trouble, why));
+}
+
+bool refer_bond_fact(struct act *act, const struct bond_reference *of, struct bond *bond,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t id;
+
+	return find_bond(act, of, &id, why) && (store_bond_fact(act->store, id, bond, &trouble) ||
+		refuse_bond(id, &trouble, why));
 }

@@ -39,5 +39,8 @@ struct bond_reference {
 
 bool refer_bond(struct act *act, const struct bond_reference *of, struct bond *bond,
 	struct problems *why);
+/* The same without its ends. */
+bool refer_bond_fact(struct act *act, const struct bond_reference *of, struct bond *bond,
+	struct problems *why);
 
 #endif

@@ -111,7 +111,7 @@ static void read_fact(sqlite3_stmt *row, struct bond *b)
 	column_text(row, 19, b->reason, sizeof b->reason);
 }
 
-bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct problem *why)
+bool store_bond_fact(struct store *store, int64_t id, struct bond *bond, struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id, version, line_id, label, kind, criticality, status, "
 		"surveyed, installed_day, removed_day, material, conductor_class, area_mm2, length_m, "
@@ -127,7 +127,12 @@ bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct p
 	}
 	read_fact(row, bond);
 	sql_done(row);
-	return get_ends(store, bond, why);
+	return true;
+}
+
+bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct problem *why)
+{
+	return store_bond_fact(store, id, bond, why) && get_ends(store, bond, why);
 }
 
 bool store_bond_find(struct store *store, int64_t line_id, const char *label, int64_t *id,

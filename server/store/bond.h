@@ -50,6 +50,8 @@ bool store_bond_change(struct store *store, struct bond *bond, const struct orig
 
 /* The version in force. PROBLEM_NOT_FOUND when there is no such bond. */
 bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct problem *why);
+/* The same, but its ends are not filled. */
+bool store_bond_fact(struct store *store, int64_t id, struct bond *bond, struct problem *why);
 
 /* *id is 0 when the line has no bond of that label (in force). */
 bool store_bond_find(struct store *store, int64_t line_id, const char *label, int64_t *id,
