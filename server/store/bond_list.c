@@ -11,10 +11,10 @@
 #define DEFERRED "s.deferred_to_day >= {today}"
 #define OPEN "(s.deferred_to_day IS NULL OR s.deferred_to_day < {today})"
 /* (a bond is never soon after it is due: said again so that the index by due day can be used) */
-#define SQL_LATER "(" OPEN " AND s.soon_from_day > {today} AND s.due_day > {today})"
-#define SQL_SOON "(" OPEN " AND s.soon_from_day <= {today} AND s.due_day > {today})"
-#define SQL_DUE "(" OPEN " AND s.due_day <= {today} AND s.overdue_from_day > {today})"
-#define SQL_OVERDUE "(" OPEN " AND s.overdue_from_day <= {today})"
+#define SQL_LATER "(s.soon_from_day > {today} AND s.due_day > {today} AND " OPEN ")"
+#define SQL_SOON "(s.due_day > {today} AND s.soon_from_day <= {today} AND " OPEN ")"
+#define SQL_DUE "(s.due_day <= {today} AND s.overdue_from_day > {today} AND " OPEN ")"
+#define SQL_OVERDUE "(s.overdue_from_day <= {today} AND " OPEN ")"
 #define SQL_DEFERRED "(s.due_day IS NOT NULL AND s.deferred_to_day IS NOT NULL AND " DEFERRED ")"
 #define SQL_NOT "(s.due_day IS NULL)"
 

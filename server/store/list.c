@@ -296,12 +296,13 @@ static int rows_of_total(const struct list_query *q, size_t total)
 	return q->list->totals[total].rows != 0 ? q->list->totals[total].rows : rows_of(q);
 }
 
-/* Whether two totals leave out the same filter, and can be added up from the same table. */
+/* Whether two totals are over the same rows of the same table: they leave out the same filter, or
+ * filters that were not sent. */
 static bool are_together(const struct list_query *q, size_t a, size_t b)
 {
-	const char *without = left_out(q, a);
+	const char *without = left_out(q, a), *other = left_out(q, b);
 
-	return strcmp(without, left_out(q, b)) == 0 &&
+	return (strcmp(without, other) == 0 || (!is_given(q, without) && !is_given(q, other))) &&
 		(counts_of(q, without) != NULL || rows_of_total(q, a) == rows_of_total(q, b));
 }
 
@@ -312,14 +313,16 @@ static void build_totals(struct build *b, size_t from, size_t to)
 	const char *without = left_out(b->query, from);
 	const struct list_counts *counts = counts_of(b->query, without);
 
+	/* (a filter is left at the first condition that does not hold; a product is worked out whole) */
 	text_add_z(&b->sql, "SELECT ");
 	for (size_t i = from; i < to; i++) {
-		text_add_z(&b->sql, i > from ? ", sum((" : "sum((");
-		add_condition(b, list->totals[i].sql, value_null());
+		text_addf(&b->sql, "%ssum(%s) FILTER (WHERE ", i > from ? ", " : "",
+			counts != NULL ? counts->weight : "1");
 		if (counts != NULL && counts->of_rows != NULL) {
-			text_addf(&b->sql, ") * (%s", counts->of_rows[rows_of_total(b->query, i)]);
+			text_addf(&b->sql, "(%s) AND ", counts->of_rows[rows_of_total(b->query, i)]);
 		}
-		text_addf(&b->sql, counts != NULL ? ") * %s)" : "))", counts != NULL ? counts->weight : "");
+		add_condition(b, list->totals[i].sql, value_null());
+		text_add_char(&b->sql, ')');
 	}
 	add_from(b, counts != NULL ? counts->from : list->totals_from != NULL ? list->totals_from :
 		list->from, rows_of_total(b->query, from));
