@@ -3,6 +3,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <pthread.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/file.h>
@@ -10,6 +11,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "base/clock.h"
 #include "base/log.h"
 
 enum { BATCH_MOST = 256, LOOK_EVERY_S = 1, STOP_WAITS_MS = 5000, ROOM_WAITS_MS = 50 };
@@ -17,6 +19,11 @@ enum { BATCH_MOST = 256, LOOK_EVERY_S = 1, STOP_WAITS_MS = 5000, ROOM_WAITS_MS =
 /* With less room than this on the disk the log is kept short, so that it never takes the room that
  * folding it into the register needs. */
 static const int64_t ROOM_SMALL = 128 << 20, LOG_SHORT = 256 << 10;
+
+/* Readers that overlap keep the log from beginning anew, so that it grows: from here on it is folded
+ * as soon as they leave a gap, which is looked for once a second. */
+static const int64_t LOG_LONG = 64 << 20;
+enum { LOG_TRY_EVERY_MS = 1000 };
 
 struct writer {
 	struct store *store;
@@ -30,8 +37,42 @@ struct writer {
 	bool broken;
 	bool full;
 	int64_t room_when_full;     /* bytes */
+	_Atomic int64_t log_bytes;  /* after the last commit */
+	int64_t tried_ms;           /* when it was last tried to fold a long log */
 	struct writer_counts counts;
 };
+
+static int64_t room(struct writer *w)
+{
+	struct statvfs disk;
+
+	return fstatvfs(w->folder, &disk) == 0 ? (int64_t)(disk.f_bavail * disk.f_frsize) : INT64_MAX;
+}
+
+static bool is_long(struct writer *w, int64_t log)
+{
+	int64_t left = room(w), now_ms = clock_monotonic_ms();
+
+	if (left < ROOM_SMALL && log > LOG_SHORT && log > left / 8) {
+		return true;
+	}
+	if (log <= LOG_LONG || now_ms < w->tried_ms + LOG_TRY_EVERY_MS) {
+		return false;
+	}
+	w->tried_ms = now_ms;
+	return true;
+}
+
+static void keep_log_short(struct writer *w)
+{
+	int64_t log = store_log_bytes(w->store);
+
+	if (is_long(w, log)) {
+		store_checkpoint(w->store, ROOM_WAITS_MS);
+		log = store_log_bytes(w->store);
+	}
+	atomic_store(&w->log_bytes, log);
+}
 
 /* Until there is a job or an end, with the lock held. Who waits looks after the files. */
 static void wait_for_job(struct writer *w)
@@ -42,6 +83,11 @@ static void wait_for_job(struct writer *w)
 		clock_gettime(CLOCK_MONOTONIC, &until);
 		until.tv_sec += LOOK_EVERY_S;
 		pthread_cond_timedwait(&w->more, &w->lock, &until);
+		if (w->first == NULL) {
+			pthread_mutex_unlock(&w->lock);
+			keep_log_short(w);
+			pthread_mutex_lock(&w->lock);
+		}
 	}
 }
 
@@ -78,22 +124,6 @@ static bool run_one(struct store *store, struct job *job, struct problem *why)
 	}
 	job->ok = job->run(job, store);
 	return job->ok ? store_save_keep(store, why) : store_save_undo(store, why);
-}
-
-static int64_t room(struct writer *w)
-{
-	struct statvfs disk;
-
-	return fstatvfs(w->folder, &disk) == 0 ? (int64_t)(disk.f_bavail * disk.f_frsize) : INT64_MAX;
-}
-
-static void keep_log_short(struct writer *w)
-{
-	int64_t left = room(w), log = store_log_bytes(w->store);
-
-	if (left < ROOM_SMALL && log > LOG_SHORT && log > left / 8) {
-		store_checkpoint(w->store, ROOM_WAITS_MS);
-	}
 }
 
 /* What was refused goes in again as soon as there is room; folding the log may make some. */
@@ -299,6 +329,11 @@ static void wait_done(struct job *job, bool committed)
 	w->committed = committed;
 	pthread_cond_signal(&w->told);
 	pthread_mutex_unlock(&w->lock);
+}
+
+int64_t writer_log_bytes(const struct writer *writer)
+{
+	return atomic_load(&writer->log_bytes);
 }
 
 bool writer_do(struct writer *writer, struct job *job)

@@ -37,6 +37,9 @@ bool writer_do(struct writer *writer, struct job *job);
 /* Finishes what it has taken, checkpoints, closes. */
 void writer_stop(struct writer *writer);
 
+/* How long the log is: over 64 MB the writer folds it as soon as the readers leave a gap. */
+int64_t writer_log_bytes(const struct writer *writer);
+
 /* No room on the disk: the last commit failed for that, and there is no more now. */
 bool writer_is_full(struct writer *writer);
 

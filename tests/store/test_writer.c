@@ -290,6 +290,58 @@ START_TEST(stopping_leaves_a_log_that_is_not_its_own)
 }
 END_TEST
 
+/* 72 MB, in one transaction. */
+static bool fill_log(struct job *job, void *context)
+{
+	struct problem why = { 0 };
+
+	(void)job;
+	return sql_run(context, "CREATE TABLE ballast (bytes BLOB)", NULL, 0, &why) &&
+		sql_run(context, "INSERT INTO ballast WITH RECURSIVE n (i) AS (SELECT 1 UNION ALL "
+		"SELECT i + 1 FROM n WHERE i < 72) SELECT zeroblob(1 << 20) FROM n", NULL, 0, &why);
+}
+
+/* Its length is seen when the next job comes. */
+static int64_t log_after_a_job(struct writer *w, const char *code)
+{
+	struct entry one = { .job = { .run = keep, .done = told } };
+
+	snprintf(one.code, sizeof one.code, "%s", code);
+	ck_assert(writer_do(w, &one.job));
+	return writer_log_bytes(w);
+}
+
+START_TEST(a_log_that_grew_under_a_reader_is_folded_when_it_has_gone)
+{
+	const int64_t most = 64 << 20;
+	struct job fill = { .run = fill_log };
+	struct register_file f;
+	struct store *reader;
+	struct problem why = { 0 };
+	struct writer *w;
+	int64_t lines;
+
+	register_file_make(&f);
+	w = writer_start(f.path, &made, &why);
+	ck_assert_msg(w != NULL, "%s", why.detail);
+	reader = register_open(&f, STORE_READ);
+	ck_assert(store_read_begin(reader, &why));
+	ck_assert(sql_integer(reader, "SELECT count(*) FROM line", NULL, 0, 0, &lines, &why));
+	ck_assert(writer_do(w, &fill) && fill.ok);
+	ck_assert_int_gt(log_after_a_job(w, "A"), most);
+	ck_assert(sql_integer(reader, "SELECT count(*) FROM line", NULL, 0, 0, &lines, &why));
+	ck_assert_int_eq(lines, 0);               /* it goes on seeing what it saw */
+	store_read_end(reader);
+	sleep(2);                                 /* looked at once a second, also without a job */
+	ck_assert_int_lt(writer_log_bytes(w), most);
+	ck_assert_int_lt(log_after_a_job(w, "B"), most);
+	store_close(reader);
+	writer_stop(w);
+	ck_assert_int_eq(count_lines(&f), 2);
+	register_file_remove(&f);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { what_was_told_committed_is_there_and_a_refused_one_is_not,
@@ -297,7 +349,8 @@ int main(void)
 		stopping_finishes_what_was_taken,
 		after_a_file_was_changed_nothing_is_acknowledged_and_nothing_removed,
 		files_that_are_changed_are_seen_also_when_nobody_writes,
-		stopping_leaves_a_log_that_is_not_its_own, NULL };
+		stopping_leaves_a_log_that_is_not_its_own,
+		a_log_that_grew_under_a_reader_is_folded_when_it_has_gone, NULL };
 
 	return case_run("writer", tests);
 }
