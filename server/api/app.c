@@ -163,6 +163,16 @@ static bool follow_zone(struct writer *writer, struct problem *why)
 	return c.job.ok;
 }
 
+/* Over this long views end, until it could be folded. */
+static const int64_t LOG_MOST = 256 << 20;
+
+static bool log_is_long(void *arg)
+{
+	const struct app *app = arg;
+
+	return writer_log_bytes(app->writer) > LOG_MOST;
+}
+
 static bool start_parts(struct app *app, const struct app_options *options, struct problem *why)
 {
 	const struct writer_options writer = { .batch_most = options->batch_most,
@@ -180,7 +190,7 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	if (app->keeper == NULL) {
 		return false;
 	}
-	app->jobs = jobs_start(app->register_path, options->job_threads, why);
+	app->jobs = jobs_start(app->register_path, options->job_threads, log_is_long, app, why);
 	if (app->jobs == NULL) {
 		return false;
 	}

@@ -4,13 +4,19 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/resource.h>
+#include <time.h>
 
+#include "base/clock.h"
 #include "base/log.h"
 
 enum { THREADS_USUAL = JOBS_OF_PERSON + 1, THREADS_MOST = 16 };
 
 /* Behind the workers and the writer, when the machine has not enough cores for all. */
 enum { NICE = 5 };
+
+/* How often one is ended for the log's sake, how often the same, and how often it is looked whether
+ * the log is short again. */
+enum { EASE_EVERY_MS = 2000, AGAIN_MOST = 2, LOOK_EVERY_MS = 100 };
 
 /* Everybody who has something running or waiting, and a free place. */
 enum { PEOPLE_MOST = JOBS_WAITING + THREADS_MOST };
@@ -31,6 +37,10 @@ struct jobs {
 	uint64_t begun;
 	struct person_jobs people[PEOPLE_MOST];
 	atomic_bool stopping;
+	bool (*log_is_long)(void *arg);
+	void *arg;
+	uint64_t running[THREADS_MOST];   /* by thread: which in the order of beginning; 0: none */
+	int64_t eased_ms;                 /* when one was last ended for the log's sake */
 	unsigned n_threads;
 	pthread_t threads[THREADS_MOST];
 };
@@ -60,12 +70,20 @@ static bool is_before(const struct person_jobs *a, const struct person_jobs *b)
 	return a->running != b->running ? a->running < b->running : a->last < b->last;
 }
 
+static bool is_log_long(const struct jobs *j)
+{
+	return j->log_is_long != NULL && j->log_is_long(j->arg);
+}
+
 /* NULL: nothing may be begun now. */
 static struct job *choose(struct jobs *j)
 {
 	struct job **chosen = NULL, *job;
 	struct person_jobs *best = NULL;
 
+	if (!atomic_load(&j->stopping) && is_log_long(j)) {
+		return NULL;
+	}
 	for (struct job **at = &j->first; *at != NULL; at = &(*at)->next) {
 		struct person_jobs *p = person_of(j, (*at)->person_id);
 
@@ -95,31 +113,94 @@ static bool is_over(const struct jobs *j, const struct job *job)
 }
 
 struct watched {
-	const struct jobs *jobs;
+	struct jobs *jobs;
 	const struct job *job;
-	bool over;
+	uint64_t number;            /* in the order of beginning */
+	bool over, again;
 };
+
+/* The oldest of what runs, now and then. */
+static bool must_ease(struct jobs *j, uint64_t number)
+{
+	int64_t now_ms = clock_monotonic_ms();
+	bool ease;
+
+	pthread_mutex_lock(&j->lock);
+	ease = now_ms >= j->eased_ms + EASE_EVERY_MS;
+	for (unsigned i = 0; i < THREADS_MOST; i++) {
+		ease = ease && (j->running[i] == 0 || j->running[i] >= number);
+	}
+	j->eased_ms = ease ? now_ms : j->eased_ms;
+	pthread_mutex_unlock(&j->lock);
+	return ease;
+}
 
 static bool watch(void *arg)
 {
 	struct watched *w = arg;
 
 	w->over = is_over(w->jobs, w->job);
-	return w->over;
+	w->again = w->again || (!w->over && is_log_long(w->jobs) && must_ease(w->jobs, w->number));
+	return w->over || w->again;
+}
+
+/* To be begun again before all else; the lock is not held. */
+static void put_back(struct jobs *j, struct job *job)
+{
+	pthread_mutex_lock(&j->lock);
+	job->next = j->first;
+	j->end = j->first == NULL ? &job->next : j->end;
+	j->first = job;
+	j->waiting++;
+	person_of(j, job->person_id)->waiting++;
+	pthread_mutex_unlock(&j->lock);
 }
 
 /* False: it was ended, and the connection is left as it was then. */
-static bool run(struct jobs *j, struct job *job, struct store *store)
+static bool run(struct jobs *j, struct job *job, uint64_t number, struct store *store)
 {
-	struct watched watched = { j, job, false };
+	struct watched watched = { j, job, number, false, false };
+	bool ended;
 
-	if (!watch(&watched)) {
+	if (!is_over(j, job)) {
 		store_watch(store, watch, &watched);
 		job->ok = job->run(job, store);
 		store_watch(store, NULL, NULL);
+	} else {
+		watched.over = true;
 	}
-	job->done(job, !watched.over);
-	return !watched.over;
+	ended = watched.over || watched.again;
+	if (watched.again && !watched.over && job->tries++ < AGAIN_MOST) {
+		put_back(j, job);
+	} else {
+		job->outrun = watched.again && !watched.over;
+		job->done(job, !ended);
+	}
+	return !ended;
+}
+
+/* The lock is held. What waits for the log does not wait to be told. */
+static void wait_for_job(struct jobs *j)
+{
+	int64_t until_ms = clock_monotonic_ms() + LOOK_EVERY_MS;
+	struct timespec until = { until_ms / 1000, until_ms % 1000 * 1000000 };
+
+	if (j->first != NULL) {
+		pthread_cond_timedwait(&j->more, &j->lock, &until);
+	} else {
+		pthread_cond_wait(&j->more, &j->lock);
+	}
+}
+
+/* Which of the threads the calling one is; the lock is held. */
+static unsigned thread_number(const struct jobs *j)
+{
+	unsigned n = 0;
+
+	while (n < j->n_threads && !pthread_equal(j->threads[n], pthread_self())) {
+		n++;
+	}
+	return n;
 }
 
 static void *work(void *arg)
@@ -132,23 +213,27 @@ static void *work(void *arg)
 	pthread_mutex_lock(&j->lock);
 	while ((job = choose(j)) != NULL || !atomic_load(&j->stopping)) {
 		struct problem why = { 0 };
+		unsigned thread = thread_number(j);
+		uint64_t number = j->begun;
 		int64_t person_id;
 
 		if (job == NULL) {
-			pthread_cond_wait(&j->more, &j->lock);
+			wait_for_job(j);
 			continue;
 		}
+		j->running[thread] = number;
 		pthread_mutex_unlock(&j->lock);
 		person_id = job->person_id;
 		store = store != NULL ? store : store_open(j->path, STORE_READ, &why);
 		if (store == NULL) {
 			log_line(LOG_ERROR, "a reader could not be opened", "why", why.detail, NULL);
 			job->done(job, false);
-		} else if (!run(j, job, store)) {
+		} else if (!run(j, job, number, store)) {
 			store_close(store);
 			store = NULL;
 		}
 		pthread_mutex_lock(&j->lock);
+		j->running[thread] = 0;
 		person_of(j, person_id)->running--;
 		pthread_cond_broadcast(&j->more);   /* who had two may have another */
 	}
@@ -157,10 +242,12 @@ static void *work(void *arg)
 	return NULL;
 }
 
-struct jobs *jobs_start(const char *register_path, unsigned threads, struct problem *why)
+struct jobs *jobs_start(const char *register_path, unsigned threads,
+	bool (*log_is_long)(void *arg), void *arg, struct problem *why)
 {
 	struct jobs *j = calloc(1, sizeof *j);
 	unsigned wanted = threads == 0 ? THREADS_USUAL : threads > THREADS_MOST ? THREADS_MOST : threads;
+	pthread_condattr_t monotonic;
 
 	if (j == NULL || (j->path = strdup(register_path)) == NULL) {
 		free(j);
@@ -168,8 +255,13 @@ struct jobs *jobs_start(const char *register_path, unsigned threads, struct prob
 		return NULL;
 	}
 	j->end = &j->first;
+	j->log_is_long = log_is_long;
+	j->arg = arg;
 	pthread_mutex_init(&j->lock, NULL);
-	pthread_cond_init(&j->more, NULL);
+	pthread_condattr_init(&monotonic);
+	pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
+	pthread_cond_init(&j->more, &monotonic);
+	pthread_condattr_destroy(&monotonic);
 	while (j->n_threads < wanted) {
 		if (pthread_create(&j->threads[j->n_threads], NULL, work, j) != 0) {
 			problem_set(why, PROBLEM_NO_MEMORY, NULL, "The job threads could not be started.");

@@ -25,6 +25,8 @@ struct job {
 	struct job *next;           /* the queue's */
 	bool ok;                    /* the queue's: what run returned */
 	bool no_room;               /* the queue's: it was not committed because the disk is full */
+	bool outrun;                /* the queue's: what it reads is written to too much for it */
+	unsigned tries;             /* the queue's: how often it was ended to be begun again */
 };
 
 #endif

@@ -270,6 +270,7 @@ static bool job_run(struct job *job, void *context)
 	struct exchange *e = (struct exchange *)job;
 
 	e->req.context = context;
+	reply_release(&e->reply);   /* of an earlier try */
 	handle(e);
 	return e->reply.status < 400;
 }
@@ -394,6 +395,9 @@ static enum MHD_Result go_on(struct exchange *e)
 	if (outcome == OUTCOME_DONE && e->job.no_room) {
 		problem_set(&why, PROBLEM_FULL, NULL, "The disk is full: send it again when there is room (the "
 			"same twice is registered once).");
+	} else if (outcome == OUTCOME_DONE && e->job.outrun) {
+		problem_set(&why, PROBLEM_BUSY, NULL, "So much is being written just now that this could not "
+			"be read to its end: ask again a little later.");
 	} else if (e->req.route->kind == ROUTE_LONG) {
 		problem_set(&why, PROBLEM_BUSY, NULL, "The server is stopping, and this was not read to its "
 			"end: ask again in a minute.");

@@ -14,7 +14,7 @@ static struct register_file file;
 static struct jobs *jobs;
 static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER;
 static char order[100];                /* the names of the jobs as they were begun */
-static atomic_bool open_gate;
+static atomic_bool open_gate, log_is_long;
 static atomic_int done, not_done;
 
 struct try {
@@ -86,6 +86,12 @@ static void wait_ended(int count)
 	ck_assert_int_eq(atomic_load(&done) + atomic_load(&not_done), count);
 }
 
+static bool is_log_long(void *arg)
+{
+	(void)arg;
+	return atomic_load(&log_is_long);
+}
+
 static void start(unsigned threads)
 {
 	struct problem why = { 0 };
@@ -96,7 +102,8 @@ static void start(unsigned threads)
 	atomic_store(&open_gate, false);
 	atomic_store(&done, 0);
 	atomic_store(&not_done, 0);
-	jobs = jobs_start(file.path, threads, &why);
+	atomic_store(&log_is_long, false);
+	jobs = jobs_start(file.path, threads, is_log_long, NULL, &why);
 	ck_assert_ptr_nonnull(jobs);
 }
 
@@ -217,11 +224,46 @@ START_TEST(a_person_who_asks_for_too_much_is_told_so_alone)
 }
 END_TEST
 
+/* While the log is too long under it the oldest is ended every two seconds. */
+START_TEST(what_keeps_the_log_too_long_is_begun_again_twice_and_then_told_so)
+{
+	struct try endless, after;
+	struct problem why = { 0 };
+
+	start(2);
+	endless = (struct try){ .job = { .run = run, .done = ended, .person_id = ANN,
+		.gone = &endless.gone }, .name = 'a', .endless = true };
+	ck_assert(jobs_give(jobs, &endless.job, &why));
+	ck_assert_str_eq(begun(1), "a");
+	atomic_store(&open_gate, true);
+	for (unsigned tries = 1; tries <= 2; tries++) {
+		atomic_store(&log_is_long, true);
+		wait_ms(tries == 1 ? 300 : 2300);
+		ck_assert_uint_eq(endless.job.tries, tries);
+		ck_assert_uint_eq(strlen(begun(tries)), tries);   /* and waits until the log is short */
+		atomic_store(&log_is_long, false);
+		ck_assert_uint_eq(strlen(begun(tries + 1)), tries + 1);
+	}
+	atomic_store(&log_is_long, true);
+	ck_assert(give(&after, BEN, 'b', &why));
+	wait_ended(1);
+	ck_assert(endless.job.outrun);
+	ck_assert_int_eq(atomic_load(&not_done), 1);
+	ck_assert_str_eq(begun(3), "aaa");
+	atomic_store(&log_is_long, false);
+	wait_ended(2);
+	ck_assert_str_eq(begun(4), "aaab");
+	ck_assert(!after.job.outrun);
+	stop();
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { one_person_has_at_most_two_running, people_take_turns,
 		what_nobody_waits_for_is_ended, a_stop_ends_what_runs_and_what_waits,
-		a_person_who_asks_for_too_much_is_told_so_alone, NULL };
+		a_person_who_asks_for_too_much_is_told_so_alone,
+		what_keeps_the_log_too_long_is_begun_again_twice_and_then_told_so, NULL };
 
 	return case_run("jobs", tests);
 }
