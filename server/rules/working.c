@@ -324,12 +324,12 @@ static void no_verdict(const struct work *f, struct sentence *s)
 {
 	enum judge_status status = f->one->status;
 
-	if (f->limits->lowest < 0) {
-		sentence_add(s, "there is no limit");
-	} else if (status == STATUS_OPEN) {
+	if (status == STATUS_OPEN) {
 		would(f, s);
 	} else if (status == STATUS_DROPPED || status == STATUS_DROPPED_OVER) {
 		sentence_add(s, judge_status_words.title[status]);
+	} else if (f->limits->lowest < 0) {
+		sentence_add(s, "there is no limit");
 	} else if (status == STATUS_EVIDENCE && judge_can_prove(f->one)) {
 		held_back(f, s);
 	} else {

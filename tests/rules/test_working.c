@@ -540,6 +540,12 @@ START_TEST(says_what_is_asked_and_what_became_of_it)
 		"No verdict: was asked, and a later reading took its place.");
 
 	r = of_conductor(BOND_RAIL_CROSS, 100);
+	r->rulebook.limits[BOND_RAIL_CROSS] = (struct rulebook_limits){ NAN, NAN, NAN, NAN, NAN, NAN,
+		{ NAN, NAN, NAN } };
+	measure(r, FIRST + 10, 29);
+	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: it waits for an answer.");
+
+	r = of_conductor(BOND_RAIL_CROSS, 100);
 	measure(r, FIRST + 10, 301);
 	ck_assert_str_eq(step_of(r, 0, WORKING_VERDICT), "No verdict: it waits for an answer. If it "
 		"counted: over the limit: 301 − 5 = 296 µΩ > 100 µΩ.");

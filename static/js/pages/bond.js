@@ -131,7 +131,8 @@ function showGrade({ grade, reasons, evidence_until_day: until, act_since_day: s
 			: 'Inspected, with evidence, and nothing speaks against it.'));
 	$('[data-f="grade_since"]').textContent = [
 		since && `Act since ${since}.`,
-		asked > 0 && `${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer.`,
+		asked > (reasons.includes('asked') ? 1 : 0) &&
+			`${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer.`,
 		until && (until < today ? `The newest evidence counted until ${until}.`
 			: `The newest evidence counts until ${until}.`)
 	].filter(Boolean).join(' ');
