@@ -234,8 +234,8 @@ void working_asked(const struct work *w, struct sentence *s)
 		[STATUS_EVIDENCE] = "It was asked, and answered by another reading that agrees",
 		[STATUS_OPEN] = "It waits for an answer",
 		[STATUS_DROPPED] = "It was asked, and a later reading took its place: it never counts",
-		[STATUS_DROPPED_OVER] = "It was asked, and a later reading took its place; it would have been "
-			"over its limit, and that stands until it is cleared"
+		[STATUS_DROPPED_OVER] = ("It was asked, and a later reading took its place; it would have been "
+			"over its limit, and that stands until it is cleared")
 	};
 	struct company c = company_of(w);
 	unsigned asked = w->one->asked | w->lead->asked;
