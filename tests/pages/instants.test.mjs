@@ -181,6 +181,19 @@ test('after noon, or at a desk, yesterday\'s shift is written down later: no ins
 	await desk.context().close();
 });
 
+test('a desk does not say when a visit of today was made: it may have been before what was attached meanwhile', async () => {
+	const desk = await open(path('V-0043'), { who: 'crew', size: TABLET });
+	const typed = bodies(desk);
+
+	await at(desk, path('V-0043'), ago(0), '07:00');
+	await desk.locator('.choice:has(input[name="outcome"][value="partly"])').click();
+	await desk.click('form button.main');
+	await saved(desk);
+	assert.equal(JSON.parse(typed.at(-1)).day, ago(0));
+	assert.equal('at' in JSON.parse(typed.at(-1)), false);
+	await desk.context().close();
+});
+
 test('a failure and its making good have their instant, but not one that a visit of that day may be the proof of', async () => {
 	const commissioned = async (time) => {
 		const commissioning = await tablet(path('V-0038'), { who: 'crew' });
