@@ -3,12 +3,13 @@
 #include <pthread.h>
 #include <stdlib.h>
 #include <sys/resource.h>
+#include <sys/stat.h>
 #include <time.h>
 
 #include "base/log.h"
 #include "store/damage.h"
 
-enum { WAIT_S = 2, LAST = 19 };
+enum { WAIT_S = 2, LAST = 19, SMALL_BYTES = 64 << 20 };
 
 struct look {
 	const char *path;
@@ -16,7 +17,7 @@ struct look {
 	pthread_mutex_t lock;
 	pthread_cond_t over;
 	struct store *store;      /* while it is looked at */
-	bool is_over, stopping;
+	bool is_small, is_over, stopping;
 };
 
 /* False: it was stopped before. */
@@ -42,7 +43,7 @@ static void *look_at_register(void *arg)
 	if (store == NULL) {
 		log_line(LOG_ERROR, "a reader could not be opened", "why", why.detail, NULL);
 	} else if (begin(look, store)) {
-		store_look(store);
+		store_look(store, look->is_small);
 	}
 	pthread_mutex_lock(&look->lock);
 	look->store = NULL;
@@ -69,12 +70,14 @@ struct look *look_start(const char *register_path, struct problem *why)
 {
 	struct look *look = calloc(1, sizeof *look);
 	pthread_condattr_t by_monotonic;
+	struct stat st;
 
 	if (look == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		return NULL;
 	}
 	look->path = register_path;
+	look->is_small = stat(register_path, &st) == 0 && st.st_size <= SMALL_BYTES;
 	pthread_mutex_init(&look->lock, NULL);
 	pthread_condattr_init(&by_monotonic);
 	pthread_condattr_setclock(&by_monotonic, CLOCK_MONOTONIC);
@@ -85,7 +88,9 @@ struct look *look_start(const char *register_path, struct problem *why)
 		free(look);
 		return NULL;
 	}
-	wait_a_little(look);
+	if (look->is_small) {
+		wait_a_little(look);
+	}
 	return look;
 }
 

@@ -1,7 +1,7 @@
 /*
  * The register's file is looked at once, when the program starts, so that what is damaged is known
- * before its figures are told (store/damage.h). A small one is done with before the first answer; on
- * a large one it goes on beside the answers, and they go first.
+ * before its figures are told (store/damage.h). One of up to 64 MB is done with before the first
+ * answer; a larger one is looked at beside the answers, which go first.
  */
 #ifndef API_LOOK_H
 #define API_LOOK_H
@@ -10,7 +10,8 @@
 
 struct look;
 
-/* Comes back when it is done, or after two seconds. NULL: *why. The path outlives it. */
+/* Comes back when a small one is done, after two seconds at most. NULL: *why. The path must outlive
+ * it. */
 struct look *look_start(const char *register_path, struct problem *why);
 void look_stop(struct look *look);
 

@@ -3,6 +3,8 @@
 #ifndef STORE_CONNECTION_H
 #define STORE_CONNECTION_H
 
+#include <stdatomic.h>
+
 #include "store/files.h"
 #include "store/sql.h"
 
@@ -13,6 +15,7 @@ struct store {
 	sqlite3 *db;
 	enum store_mode mode;
 	unsigned damage_heeded;             /* how much of damage.h it heeds */
+	atomic_bool interrupted;
 	const char *broken;                 /* why nothing more may be written; NULL: it may */
 	struct store *next_left_open;
 	struct store_files files;           /* of the writing connection */

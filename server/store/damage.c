@@ -4,6 +4,7 @@
 #include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 #include "base/log.h"
 #include "base/text.h"
@@ -46,7 +47,8 @@ static void note(const char *table, const char *what)
 {
 	pthread_mutex_lock(&lock);
 	if (!is_among(&damaged, table)) {
-		log_line(LOG_ERROR, "a table of the register is damaged", "table", table, "what", what, NULL);
+		log_line(LOG_ERROR, "a table of the register is damaged", "table", table, "what", what,
+			NULL);
 		add(&damaged, table);
 	}
 	pthread_mutex_unlock(&lock);
@@ -96,7 +98,8 @@ static int collect(void *arg, int action, const char *table, const char *column,
 static bool tells_of_damage(const char *found)
 {
 	return found != NULL && strcmp(found, "ok") != 0 &&
-		strstr(found, "unable to get the page") == NULL && strstr(found, "failed to get page") == NULL;
+		strstr(found, "unable to get the page") == NULL &&
+		strstr(found, "failed to get page") == NULL;
 }
 
 /* Whether the table is damaged, and then what SQLite says of it. */
@@ -128,7 +131,7 @@ static bool look_at(struct store *store, const char *table, const char *pragma, 
 
 static void look_at_all(struct store *store, const struct names *tables, const char *pragma)
 {
-	for (unsigned i = 0; i < atomic_load(&tables->count); i++) {
+	for (unsigned i = 0; i < atomic_load(&tables->count) && !atomic_load(&store->interrupted); i++) {
 		struct text said = { 0 };
 
 		if (look_at(store, tables->name[i], pragma, &said)) {
@@ -202,13 +205,30 @@ static void look(struct store *store, const char *pragma)
 	}
 }
 
-void store_look(struct store *store)
+/* Half a millisecond of work, then ten times as long for the others. */
+enum { STEPS_AT_ONCE = 20000 };
+
+static int rest(void *arg)
 {
+	const struct timespec pause = { .tv_nsec = 5000000 };
+
+	(void)arg;
+	nanosleep(&pause, NULL);
+	return 0;
+}
+
+void store_look(struct store *store, bool in_haste)
+{
+	if (!in_haste) {
+		sqlite3_progress_handler(store->db, STEPS_AT_ONCE, rest, NULL);
+	}
 	look(store, "quick_check");
+	sqlite3_progress_handler(store->db, 0, NULL, NULL);
 }
 
 void store_interrupt(struct store *store)
 {
+	atomic_store(&store->interrupted, true);
 	sqlite3_interrupt(store->db);
 }
 
@@ -227,8 +247,8 @@ bool store_is_sound(struct problem *why)
 	struct text names = { 0 };
 
 	if (store_damaged(&names)) {
-		problem_set(why, PROBLEM_DAMAGED, NULL, "The register is damaged, and nothing of these tables "
-			"is told: %s. It has to be restored from a backup.", names.failed ? "" : names.data);
+		problem_set(why, PROBLEM_DAMAGED, NULL, "The register is damaged, and nothing of these "
+			"tables is told: %s. It has to be restored from a backup.", names.failed ? "" : names.data);
 	}
 	text_release(&names);
 	return why->code != PROBLEM_DAMAGED;
@@ -275,8 +295,8 @@ bool store_check_file(struct store *store, struct problem *why)
 			(const char *)sqlite3_column_text(rows, 0), (const char *)sqlite3_column_text(rows, 1));
 	}
 	if (why->code == PROBLEM_NONE && names.len > 0) {
-		problem_set(why, PROBLEM_DAMAGED, NULL, "References lead to rows that are gone, from %s. The "
-			"register has to be restored from a backup.", names.data);
+		problem_set(why, PROBLEM_DAMAGED, NULL, "References lead to rows that are gone, from %s. "
+			"The register has to be restored from a backup.", names.data);
 	}
 	text_release(&names);
 	return why->code == PROBLEM_NONE;

@@ -14,10 +14,10 @@
 struct text;
 
 /* Looks at every table, as SQLite's quick_check does; those that are damaged are known then. Long
- * on a large register: store_interrupt ends it. */
-void store_look(struct store *store);
+ * on a large register: store_interrupt ends it, and without haste it rests most of the time. */
+void store_look(struct store *store, bool in_haste);
 
-/* From another thread: what the connection is doing fails. */
+/* From another thread: what the connection is doing fails, and it is good for nothing more. */
 void store_interrupt(struct store *store);
 
 /* Names what is damaged ("reading, bond_state"); false: nothing is known to be. */

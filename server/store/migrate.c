@@ -93,7 +93,7 @@ bool store_migrate(struct store *store, enum store_mode mode, struct problem *wh
 			store_rollback(store);
 			return false;
 		}
-		log_line(LOG_INFO, "schema applied", "file", m->name, NULL);
+		log_line(mode == STORE_MAKE ? LOG_DEBUG : LOG_INFO, "schema applied", "file", m->name, NULL);
 	}
 	return true;
 }

@@ -374,8 +374,8 @@ int64_t store_log_bytes(struct store *store)
 	sqlite3_int64 size = 0;
 
 	sqlite3_file_control(store->db, "main", SQLITE_FCNTL_JOURNAL_POINTER, &log);
-	return log != NULL && log->pMethods != NULL && log->pMethods->xFileSize(log, &size) == SQLITE_OK ?
-		size : 0;
+	return log != NULL && log->pMethods != NULL &&
+		log->pMethods->xFileSize(log, &size) == SQLITE_OK ? size : 0;
 }
 
 /* The log has no name any more, but we have it open: what it holds is saved into the register. */
@@ -394,7 +394,8 @@ static void save_log(struct store *store)
 
 bool store_in_place(struct store *store)
 {
-	static const char *const what[] = { [PLACE_EMPTY] = "is gone", [PLACE_OTHER] = "is another file" };
+	static const char *const what[] = { [PLACE_EMPTY] = "is gone",
+		[PLACE_OTHER] = "is another file" };
 	const char *path = sqlite3_db_filename(store->db, "main");
 	bool same = true, nobody_else = true;
 

@@ -6,8 +6,9 @@
  * WAL, synchronous=FULL, foreign_keys, defensive, no trusted schema, no double-quoted strings.
  *
  * Functions of the store fill *why with PROBLEM_STORE (logged here with the cause, told without
- * it), PROBLEM_BUSY, PROBLEM_FULL, PROBLEM_DAMAGED (store/damage.h), or what a noun's own header says. *why is "no problem" when they are called:
- * its code is how failure is told from the end of the rows.
+ * it), PROBLEM_BUSY, PROBLEM_FULL, PROBLEM_DAMAGED (store/damage.h), or what a noun's own header
+ * says. *why is "no problem" when they are called: its code is how failure is told from the end of
+ * the rows.
  */
 #ifndef STORE_STORE_H
 #define STORE_STORE_H

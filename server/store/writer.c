@@ -91,7 +91,8 @@ static void wait_for_job(struct writer *w)
 	}
 }
 
-/* Takes up to batch_most waiting jobs; NULL when stopping and none is left, or when it cannot go on. */
+/* Takes up to batch_most waiting jobs; NULL when stopping and none is left, or when it cannot go
+ * on. */
 static struct job *take(struct writer *w)
 {
 	struct job *batch, *end;

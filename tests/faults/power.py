@@ -135,7 +135,8 @@ class Disk:
 
 
 def near(ops, chance, count):
-    """Where to cut, in order, at most so often: anywhere; about a sync; in what is done to the register itself."""
+    """Where to cut, in order, at most so often: anywhere; about a sync; in what is done to the
+    register itself."""
     syncs = [i + d for i, op in enumerate(ops) if op[0] == "s" for d in (-1, 0, 1)]
     names, rare = {}, []
     for i, (op, fd, _, _, data) in enumerate(ops):

@@ -22,7 +22,8 @@
 enum { FDS = 4096 };
 
 struct record {
-	char op;                   /* o pen, c reate, w rite, t runcate, s ync, x close, u nlink, r ename, l ink */
+	char op;                   /* o pen, c reate, w rite, t runcate, s ync, x: close, u nlink,
+	                            * r ename, l ink */
 	char pad[3];
 	int32_t fd;
 	int64_t at;                /* where it is written; the new size */

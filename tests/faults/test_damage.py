@@ -96,7 +96,8 @@ class Damage(unittest.TestCase):
         for name in TOLD_IN[table]:
             for end in ("", ".csv"):
                 answer = told[f"/api/{name}{end}"]
-                self.assertEqual((answer.status, answer.json["type"]), (503, "/problems/damaged"), name)
+                self.assertEqual((answer.status, answer.json["type"]),
+                                 (503, "/problems/damaged"), name)
                 self.assertIn("damaged", answer.json["detail"])
         for name in NOT_IN[table]:
             self.assertEqual(told["/api/" + name].status, 200, (table, name))
@@ -139,7 +140,8 @@ class Damage(unittest.TestCase):
     def test_rows_that_are_gone_are_told_by_check(self):
         register = self.copy()
         link = sqlite3.connect(os.path.join(register.data, "register.db"))
-        for name, in link.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'").fetchall():
+        triggers = "SELECT name FROM sqlite_schema WHERE type = 'trigger'"
+        for name, in link.execute(triggers).fetchall():
             link.execute(f"DROP TRIGGER {name}")
         link.execute("DELETE FROM inspection WHERE id = 7")
         link.commit()
