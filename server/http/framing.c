@@ -18,8 +18,8 @@ static bool malformed(struct problem *why, const char *sentence)
 /* RFC 9110 section 5.6.2. */
 static bool is_token(unsigned char c)
 {
-	return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') ||
-		(c != '\0' && strchr("-!#$%&'*+.^_`|~", c) != NULL);
+	return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || (c >= '0' && c <= '9') ||
+		(c != '\0' && strchr("!#$%&'*+.^_`|~", c) != NULL);
 }
 
 static int hexadecimal(unsigned char c)
@@ -245,6 +245,31 @@ static bool count_head(struct framing *f, struct problem *why)
 			"%d lines are taken.", FRAMING_HEAD_MOST, FRAMING_LINES_MOST);
 }
 
+/* The bytes of a header's name or value that need no thought, which are most of all, at once; how many
+ * they are. */
+static size_t keep_plain(struct framing *f, const char *bytes, size_t len)
+{
+	size_t n = 0, kept = f->len < FRAMING_LINE - 1 ? FRAMING_LINE - 1 - f->len : 0;
+
+	if (f->state != FRAMING_HEADERS || f->carriage) {
+		return 0;
+	}
+	len = len < FRAMING_HEAD_MOST - f->head_bytes ? len : FRAMING_HEAD_MOST - f->head_bytes;
+	if (f->part == PART_SECOND) {
+		while (n < len && is_shown((unsigned char)bytes[n])) {
+			n++;
+		}
+	} else {
+		while (n < len && is_token((unsigned char)bytes[n])) {
+			n++;
+		}
+	}
+	memcpy(f->kept + (FRAMING_LINE - 1 - kept), bytes, n < kept ? n : kept);
+	f->len += n;
+	f->head_bytes += n;
+	return n;
+}
+
 /* Skips what is left of the body or chunk; how many bytes that is here. */
 static size_t skip(struct framing *f, size_t len)
 {
@@ -262,12 +287,14 @@ static size_t skip(struct framing *f, size_t len)
 bool framing_read(struct framing *f, const char *bytes, size_t len, size_t *whole,
 	struct problem *why)
 {
-	size_t at = 0;
+	size_t at = 0, plain;
 
 	*whole = 0;
 	while (at < len && f->state != FRAMING_LAST) {
 		if (f->state == FRAMING_BODY || f->state == FRAMING_CHUNK) {
 			at += skip(f, len - at);
+		} else if ((plain = keep_plain(f, bytes + at, len - at)) > 0) {
+			at += plain;
 		} else if (!count_head(f, why) || !line_byte(f, (unsigned char)bytes[at++], why)) {
 			return false;
 		}
