@@ -85,16 +85,23 @@ static bool end_stranger(struct connection *c)
 {
 	int unread = 0;
 
-	return ioctl(c->fd, FIONREAD, &unread) == 0 && unread == 0 && shutdown(c->fd, SHUT_RDWR) == 0;
+	if (!c->ended && ioctl(c->fd, FIONREAD, &unread) == 0 && unread == 0) {
+		shutdown(c->fd, SHUT_RDWR);
+		c->ended = true;
+		return true;
+	}
+	return false;
 }
 
-/* Those on which a handler is at work are left alone. */
-static unsigned find_strangers(struct connections *all, int64_t now_ms)
+/* Those on which a handler is at work are left alone. *staying: connections, without those ended. */
+static unsigned find_strangers(struct connections *all, int64_t now_ms, unsigned *staying)
 {
 	unsigned n = 0;
 
+	*staying = 0;
 	for (struct connection *c = all->first; c != NULL && n < all->most; c = c->next) {
-		if (!atomic_load(&c->has_session) && c->suspended == NULL &&
+		*staying += !c->ended;
+		if (!c->ended && !atomic_load(&c->has_session) && c->suspended == NULL &&
 			atomic_load(&c->since_ms) + GRACE_MS <= now_ms) {
 			all->order[n++] = c;
 		}
@@ -105,8 +112,8 @@ static unsigned find_strangers(struct connections *all, int64_t now_ms)
 /* The oldest first, of each address and of all. */
 static void end_strangers(struct connections *all, int64_t now_ms)
 {
-	unsigned n = find_strangers(all, now_ms);
-	unsigned count = atomic_load(&all->count), more, of_address = 0;
+	unsigned staying, more, of_address = 0;
+	unsigned n = find_strangers(all, now_ms, &staying);
 
 	if (n > all->per_address_most) {
 		qsort(all->order, n, sizeof all->order[0], by_address);
@@ -116,11 +123,11 @@ static void end_strangers(struct connections *all, int64_t now_ms)
 
 			of_address = same ? of_address + 1 : 1;
 			if (of_address > all->per_address_most) {
-				end_stranger(all->order[i]);
+				staying -= end_stranger(all->order[i]);
 			}
 		}
 	}
-	more = count > unreserved(all) ? count - unreserved(all) : 0;
+	more = staying > unreserved(all) ? staying - unreserved(all) : 0;
 	if (more > 0) {
 		qsort(all->order, n, sizeof all->order[0], by_age);
 	}

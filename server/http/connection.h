@@ -32,6 +32,7 @@ struct connection {
 	_Atomic int64_t since_ms;         /* it was accepted, or its last request ended */
 	atomic_bool has_session;          /* somebody signed in has asked on it */
 	struct in6_addr from;
+	bool ended;                       /* the reaper's: a stranger's, and the library clears up */
 	bool linger;                      /* closed early: see connection_remove */
 	struct exchange *exchange;        /* its worker's, as all to the next line: the request under way */
 	struct framing framing;           /* of what its client said: see hear.h */

@@ -1,6 +1,7 @@
 """Long requests: what nobody waits for ends, a stop does not wait for it, and the files that are
 fetched have their bounds."""
 import os
+import re
 import socket
 import sqlite3
 import time
@@ -51,13 +52,22 @@ class Long(unittest.TestCase):
             self.assertLess(time.monotonic(), deadline)
             time.sleep(0.05)
 
+    def written(self):
+        with open(f"/proc/{self.server.process.pid}/io") as io:
+            return int(re.search(r"wchar: (\d+)", io.read()).group(1))
+
     def test_what_was_abandoned_is_not_made(self):
         self.start()
+        first = self.written()
+        self.boss.must("GET", "/api/kits.xlsx")
+        whole = self.written() - first
         links = [self.fetch("/api/kits.xlsx", self.boss.cookie) for _ in range(10)]
         self.until(lambda: self.waiting() == 10)
         for link in links:
             link.close()
         self.until(lambda: self.waiting() == 0)
+        # of the ten two were begun, and eight were not
+        self.assertLess(self.written() - first, 4 * whole)
         self.boss.must("GET", "/api/report")
         self.assertEqual(self.server.stop(), 0)
         self.assertNotIn("store failed", self.server.logged())

@@ -118,6 +118,9 @@ START_TEST(the_last_places_are_for_others)
 	say(late, GET("/api/bonds/1"));
 	ck_assert_int_eq(hear(late, false)->status, 200);
 	ck_assert(wait_ended(fd, 40, 36));
+	/* the first 28 were taken, and the last 12 never: those went before they were old */
+	ck_assert_int_eq(count_ended(fd, 28, 40), 12);
+	ck_assert_int_eq(count_ended(fd, 0, 28), 24);
 	for (int i = 0; i < 40; i++) {
 		close(fd[i]);
 	}
