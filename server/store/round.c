@@ -1,6 +1,6 @@
 /*
- * The temperatures of a round. The newest entries of a day are kept with the connection, so that
- * the next one of that day asks only for what came since: to ask for all forty costs a fifth of
+ * The temperatures of a round. The entries of a day are kept with the connection, so that the next
+ * one of that day asks only for what came since: to ask for all of them each time costs more than
  * recording a visit. Entries never change, and one that is rolled back takes what is kept along.
  */
 #include <math.h>
@@ -11,19 +11,20 @@
 #include "store/inspection.h"
 #include "store/sql.h"
 
-/* (of the newest entries of the day alone: a round is of these hours) */
-enum { ENTRIES_MOST = 40 };
+/* The newest of the day, of all crews together, count: more than a large railway's crews note in a
+ * shift, so that none of a round is lost among the others'. */
+enum { ENTRIES_MOST = 2000, ENTRIES_ROOM = 2 * ENTRIES_MOST };
 
 struct round_entry {
 	int64_t person_id;      /* who recorded it */
 	bool in_tunnel;
-	double temp_c;          /* NAN: none was measured */
+	double temp_c;
 };
 
 struct round_kept {
 	int32_t day;
-	int64_t newest_id;      /* of an inspection; 0: none is kept */
-	struct round_entry entries[ENTRIES_MOST];   /* newest first */
+	int64_t newest_id;      /* of an inspection that was looked at; 0: none */
+	struct round_entry entries[ENTRIES_ROOM];   /* with a temperature, oldest first */
 	size_t n;
 };
 
@@ -43,12 +44,33 @@ static struct round_kept *kept_of(struct store *store, int32_t day, int64_t befo
 	if (*kept == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if ((*kept)->day != day || (*kept)->newest_id >= before_id) {
-		**kept = (struct round_kept){ .day = day };
+		(*kept)->day = day;
+		(*kept)->newest_id = 0;
+		(*kept)->n = 0;
 	}
 	return *kept;
 }
 
-/* Puts what came since and until before an inspection in front. */
+static void drop_oldest(struct round_kept *kept)
+{
+	if (kept->n > ENTRIES_MOST) {
+		memmove(kept->entries, kept->entries + kept->n - ENTRIES_MOST,
+			ENTRIES_MOST * sizeof kept->entries[0]);
+		kept->n = ENTRIES_MOST;
+	}
+}
+
+static void reverse(struct round_entry *entries, size_t n)
+{
+	for (size_t i = 0; i < n / 2; i++) {
+		struct round_entry one = entries[i];
+
+		entries[i] = entries[n - 1 - i];
+		entries[n - 1 - i] = one;
+	}
+}
+
+/* Adds what came since and until before an inspection. */
 static bool catch_up(struct store *store, struct round_kept *kept, int64_t before_id,
 	struct problem *why)
 {
@@ -58,23 +80,28 @@ static bool catch_up(struct store *store, struct round_kept *kept, int64_t befor
 		"WHERE i.day = $1 AND i.id > $2 AND i.id < $3 ORDER BY i.id DESC LIMIT $4";
 	const struct value values[] = { value_integer(kept->day), value_integer(kept->newest_id),
 		value_integer(before_id), value_integer(ENTRIES_MOST) };
-	struct round_kept now = { .day = kept->day, .newest_id = kept->newest_id };
 	sqlite3_stmt *rows = sql_select(store, sql, values, 4, why);
+	int64_t newest_id = 0;
+	size_t n;
 
+	drop_oldest(kept);
+	n = kept->n;
 	while (sql_row(store, rows, why)) {
-		if (now.n == 0) {
-			now.newest_id = sqlite3_column_int64(rows, 0);
+		double temp_c = column_real(rows, 3);
+
+		newest_id = newest_id == 0 ? sqlite3_column_int64(rows, 0) : newest_id;
+		if (!isnan(temp_c)) {
+			kept->entries[n++] = (struct round_entry){ sqlite3_column_int64(rows, 1),
+				sqlite3_column_int(rows, 2) == SURROUNDINGS_TUNNEL, temp_c };
 		}
-		now.entries[now.n++] = (struct round_entry){ sqlite3_column_int64(rows, 1),
-			sqlite3_column_int(rows, 2) == SURROUNDINGS_TUNNEL, column_real(rows, 3) };
 	}
-	for (size_t i = 0; i < kept->n && now.n < ENTRIES_MOST; i++) {
-		now.entries[now.n++] = kept->entries[i];
+	if (why->code != PROBLEM_NONE) {
+		return false;
 	}
-	if (why->code == PROBLEM_NONE) {
-		*kept = now;
-	}
-	return why->code == PROBLEM_NONE;
+	reverse(kept->entries + kept->n, n - kept->n);
+	kept->n = n;
+	kept->newest_id = newest_id != 0 ? newest_id : kept->newest_id;
+	return true;
 }
 
 bool store_round_temps(struct store *store, const struct inspection *i, int64_t person_id,
@@ -86,11 +113,10 @@ bool store_round_temps(struct store *store, const struct inspection *i, int64_t 
 	if (kept == NULL || !catch_up(store, kept, i->id, why)) {
 		return false;
 	}
-	for (size_t n = 0; n < kept->n && *count < ROUND_TEMPS_MOST; n++) {
-		const struct round_entry *e = &kept->entries[n];
+	for (size_t n = kept->n; n > 0 && *count < ROUND_TEMPS_MOST; n--) {
+		const struct round_entry *e = &kept->entries[n - 1];
 
-		if (e->person_id == person_id && !isnan(e->temp_c) &&
-			e->in_tunnel == (i->surroundings == SURROUNDINGS_TUNNEL)) {
+		if (e->person_id == person_id && e->in_tunnel == (i->surroundings == SURROUNDINGS_TUNNEL)) {
 			to[(*count)++] = e->temp_c;
 		}
 	}
