@@ -371,7 +371,8 @@ async function save() {
 	}
 	typed.saved_ms = firstSaved(typed, Date.now());
 	// typed at a desk it may have been read before what was attached meanwhile: then none is said
-	body.at = isTablet() ? atToSend(typed.saved_ms, typed.day, { zone, isTablet: true }) : undefined;
+	body.at = isTablet() ?
+		atToSend(typed.saved_ms, typed.day, { zone, isTablet: true }) : undefined;
 	body.inspector = doerToSend(typed.inspector, me()) || undefined;
 	const item = { uuid: typed.uuid, bond_id: id, label: bond.label, person_id: me()?.id ?? null,
 		body, typed, refused: null };
