@@ -24,7 +24,7 @@ static void add_reasons(struct json *j, unsigned reasons)
 	for (int n = 0; n < REASONS; n++) {
 		enum grade_reason reason = grade_reason_at(n);
 
-		if ((grade_told(reasons) >> reason & 1) != 0) {
+		if ((reasons >> reason & 1) != 0) {
 			text_add_z(j->to, joint);
 			text_add_char(j->to, '"');
 			text_add_z(j->to, grade_reason_words.code[reason]);

@@ -135,18 +135,10 @@ bool grade_worse(enum grade a, enum grade b)
 	return rank[a] > rank[b];
 }
 
-unsigned grade_told(unsigned reasons)
-{
-	unsigned excess = reasons & (BIT(REASON_OVER) | BIT(REASON_OPEN_CIRCUIT));
-
-	return excess != 0 ? reasons & ~BIT(REASON_FORECAST) : reasons;
-}
-
 void grade_sentence(unsigned reasons, char *to, size_t size)
 {
 	struct sentence s;
 
-	reasons = grade_told(reasons);
 	sentence_begin(&s, to, size);
 	for (int n = 0; n < REASONS; n++) {
 		if ((reasons >> order[n].reason & 1) != 0) {

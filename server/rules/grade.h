@@ -94,10 +94,7 @@ enum grade grade_on(enum grade grade, int32_t evidence_until_day, int32_t today)
 
 bool grade_worse(enum grade a, enum grade b);   /* act > unknown > watch > sound > none */
 
-/* Those that people are told: what is over needs no forecast. */
-unsigned grade_told(unsigned reasons);
-
-/* In words, worst first, with ";" between. */
+/* The reasons in words, worst first, with ";" between. */
 enum { GRADE_REASONS_SIZE = 1200 };
 void grade_sentence(unsigned reasons, char *to, size_t size);
 

@@ -86,8 +86,23 @@ static void take_trend(struct judge_pass *p, enum quantity quantity, struct tren
 	}
 }
 
+/* The newest evidence is over: it is to be mended, and that is due no later than any forecast of its
+ * own could ask for an inspection. */
+static bool is_excess(const struct judge_pass *p, enum quantity quantity)
+{
+	for (size_t i = p->facts->n_readings; i-- > 0;) {
+		const struct judge_reading *r = &p->facts->readings[i];
+
+		if (r->values.quantity == quantity && r->leads == i && judge_is_evidence(r) &&
+			judge_is_live(p, r)) {
+			return r->verdict == VERDICT_OVER;
+		}
+	}
+	return false;
+}
+
 /* The earliest forecast is told; the one that asks for the earliest inspection moves the due day,
- * and that may be another one. */
+ * and that may be another one. An excess gets none. */
 static void take_forecasts(const struct judge_pass *p, struct due_facts *due)
 {
 	struct judgement *to = p->to;
@@ -97,13 +112,13 @@ static void take_forecasts(const struct judge_pass *p, struct due_facts *due)
 	for (int q = 0; q < GRADE_QUANTITIES; q++) {
 		int32_t early = to->trend[q].early_day;
 
-		to->crosses_day = earlier(to->crosses_day, to->trend[q].crosses_day);
-		to->early_day = earlier(to->early_day, early);
-		if (early == DAY_NONE) {
+		if (early == DAY_NONE || is_excess(p, (enum quantity)q)) {
 			continue;
 		}
 		due->early_day = early;
 		due->early_from_day = to->trend[q].last_day;
+		to->crosses_day = earlier(to->crosses_day, to->trend[q].crosses_day);
+		to->early_day = earlier(to->early_day, early);
 		if (due_day == DAY_NONE || due_forecast_day(p->rulebook, due) < due_day) {
 			early_day = early;
 			from_day = to->trend[q].last_day;

@@ -110,7 +110,7 @@ static void answer(const struct rulebook *rulebook, const void *in, void *out)
 	for (int n = 0; n < REASONS; n++) {
 		enum grade_reason reason = grade_reason_at(n);
 
-		if ((grade_told(made.reasons) >> reason & 1) != 0) {
+		if ((made.reasons >> reason & 1) != 0) {
 			to->reason[to->reasons.count++] = (struct reason){ (int)reason,
 				(int)grade_of_reason(reason) };
 		}

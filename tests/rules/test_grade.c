@@ -144,19 +144,6 @@ START_TEST(all_reasons_are_told_and_the_worst_decides)
 }
 END_TEST
 
-START_TEST(of_what_is_over_no_forecast_is_told)
-{
-	const unsigned forecast = 1u << REASON_FORECAST, near = 1u << REASON_NEAR_LIMIT;
-
-	ck_assert_uint_eq(grade_told(forecast | 1u << REASON_OVER | near), 1u << REASON_OVER | near);
-	ck_assert_uint_eq(grade_told(forecast | 1u << REASON_OPEN_CIRCUIT),
-		1u << REASON_OPEN_CIRCUIT);
-	ck_assert_uint_eq(grade_told(forecast | near), forecast | near);
-	ck_assert_uint_eq(grade_told(forecast | 1u << REASON_FAILURE_OPEN),
-		forecast | 1u << REASON_FAILURE_OPEN);
-}
-END_TEST
-
 START_TEST(the_reasons_all_fit_into_their_room)
 {
 	char told[GRADE_REASONS_SIZE];
@@ -232,8 +219,7 @@ int main(void)
 		a_reading_alone_gives_no_act,
 		is_watched_from_above_the_watch_fraction_of_its_limit, any_quantity_counts,
 		a_forecast_counts_when_it_crosses_before_the_next_inspection,
-		all_reasons_are_told_and_the_worst_decides, of_what_is_over_no_forecast_is_told,
-		the_reasons_all_fit_into_their_room,
+		all_reasons_are_told_and_the_worst_decides, the_reasons_all_fit_into_their_room,
 		is_not_graded_out_of_service,
 		what_is_sound_or_watched_is_unknown_after_the_last_day_of_its_proof,
 		act_is_worse_than_unknown_than_watch_than_sound_than_none,

@@ -166,6 +166,23 @@ START_TEST(a_second_question_does_not_flatten_the_line_of_the_first)
 }
 END_TEST
 
+/* 60 to 90 in 600 days, then 110: over 100.04. Inspected on day 800, it is not to be inspected again
+ * after a fortnight; it is to be mended then. */
+START_TEST(what_is_over_is_to_be_mended_and_has_no_forecast)
+{
+	struct record *r = rising(QUANTITY_END_TO_END, 60, 0.05);
+
+	ck_assert_int_ne(judged(r)->early_day, DAY_NONE);
+	visit(r, FIRST + 800, PURPOSE_ROUTINE);
+	reads(r, QUANTITY_END_TO_END, 110)->meter.uohm = 0;
+	expect(r, GRADE_ACT, BECAUSE(OVER));
+	ck_assert_int_eq(r->is.early_day, DAY_NONE);
+	ck_assert_int_eq(r->is.crosses_day, DAY_NONE);
+	expect_due(&r->is, DUE_ACT, FIRST + 814);
+	ck_assert_int_eq(r->is.due.inspect_day, day_add_months(FIRST + 800, 18));   /* half of 36 */
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { a_forecast_is_watched_and_may_move_the_due_day,
@@ -173,7 +190,8 @@ int main(void)
 		a_joints_readings_scatter_by_the_first_ones_whole_length,
 		of_two_forecasts_the_earlier_moves_the_due_day,
 		what_shows_another_path_enters_no_line_while_it_waits_either,
-		a_second_question_does_not_flatten_the_line_of_the_first, NULL };
+		a_second_question_does_not_flatten_the_line_of_the_first,
+		what_is_over_is_to_be_mended_and_has_no_forecast, NULL };
 
 	return case_run("judge_forecast", tests);
 }
