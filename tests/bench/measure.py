@@ -3,7 +3,8 @@ is compared is measured in turns (one, the other, one, the other), and the media
 ratios counts. Exit status 1 when something is not reached.
 
 usage: measure.py SMALL BIG WORK [NAME...]     folders of two registers, a folder for what is made,
-                                               and the measurements wanted (all)
+                                               and the measurements wanted (all but soak, which
+                                               takes ten minutes)
 """
 import datetime
 import filecmp
@@ -16,6 +17,7 @@ import sys
 import time
 
 import importing
+import soak
 from serving import BUILD, PROGRAM, Load, Process, Register, load, memory_mb, probe, serve
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -221,6 +223,20 @@ class Bench:
              3, "times", more=f"{median(b for _, b, _ in rounds) / 1e3:.1f} ms against "
              f"{median(a for a, _, _ in rounds) / 1e3:.1f}, while "
              f"{median(w for _, _, w in rounds):.0f} a second are recorded")
+
+    # ---- for long, and in a crowd ----
+
+    def soak(self):
+        copy = self.big.copy(self.work)
+        with serve(copy.data) as server:
+            writes = self.inspections(copy, server)
+            reads = self.asked(copy, server, "soak")[ANY_LINE][0]
+            seconds = int(os.environ.get("BONDBOOK_SOAK_S", soak.SECONDS))
+            soak.tell_beside(tell, *soak.beside(server, copy, reads, writes, seconds))
+            got = soak.crowd(server, copy, reads, writes, 10)
+            tell("1,000 signed-in connections, a third of them posting: the slowest answer",
+                 max(one["worst_us"] for one in got) / 1e6, None, "s", more="every one of "
+                 f"{sum(one['requests'] for one in got)} requests was answered")
 
     # ---- importing ----
 
