@@ -101,6 +101,8 @@ def measure(work, bonds):
     folder = tempfile.mkdtemp(dir=work)
     write_files(folder, bonds)
     data, other = os.path.join(folder, "ours"), os.path.join(folder, "theirs.db")
+    subprocess.run([PROGRAM, "init", "--data", data, "--zone", "UTC"], check=True,
+                   stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     import_file("lines", folder, data)
     import_file("tracks", folder, data)
     db = sqlite3.connect(f"file:{data}/register.db?mode=ro", uri=True)
