@@ -7,25 +7,28 @@
  *                  never inspected: installation day + interval
  *                  never inspected, no such day: on the day since which the bond is known, a fixed
  *                  day, so that the days over count up
- *   commissioning  what was made after the register began, and lacks the proof of its kind: the day on
- *                  which it was made
- *   proof          where the rulebook wants a reading: the oldest part of the newest proof + memory;
- *                  without any the day of the attachment or repair that lacks it, but not later than what
- *                  was proved before would be too old; and where it never was proved the first due day
- *                  that passed without it. No visit without evidence moves it
- *   forecast       the early day on which a limit may be crossed - forecast_lead_days, but not before
- *                  the day after the last complete inspection, nor sooner than act_days after the
- *                  newest reading that it rests on: what may come is not more urgent than what is there
+ *   commissioning  what was made after the register began, and lacks the proof of its kind: the day
+ *                  on which it was made
+ *   proof          where the rulebook wants a reading: the oldest part of the newest proof +
+ *                  memory; without any the day of the attachment or repair that lacks it, but not
+ *                  later than what was proved before would be too old; and where it never was
+ *                  proved the first due day that passed without it. No visit without evidence moves
+ *                  it
+ *   forecast       the early day on which a limit may be crossed - forecast_lead_days, but not
+ *                  before the day after the last complete inspection, nor sooner than act_days
+ *                  after the newest reading that it rests on: what may come is not more urgent than
+ *                  what is there
  *
- * Mending, graded act: the day since which it is + act_days. Nothing but what mends it moves that day.
+ * Mending, graded act: the day since which it is + act_days. Nothing but what mends it moves that
+ * day.
  *
  * Of equal days mending comes first, then calendar, commissioning, proof, forecast. Out of service:
  * never.
  *
  * The interval is the rulebook's for the kind and criticality, in calendar months, clamped to the
  * end of the month and always counted from the original day. Where anything makes the bond watch or
- * act it is shortened to watch_interval_percent of its months, rounded down, at least one, so that a
- * bond that gets worse is never due later. A last inspection counts
+ * act it is shortened to watch_interval_percent of its months, rounded down, at least one, so that
+ * a bond that gets worse is never due later. A last inspection counts
  * even when it lies before the installation day: that gives the earlier due day.
  *
  * States on a given day, without a deferral:
@@ -105,8 +108,8 @@ struct due {
  * where it is not due. The basis is that of the earlier, and DUE_ACT for what is to be mended. */
 void due_alone(const struct due *due, enum due_what what, struct due *to);
 
-/* The earlier of two due days in each of what is due, with its basis, and the shorter interval; of what
- * both are deferred to the earlier too. Never later than either. */
+/* The earlier of two due days in each of what is due, with its basis, and the shorter interval; of
+ * what both are deferred to the earlier too. Never later than either. */
 void due_take_earlier(struct due *due, const struct due *other);
 
 /* By the calendar alone, with the whole interval; DAY_NONE out of service. */
@@ -132,7 +135,8 @@ enum { DUE_REASON_SIZE = 160 };
 void due_reason(const struct due *due, char *to, size_t size);
 
 /* Whether a forecast of this day or later (DAY_NONE: there is none) may move the due day, or be a
- * reason of the grade, under the rulebook. facts have no forecast of their own. False is certain. */
+ * reason of the grade, under the rulebook. facts have no forecast of their own. False is
+ * certain. */
 bool due_forecast_matters(const struct rulebook *rulebook, const struct due_facts *facts,
 	int32_t early_day);
 

@@ -1,54 +1,59 @@
 /*
  * The judgement of one bond from its whole record: each reading's value, uncertainty, questions,
  * limits and verdict, the trend of each quantity, the grade with its reasons, and the due day. The
- * service reads the record, this function judges, the store keeps what it says; check and rebuild do
- * the same again.
+ * service reads the record, this function judges, the store keeps what it says; check and rebuild
+ * do the same again.
  *
- * Server only. The tablet uses reading, uncertainty, asked, limit, verdict and grade themselves. The
- * pieces: judge_read.c (values, verdicts), judge_walk.c (questions), judge_over.c (what is over, and
- * what clears it), judge_proof.c (whether the bond is proved), judge_state.c (all else that is to be
- * mended).
+ * Server only. The tablet uses reading, uncertainty, asked, limit, verdict and grade themselves.
+ * The pieces: judge_read.c (values, verdicts), judge_walk.c (questions), judge_over.c (what is
+ * over, and what clears it), judge_proof.c (whether the bond is proved), judge_state.c (all else
+ * that is to be mended).
  *
- * Order. Things go by the shift's day, and on one day by the instant where both have one. Else on one
- * day routine readings come first, then failures, then attachments and repairs, then readings of any
- * other purpose (commissioning, after works, after a failure): visits are given in that order
- * (judge_visit_is_before). What is corrected or withdrawn is left out by the
+ * Order. Things go by the shift's day, and on one day by the instant where both have one. Else on
+ * one day routine readings come first, then failures, then attachments and repairs, then readings
+ * of any other purpose (commissioning, after works, after a failure): visits are given in that
+ * order (judge_visit_is_before). What is corrected or withdrawn is left out by the
  * caller.
  *
- *   contains        what was attached when it was read: of each end the newest attachment before it. A
- *                   contact contains its own end's. Readings are compared, and limits by a commissioning
- *                   value hold, only while what they contain is the same
- *   baseline        of a reading: the first commissioning evidence, end to end, of what it contains,
- *                   made before it; where only one end was renewed, no higher than the one before. A
- *                   later "commissioning" of the same is an ordinary reading
- *   asked           a reading with a question (rules/asked.h) has no verdict and is no evidence. It is
- *                   answered by a second reading of the same visit that agrees (their mean is judged), by
- *                   a later one that agrees (both count), or by a later one that is evidence: then it
- *                   never counts, but what would have been over is over until that is cleared. What lies
- *                   in circuit or shows a parallel path answers nothing that could be good. Readings of a
- *                   visit that do not agree are asked, and the worst of them stands; an open circuit and
- *                   a slipped sign agree with nothing, but a sign with what it would be without the slip.
- *                   What was probed on the lug is another thing than what was probed to the strands
- *   in circuit      a rail joint bond unless the visit says what was opened: then no reading end to end or
- *                   over the joint is evidence for within, whatever its value; it is for over
- *   parallel path   end to end, not opened, below the rulebook's share of the conductor alone, or of the
- *                   commissioning value: no verdict, no baseline, no trend
- *   over            stands until (a) a later shift reads it within, of the same attachments, with work
- *                   recorded between or an engineer's word, or (b) the successor of what was over is
- *                   commissioned within, or proved as its kind is. Also what a rulebook since then, that
- *                   was not withdrawn, called over
+ *   contains        what was attached when it was read: of each end the newest attachment before
+ *                   it. A contact contains its own end's. Readings are compared, and limits by a
+ *                   commissioning value hold, only while what they contain is the same
+ *   baseline        of a reading: the first commissioning evidence, end to end, of what it
+ *                   contains, made before it; where only one end was renewed, no higher than the
+ *                   one before. A later "commissioning" of the same is an ordinary reading
+ *   asked           a reading with a question (rules/asked.h) has no verdict and is no evidence. It
+ *                   is answered by a second reading of the same visit that agrees (their mean is
+ *                   judged), by a later one that agrees (both count), or by a later one that is
+ *                   evidence: then it never counts, but what would have been over is over until
+ *                   that is cleared. What lies in circuit or shows a parallel path answers nothing
+ *                   that could be good. Readings of a visit that do not agree are asked, and the
+ *                   worst of them stands; an open circuit and a slipped sign agree with nothing,
+ *                   but a sign with what it would be without the slip. What was probed on the lug
+ *                   is another thing than what was probed to the strands
+ *   in circuit      a rail joint bond unless the visit says what was opened: then no reading end to
+ *                   end or over the joint is evidence for within, whatever its value; it is for
+ *                   over
+ *   parallel path   end to end, not opened, below the rulebook's share of the conductor alone, or
+ *                   of the commissioning value: no verdict, no baseline, no trend
+ *   over            stands until (a) a later shift reads it within, of the same attachments, with
+ *                   work recorded between or an engineer's word, or (b) the successor of what was
+ *                   over is commissioned within, or proved as its kind is. Also what a rulebook
+ *                   since then, that was not withdrawn, called over
  *   last            the newest of a quantity with a verdict, of what is attached now
- *   proof           as the rulebook wants it for the kind, of what is attached now and later than the last
- *                   failure and its repair; its day is that of its oldest part. A failure made good, what
- *                   was replaced, a strength test and a defect end with a proof of which all that was read
- *                   is within
- *   act since       the earliest day of all that makes the bond act: what is added to it later does not
- *                   give it more time. A day that is not known is that since which the bond is known
+ *   proof           as the rulebook wants it for the kind, of what is attached now and later than
+ *                   the last failure and its repair; its day is that of its oldest part. A failure
+ *                   made good, what was replaced, a strength test and a defect end with a proof of
+ *                   which all that was read is within
+ *   act since       the earliest day of all that makes the bond act: what is added to it later does
+ *                   not give it more time. A day that is not known is that since which the bond is
+ *                   known
  *   told            the verdict under the rulebook that held on the reading's day
+ *   forecast        the earliest of the quantities whose newest evidence is not over: an excess
+ *                   gets none, and its mending is due no later
  *
- * A question, and an attachment without its proof, never make a bond better: where there is one, the
- * bond is judged without and with it (as the last evidence found it attached, and as the last question
- * did), and has the worst grade, the reasons of all, and the earliest due day.
+ * A question, and an attachment without its proof, never make a bond better: where there is one,
+ * the bond is judged without and with it (as the last evidence found it attached, and as the last
+ * question did), and has the worst grade, the reasons of all, and the earliest due day.
  */
 #ifndef RULES_JUDGE_H
 #define RULES_JUDGE_H
@@ -193,7 +198,7 @@ struct judgement {
 	int32_t proof_day;            /* DAY_NONE: not proved */
 	int32_t lacks_since_day, commissioning_day;   /* as in struct due_facts */
 	bool wants_reading, ever_proved, is_watched;
-	bool judged_again;            /* without or with something: the day does not follow from these alone */
+	bool judged_again;            /* without or with something: the day does not follow from these */
 	bool deferral_holds;
 	struct due due;
 };

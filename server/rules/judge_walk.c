@@ -127,9 +127,9 @@ static void ask(const struct walk *w, struct judge_reading *r, double limit)
 	}
 }
 
-/* Whether two readings of a visit measure one thing. What has no number stands alone, so that neither
- * an open circuit nor a slipped sign is lost beside another reading; between the lug and the strands
- * lies the crimp. */
+/* Whether two readings of a visit measure one thing. What has no number stands alone, so that
+ * neither an open circuit nor a slipped sign is lost beside another reading; between the lug and
+ * the strands lies the crimp. */
 static bool is_same_thing(const struct judge_reading *a, const struct judge_reading *b)
 {
 	return a == b || (a->values.quantity == b->values.quantity && isfinite(a->value) &&
@@ -149,8 +149,8 @@ static struct judge_reading *lead_of(const struct walk *w, size_t first, size_t 
 	return &all[first];
 }
 
-/* One that agrees with the first of a visit answers it, and their mean is judged, no more certain than
- * the least certain. What cannot prove is not in the mean. */
+/* One that agrees with the first of a visit answers it, and their mean is judged, no more certain
+ * than the least certain. What cannot prove is not in the mean. */
 static void join(struct judge_reading *lead, const struct judge_reading *r, size_t *n)
 {
 	if (judge_can_prove(r)) {
@@ -160,8 +160,8 @@ static void join(struct judge_reading *lead, const struct judge_reading *r, size
 	}
 }
 
-/* The others of a visit that have a say. When one does not agree they are asked, and the worst of all
- * stands. */
+/* The others of a visit that have a say. When one does not agree they are asked, and the worst of
+ * all stands. */
 static void join_all(const struct walk *w, size_t first, size_t end, struct judge_reading *lead)
 {
 	const struct judge_reading *all = w->p->facts->readings, *worst = lead;
@@ -222,8 +222,8 @@ static bool may_confirm(const struct walk *w, const struct judge_reading *open,
 	return judge_shows_good(w->p->rulebook, r) || !judge_shows_good(w->p->rulebook, open);
 }
 
-/* A later reading answers those of the same attachments that wait: one that agrees, or any that could
- * itself show that the bond is good. */
+/* A later reading answers those of the same attachments that wait: one that agrees, or any that
+ * could itself show that the bond is good. */
 static void answer_waiting(struct walk *w, struct judge_reading *r)
 {
 	struct judge_reading *all = w->p->facts->readings;
@@ -265,8 +265,8 @@ static bool is_open_circuit(const struct judge_reading *r)
 	return (r->reading.remarks >> REMARK_TOO_LARGE & 1) != 0;
 }
 
-/* Beside an open circuit no other reading of the visit agrees. One with a slipped sign is answered by
- * another that agrees with what it would be without the slip. */
+/* Beside an open circuit no other reading of the visit agrees. One with a slipped sign is answered
+ * by another that agrees with what it would be without the slip. */
 static void set_beside(struct judge_reading *odd, struct judge_reading *lead, size_t lead_at)
 {
 	if (!is_open_circuit(odd) && judge_can_prove(lead) && meter_believed(odd->meter.standing) &&

@@ -2,14 +2,15 @@
  * The trend of one quantity of a bond since its newest attachment, and when its limit may be
  * crossed, if it goes on as it has.
  *
- * A reading's scatter is fixed beforehand: from the first reading's value y1 and the rulebook, never
- * from the readings' own distances to the line (three points show next to nothing), and never from a
- * reading's own size (a reading three times as high would pull less than one 1.5 times as high).
+ * A reading's scatter is fixed beforehand: from the first reading's value y1 and the rulebook,
+ * never from the readings' own distances to the line (three points show next to nothing), and never
+ * from a reading's own size (a reading three times as high would pull less than one 1.5 times as
+ * high).
  *
- *   sigma        y1 max(r, s); r = 1/2 √((alpha20 U_T)² + repeatability² + what the entry adds²), s
- *                the rulebook's scatter of the kind and quantity. A rail drop has e1, the first
- *                reading's length before the joint's own is taken off, in the place of y1. Never less
- *                than a ten-thousandth of it (our own): nobody reads better
+ *   sigma        y1 max(r, s); r = 1/2 √((alpha20 U_T)² + repeatability² + what the entry
+ *                adds²), s the rulebook's scatter of the kind and quantity. A rail drop has e1,
+ *                the first reading's length before the joint's own is taken off, in the place of
+ *                y1. Never less than a ten-thousandth of it (our own): nobody reads better
  *   common       to a meter's readings: 1/2 (a y1 + b); of a rail drop a e1
  *   lines        two (trend_line.h): of all readings, and of the newest: the smallest number of at
  *                least 4 that spans 730 days. A bond stays flat and then climbs: one line through
@@ -22,9 +23,9 @@
  *                earlier of the rising lines'
  *
  * Of two bonds that differ in a last reading alone, the one with the higher is not less rising, and
- * neither of its days is later or missing. That follows from the fixed scatter, and holds though the
- * last reading is over the limit already: the days are given then too, for what must not move later,
- * and the lack says that there is nothing left to foretell.
+ * neither of its days is later or missing. That follows from the fixed scatter, and holds though
+ * the last reading is over the limit already: the days are given then too, for what must not move
+ * later, and the lack says that there is nothing left to foretell.
  *
  * What must not be claimed: that of bonds without a trend one in twenty at most is ever told
  * "rising" holds for readings a quarter of a year apart or more whose errors are independent. Of

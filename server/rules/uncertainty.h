@@ -6,15 +6,16 @@
  * U_T is the rulebook's, more where the temperature was carried from another bond; where none was
  * noted it is half the span of what the month may bring (temperature_take).
  *
- * f = R20 / R is what the reduction to 20 °C makes of R: by the law of propagation (JCGM 100, 5.1.2)
- * it does the same to what R is off, so that a cold conductor is not believed too well; 1 for a
- * contact.
+ * f = R20 / R is what the reduction to 20 °C makes of R: by the law of propagation (JCGM 100,
+ * 5.1.2) it does the same to what R is off, so that a cold conductor is not believed too well; 1
+ * for a contact.
  *
  * a R + b are the instrument's figures on the day of the reading. The temperature counts only where
- * the value was reduced to 20 °C. A reading without a recorded instrument, and one of an instrument
- * that was out of calibration on that day, never calibrated, or found out of its limits by the next
- * calibration (since when is not known), is no evidence; what it may be off is computed all the same,
- * by the rulebook's assumed figures where there are no others, to know whether it must be asked.
+ * the value was reduced to 20 °C. A reading without a recorded instrument, and one of an
+ * instrument that was out of calibration on that day, never calibrated, or found out of its limits
+ * by the next calibration (since when is not known), is no evidence; what it may be off is computed
+ * all the same, by the rulebook's assumed figures where there are no others, to know whether it
+ * must be asked.
  */
 #ifndef RULES_UNCERTAINTY_H
 #define RULES_UNCERTAINTY_H
@@ -48,8 +49,8 @@ extern const struct words as_found_words;
 enum figure_kind { FIGURE_EXPANDED, FIGURE_LIMIT };
 extern const struct words figure_kind_words;
 
-/* The figure as k = 2. Of a limit nothing is known but that the error is no greater: u = limit / √3
- * (JCGM 100, 4.3.7). */
+/* The figure as k = 2. Of a limit nothing is known but that the error is no greater: u = limit /
+ * √3 (JCGM 100, 4.3.7). */
 double calibration_u95(double figure, enum figure_kind kind);
 
 /* Which of an instrument's calibrations covers a day: the newest made on or before it, of several
@@ -77,9 +78,9 @@ struct uncertainty {
 	double u95_uohm;              /* U of R20 */
 };
 /* R is the resistance at the temperature at which it was measured, leads taken off; the
- * repeatability is a share of R20. material -1: not known. Of QUANTITY_RAIL_DROP all parts and U are
- * in metres of rail, shares of its equivalent length: only the repeatability counts, and twice the
- * meter's percentage (two voltages). */
+ * repeatability is a share of R20. material -1: not known. Of QUANTITY_RAIL_DROP all parts and U
+ * are in metres of rail, shares of its equivalent length: only the repeatability counts, and twice
+ * the meter's percentage (two voltages). */
 void uncertainty_compute(const struct rulebook *rulebook, const struct reading *reading,
 	enum quantity quantity, int material, const struct meter *meter, struct uncertainty *to);
 
