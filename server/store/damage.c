@@ -102,8 +102,9 @@ static bool tells_of_damage(const char *found)
 		strstr(found, "failed to get page") == NULL;
 }
 
-/* Whether the table is damaged, and then what SQLite says of it. */
-static bool look_at(struct store *store, const char *table, const char *pragma, struct text *said)
+/* Whether the table is damaged, and then what SQLite says of it; *ended: it was left half-way. */
+static bool look_at(struct store *store, const char *table, const char *pragma, struct text *said,
+	bool *ended)
 {
 	struct text sql = { 0 };
 	sqlite3_stmt *rows = NULL;
@@ -124,9 +125,41 @@ static bool look_at(struct store *store, const char *table, const char *pragma, 
 		sound = false;
 		text_add_z(said, sqlite3_errstr(code));
 	}
+	*ended = sound && (code & 0xFF) == SQLITE_INTERRUPT;
 	sqlite3_finalize(rows);
 	text_release(&sql);
 	return !sound;
+}
+
+/* The log cannot be folded over a table that is looked at, which takes minutes where the others come
+ * first. Grown long, it goes before: the look ends, waits until it is short, and begins with that
+ * table again. */
+static bool log_is_long(struct store *store)
+{
+	return store_log_bytes(store) > STORE_LOG_LONG;
+}
+
+static void wait_for_short_log(struct store *store)
+{
+	const struct timespec pause = { .tv_nsec = 100000000 };
+
+	do {
+		nanosleep(&pause, NULL);
+	} while (log_is_long(store) && !atomic_load(&store->interrupted));
+}
+
+static bool look_again(struct store *store, const char *table, const char *pragma,
+	struct text *said)
+{
+	bool bad, ended;
+
+	do {
+		bad = look_at(store, table, pragma, said, &ended);
+		if (ended) {
+			wait_for_short_log(store);
+		}
+	} while (ended && !atomic_load(&store->interrupted));
+	return bad;
 }
 
 static void look_at_all(struct store *store, const struct names *tables, const char *pragma)
@@ -134,7 +167,7 @@ static void look_at_all(struct store *store, const struct names *tables, const c
 	for (unsigned i = 0; i < atomic_load(&tables->count) && !atomic_load(&store->interrupted); i++) {
 		struct text said = { 0 };
 
-		if (look_at(store, tables->name[i], pragma, &said)) {
+		if (look_again(store, tables->name[i], pragma, &said)) {
 			note(tables->name[i], said.failed ? "" : said.data);
 		}
 		text_release(&said);
@@ -212,15 +245,14 @@ static int rest(void *arg)
 {
 	const struct timespec pause = { .tv_nsec = 5000000 };
 
-	(void)arg;
 	nanosleep(&pause, NULL);
-	return 0;
+	return log_is_long(arg);
 }
 
 void store_look(struct store *store, bool in_haste)
 {
 	if (!in_haste) {
-		sqlite3_progress_handler(store->db, STEPS_AT_ONCE, rest, NULL);
+		sqlite3_progress_handler(store->db, STEPS_AT_ONCE, rest, store);
 	}
 	look(store, "quick_check");
 	sqlite3_progress_handler(store->db, 0, NULL, NULL);

@@ -72,7 +72,11 @@ bool store_in_place(struct store *store);
  * not wholly. The writing connection folds now and then by itself. */
 bool store_checkpoint(struct store *store, int wait_ms);
 
-/* Bytes of the log's file. */
+/* Readers that overlap keep the log from beginning anew, so that it grows: from so many bytes on it
+ * is folded at the first gap, and who can do without a long read leaves one. */
+enum { STORE_LOG_LONG = 64 << 20 };
+
+/* Bytes of the log's file, on any connection. */
 int64_t store_log_bytes(struct store *store);
 
 /* Whole check of the file below our rules: integrity and foreign keys. False: *why names the tables

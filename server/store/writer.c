@@ -20,9 +20,7 @@ enum { BATCH_MOST = 256, LOOK_EVERY_S = 1, STOP_WAITS_MS = 5000, ROOM_WAITS_MS =
  * folding it into the register needs. */
 static const int64_t ROOM_SMALL = 128 << 20, LOG_SHORT = 256 << 10;
 
-/* Readers that overlap keep the log from beginning anew, so that it grows: from here on it is folded
- * as soon as they leave a gap, which is looked for once a second. */
-static const int64_t LOG_LONG = 64 << 20;
+/* A long log is folded as soon as the readers leave a gap, which is looked for once a second. */
 enum { LOG_TRY_EVERY_MS = 1000 };
 
 struct writer {
@@ -56,7 +54,7 @@ static bool is_long(struct writer *w, int64_t log)
 	if (left < ROOM_SMALL && log > LOG_SHORT && log > left / 8) {
 		return true;
 	}
-	if (log <= LOG_LONG || now_ms < w->tried_ms + LOG_TRY_EVERY_MS) {
+	if (log <= STORE_LOG_LONG || now_ms < w->tried_ms + LOG_TRY_EVERY_MS) {
 		return false;
 	}
 	w->tried_ms = now_ms;
