@@ -9,13 +9,14 @@
 #include "store/record.h"
 
 /* Small enough for a crew's result not to wait longer than it notices. */
-enum { BONDS_OF_PIECE = 2000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
+enum { BONDS_OF_PIECE = 3000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
 
-/* Bonds of one piece: as they are kept, and how the totals change. */
+/* Bonds of one piece: as they are kept, what of them moves, and how the totals change. */
 struct piece {
 	struct due_kept kept[BONDS_OF_PIECE];
+	struct due_moved moved[BONDS_OF_PIECE];
 	struct due_cell cells[2 * DUE_CELLS * BONDS_OF_PIECE];
-	size_t n_kept, n_cells;
+	size_t n_kept, n_moved, n_cells;
 };
 
 /* Whether a version judges as all those do that came into force after it: what it called over, and
@@ -45,8 +46,7 @@ static bool is_light(const struct act *act, struct recompute *at, int64_t versio
 	return version > 0 && at->alike;
 }
 
-static bool recompute_due(struct act *act, const struct due_kept *kept, struct piece *p,
-	struct problem *why)
+static void recompute_due(const struct act *act, const struct due_kept *kept, struct piece *p)
 {
 	struct bond_state state = { .line_id = kept->line_id, .kind = kept->facts.kind,
 		.criticality = kept->facts.criticality, .surveyed = kept->surveyed, .due = kept->due,
@@ -55,7 +55,7 @@ static bool recompute_due(struct act *act, const struct due_kept *kept, struct p
 	p->n_cells += due_cells_of(&state, -1, &p->cells[p->n_cells]);
 	due_compute(&act->rulebook, &kept->facts, &state.due);
 	p->n_cells += due_cells_of(&state, 1, &p->cells[p->n_cells]);
-	return store_due_write(act->store, kept->bond_id, &state.due, act->rulebook.version, why);
+	p->moved[p->n_moved++] = (struct due_moved){ kept->bond_id, state.due };
 }
 
 /* From the first of the piece that needs it on, whole records: as many as are read at one go. */
@@ -71,6 +71,12 @@ static bool whole_piece(struct act *act, struct recompute *at, int64_t first_id,
 	return true;
 }
 
+static bool keep_moved(struct act *act, struct piece *p, struct problem *why)
+{
+	return store_dues_write(act->store, p->moved, p->n_moved, act->rulebook.version, why) &&
+		store_due_cells_add(act->store, p->cells, p->n_cells, why);
+}
+
 static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 	struct problem *why)
 {
@@ -81,16 +87,17 @@ static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 
 		if (!is_light(act, at, kept->version)) {
 			/* when all of them are, a piece of its own is quicker */
-			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) &&
-				store_due_cells_add(act->store, p->cells, p->n_cells, why);
+			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) && keep_moved(act, p, why);
 		}
-		ok = kept->is_whole ||
-			due_forecast_matters(&act->rulebook, &kept->facts, kept->early_day) ?
-			derive_bond(act, kept->bond_id, why) :
-			recompute_due(act, kept, p, why);
+		if (kept->is_whole ||
+			due_forecast_matters(&act->rulebook, &kept->facts, kept->early_day)) {
+			ok = derive_bond(act, kept->bond_id, why);
+		} else {
+			recompute_due(act, kept, p);
+		}
 		at->after_bond = kept->bond_id;
 	}
-	return ok && store_due_cells_add(act->store, p->cells, p->n_cells, why);
+	return ok && keep_moved(act, p, why);
 }
 
 static bool bonds_piece(struct act *act, struct recompute *at, struct problem *why)

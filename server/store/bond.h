@@ -143,20 +143,22 @@ struct due_kept {
 };
 bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
 	size_t most, size_t *count, struct problem *why);
-/* Keeps the due day of a bond that is not deferred, without counting it. */
-bool store_due_write(struct store *store, int64_t bond_id, const struct due *due, int64_t version,
-	struct problem *why);
+/* Keeps the due days of bonds that are not deferred, by their numbers, without counting them. */
+struct due_moved {
+	int64_t bond_id;
+	struct due due;
+};
+bool store_dues_write(struct store *store, const struct due_moved *moved, size_t count,
+	int64_t version, struct problem *why);
 
 /* The totals of the due list: how many bonds in service are alike in all of this. A bond that is to
  * be mended is counted twice: by what is due first, and by the other of the two. */
 enum { DUE_COUNTS_FIRST = 1, DUE_COUNTS_INSPECTION = 2, DUE_COUNTS_MENDING = 4 };
 struct due_cell {
 	int64_t line_id;
-	int kind, criticality, surveyed;
-	int counts_as;               /* bits */
-	int asked;                   /* 1: a reading waits for an answer */
-	int32_t due_day, soon_from_day, overdue_from_day, deferred_to_day;   /* of what it counts as */
-	int grade;
+	int64_t alike;               /* kind, criticality, surveyed, what it counts as, whether a reading
+	                                waits for an answer, grade, notice, grace */
+	int32_t due_day, deferred_to_day;   /* of what it counts as */
 	int32_t evidence_until_day;  /* DAY_NONE unless sound or watched */
 	int by;                      /* how many more, or fewer */
 };

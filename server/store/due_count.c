@@ -5,37 +5,47 @@
 #include "store/bond.h"
 #include "store/sql.h"
 
-#define CELL "line_id, kind, criticality, surveyed, counts_as, asked, due_day, soon_from_day, " \
-	"overdue_from_day, deferred_to_day, grade, evidence_until_day"
-#define ADD "INSERT INTO due_count (" CELL ", bonds) "
-#define TO_OTHERS " ON CONFLICT (" CELL ") DO UPDATE SET bonds = due_count.bonds + excluded.bonds"
+#define CELL "line_id, due_day, alike, deferred_to_day, evidence_until_day"
+#define ADD "INSERT INTO due_cell (" CELL ", bonds) "
+#define TO_OTHERS " ON CONFLICT (" CELL ") DO UPDATE SET bonds = due_cell.bonds + excluded.bonds"
+
+/* The bits of `alike`; the view due_count takes them apart. Notice and grace are at most 365 days. */
+enum { CRITICALITY_AT = 5, SURVEYED_AT = 8, COUNTS_AS_AT = 9, ASKED_AT = 12, GRADE_AT = 13,
+	NOTICE_AT = 16, GRACE_AT = 32 };
+_Static_assert(RULEBOOK_KINDS <= 1 << CRITICALITY_AT && RULEBOOK_CRITICALITIES <= 8, "so many bits");
+#define BITS(counts_as, notice) "s.kind | (s.criticality << 5) | (s.surveyed << 8) | (" counts_as \
+	" << 9) | ((s.asked > 0) << 12) | (s.grade << 13) | ((" notice ") << 16) | " \
+	"((s.overdue_from_day - s.due_day) << 32)"
 
 /* The cells of all states: by what is due first, then by the other of what is to be mended. */
 #define NONE "-2147483648"
-#define ALIKE "s.kind, s.criticality, s.surveyed, "
-#define JUDGED "s.grade, CASE WHEN s.grade IN (2, 3) THEN coalesce(s.evidence_until_day, " NONE \
+#define JUDGED "CASE WHEN s.grade IN (2, 3) THEN coalesce(s.evidence_until_day, " NONE \
 	") ELSE " NONE " END, count(*) FROM bond_state s WHERE s.due_day IS NOT NULL"
-#define BY_CELL " GROUP BY 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12"
+#define BY_CELL " GROUP BY 1, 2, 3, 4, 5"
 #define OTHER "CASE WHEN s.mend_day = s.due_day THEN s.inspect_day ELSE s.mend_day END"
-#define CELLS(line) "SELECT " line ", " ALIKE "CASE WHEN s.mend_day IS NULL THEN 3 " \
-	"WHEN s.mend_day = s.due_day THEN 5 ELSE 3 END, s.asked > 0, s.due_day, s.soon_from_day, " \
-	"s.overdue_from_day, coalesce(s.deferred_to_day, " NONE "), " JUDGED BY_CELL \
-	" UNION ALL SELECT " line ", " ALIKE "CASE WHEN s.mend_day = s.due_day THEN 2 ELSE 4 END, " \
-	"s.asked > 0, " OTHER ", CASE WHEN " OTHER " = s.due_day THEN s.soon_from_day ELSE " OTHER \
-	" - s.notice_days END, " OTHER " + (s.overdue_from_day - s.due_day), " \
-	"CASE WHEN s.deferred_to_day > " OTHER " THEN s.deferred_to_day ELSE " NONE " END, " JUDGED \
+#define CELLS(line) "SELECT " line ", s.due_day, " BITS("CASE WHEN s.mend_day IS NULL THEN 3 " \
+	"WHEN s.mend_day = s.due_day THEN 5 ELSE 3 END", "s.due_day - s.soon_from_day") \
+	", coalesce(s.deferred_to_day, " NONE "), " JUDGED BY_CELL \
+	" UNION ALL SELECT " line ", " OTHER ", " BITS("CASE WHEN s.mend_day = s.due_day THEN 2 ELSE 4 END", \
+	"CASE WHEN " OTHER " = s.due_day THEN s.due_day - s.soon_from_day ELSE s.notice_days END") \
+	", CASE WHEN s.deferred_to_day > " OTHER " THEN s.deferred_to_day ELSE " NONE " END, " JUDGED \
 	" AND s.mend_day IS NOT NULL" BY_CELL
 
 static struct due_cell cell_of(const struct bond_state *s, const struct due *due, int counts_as,
 	int by)
 {
 	bool proved = s->grade.grade == GRADE_SOUND || s->grade.grade == GRADE_WATCH;
+	int64_t notice = due->due_day - due->soon_from_day;
+	int64_t grace = due->overdue_from_day - due->due_day;
 
 	_Static_assert(GRADE_SOUND == 2 && GRADE_WATCH == 3, "the statements above say so");
-	return (struct due_cell){ s->line_id, (int)s->kind, (int)s->criticality, s->surveyed,
-		counts_as, s->asked > 0, due->due_day, due->soon_from_day, due->overdue_from_day,
-		due->deferred_until_day, (int)s->grade.grade,
-		proved ? s->grade.evidence_until_day : DAY_NONE, by };
+	return (struct due_cell){ .line_id = s->line_id, .due_day = due->due_day,
+		.alike = (int64_t)s->kind | (int64_t)s->criticality << CRITICALITY_AT |
+		(int64_t)s->surveyed << SURVEYED_AT | (int64_t)counts_as << COUNTS_AS_AT |
+		(int64_t)(s->asked > 0) << ASKED_AT | (int64_t)s->grade.grade << GRADE_AT |
+		notice << NOTICE_AT | grace << GRACE_AT,
+		.deferred_to_day = due->deferred_until_day,
+		.evidence_until_day = proved ? s->grade.evidence_until_day : DAY_NONE, .by = by };
 }
 
 size_t due_cells_of(const struct bond_state *s, int by, struct due_cell to[DUE_CELLS])
@@ -56,23 +66,20 @@ size_t due_cells_of(const struct bond_state *s, int by, struct due_cell to[DUE_C
 	return 2;
 }
 
+static int compare(int64_t a, int64_t b)
+{
+	return a < b ? -1 : a > b;
+}
+
 static int compare_cells(const void *a, const void *b)
 {
 	const struct due_cell *x = a, *y = b;
-	const int64_t differences[] = { x->line_id - y->line_id, x->kind - y->kind,
-		x->criticality - y->criticality, x->surveyed - y->surveyed, x->counts_as - y->counts_as,
-		x->asked - y->asked, (int64_t)x->due_day - y->due_day,
-		(int64_t)x->soon_from_day - y->soon_from_day,
-		(int64_t)x->overdue_from_day - y->overdue_from_day,
-		(int64_t)x->deferred_to_day - y->deferred_to_day, x->grade - y->grade,
-		(int64_t)x->evidence_until_day - y->evidence_until_day };
+	int by = compare(x->line_id, y->line_id);
 
-	for (size_t i = 0; i < sizeof differences / sizeof differences[0]; i++) {
-		if (differences[i] != 0) {
-			return differences[i] < 0 ? -1 : 1;
-		}
-	}
-	return 0;
+	by = by != 0 ? by : compare(x->due_day, y->due_day);
+	by = by != 0 ? by : compare(x->alike, y->alike);
+	by = by != 0 ? by : compare(x->deferred_to_day, y->deferred_to_day);
+	return by != 0 ? by : compare(x->evidence_until_day, y->evidence_until_day);
 }
 
 bool due_cell_same(const struct due_cell *a, const struct due_cell *b)
@@ -83,13 +90,10 @@ bool due_cell_same(const struct due_cell *a, const struct due_cell *b)
 static bool add_cell(struct store *store, const struct due_cell *c, int64_t by,
 	struct problem *why)
 {
-	static const char sql[] = ADD "VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)"
-		TO_OTHERS;
-	const struct value values[] = { value_integer(c->line_id), value_integer(c->kind),
-		value_integer(c->criticality), value_integer(c->surveyed), value_integer(c->counts_as),
-		value_integer(c->asked), value_integer(c->due_day), value_integer(c->soon_from_day),
-		value_integer(c->overdue_from_day), value_integer(c->deferred_to_day),
-		value_integer(c->grade), value_integer(c->evidence_until_day), value_integer(by) };
+	static const char sql[] = ADD "VALUES ($1, $2, $3, $4, $5, $6)" TO_OTHERS;
+	const struct value values[] = { value_integer(c->line_id), value_integer(c->due_day),
+		value_integer(c->alike), value_integer(c->deferred_to_day),
+		value_integer(c->evidence_until_day), value_integer(by) };
 
 	return by == 0 || sql_run(store, sql, values, sizeof values / sizeof values[0], why);
 }
@@ -124,7 +128,7 @@ bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t cou
 		cells[i].line_id = 0;
 	}
 	return add_cells(store, cells, count, why) &&
-		sql_run(store, "DELETE FROM due_count WHERE bonds = 0", NULL, 0, why);
+		sql_run(store, "DELETE FROM due_cell WHERE bonds = 0", NULL, 0, why);
 }
 
 bool store_due_count_make(struct store *store, struct problem *why)
@@ -132,14 +136,14 @@ bool store_due_count_make(struct store *store, struct problem *why)
 	static const char line[] = ADD CELLS("s.line_id");
 	static const char all[] = ADD CELLS("0");
 
-	return sql_run(store, "DELETE FROM due_count", NULL, 0, why) &&
+	return sql_run(store, "DELETE FROM due_cell", NULL, 0, why) &&
 		sql_run(store, line, NULL, 0, why) && sql_run(store, all, NULL, 0, why);
 }
 
 bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *why)
 {
 	static const char sql[] = "WITH counted AS (" CELLS("s.line_id") " UNION ALL " CELLS("0")
-		"), kept AS (SELECT " CELL ", bonds FROM due_count) "
+		"), kept AS (SELECT " CELL ", bonds FROM due_cell) "
 		"SELECT (SELECT count(*) FROM (SELECT * FROM counted EXCEPT SELECT * FROM "
 		"kept) AS a) + (SELECT count(*) FROM (SELECT * FROM kept EXCEPT SELECT * FROM counted) "
 		"AS b)";

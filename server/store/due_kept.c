@@ -1,14 +1,24 @@
-/* Due days as they are kept, many at a time: for a rulebook that changes all of them. */
+/*
+ * Due days as they are kept, many at a time: for a rulebook that changes all of them. One statement
+ * for many bonds, which asks a function of ours for each figure, takes a quarter less than one
+ * statement for each bond.
+ */
 #include "base/clock.h"
 #include "rules/edition.h"
 #include "store/bond.h"
 #include "store/sql.h"
 
+/* When it began matters to due_compute only where an inspection or a proof is missing: it is looked
+ * up there alone. */
+#define BEGAN(what, from) "CASE WHEN s.last_inspection_day IS NULL OR s.evidence_until_day IS NULL " \
+	"THEN (SELECT " what " FROM " from ") END, "
+
 bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
 	size_t most, size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT s.bond_id, s.kind, s.criticality, s.status, "
-		"f.installed_day, s.last_inspection_day, b.recorded_at_ms, "
+		BEGAN("f.installed_day", "bond_fact f WHERE f.bond_id = s.bond_id AND f.version = s.version")
+		"s.last_inspection_day, " BEGAN("b.recorded_at_ms", "bond b WHERE b.id = s.bond_id")
 		"(s.reasons >> $1) & 1 OR s.judged_again OR "
 		"EXISTS (SELECT 1 FROM deferral d WHERE d.bond_id = s.bond_id), "
 		"s.line_id, s.surveyed, s.due_day, s.soon_from_day, s.overdue_from_day, s.deferred_to_day, "
@@ -16,9 +26,7 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 		"s.evidence_until_day, s.act_since_day, s.early_day, s.commissioning_day, "
 		"s.lacks_since_day, s.wants_reading, s.ever_proved, s.is_watched, "
 		"s.inspect_day, s.mend_day, s.notice_days "
-		"FROM bond_state s JOIN bond b ON b.id = s.bond_id "
-		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
-		"WHERE s.bond_id > $3 AND (s.rulebook_version <> $4 OR s.rulebook_version < 1 "
+		"FROM bond_state s WHERE s.bond_id > $3 AND (s.rulebook_version <> $4 OR s.rulebook_version < 1 "
 		"OR s.edition <> $2) ORDER BY s.bond_id LIMIT $5";
 	const struct value values[] = { value_integer(REASON_FORECAST), value_integer(RULES_EDITION),
 		value_integer(after), value_integer(version), value_integer((int64_t)most) };
@@ -52,16 +60,73 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 	return why->code == PROBLEM_NONE;
 }
 
-bool store_due_write(struct store *store, int64_t bond_id, const struct due *due, int64_t version,
-	struct problem *why)
-{
-	static const char sql[] = "UPDATE bond_state SET due_day = $1, soon_from_day = $2, "
-		"overdue_from_day = $3, due_basis = $4, rulebook_version = $5, inspect_day = $6, "
-		"mend_day = $7, notice_days = $8, own_months = $9 WHERE bond_id = $10";
-	const struct value values[] = { value_day(due->due_day), value_day(due->soon_from_day),
-		value_day(due->overdue_from_day), value_integer(due->basis), value_integer(version),
-		value_day(due->inspect_day), value_day(due->mend_day), value_integer(due->notice_days),
-		value_integer(due->own_months), value_integer(bond_id) };
+/* In the statement below: moved(what, bond, 0) whether it moves, then its figures. */
+struct moving {
+	const struct due_moved *all;
+	size_t count, at;                    /* the rows come in the order of their bonds */
+};
+static const char POINTER[] = "bondbook due";
+enum { MOVES, DUE_DAY, SOON_FROM_DAY, OVERDUE_FROM_DAY, BASIS, INSPECT_DAY, MEND_DAY, NOTICE_DAYS,
+	OWN_MONTHS };
 
-	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+static void moved(sqlite3_context *context, int count, sqlite3_value **values)
+{
+	struct moving *m = sqlite3_value_pointer(values[0], POINTER);
+	int64_t bond_id = sqlite3_value_int64(values[1]);
+	const struct due *due;
+
+	(void)count;
+	while (m != NULL && m->at < m->count && m->all[m->at].bond_id < bond_id) {
+		m->at++;
+	}
+	if (m == NULL || m->at == m->count || m->all[m->at].bond_id != bond_id) {
+		sqlite3_result_int(context, 0);
+		return;
+	}
+	due = &m->all[m->at].due;
+	const int64_t figures[] = { [MOVES] = 1, [DUE_DAY] = due->due_day,
+		[SOON_FROM_DAY] = due->soon_from_day, [OVERDUE_FROM_DAY] = due->overdue_from_day,
+		[BASIS] = due->basis, [INSPECT_DAY] = due->inspect_day, [MEND_DAY] = due->mend_day,
+		[NOTICE_DAYS] = due->notice_days, [OWN_MONTHS] = due->own_months };
+	int64_t figure = figures[sqlite3_value_int(values[2])];
+
+	if (figure == DAY_NONE) {
+		sqlite3_result_null(context);
+	} else {
+		sqlite3_result_int64(context, figure);
+	}
+}
+
+bool sql_due_open(sqlite3 *db)
+{
+	return sqlite3_create_function_v2(db, "moved", 3, SQLITE_UTF8 | SQLITE_DIRECTONLY, NULL, moved,
+		NULL, NULL, NULL) == SQLITE_OK;
+}
+
+bool store_dues_write(struct store *store, const struct due_moved *all, size_t count,
+	int64_t version, struct problem *why)
+{
+	static const char sql[] = "UPDATE bond_state SET due_day = moved($1, bond_id, 1), "
+		"soon_from_day = moved($1, bond_id, 2), overdue_from_day = moved($1, bond_id, 3), "
+		"due_basis = moved($1, bond_id, 4), inspect_day = moved($1, bond_id, 5), "
+		"mend_day = moved($1, bond_id, 6), notice_days = moved($1, bond_id, 7), "
+		"own_months = moved($1, bond_id, 8), rulebook_version = $2 "
+		"WHERE bond_id BETWEEN $3 AND $4 AND moved($1, bond_id, 0)";
+	struct moving m = { all, count, 0 };
+	sqlite3_stmt *update;
+
+	if (count == 0) {
+		return true;
+	}
+	update = sql_select(store, sql, (struct value[]){ value_null(), value_integer(version),
+		value_integer(all[0].bond_id), value_integer(all[count - 1].bond_id) }, 4, why);
+	if (update == NULL) {
+		return false;
+	}
+	if (sqlite3_bind_pointer(update, 1, &m, POINTER, NULL) != SQLITE_OK) {
+		return sql_failed(store, sql, why);
+	}
+	sql_row(store, update, why);
+	sqlite3_bind_null(update, 1);
+	return why->code == PROBLEM_NONE;
 }

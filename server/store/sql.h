@@ -73,6 +73,8 @@ bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take
 bool sql_walk_open(sqlite3 *db);   /* once for each connection */
 bool sql_end_words_open(struct store *store, sqlite3 *db, bool is_writer);   /* end_words.h */
 
+bool sql_due_open(sqlite3 *db);    /* once for each connection: moved(), which is due_kept.c's own */
+
 /* In statements: days_ahead(day, recorded_at_ms), how many days what was recorded is dated ahead of
  * the register's day at which it arrived; NULL when it is not. */
 bool sql_day_open(sqlite3 *db);    /* once for each connection */

@@ -309,7 +309,7 @@ static void make_first_edition(struct railway *r)
 	change(r, "UPDATE bond_state SET edition = 1");
 	change(r, "UPDATE bond_state SET grade = 4, reasons = 2 WHERE bond_id = 1");
 	change(r, "UPDATE reading_state SET verdict = 3 WHERE inspection_id = 1");
-	change(r, "DELETE FROM due_count");
+	change(r, "DELETE FROM due_cell");
 	ck_assert(store_begin(r->store, &(struct problem){ 0 }) &&
 		store_due_count_make(r->store, &(struct problem){ 0 }) &&
 		store_commit(r->store, &(struct problem){ 0 }));

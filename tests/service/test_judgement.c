@@ -256,10 +256,10 @@ static const struct { const char *what, *sql; } tampered[] = {
 	{ "a mending", "UPDATE bond_state SET mend_day = NULL WHERE bond_id = 4" },
 	{ "an interval", "UPDATE bond_state SET own_months = own_months + 1 WHERE bond_id = 1" },
 	{ "a notice", "UPDATE bond_state SET notice_days = notice_days + 1 WHERE bond_id = 1" },
-	{ "a total", "UPDATE due_count SET bonds = bonds + 1 WHERE counts_as = 5 AND line_id = 0" },
-	{ "a total of inspections", "UPDATE due_count SET bonds = bonds + 1 WHERE counts_as = 2" },
-	{ "what a total counts", "UPDATE due_count SET counts_as = 3 WHERE counts_as = 5" },
-	{ "questions of a total", "UPDATE due_count SET asked = 1 WHERE grade = 2 AND line_id = 1" },
+	{ "a total", "UPDATE due_cell SET bonds = bonds + 1 WHERE (alike >> 9 & 7) = 5 AND line_id = 0" },
+	{ "a total of inspections", "UPDATE due_cell SET bonds = bonds + 1 WHERE (alike >> 9 & 7) = 2" },
+	{ "what a total counts", "UPDATE due_cell SET alike = alike - (2 << 9) WHERE (alike >> 9 & 7) = 5" },
+	{ "questions of a total", "UPDATE due_cell SET alike = alike | (1 << 12) WHERE (alike >> 13 & 7) = 2 AND line_id = 1" },
 };
 
 START_TEST(check_finds_what_was_tampered_with_and_rebuild_mends_it)

@@ -420,8 +420,8 @@ START_TEST(the_totals_follow_every_state_that_is_kept)
 	hold_totals_against_rows(reader);
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_eq(off, 0);
-	ck_assert(store_due_cells_add(store, &(struct due_cell){ 1, 0, 0, 0, 3, 0, 20000, 20000,
-		20000, 20000, 1, 20000, 1 }, 1, &why));    /* a bond that is not there */
+	ck_assert(store_due_cells_add(store, &(struct due_cell){ .line_id = 1, .due_day = 20000,
+		.by = 1 }, 1, &why));    /* a bond that is not there */
 	ck_assert(store_due_count_wrong(store, &off, &why));
 	ck_assert_int_gt(off, 0);
 	ck_assert(store_due_count_make(store, &why));
