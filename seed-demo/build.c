@@ -39,6 +39,19 @@ static bool make(struct demo *demo)
 	return false;
 }
 
+static int32_t first_day(int32_t today)
+{
+	return day_add_months(today, -12 * PLAN_YEARS);
+}
+
+void demo_tell_init(int32_t today, FILE *out)
+{
+	char day[DAY_TEXT_SIZE];
+
+	day_write(first_day(today), day);
+	fprintf(out, "--zone %s --began %s\n", PLAN_ZONE, day);
+}
+
 static bool prepare(const struct demo_options *options, char *path, char *part)
 {
 	if (strlen(options->folder) > PATH_ROOM - 32) {
@@ -49,11 +62,6 @@ static bool prepare(const struct demo_options *options, char *path, char *part)
 	snprintf(part, PATH_ROOM, "%s/register.db.part", options->folder);
 	if (mkdir(options->folder, 0700) != 0 && errno != EEXIST) {
 		fprintf(stderr, "bondbook-demo: %s: %s\n", options->folder, strerror(errno));
-		return false;
-	}
-	if (access(path, F_OK) == 0) {
-		fprintf(stderr, "bondbook-demo: %s is there already: remove it first, or give another "
-			"folder\n", path);
 		return false;
 	}
 	remove_register(part);
@@ -74,19 +82,22 @@ static void tell_people(FILE *out)
 bool demo_build(const struct demo_options *options)
 {
 	char path[PATH_ROOM], part[PATH_ROOM];
+	const char *at;
 	struct demo demo = { .today = options->today,
-		.first_day = day_add_months(options->today, -12 * PLAN_YEARS),
+		.first_day = first_day(options->today),
 		.last_day = options->today - 1 };
 	bool ok;
 
 	if (!prepare(options, path, part)) {
 		return false;
 	}
-	/* renamed when whole, so that a register.db is never half a railway */
-	ok = make(&demo) && demo_record(&demo, part, options->people) &&
-		(options->out == NULL || demo_count(part, options->today, options->out));
+	/* renamed when whole: what is made here is never half a railway */
+	demo.is_begun = access(path, F_OK) == 0;
+	at = demo.is_begun ? path : part;
+	ok = make(&demo) && demo_record(&demo, at, options->people) &&
+		(options->out == NULL || demo_count(at, options->today, options->out));
 	release(&demo);
-	if (ok && rename(part, path) != 0) {
+	if (ok && !demo.is_begun && rename(part, path) != 0) {
 		fprintf(stderr, "bondbook-demo: %s: %s\n", path, strerror(errno));
 		ok = false;
 	}

@@ -99,6 +99,7 @@ struct demo {
 	struct demo_event *events;
 	size_t n_events, room_events;
 	bool no_memory;
+	bool is_begun;                          /* the register is there, as bondbook init makes it */
 	int64_t people[PLAN_PEOPLE];            /* given by the register */
 };
 
@@ -153,8 +154,12 @@ struct demo_options {
 	FILE *out;                          /* the counts and how to sign in; NULL: quiet */
 };
 
-/* Builds folder/register.db. False: why is on stderr and nothing is left behind. */
+/* Builds folder/register.db, or fills the fresh one that is there. False: why is on stderr, and of
+ * what it made nothing is left behind. */
 bool demo_build(const struct demo_options *options);
+
+/* The options of bondbook init for a register that the demo can fill. */
+void demo_tell_init(int32_t today, FILE *out);
 
 /* Prints what is in a register. */
 bool demo_count(const char *path, int32_t today, FILE *out);

@@ -12,6 +12,7 @@
 #include "service/person.h"
 #include "service/rail.h"
 #include "service/register.h"
+#include "store/report.h"
 #include "store/writer.h"
 
 enum { EVENTS_OF_JOB = 12000 };
@@ -269,13 +270,34 @@ static bool run_events(struct job *job, void *context)
 	return true;
 }
 
+/* A register that was made before must be fresh, and begin with the demo. */
+static bool is_as_begun(struct demo_job *j, const struct act *act)
+{
+	struct problem why = { 0 };
+	struct register_facts facts;
+	struct report_line *lines = NULL;
+	size_t n_lines = 0;
+	bool ok = register_facts(act->store, &facts, &why) &&
+		store_report_lines(act->store, &lines, &n_lines, &why);
+
+	free(lines);
+	if (!ok) {
+		return act_refuse(&j->why, &why, NULL);
+	}
+	return (n_lines == 0 && strcmp(facts.zone, PLAN_ZONE) == 0 &&
+		facts.began_day == j->demo->first_day) || problems_add(&j->why, PROBLEM_RULE, NULL,
+		"The register is in use, or does not begin with the demo (bondbook-demo --init tells how).");
+}
+
 static bool run_railway(struct job *job, void *context)
 {
 	struct demo_job *j = (struct demo_job *)job;
 	const struct origin origin = { .now_ms = (int64_t)j->demo->first_day * 86400000 };
 	struct act act;
 	bool ok = act_begin(&act, context, &origin, j->demo->first_day, &j->why) &&
-		register_begin(&act, PLAN_ZONE, &j->why) && register_railway(j, &act) && act_end(&act, &j->why);
+		(j->demo->is_begun ? is_as_begun(j, &act) :
+		register_begin(&act, PLAN_ZONE, DAY_NONE, &j->why)) && register_railway(j, &act) &&
+		act_end(&act, &j->why);
 
 	act_release(&act);
 	return ok;
@@ -322,7 +344,7 @@ static bool hash_passwords(char (*hashes)[PERSON_HASH_SIZE])
 bool demo_record(struct demo *demo, const char *path, bool passwords)
 {
 	static char hashes[PLAN_PEOPLE][PERSON_HASH_SIZE];
-	const struct writer_options options = { .make = true };
+	const struct writer_options options = { .make = !demo->is_begun };
 	struct problem why = { 0 };
 	int32_t day = DAY_NONE;
 	int on_day = 0;

@@ -8,18 +8,29 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/day.h"
 #include "cli/cli.h"
 #include "service/register.h"
 
 static const char usage[] =
-	"usage: bondbook init --data DIR --zone NAME\n\n"
+	"usage: bondbook init --data DIR --zone NAME [--began DAY]\n\n"
 	"  --data DIR   where the register is to be; made when it is not there\n"
 	"  --zone NAME  the time zone of the railway, as the zone database names it (Europe/Vilnius);\n"
-	"               asked for when it is left out\n";
+	"               asked for when it is left out\n"
+	"  --began DAY  (YYYY-MM-DD) the first day from which it is kept, when it was kept elsewhere\n"
+	"               so far; today when it is left out. Bonds and attachments that were made since\n"
+	"               then are due for commissioning until a commissioning visit is on record.\n";
+
+struct beginning {
+	char zone[ZONE_NAME_SIZE * 2];
+	int32_t began_day;
+};
 
 static bool begin(struct act *act, void *arg, struct problems *why)
 {
-	return register_begin(act, arg, why);
+	const struct beginning *b = arg;
+
+	return register_begin(act, b->zone, b->began_day, why);
 }
 
 /* Of somebody at a terminal, who may take the machine's own. */
@@ -92,7 +103,7 @@ static bool sync_folder(const char *folder)
 }
 
 /* Under its name it is there as a whole or not at all, whenever this is ended. */
-static int make_at(const char *folder, const char *path, char *zone)
+static int make_at(const char *folder, const char *path, struct beginning *beginning)
 {
 	char part[4096 + 4], above[4096 + 4];
 	int code;
@@ -103,7 +114,7 @@ static int make_at(const char *folder, const char *path, char *zone)
 		return CLI_DATA;
 	}
 	remove_part(part);
-	code = cli_act_on_new(part, begin, zone);
+	code = cli_act_on_new(part, begin, beginning);
 	if (code == 0 && (link(part, path) != 0 || unlink(part) != 0 || !sync_folder(folder) ||
 		!sync_folder(above))) {
 		code = failed(path);
@@ -114,13 +125,13 @@ static int make_at(const char *folder, const char *path, char *zone)
 	return code;
 }
 
-static int make(const char *folder, char *zone)
+static int make(const char *folder, struct beginning *beginning)
 {
 	struct problem why = { 0 };
 	char path[4096];
 	int code;
 
-	if (!zone_check(zone, "zone", &why)) {
+	if (!zone_check(beginning->zone, "zone", &why)) {
 		fprintf(stderr, "bondbook: %s\n", why.detail);
 		return CLI_DATA;
 	}
@@ -130,9 +141,9 @@ static int make(const char *folder, char *zone)
 	if (mkdir(folder, 0700) != 0 && errno != EEXIST) {
 		return failed(folder);
 	}
-	code = make_at(folder, path, zone);
+	code = make_at(folder, path, beginning);
 	if (code == 0) {
-		printf("%s is a register in the time zone %s.\n", path, zone);
+		printf("%s is a register in the time zone %s.\n", path, beginning->zone);
 	}
 	return code;
 }
@@ -140,10 +151,11 @@ static int make(const char *folder, char *zone)
 int cli_init(int argc, char **argv)
 {
 	static const struct option options[] = { { "data", required_argument, NULL, 'd' },
-		{ "zone", required_argument, NULL, 'z' }, { "help", no_argument, NULL, 'h' }, { 0 } };
+		{ "zone", required_argument, NULL, 'z' }, { "began", required_argument, NULL, 'b' },
+		{ "help", no_argument, NULL, 'h' }, { 0 } };
 	const char *data = NULL;
-	char zone[ZONE_NAME_SIZE * 2] = "";
-	bool told = false;
+	struct beginning b = { .began_day = DAY_NONE };
+	bool told = false, day_is_bad = false;
 	int c;
 
 	while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
@@ -152,14 +164,16 @@ int cli_init(int argc, char **argv)
 			return EXIT_SUCCESS;
 		}
 		data = c == 'd' ? optarg : data;
+		day_is_bad = day_is_bad || (c == 'b' && !day_read(optarg, strlen(optarg), &b.began_day));
 		if (c == 'z') {
-			snprintf(zone, sizeof zone, "%s", optarg);
+			snprintf(b.zone, sizeof b.zone, "%s", optarg);
 			told = true;
 		}
 	}
-	if (data == NULL || (!told && (!isatty(STDIN_FILENO) || !ask_zone(zone, sizeof zone)))) {
+	if (data == NULL || day_is_bad ||
+		(!told && (!isatty(STDIN_FILENO) || !ask_zone(b.zone, sizeof b.zone)))) {
 		fputs(usage, stderr);
 		return CLI_USAGE;
 	}
-	return make(data, zone);
+	return make(data, &b);
 }

@@ -60,17 +60,23 @@ bool register_clock(struct store *store, struct problem *why)
 		"tzdata).", zone);
 }
 
-bool register_begin(struct act *act, const char *zone, struct problems *why)
+bool register_begin(struct act *act, const char *zone, int32_t began_day, struct problems *why)
 {
 	struct problem trouble = { 0 };
-	char today[DAY_TEXT_SIZE];
+	char began[DAY_TEXT_SIZE];
+	int32_t today;
 
 	if (!zone_use(zone, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	day_write(clock_day_of(act->origin.now_ms), today);
+	today = clock_day_of(act->origin.now_ms);
+	if (began_day > today) {
+		return problems_add(why, PROBLEM_VALUE, "began", "A register cannot begin in days to come: give "
+			"the first day from which it was kept, or leave it out for today.");
+	}
+	day_write(began_day != DAY_NONE ? began_day : today, began);
 	return (store_setting_put(act->store, SETTING_ZONE, zone, NULL, &act->origin, &trouble) &&
-		store_setting_put(act->store, SETTING_BEGAN_DAY, today, NULL, &act->origin, &trouble)) ||
+		store_setting_put(act->store, SETTING_BEGAN_DAY, began, NULL, &act->origin, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

@@ -57,7 +57,7 @@ static inline void story_make(struct story *s)
 	railway_make(&s->r, "2020-01-01");
 	s->ada = s->r.person_id;
 	railway_begin(&s->r, "2020-01-01");
-	railway_must(register_begin(&s->r.act, "Etc/UTC", &s->why), &s->why);
+	railway_must(register_begin(&s->r.act, "Etc/UTC", DAY_NONE, &s->why), &s->why);
 	ck_assert(store_known_changed(s->r.store, &one));
 	s->bo = story_person(s, "bo", "Bo Finch", ROLE_CREW);
 	s->eva = story_person(s, "eva", "Eva Reed", ROLE_MANAGER);

@@ -10,6 +10,7 @@
 #include "encode/encode.h"
 #include "service/explain.h"
 #include "service/rebuild.h"
+#include "service/register.h"
 #include "store/due_filters.h"
 #include "store/failure.h"
 #include "store/inspection.h"
@@ -353,10 +354,43 @@ START_TEST(refuses_a_folder_that_has_a_register)
 }
 END_TEST
 
+/* ("bondbook init" and then the demo is what seed-demo/start does) */
+START_TEST(fills_only_a_fresh_register_that_begins_with_it)
+{
+	struct register_file f;
+	const int32_t today = day_of(days[0]);
+	const struct origin origin = { .now_ms = (int64_t)today * 86400000 };
+	struct problems why = { 0 };
+	struct act act;
+	struct store *store;
+
+	register_file_make(&f);
+	const struct demo_options options = { .folder = f.folder, .today = today };
+
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(act_begin(&act, store, &origin, today, &why));
+	ck_assert(!register_begin(&act, "Europe/London", today + 1, &why));   /* a day to come */
+	ck_assert(register_begin(&act, "Europe/London", today - 365, &(struct problems){ 0 }));
+	act_release(&act);
+	store_close(store);
+	ck_assert(!demo_build(&options));     /* eight years are not one */
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(act_begin(&act, store, &origin, today, &(struct problems){ 0 }));
+	ck_assert(register_begin(&act, "Europe/London", day_add_months(today, -96),
+		&(struct problems){ 0 }));
+	act_release(&act);
+	store_close(store);
+	ck_assert(demo_build(&options));
+	ck_assert(!demo_build(&options));     /* it is in use */
+	register_file_remove(&f);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { is_whole_and_as_meant_on_whatever_day_it_is_made,
-		is_the_same_each_time_on_one_day, refuses_a_folder_that_has_a_register, NULL };
+		is_the_same_each_time_on_one_day, refuses_a_folder_that_has_a_register,
+		fills_only_a_fresh_register_that_begins_with_it, NULL };
 
 	return case_run("demo", tests);
 }
