@@ -14,6 +14,10 @@ enum { THREADS_USUAL = JOBS_OF_PERSON + 1, THREADS_MOST = 16 };
 /* Behind the workers and the writer, when the machine has not enough cores for all. */
 enum { NICE = 5 };
 
+/* What a connection keeps of the file: long work goes from one end to the other and comes back to
+ * little. */
+enum { CACHE_KB = 4 << 10 };
+
 /* How often one is ended for the log's sake, how often the same, and how often it is looked whether
  * the log is short again. */
 enum { EASE_EVERY_MS = 2000, AGAIN_MOST = 2, LOOK_EVERY_MS = 100 };
@@ -203,6 +207,16 @@ static unsigned thread_number(const struct jobs *j)
 	return n;
 }
 
+static struct store *open_reader(const struct jobs *j, struct problem *why)
+{
+	struct store *store = store_open(j->path, STORE_READ, why);
+
+	if (store != NULL) {
+		store_cache(store, CACHE_KB);
+	}
+	return store;
+}
+
 static void *work(void *arg)
 {
 	struct jobs *j = arg;
@@ -224,7 +238,7 @@ static void *work(void *arg)
 		j->running[thread] = number;
 		pthread_mutex_unlock(&j->lock);
 		person_id = job->person_id;
-		store = store != NULL ? store : store_open(j->path, STORE_READ, &why);
+		store = store != NULL ? store : open_reader(j, &why);
 		if (store == NULL) {
 			log_line(LOG_ERROR, "a reader could not be opened", "why", why.detail, NULL);
 			job->done(job, false);
