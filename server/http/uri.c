@@ -116,6 +116,9 @@ static bool pair_read(char *name, struct request *req, struct problem *why)
 		return problem_set(why, PROBLEM_MALFORMED, NULL, "The name of query value %zu %s.",
 			req->query_count + 1, wrong);
 	}
+	if (request_query(req, name) != NULL) {
+		return problem_set(why, PROBLEM_VALUE, name, "%s was sent twice: send it once.", name);
+	}
 	wrong = query_decode(value);
 	if (wrong != NULL) {
 		return problem_set(why, PROBLEM_MALFORMED, name, "The query value \"%s\" %s.", name, wrong);

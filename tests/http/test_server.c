@@ -50,8 +50,9 @@ static const struct { const char *label, *request; int status; bool ends; const 
 	{ "a NUL in a value", GET("/api/bonds/7?a=1&b=x%00y"), 400, false, "\"field\":\"b\"" },
 	{ "no UTF-8 in a value", GET("/api/bonds/7?a=1&b=%ff"), 400, false, "\"field\":\"b\"" },
 	{ "33 values",
-		"GET /api/bonds/7?a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a&a"
+		"GET /api/bonds/7?a&b&c&d&e&f&g&h&i&j&k&l&m&n&o&p&q&r&s&t&u&v&w&x&y&z&a2&b2&c2&d2&e2&f2&g2"
 		" HTTP/1.1\r\n" HOST "\r\n", 400, false, "32" },
+	{ "a value twice", GET("/api/bonds/7?a=1&b=2&%61=1"), 422, false, "\"field\":\"a\"" },
 	{ "no such address", GET("/api/nothing"), 404, false, "no-page" },
 	{ "a slash at the end", GET("/api/bonds/7/"), 404, false, NULL },
 	{ "an unknown method", "BREW /api/bonds/7 HTTP/1.1\r\n" HOST "\r\n", 501, false, "BREW" },
