@@ -245,15 +245,17 @@ static bool send(struct demo *demo, struct act *act, struct demo_event *e, struc
 static bool act_of_event(struct demo_job *j, struct store *store, struct demo_event *e)
 {
 	struct origin origin = { .person_id = j->demo->people[e->person] };
+	struct view view = { .store = store, .today = e->day };
 	struct act act;
 	bool ok;
 
 	*j->on_day = e->day == *j->day ? *j->on_day + 1 : 0;
 	*j->day = e->day;
 	origin.now_ms = (int64_t)e->day * 86400000 + 8 * 3600000 + *j->on_day * INT64_C(3000);
-	ok = act_begin(&act, store, &origin, e->day, &j->why) && send(j->demo, &act, e, &j->why) &&
+	ok = act_begin(&act, &view, &origin, &j->why) && send(j->demo, &act, e, &j->why) &&
 		act_end(&act, &j->why);
 	act_release(&act);
+	view_release(&view);
 	return ok;
 }
 
@@ -293,13 +295,15 @@ static bool run_railway(struct job *job, void *context)
 {
 	struct demo_job *j = (struct demo_job *)job;
 	const struct origin origin = { .now_ms = (int64_t)j->demo->first_day * 86400000 };
+	struct view view = { .store = context, .today = j->demo->first_day };
 	struct act act;
-	bool ok = act_begin(&act, context, &origin, j->demo->first_day, &j->why) &&
+	bool ok = act_begin(&act, &view, &origin, &j->why) &&
 		(j->demo->is_begun ? is_as_begun(j, &act) :
 		register_begin(&act, PLAN_ZONE, DAY_NONE, &j->why)) && register_railway(j, &act) &&
 		act_end(&act, &j->why);
 
 	act_release(&act);
+	view_release(&view);
 	return ok;
 }
 

@@ -1,6 +1,7 @@
 """Refuses what the build cannot see: an #include against the order of the layers, SQL outside
 store/, a system header where it has no business, a banned call, a file that has grown too long, a
-line of a page's script that is too wide.
+line of a page's script that is too wide, a handler that has its register or its day otherwise than
+from its view.
 
 usage: layers.py ROOT     first proves on a made-up tree that it finds each of these, then looks
                           at the tree under ROOT; exit status 1 when anything is found
@@ -32,6 +33,14 @@ RULES_HEADERS = {"float.h", "limits.h", "math.h", "stdbool.h", "stddef.h", "stdi
                  "string.h"}
 # and these of them, which the tablet does not need, may know the library of statistics
 RULES_OF_SERVER = {"mean_time.c", "scan.c", "scatter.c", "share.c"}
+
+# what a handler sees comes from its view: the thread's connection is for those who make that, and the
+# day of today for the program's own acts
+CONTEXT = re.compile(r"(?:->|\.)\s*context\b")
+CONTEXT_OF_API = {"app.c", "views.c"}
+TODAY = re.compile(r"\bclock_today\s*\(")
+TODAY_OF = {"base", "cli"}
+TODAY_OF_API = {"keeper.c"}
 
 BANNED = "atoi atof strcpy strcat sprintf strtok gets localtime gmtime".split()
 LONGEST = 500
@@ -99,6 +108,17 @@ def check_include(layer, name, own, system):
     return None
 
 
+def check_view(where, layer, bare):
+    """Where something is read past the view."""
+    name = os.path.basename(where)
+    if layer == "api" and name not in CONTEXT_OF_API:
+        for m in CONTEXT.finditer(bare):
+            yield line_of(bare, m.start()), "the connection of the thread: a handler has its view"
+    if layer not in TODAY_OF and not (layer == "api" and name in TODAY_OF_API):
+        for m in TODAY.finditer(bare):
+            yield line_of(bare, m.start()), "the clock: today is in the view"
+
+
 def check_server(where, layer, text):
     """Problems of one file of the server, as (line, sentence)."""
     if layer != "" and layer not in MAY:
@@ -133,7 +153,9 @@ def check_file(where, text):
     for m in CALL.finditer(bare):
         yield line_of(bare, m.start()), f"{m.group(1)}() is banned"
     if parts[0] == "server":
-        yield from check_server(where, parts[1] if len(parts) > 2 else "", text)
+        layer = parts[1] if len(parts) > 2 else ""
+        yield from check_server(where, layer, text)
+        yield from check_view(where, layer, bare)
 
 
 def check_tree(root):
@@ -177,6 +199,12 @@ MADE_UP = [
     ("server/encode/aside.c", '#include "base/table.h"\n#include "http/request.h"\n'
      '#include "rules/terms.h"\n', [2, 3]),
     ("server/api/good.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY["api"]), []),
+    ("server/api/past_view.c", "store_get(req->context);\nint32_t day = clock_today();\n"
+     "/* req->context */\nf(view_of(req)->store, view->today, context);\n", [1, 2]),
+    ("server/api/views.c", "x = req->context;\n", []),
+    ("server/http/context.c", "e->req.context = context;\n", []),
+    ("server/service/clock.c", "return clock_today();\n", [1]),
+    ("server/cli/clock.c", "view.today = clock_today();\n", []),
     ("server/api/up.c", '#include "cli/cli.h"\n', [1]),
     ("server/api/sql.c", '#include <sqlite3.h>\n#include <microhttpd.h>\n', [1, 2]),
     ("server/main.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY), []),

@@ -8,6 +8,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "rules/acceptance.h"
 #include "rules/end_words.h"
 #include "rules/grade.h"
@@ -85,7 +86,7 @@ static bool is_ready(const struct request *req, struct problem *why)
 		return problem_set(why, PROBLEM_FULL, NULL,
 			"The disk of the register is full: nothing more can be kept until there is room.");
 	}
-	return store_is_sound(why) && lists_can_be_read(req->context, req->today, why);
+	return store_is_sound(why) && lists_can_be_read(view_of(req)->store, view_of(req)->today, why);
 }
 
 /* Ready: nothing is being shut down, what is recorded can be kept, and what is asked can be read. */

@@ -12,7 +12,7 @@
 #include "api/look.h"
 #include "api/routes.h"
 #include "api/rights.h"
-#include "base/clock.h"
+#include "api/views.h"
 #include "base/log.h"
 #include "service/person.h"
 #include "service/register.h"
@@ -123,25 +123,6 @@ static bool give_hashes(void *arg, struct job *job, bool known_device, struct pr
 	return hashes_give(app->hashes, job, known_device, why);
 }
 
-/* One state of the register for a whole answer. */
-static void view(const struct request *req, struct reply *out)
-{
-	struct problem why = { 0 };
-
-	if (!store_read_begin(req->context, &why)) {
-		reply_problem(out, &why);
-		return;
-	}
-	req->route->handle(req, out);
-	store_read_end(req->context);
-}
-
-static int32_t today(void *arg)
-{
-	(void)arg;
-	return clock_today();
-}
-
 struct clock_job {
 	struct job job;
 	struct problem *why;
@@ -179,7 +160,7 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 		.broken = options->broken, .app = options->arg };
 	const struct http_hooks hooks = { .app = app, .reader = reader_of,
 		.identify = app_identify, .still = still, .write = give_writer, .run_long = give_jobs,
-		.hash = give_hashes, .view = view, .today = today };
+		.hash = give_hashes, .view = views_give };
 
 	app->writer = writer_start(app->register_path, &writer, why);
 	if (app->writer == NULL || !follow_zone(app->writer, why)) {

@@ -5,6 +5,7 @@
 #include "api/judgement_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/bond.h"
 
 static void bond_get(const struct request *req, struct reply *out)
@@ -14,7 +15,7 @@ static void bond_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 	int64_t id;
 
-	if (!request_id(req, 0, &id, &why) || !store_bond_get(req->context, id, &bond, &why) ||
+	if (!request_id(req, 0, &id, &why) || !store_bond_get(view_of(req)->store, id, &bond, &why) ||
 		!json_bond(req, &bond, &body, &why)) {
 		text_release(&body);
 		reply_problem(out, &why);
@@ -69,7 +70,7 @@ static void bond_put(const struct request *req, struct reply *out)
 	char etag[32];
 	int64_t id;
 
-	if (!request_id(req, 0, &id, &one) || !store_bond_get(req->context, id, &bond, &one)) {
+	if (!request_id(req, 0, &id, &one) || !store_bond_get(view_of(req)->store, id, &bond, &one)) {
 		reply_problem(out, &one);
 		return;
 	}
@@ -82,7 +83,8 @@ static void bond_put(const struct request *req, struct reply *out)
 		reply_problems(out, &why);
 		return;
 	}
-	if (!store_bond_get(req->context, id, &bond, &one) || !json_bond(req, &bond, &body, &one)) {
+	if (!store_bond_get(view_of(req)->store, id, &bond, &one) ||
+		!json_bond(req, &bond, &body, &one)) {
 		text_release(&body);
 		reply_problem(out, &one);
 		return;

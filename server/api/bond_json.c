@@ -5,6 +5,7 @@
 
 #include "api/end_json.h"
 #include "api/judgement_json.h"
+#include "api/views.h"
 #include "base/form.h"
 #include "service/ends.h"
 #include "service/judged.h"
@@ -22,7 +23,7 @@ static bool add_attachment(const struct request *req, const struct bond *b, enum
 	struct attachment_live a;
 	struct json j;
 
-	if (!store_attachment_live(req->context, b->id, which, &a, why)) {
+	if (!store_attachment_live(view_of(req)->store, b->id, which, &a, why)) {
 		return false;
 	}
 	json_name(end, "attachment");
@@ -56,8 +57,9 @@ static bool add_end(const struct request *req, const struct bond *b, enum bond_e
 	char chainage[CHAINAGE_SIZE];
 	struct json j = json_begin(to);
 
-	if ((e->track_id != 0 && !store_track_get(req->context, e->track_id, &track, why)) ||
-		!refer_chainage(req->context, b->line_id, e->track_id, e->distance_mm, chainage, why)) {
+	if ((e->track_id != 0 && !store_track_get(view_of(req)->store, e->track_id, &track, why)) ||
+		!refer_chainage(view_of(req)->store, b->line_id, e->track_id, e->distance_mm, chainage,
+		why)) {
 		return false;
 	}
 	json_end_words(&j, ends, (int)which);
@@ -111,29 +113,29 @@ static void add_due(struct json *bond, const struct bond_state *s, const char *d
 }
 
 /* The members "due" and "grade", as the rules give them now from the record. */
-static bool add_state(struct act *act, int64_t bond_id, struct json *to, struct problem *why)
+static bool add_state(struct view *view, int64_t bond_id, struct json *to, struct problem *why)
 {
 	const struct judging *judging;
 	struct bond_state s;
 	char deferral[2001];
 
-	if (!judging_for_answer(act, bond_id, &judging, why) ||
-		!judging_state(act, judging, 0, &s, why) ||
-		!store_deferral_reason(act->store, s.deferral_id, deferral, sizeof deferral, why)) {
+	if (!judging_for_answer(view, bond_id, &judging, why) ||
+		!judging_state(view, judging, 0, &s, why) ||
+		!store_deferral_reason(view->store, s.deferral_id, deferral, sizeof deferral, why)) {
 		return false;
 	}
-	add_due(to, &s, deferral, act->today);
-	json_grade(to, &s, act->today);
+	add_due(to, &s, deferral, view->today);
+	json_grade(to, &s, view->today);
 	return true;
 }
 
-void json_state_of(struct act *act, int64_t bond_id, struct json *to)
+void json_state_of(struct view *view, int64_t bond_id, struct json *to)
 {
 	struct problem why = { 0 };
 	size_t from = to->to->len;
 	const char *joint = to->joint;
 
-	if (!add_state(act, bond_id, to, &why)) {
+	if (!add_state(view, bond_id, to, &why)) {
 		to->to->len = from;
 		to->joint = joint;
 	}
@@ -179,14 +181,14 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 {
 	struct line line;
 	char chainage[CHAINAGE_SIZE];
-	struct act act = { .store = req->context, .today = req->today };
+	struct view *view = view_of(req);
 	struct end_words ends;
 	struct json j;
 	bool ok;
 
-	if (!store_line_get(req->context, b->line_id, &line, why) ||
-		!ends_of_bond(req->context, b, &ends, why) ||
-		!refer_chainage(req->context, b->line_id, b->end[END_A].track_id,
+	if (!store_line_get(view->store, b->line_id, &line, why) ||
+		!ends_of_bond(view->store, b, &ends, why) ||
+		!refer_chainage(view->store, b->line_id, b->end[END_A].track_id,
 		b->end[END_A].distance_mm, chainage, why)) {
 		return false;
 	}
@@ -209,9 +211,7 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 	text_add_char(to, ']');
 	json_word(&j, "ends_differ_by", &ends_differ_words, (int)ends.by);
 	json_quantities_words(&j, &ends);
-	ok = act_rules(&act, why) &&
-		add_state(&act, b->id, &j, why);
+	ok = add_state(view, b->id, &j, why);
 	json_end(&j);
-	act_release(&act);
 	return ok;
 }

@@ -4,7 +4,7 @@
 
 #include "api/json.h"
 #include "http/request.h"
-#include "service/act.h"
+#include "service/view.h"
 #include "store/bond.h"
 
 /* Adds the whole bond. False: *why. */
@@ -13,7 +13,7 @@ bool json_bond(const struct request *req, const struct bond *bond, struct text *
 
 /* Adds the members "due" {"state":...,"due_day":...,"days_over":...,"reason":...} and "grade"
  * {"grade":...,"reasons":[...],"because":...}; nothing when they cannot be read. */
-void json_state_of(struct act *act, int64_t bond_id, struct json *to);
+void json_state_of(struct view *view, int64_t bond_id, struct json *to);
 
 /* "3" in quotes: the version as a strong ETag. */
 void json_bond_etag(int64_t version, char *to, size_t size);

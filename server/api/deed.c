@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "api/bond_json.h"
+#include "api/views.h"
 
 struct decoded {
 	struct form_memory memory;
@@ -46,9 +47,9 @@ void *deed_form(const struct request *req)
 
 bool deed_act(const struct request *req, struct act *act, struct problems *why)
 {
-	const struct origin origin = { .person_id = req->who.person_id, .now_ms = req->now_ms };
-
-	bool ok = act_begin(act, req->context, &origin, req->today, why);
+	struct view *view = view_of(req);
+	const struct origin origin = { .person_id = view->reader.person_id, .now_ms = req->now_ms };
+	bool ok = act_begin(act, view, &origin, why);
 
 	act->is_live = true;
 	return ok;
@@ -91,10 +92,10 @@ static void add_recorded(const struct request *req, struct act *act,
 	json_integer(&j, "number", recorded->id);
 	json_flag(&j, "already", recorded->already);
 	if (recorded->bond_id != 0) {
-		json_state_of(act, recorded->bond_id, &j);
+		json_state_of(act->view, recorded->bond_id, &j);
 	}
 	if (more != NULL) {
-		more(act, recorded->id, recorded->bond_id, body);
+		more(act->view, recorded->id, recorded->bond_id, body);
 	}
 	json_end(&j);
 }

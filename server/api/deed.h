@@ -34,7 +34,7 @@ void deed_do(const struct request *req, struct reply *out, deed *run, const char
 /* The same for what is sent with PUT under the sender's own id (the first {..} of the route, copied
  * to the start of the form, where its uuid stands). The answer also has the bond's "due" and
  * "grade", if it is of one, and what `more` (may be NULL) adds: members with their commas. */
-typedef void deed_more(struct act *act, int64_t id, int64_t bond_id, struct text *to);
+typedef void deed_more(struct view *view, int64_t id, int64_t bond_id, struct text *to);
 void deed_do_sent(const struct request *req, struct reply *out, deed *run, deed_more *more);
 
 #endif

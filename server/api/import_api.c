@@ -11,6 +11,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/import.h"
 #include "service/import_propose.h"
 
@@ -99,7 +100,7 @@ static bool run(const struct request *req, const struct import_request *request,
 {
 	struct act act = { 0 };
 	struct problem one = { 0 };
-	bool ok = store_save(req->context, &one) || act_refuse(why, &one, NULL);
+	bool ok = store_save(view_of(req)->store, &one) || act_refuse(why, &one, NULL);
 
 	if (!ok) {
 		return false;
@@ -108,8 +109,8 @@ static bool run(const struct request *req, const struct import_request *request,
 	act.is_live = false;   /* what a file tells was somebody's work then */
 	ok = ok && import_run(&act, request, result, why) && act_end(&act, why);
 	act_release(&act);
-	if (!(ok && import_keeps(request, result) ? store_save_keep(req->context, &one) :
-		store_save_undo(req->context, &one))) {
+	if (!(ok && import_keeps(request, result) ? store_save_keep(view_of(req)->store, &one) :
+		store_save_undo(view_of(req)->store, &one))) {
 		act_refuse(why, &one, NULL);
 		return false;
 	}
@@ -154,7 +155,7 @@ static void mapping_get(const struct request *req, struct reply *out)
 	struct problems why = { 0 };
 	struct text body = { 0 };
 
-	if (import_mapping_load(req->context, req->params[0], &kind, &settings, &memory, &why)) {
+	if (import_mapping_load(view_of(req)->store, req->params[0], &kind, &settings, &memory, &why)) {
 		struct json j = json_begin(&body);
 
 		json_text(&j, "name", req->params[0]);

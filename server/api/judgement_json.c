@@ -6,6 +6,7 @@
 
 #include "api/end_json.h"
 #include "api/rulebook_json.h"
+#include "api/views.h"
 #include "rules/edition.h"
 #include "service/derive.h"
 #include "service/ends.h"
@@ -205,14 +206,14 @@ static void add_points(const struct judging *judging, enum quantity quantity, st
 }
 
 /* What the next reading of what is live now will be held to. */
-static void limits_of(const struct act *act, const struct judging *judging, enum quantity quantity,
+static void limits_of(const struct view *view, const struct judging *judging, enum quantity quantity,
 	struct limits *to)
 {
 	struct limit_facts facts = judging->facts.limit;
 
 	facts.quantity = quantity;
 	facts.baseline = judging->judgement.baseline[quantity];
-	limit_form(&act->rulebook, &facts, to);
+	limit_form(view->rulebook, &facts, to);
 }
 
 /* The newest of its end stands last in its run. */
@@ -237,14 +238,14 @@ static int32_t live_since(const struct judging *judging, enum quantity quantity)
 	return day;
 }
 
-static void add_quantity(const struct act *act, const struct judging *judging,
+static void add_quantity(const struct view *view, const struct judging *judging,
 	const struct end_words *ends, enum quantity quantity, struct text *to)
 {
 	const struct judgement *m = &judging->judgement;
 	struct limits limits;
 	struct json j = json_begin(to);
 
-	limits_of(act, judging, quantity, &limits);
+	limits_of(view, judging, quantity, &limits);
 	json_word(&j, "quantity", &quantity_words, (int)quantity);
 	json_quantity_words(&j, "quantity_words", ends, quantity);
 	json_text(&j, "unit", json_unit_of(quantity));
@@ -278,7 +279,7 @@ static enum verdict commissioned(const struct judging *judging, const struct rec
 	return verdict;
 }
 
-static void add_acceptance(const struct act *act, struct acceptance_facts *facts, struct text *to)
+static void add_acceptance(const struct view *view, struct acceptance_facts *facts, struct text *to)
 {
 	static const char *const results[] = { [CHECK_GOOD] = "good", [CHECK_BAD] = "bad",
 		[CHECK_NOT_RECORDED] = "not_recorded" };
@@ -287,12 +288,12 @@ static void add_acceptance(const struct act *act, struct acceptance_facts *facts
 	char asked[ACCEPTANCE_ASKED_SIZE];
 	const char *joint = "";
 
-	acceptance_compute(&act->rulebook, facts, &acceptance);
+	acceptance_compute(view->rulebook, facts, &acceptance);
 	text_add_z(to, ",\"acceptance\":");
 	j = json_begin(to);
 	json_word(&j, "accepted", &accepted_words, (int)acceptance.accepted);
 	json_flag(&j, "spoils_spot", acceptance_spoils_spot(&acceptance));
-	acceptance_asked(&act->rulebook, &acceptance, asked, sizeof asked);
+	acceptance_asked(view->rulebook, &acceptance, asked, sizeof asked);
 	json_text(&j, "asked", asked);
 	json_name(&j, "checks");
 	text_add_char(to, '[');
@@ -303,7 +304,7 @@ static void add_acceptance(const struct act *act, struct acceptance_facts *facts
 		if (acceptance.is[check] == CHECK_DOES_NOT_APPLY) {
 			continue;
 		}
-		acceptance_sentence(&act->rulebook, facts, &acceptance, (enum acceptance_check)check,
+		acceptance_sentence(view->rulebook, facts, &acceptance, (enum acceptance_check)check,
 			sentence, sizeof sentence);
 		text_add_z(to, joint);
 		joint = ",";
@@ -318,7 +319,7 @@ static void add_acceptance(const struct act *act, struct acceptance_facts *facts
 }
 
 /* Which spot an attachment is too near to; null: none, or not known. */
-static void add_spot(const struct act *act, const struct judging *judging,
+static void add_spot(const struct view *view, const struct judging *judging,
 	const struct record_attachment *a, struct text *to)
 {
 	char words[SPOT_TAKEN_SIZE] = "";
@@ -326,7 +327,7 @@ static void add_spot(const struct act *act, const struct judging *judging,
 	struct json j = { to, "," };
 	int taken;
 
-	if (a->facts.spot_taken > 0 && !spot_taken(act->store, &act->rulebook,
+	if (a->facts.spot_taken > 0 && !spot_taken(view->store, view->rulebook,
 		&judging->records.bonds[0].bond, (int)a->end, a->offset_mm, a->made_day, a->id, &taken,
 		words, &why)) {
 		words[0] = '\0';
@@ -335,7 +336,7 @@ static void add_spot(const struct act *act, const struct judging *judging,
 }
 
 /* What holds at each end now, by the checks that were recorded. */
-static void add_attachments(const struct act *act, const struct judging *judging,
+static void add_attachments(const struct view *view, const struct judging *judging,
 	const struct end_words *ends, struct json *to)
 {
 	const char *joint = "";
@@ -355,14 +356,14 @@ static void add_attachments(const struct act *act, const struct judging *judging
 		json_end_words(&j, ends, (int)a.end);
 		json_day(&j, "made_day", a.made_day);
 		a.facts.reading = commissioned(judging, &a);
-		add_acceptance(act, &a.facts, to->to);
-		add_spot(act, judging, &a, to->to);
+		add_acceptance(view, &a.facts, to->to);
+		add_spot(view, judging, &a, to->to);
 		json_end(&j);
 	}
 	text_add_char(to->to, ']');
 }
 
-/* What makes it act, each by a key that a deferral names. */
+/* What makes it view, each by a key that a deferral names. */
 static void add_items(const struct judgement *m, const struct end_words *ends, struct json *to)
 {
 	const char *joint = "";
@@ -387,12 +388,12 @@ static void add_items(const struct judgement *m, const struct end_words *ends, s
 }
 
 /* The grades that it had by other rules, oldest first. */
-static bool add_formerly(const struct act *act, int64_t bond_id, struct json *to,
+static bool add_formerly(const struct view *view, int64_t bond_id, struct json *to,
 	struct problem *why)
 {
 	struct grade_former *all;
 	size_t count;
-	bool ok = store_grades_former(act->store, bond_id, &all, &count, why);
+	bool ok = store_grades_former(view->store, bond_id, &all, &count, why);
 
 	json_name(to, "formerly");
 	text_add_char(to->to, '[');
@@ -403,7 +404,7 @@ static bool add_formerly(const struct act *act, int64_t bond_id, struct json *to
 		one = json_begin(to->to);
 		json_word(&one, "grade", &grade_words, (int)all[i].grade);
 		add_reasons(&one, all[i].reasons);
-		ok = json_version_of(&one, act->store, all[i].rulebook_version, why);
+		ok = json_version_of(&one, view->store, all[i].rulebook_version, why);
 		json_integer(&one, "edition", all[i].edition);
 		json_instant(&one, "until", all[i].replaced_at_ms);
 		json_end(&one);
@@ -413,7 +414,7 @@ static bool add_formerly(const struct act *act, int64_t bond_id, struct json *to
 	return ok;
 }
 
-static bool add_judgement(const struct act *act, const struct judging *judging,
+static bool add_judgement(const struct view *view, const struct judging *judging,
 	const struct bond_state *state, const struct end_words *ends, struct text *to,
 	struct problem *why)
 {
@@ -421,21 +422,21 @@ static bool add_judgement(const struct act *act, const struct judging *judging,
 	struct json j = json_begin(to);
 
 	json_integer(&j, "bond_id", bond_id);
-	json_integer(&j, "rulebook_version", act->rulebook.version);
+	json_integer(&j, "rulebook_version", view->rulebook->version);
 	json_integer(&j, "edition", RULES_EDITION);
-	json_grade(&j, state, act->today);
+	json_grade(&j, state, view->today);
 	json_name(&j, "quantities");
 	text_add_char(to, '[');
 	for (int quantity = 0; quantity < GRADE_QUANTITIES; quantity++) {
 		if (quantity > 0) {
 			text_add_char(to, ',');
 		}
-		add_quantity(act, judging, ends, (enum quantity)quantity, to);
+		add_quantity(view, judging, ends, (enum quantity)quantity, to);
 	}
 	text_add_char(to, ']');
-	add_attachments(act, judging, ends, &j);
+	add_attachments(view, judging, ends, &j);
 	add_items(&judging->judgement, ends, &j);
-	if (!add_formerly(act, bond_id, &j, why)) {
+	if (!add_formerly(view, bond_id, &j, why)) {
 		return false;
 	}
 	json_end(&j);
@@ -445,27 +446,26 @@ static bool add_judgement(const struct act *act, const struct judging *judging,
 bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 	struct problem *why)
 {
-	struct act act = { .store = req->context, .today = req->today };
+	struct view *view = view_of(req);
 	struct judging judging = { 0 };
 	struct bond_state state;
 	struct end_words ends;
-	bool ok = act_rules(&act, why) &&
-		judging_one(&act, &judging, bond_id, why) && judging_state(&act, &judging, 0, &state, why) &&
-		ends_of_bond(req->context, &judging.records.bonds[0].bond, &ends, why);
+	bool ok = judging_one(view, &judging, bond_id, why) &&
+		judging_state(view, &judging, 0, &state, why) &&
+		ends_of_bond(view->store, &judging.records.bonds[0].bond, &ends, why);
 
-	ok = ok && add_judgement(&act, &judging, &state, &ends, to, why);
+	ok = ok && add_judgement(view, &judging, &state, &ends, to, why);
 	judging_release(&judging);
-	act_release(&act);
 	return ok;
 }
 
-void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond_id,
+void json_judged_attachment(struct view *view, int64_t attachment_id, int64_t bond_id,
 	struct text *to)
 {
 	const struct judging *judging;
 	struct problem why = { 0 };
 
-	if (!judging_for_answer(act, bond_id, &judging, &why)) {
+	if (!judging_for_answer(view, bond_id, &judging, &why)) {
 		return;
 	}
 	for (size_t i = 0; i < judging->records.n_attachments; i++) {
@@ -473,8 +473,8 @@ void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond
 
 		if (a.id == attachment_id) {
 			a.facts.reading = commissioned(judging, &a);
-			add_acceptance(act, &a.facts, to);
-			add_spot(act, judging, &a, to);
+			add_acceptance(view, &a.facts, to);
+			add_spot(view, judging, &a, to);
 		}
 	}
 }

@@ -23,9 +23,9 @@ bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
 
 /* Adds members to an answer about what was just recorded: ,"readings":[...] with each value and
  * verdict; ,"acceptance":{...}. Nothing of what cannot be read. */
-void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond_id,
+void json_judged_inspection(struct view *view, int64_t inspection_id, int64_t bond_id,
 	struct text *to);
-void json_judged_attachment(struct act *act, int64_t attachment_id, int64_t bond_id,
+void json_judged_attachment(struct view *view, int64_t attachment_id, int64_t bond_id,
 	struct text *to);
 
 #endif

@@ -33,13 +33,16 @@ static bool run_piece(struct job *job, void *store)
 	const struct origin origin = { .now_ms = clock_now_ms() };
 	struct problems why = { 0 };
 	struct problem one = { 0 };
+	struct view view = { .store = store };
 	struct act act = { 0 };
-	bool ok;
+	bool ok = register_clock(store, &one);
 
 	p->next = *p->at;
-	ok = register_clock(store, &one) && act_begin(&act, store, &origin, clock_today(), &why) &&
+	view.today = clock_today();
+	ok = ok && act_begin(&act, &view, &origin, &why) &&
 		recompute_piece(&act, &p->next, &p->more, &one) && act_end(&act, &why);
 	act_release(&act);
+	view_release(&view);
 	if (!ok) {
 		p->more = false;
 		log_line(LOG_ERROR, "the rulebook could not be followed", "why",

@@ -6,6 +6,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/line.h"
 #include "service/work.h"
 
@@ -70,7 +71,7 @@ static void line_get(const struct request *req, struct reply *out)
 	struct json j;
 	int64_t id;
 
-	if (!request_id(req, 0, &id, &why) || !store_line_get(req->context, id, &line, &why)) {
+	if (!request_id(req, 0, &id, &why) || !store_line_get(view_of(req)->store, id, &line, &why)) {
 		reply_problem(out, &why);
 		return;
 	}
@@ -111,8 +112,8 @@ static void track_map_get(const struct request *req, struct reply *out)
 	struct json j;
 	int64_t id;
 
-	if (request_id(req, 0, &id, &why) && store_track_get(req->context, id, &track, &why)) {
-		map = store_map_get(req->context, track.line_id, track.id, &why);
+	if (request_id(req, 0, &id, &why) && store_track_get(view_of(req)->store, id, &track, &why)) {
+		map = store_map_get(view_of(req)->store, track.line_id, track.id, &why);
 	}
 	if (map == NULL) {
 		reply_problem(out, &why);

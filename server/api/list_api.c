@@ -11,6 +11,7 @@
 #include "api/routes.h"
 #include "api/spool.h"
 #include "api/trial.h"
+#include "api/views.h"
 #include "encode/encode.h"
 #include "service/report_rows.h"
 #include "service/spot.h"
@@ -39,7 +40,8 @@ static bool read_query(const struct request *req, struct list_query *q, struct r
 {
 	struct problems why = { 0 };
 
-	if (list_query_read(req->route->list, req->query, req->query_count, req->today, q, &why)) {
+	if (list_query_read(req->route->list, req->query, req->query_count, view_of(req)->today, q,
+		&why)) {
 		return true;
 	}
 	reply_problems(out, &why);
@@ -76,7 +78,7 @@ static bool add_totals(const struct request *req, const struct list_query *q, st
 	if (q->list->n_totals == 0) {
 		return true;
 	}
-	if (!list_totals(req->context, q, totals, why)) {
+	if (!list_totals(view_of(req)->store, q, totals, why)) {
 		return false;
 	}
 	for (size_t i = 0; i < q->list->n_totals; i++) {
@@ -96,7 +98,7 @@ static bool write_page(const struct request *req, const struct list_query *q, st
 	struct table table;
 	char cursor[700];
 	size_t rows;
-	struct list_run *run = list_open(req->context, q, &table, why);
+	struct list_run *run = list_open(view_of(req)->store, q, &table, why);
 	bool ok, more;
 
 	text_room(body, q->limit * ROW_USUAL);
@@ -212,7 +214,7 @@ static size_t write_file(const struct request *req, const struct list_query *q,
 {
 	const struct encode_options options = { .title = q->list->title, .byte_order_mark = true };
 	struct spooled s = { .spool = spool };
-	struct list_run *run = list_open(req->context, q, &s.table, why);
+	struct list_run *run = list_open(view_of(req)->store, q, &s.table, why);
 	const struct table table = { s.table.columns, s.table.n_columns, next_spooled, &s };
 	size_t rows, size = 0;
 	bool ok = run != NULL && encoder->encode(&table, &options, spool_file(spool), &rows, why) &&

@@ -5,6 +5,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/ends.h"
 #include "service/rail.h"
 #include "service/rulebook.h"
@@ -125,14 +126,14 @@ static void add_next(const struct rulebook *rulebook, const struct spot_place *p
 	json_text(to, "sentence", sentence);
 }
 
-static bool add_end(const struct request *req, const struct rulebook *rulebook,
-	const struct bond *bond, const struct end_words *ends, int end, struct text *to,
-	struct problem *why)
+static bool add_end(const struct view *view, const struct bond *bond, const struct end_words *ends,
+	int end, struct text *to, struct problem *why)
 {
 	struct end_spots spots;
 	struct tablet_place place;
 	struct json j;
-	bool ok = end_spots_read(req->context, rulebook, bond, end, req->today, &spots, why);
+	bool ok = end_spots_read(view->store, view->rulebook, bond, end, view->today, &spots,
+		why);
 
 	if (ok) {
 		place = end_spots_place(&spots);
@@ -144,7 +145,7 @@ static bool add_end(const struct request *req, const struct rulebook *rulebook,
 		form_write(&tablet_place_form, &place, to);
 		add_marks(&spots, &j);
 		add_unknowns(&spots.place, &j);
-		add_next(rulebook, &spots.place, &j);
+		add_next(view->rulebook, &spots.place, &j);
 		json_end(&j);
 	}
 	end_spots_release(&spots);
@@ -166,25 +167,24 @@ static void add_clearances(const struct rulebook *rulebook, struct json *to)
 
 static void rail_get(const struct request *req, struct reply *out)
 {
-	struct rulebook rulebook;
+	struct view *view = view_of(req);
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	struct bond bond;
 	struct end_words ends;
 	struct json j = json_begin(&body);
 	int64_t id;
-	bool ok = request_id(req, 0, &id, &why) && store_bond_get(req->context, id, &bond, &why) &&
-		ends_of_bond(req->context, &bond, &ends, &why) &&
-		rulebook_in_force(req->context, req->today, &rulebook, &why);
+	bool ok = request_id(req, 0, &id, &why) && store_bond_get(view->store, id, &bond, &why) &&
+		ends_of_bond(view->store, &bond, &ends, &why) && view_rules(view, &why);
 
 	if (ok) {
 		json_integer(&j, "reach_mm", SPOT_REACH_MM);
-		add_clearances(&rulebook, &j);
+		add_clearances(view->rulebook, &j);
 		json_name(&j, "ends");
 		text_add_char(&body, '[');
-		ok = add_end(req, &rulebook, &bond, &ends, END_A, &body, &why);
+		ok = add_end(view, &bond, &ends, END_A, &body, &why);
 		text_add_char(&body, ',');
-		ok = ok && add_end(req, &rulebook, &bond, &ends, END_B, &body, &why);
+		ok = ok && add_end(view, &bond, &ends, END_B, &body, &why);
 		text_add_char(&body, ']');
 		json_end(&j);
 	}

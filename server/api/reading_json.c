@@ -59,7 +59,7 @@ static void add_reading(const struct judge_reading *r, int64_t n, const struct e
 
 /* (answers to what crews send come from the writer: the ends' words are asked for once, only where
  * an end is named, and of its short names no chainage is asked) */
-void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond_id,
+void json_judged_inspection(struct view *view, int64_t inspection_id, int64_t bond_id,
 	struct text *to)
 {
 	const struct judging *judging;
@@ -68,7 +68,7 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 	const char *joint = "";
 	bool there = false;
 
-	if (!judging_for_answer(act, bond_id, &judging, &why)) {
+	if (!judging_for_answer(view, bond_id, &judging, &why)) {
 		return;
 	}
 	text_add_z(to, ",\"readings\":[");
@@ -80,7 +80,7 @@ void json_judged_inspection(struct act *act, int64_t inspection_id, int64_t bond
 		if (key->inspection_id == inspection_id) {
 			bool of_end = quantity_is_of_end(r->values.quantity);
 
-			there = there || (of_end && store_end_words(act->store, bond->id, bond->version,
+			there = there || (of_end && store_end_words(view->store, bond->id, bond->version,
 				bond->kind, NULL, NULL, &ends, &why));
 			text_add_z(to, joint);
 			joint = ",";

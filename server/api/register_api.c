@@ -4,6 +4,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/register.h"
 
 static void register_get(const struct request *req, struct reply *out)
@@ -13,14 +14,14 @@ static void register_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 	struct json j;
 
-	if (!register_facts(req->context, &facts, &why)) {
+	if (!register_facts(view_of(req)->store, &facts, &why)) {
 		reply_problem(out, &why);
 		return;
 	}
 	j = json_begin(&body);
 	json_text(&j, "zone", facts.zone);
 	json_text(&j, "machine_zone", facts.machine_zone);
-	json_day(&j, "today", req->today);
+	json_day(&j, "today", view_of(req)->today);
 	json_day(&j, "began_day", facts.began_day);
 	json_end(&j);
 	reply_json(out, 200, &body);
@@ -36,7 +37,7 @@ static void zone_put(const struct request *req, struct reply *out)
 	struct act act = { 0 };
 	struct json j;
 	bool ok = deed_act(req, &act, &why) && register_set_zone(&act, form, &recorded, &why) &&
-		act_end(&act, &why) && (register_clock(req->context, &one) ||
+		act_end(&act, &why) && (register_clock(view_of(req)->store, &one) ||
 		act_refuse(&why, &one, NULL));
 
 	act_release(&act);

@@ -6,6 +6,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rows.h"
+#include "api/views.h"
 #include "service/renewal.h"
 #include "store/renewal.h"
 #include "store/sent.h"
@@ -58,13 +59,13 @@ static bool renew(struct act *act, void *form, struct recorded *recorded, struct
 	return renewal_record(act, form, recorded, why);
 }
 
-static void add_asked(struct act *act, int64_t id, int64_t bond_id, struct text *to)
+static void add_asked(struct view *view, int64_t id, int64_t bond_id, struct text *to)
 {
 	struct problem why = { 0 };
 	size_t from = to->len;
 
 	(void)bond_id;
-	if (!add_ends(act->store, id, to, &why)) {
+	if (!add_ends(view->store, id, to, &why)) {
 		to->len = from;
 	}
 }
@@ -80,7 +81,7 @@ static void renewal_get(const struct request *req, struct reply *out)
 	struct problem why = { 0 };
 	struct sent kept = { 0 };
 	size_t rows = 0;
-	bool ok = store_sent_find(req->context, SENT_RENEWAL, req->params[0], &kept, &why) &&
+	bool ok = store_sent_find(view_of(req)->store, SENT_RENEWAL, req->params[0], &kept, &why) &&
 		(kept.id != 0 || problem_set(&why, PROBLEM_NOT_FOUND, NULL,
 		"Nothing is kept under the id %.36s.", req->params[0])) &&
 		rows_add(req, &renewal_list, "uuid", req->params[0], &body, &rows, &why);
@@ -88,7 +89,7 @@ static void renewal_get(const struct request *req, struct reply *out)
 	if (ok && rows > 0) {
 		body.len--;    /* the object is opened again */
 	}
-	ok = ok && add_ends(req->context, kept.id, &body, &why);
+	ok = ok && add_ends(view_of(req)->store, kept.id, &body, &why);
 	text_add_char(&body, '}');
 	if (!ok) {
 		text_release(&body);

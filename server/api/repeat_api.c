@@ -29,7 +29,7 @@ static void add_place(const struct repeat_row *r, const struct line *line,
 		(double)(r->last_day - r->first_day) / (double)(r->failures - 1));
 }
 
-static bool write_place(const struct request *req, struct act *act, int64_t failure_id,
+static bool write_place(const struct request *req, struct view *view, int64_t failure_id,
 	struct explained *e, struct text *body, struct problem *why)
 {
 	struct repeat_row r;
@@ -41,18 +41,18 @@ static bool write_place(const struct request *req, struct act *act, int64_t fail
 	char number[24], chainage[CHAINAGE_SIZE];
 
 	/* the place is named after its first failure, but any other of it will do */
-	if (!store_failure_state_get(act->store, failure_id, chainage, &id, why) ||
-		!store_repeat_get(act->store, id > 0 ? id : failure_id, &r, why) ||
-		!store_line_get(act->store, r.group.line_id, &line, why) ||
-		(r.group.track_id != 0 && !store_track_get(act->store, r.group.track_id, &track, why)) ||
-		!repeat_explain(act, &r, e, why)) {
+	if (!store_failure_state_get(view->store, failure_id, chainage, &id, why) ||
+		!store_repeat_get(view->store, id > 0 ? id : failure_id, &r, why) ||
+		!store_line_get(view->store, r.group.line_id, &line, why) ||
+		(r.group.track_id != 0 && !store_track_get(view->store, r.group.track_id, &track, why)) ||
+		!repeat_explain(view, &r, e, why)) {
 		return false;
 	}
 	snprintf(number, sizeof number, "%lld", (long long)r.id);
 	j = json_begin(body);
 	add_place(&r, &line, &track, &j);
-	json_real(&j, "window_m", (double)act->rulebook.repeat_window_mm / 1000);
-	json_integer(&j, "period_months", act->rulebook.repeat_period_months);
+	json_real(&j, "window_m", (double)view->rulebook->repeat_window_mm / 1000);
+	json_integer(&j, "period_months", view->rulebook->repeat_period_months);
 	repeat_json_involved(e, &j);
 	repeat_json_explained(e, &j);
 	json_name(&j, "failures");
@@ -78,7 +78,7 @@ static void place_get(const struct request *req, struct reply *out)
 	ok = ok && request_id(req, 0, &id, &why);
 	if (ok && !trial_begin(req, NULL, id, &trial, &wrong)) {
 		reply_problems(out, &wrong);
-	} else if (ok && write_place(req, &trial.act, id, explained, &body, &why)) {
+	} else if (ok && write_place(req, &trial.with, id, explained, &body, &why)) {
 		reply_json(out, 200, &body);
 	} else {
 		reply_problem(out, &why);

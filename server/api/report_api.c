@@ -1,13 +1,15 @@
 #include "api/report_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 
 static void report_get(const struct request *req, struct reply *out)
 {
 	struct text body = { 0 };
 	struct problems why = { 0 };
+	const struct view *view = view_of(req);
 
-	if (report_json(req->context, req->query, req->query_count, req->today, &body, &why)) {
+	if (report_json(view->store, req->query, req->query_count, view->today, &body, &why)) {
 		reply_json(out, 200, &body);
 	} else {
 		text_release(&body);

@@ -1,5 +1,7 @@
 #include "api/rows.h"
 
+#include "api/views.h"
+
 #include "encode/encode.h"
 
 bool rows_add(const struct request *req, const struct list *list, const char *filter,
@@ -12,11 +14,11 @@ bool rows_add(const struct request *req, const struct list *list, const char *fi
 	struct list_run *run;
 	bool ok;
 
-	if (!list_query_read(list, pairs, 2, req->today, &q, &wrong)) {
+	if (!list_query_read(list, pairs, 2, view_of(req)->today, &q, &wrong)) {
 		*why = wrong.item[0];
 		return false;
 	}
-	run = list_open(req->context, &q, &table, why);
+	run = list_open(view_of(req)->store, &q, &table, why);
 	ok = run != NULL && encode_json_rows(&table, to, rows, why);
 	list_close(run);
 	return ok;

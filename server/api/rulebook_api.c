@@ -8,6 +8,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rulebook_json.h"
+#include "api/views.h"
 #include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 #include "service/recompute.h"
@@ -76,19 +77,19 @@ static void add_followed(const struct recompute_progress *progress, struct json 
 
 static void following_get(const struct request *req, struct reply *out)
 {
-	struct rulebook in_force;
+	struct view *view = view_of(req);
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	struct recompute_progress progress;
 	struct json j;
 
-	if (!rulebook_in_force(req->context, req->today, &in_force, &why) ||
-		!recompute_progress(req->context, &in_force, &progress, &why)) {
+	if (!view_rules(view, &why) ||
+		!recompute_progress(view->store, view->rulebook, &progress, &why)) {
 		reply_problem(out, &why);
 		return;
 	}
 	j = json_begin(&body);
-	json_integer(&j, "version", in_force.version);
+	json_integer(&j, "version", view->rulebook->version);
 	json_integer(&j, "edition", RULES_EDITION);
 	add_followed(&progress, &j);
 	json_end(&j);
@@ -97,15 +98,15 @@ static void following_get(const struct request *req, struct reply *out)
 
 static void in_force_get(const struct request *req, struct reply *out)
 {
-	struct rulebook in_force;
+	struct view *view = view_of(req);
 	struct rulebook_version version = { 0 };
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	struct recompute_progress progress;
 
-	if (rulebook_in_force(req->context, req->today, &in_force, &why) &&
-		rulebook_version_get(req->context, in_force.version, &version, &why) &&
-		recompute_progress(req->context, &in_force, &progress, &why)) {
+	if (view_rules(view, &why) &&
+		rulebook_version_get(view->store, view->rulebook->version, &version, &why) &&
+		recompute_progress(view->store, view->rulebook, &progress, &why)) {
 		struct json j = version_begin(&version, &body);
 
 		add_followed(&progress, &j);
@@ -125,7 +126,7 @@ static void version_get(const struct request *req, struct reply *out)
 	int64_t number;
 
 	if (request_id(req, 0, &number, &why) &&
-		rulebook_version_get(req->context, number, &version, &why)) {
+		rulebook_version_get(view_of(req)->store, number, &version, &why)) {
 		struct json j = version_begin(&version, &body);
 
 		json_end(&j);
@@ -232,26 +233,24 @@ static void add_scatter(const struct rulebook_walk *walk, const struct scatter *
 /* Each value of the table, as the walk comes to it: by kind, then by quantity. */
 static void scatter_get(const struct request *req, struct reply *out)
 {
-	struct act act = { .store = req->context, .today = req->today };
+	struct view *view = view_of(req);
 	struct rulebook_walk walk = rulebook_walk_begin();
 	struct scatter_found found;
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	size_t n = 0;
-	bool ok = rulebook_in_force(act.store, act.today, &act.rulebook, &why) &&
-		scatter_find(&act, &found, &why);
+	bool ok = view_rules(view, &why) && scatter_find(view, &found, &why);
 
 	text_add_z(&body, "{\"values\":[");
 	while (ok && rulebook_walk_next(&walk)) {
 		if (strncmp(walk.path, "scatter_percent.", 16) == 0) {
 			text_add_z(&body, n > 0 ? "," : "");
 			add_scatter(&walk, &found.of[n / RULEBOOK_SCATTERS][n % RULEBOOK_SCATTERS],
-				&act.rulebook, &body);
+				view->rulebook, &body);
 			n++;
 		}
 	}
 	text_add_z(&body, "]}");
-	act_release(&act);
 	if (ok) {
 		reply_json(out, 200, &body);
 	} else {

@@ -5,6 +5,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/search.h"
 
 static void add_group(const struct found_group *g, enum found_kind kind, struct text *body)
@@ -43,7 +44,7 @@ static void search_get(const struct request *req, struct reply *out)
 	if (found == NULL) {
 		problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (text[0] != '\0') {
-		search_find(req->context, text, (req->who.rights & CAN_PLAN) != 0, found, &why);
+		search_find(view_of(req)->store, text, (req->who.rights & CAN_PLAN) != 0, found, &why);
 	}
 	if (why.code != PROBLEM_NONE) {
 		free(found);

@@ -7,6 +7,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/person.h"
 
 #define DEVICE_COOKIE "bondbook_device"
@@ -37,6 +38,20 @@ static const struct sign_in *signing_form(const struct request *req)
 	return deed_form(&plain);
 }
 
+static bool look_up(const struct request *req, struct signing *s, struct problems *why)
+{
+	struct view view;
+	struct problem one = { 0 };
+	bool ok;
+
+	if (!views_begin(req, &view, &one)) {
+		return problems_take(why, &one);
+	}
+	ok = sign_in_look_up(view.store, signing_form(req)->login, &s->try, why);
+	views_end(&view);
+	return ok;
+}
+
 static void sign_in_prepare(struct request *req, struct reply *out)
 {
 	struct problems why = { 0 };
@@ -55,7 +70,7 @@ static void sign_in_prepare(struct request *req, struct reply *out)
 	}
 	s->decoded = req->prepared;
 	req->prepared = s;
-	if (!sign_in_look_up(req->context, signing_form(req)->login, &s->try, &why)) {
+	if (!look_up(req, s, &why)) {
 		reply_problems(out, &why);
 		return;
 	}
@@ -142,7 +157,7 @@ static void session_get(const struct request *req, struct reply *out)
 	struct problem why = { 0 };
 	struct text body = { 0 };
 
-	if (!store_person_get(req->context, req->who.person_id, &person, &why)) {
+	if (!store_person_get(view_of(req)->store, req->who.person_id, &person, &why)) {
 		reply_problem(out, &why);
 		return;
 	}

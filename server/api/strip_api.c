@@ -7,6 +7,7 @@
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "encode/encode.h"
 #include "rules/chainage.h"
 #include "rules/line_marks.h"
@@ -22,7 +23,7 @@ enum {
 };
 
 /* What is asked about, and what is drawn of it: from_mm to to_mm, in stretches of step_mm. */
-struct view {
+struct strip_view {
 	int64_t line_id;
 	int64_t asked_from_mm, asked_to_mm;
 	int64_t from_mm, to_mm, step_mm;
@@ -60,17 +61,18 @@ static int64_t round_down(int64_t mm, int64_t step_mm)
 }
 
 /* Where nothing is asked for, the whole line; then outwards to whole stretches. */
-static bool read_view(const struct request *req, struct view *v, struct problems *why)
+static bool read_view(const struct request *req, struct strip_view *v, struct problems *why)
 {
 	struct problem one = { 0 };
 	struct line line;
 	int64_t more_mm = 0;
 	bool ok;
 
-	*v = (struct view){ .stretches = STRETCHES };
+	*v = (struct strip_view){ .stretches = STRETCHES };
 	if (!request_id(req, 0, &v->line_id, &one) ||
-		!store_line_get(req->context, v->line_id, &line, &one) ||
-		!store_line_extent(req->context, v->line_id, &v->line_from_mm, &v->line_to_mm, &one)) {
+		!store_line_get(view_of(req)->store, v->line_id, &line, &one) ||
+		!store_line_extent(view_of(req)->store, v->line_id, &v->line_from_mm, &v->line_to_mm,
+		&one)) {
 		return problems_take(why, &one);
 	}
 	if (v->line_from_mm > v->line_to_mm) {
@@ -100,7 +102,7 @@ static bool read_view(const struct request *req, struct view *v, struct problems
 
 /* The due list's filters as they were sent, with the line and the view. The texts are the request's
  * and the view's. */
-static bool read_filters(const struct request *req, struct view *v, struct list_query *q,
+static bool read_filters(const struct request *req, struct strip_view *v, struct list_query *q,
 	struct problems *why)
 {
 	static const char *const names[] = { "line", "from_mm", "to_mm" };
@@ -120,7 +122,7 @@ static bool read_filters(const struct request *req, struct view *v, struct list_
 			pairs[n++] = req->query[i];
 		}
 	}
-	if (!list_query_read(&strip_list, pairs, n, req->today, q, why)) {
+	if (!list_query_read(&strip_list, pairs, n, view_of(req)->today, q, why)) {
 		return false;
 	}
 	q->limit = v->stretches * BONDS_PER_STRETCH < BONDS_MOST ?
@@ -180,7 +182,7 @@ static void add_breaks(const struct line_map *map, struct text *body)
 }
 
 /* The place, or the end of the line that it lies beyond. */
-static int64_t on_line(const struct view *v, int64_t mm)
+static int64_t on_line(const struct strip_view *v, int64_t mm)
 {
 	return mm < v->line_from_mm ? v->line_from_mm : mm > v->line_to_mm ? v->line_to_mm : mm;
 }
@@ -198,7 +200,7 @@ static int64_t said_at(const struct line_map *map, int64_t mm, int64_t grain_mm)
 	return best;
 }
 
-static void add_edges(const struct line_map *map, const struct view *v, struct text *body)
+static void add_edges(const struct line_map *map, const struct strip_view *v, struct text *body)
 {
 	/* stretches are round in metres: in miles their edges are not */
 	int64_t grain_mm = map->notation >= NOTATION_MILES_CHAINS ? v->step_mm / GRAINS : 0;
@@ -220,10 +222,10 @@ static void add_edges(const struct line_map *map, const struct view *v, struct t
 /* How chainage runs along a track (0: along those that have no map of their own): round chainages
  * for the ticks, the edges of the stretches, the ends of what
  * was asked about, and all jumps of the map. */
-static bool add_axis(const struct request *req, const struct view *v, int64_t track_id,
+static bool add_axis(const struct request *req, const struct strip_view *v, int64_t track_id,
 	struct text *body, struct problem *why)
 {
-	const struct line_map *map = store_map_get(req->context, v->line_id, track_id, why);
+	const struct line_map *map = store_map_get(view_of(req)->store, v->line_id, track_id, why);
 	int64_t grain_mm = (v->asked_to_mm - v->asked_from_mm) / GRAINS + 1;
 	int64_t ticks[TICKS_MOST];
 	const char *joint = "";
@@ -252,7 +254,7 @@ static bool add_axis(const struct request *req, const struct view *v, int64_t tr
 	return true;
 }
 
-static bool add_axes(const struct request *req, const struct view *v,
+static bool add_axes(const struct request *req, const struct strip_view *v,
 	const struct line_track *tracks, size_t count, struct text *body, struct problem *why)
 {
 	const char *joint = "";
@@ -293,14 +295,14 @@ static void add_numbers(struct json *j, const char *name, const char *const *cod
 	json_end(&all);
 }
 
-static bool add_counts(const struct request *req, const struct view *v,
+static bool add_counts(const struct request *req, const struct strip_view *v,
 	const struct list_query *q, struct text *body, struct problem *why)
 {
 	struct strip_count *counts;
 	size_t count;
 	int64_t bonds = 0;
 
-	if (!store_strip_counts(req->context, q, v->step_mm, &counts, &count, why)) {
+	if (!store_strip_counts(view_of(req)->store, q, v->step_mm, &counts, &count, why)) {
 		return false;
 	}
 	text_add_z(body, "\"bonds\":null,\"buckets\":[");
@@ -324,11 +326,11 @@ static bool add_counts(const struct request *req, const struct view *v,
 }
 
 /* Single bonds when they are few, else counts. */
-static bool add_content(const struct request *req, const struct view *v,
+static bool add_content(const struct request *req, const struct strip_view *v,
 	const struct list_query *q, struct text *body, struct problem *why)
 {
 	struct table table;
-	struct list_run *run = list_open(req->context, q, &table, why);
+	struct list_run *run = list_open(view_of(req)->store, q, &table, why);
 	size_t before = body->len;
 	size_t rows = 0;
 	bool ok, more;
@@ -347,7 +349,7 @@ static bool add_content(const struct request *req, const struct view *v,
 
 static void strip_get(const struct request *req, struct reply *out)
 {
-	struct view v;
+	struct strip_view v;
 	struct list_query q;
 	struct problems wrong = { 0 };
 	struct problem why = { 0 };
@@ -364,7 +366,7 @@ static void strip_get(const struct request *req, struct reply *out)
 		"\"extent\":{\"from_mm\":%lld,\"to_mm\":%lld},\"tracks\":", (long long)v.line_id,
 		(long long)v.from_mm, (long long)v.to_mm, (long long)v.step_mm,
 		(long long)v.line_from_mm, (long long)v.line_to_mm);
-	ok = store_line_tracks(req->context, v.line_id, &tracks, &count, &why);
+	ok = store_line_tracks(view_of(req)->store, v.line_id, &tracks, &count, &why);
 	if (ok) {
 		add_tracks(tracks, count, &body);
 		text_add_z(&body, ",\"axes\":");

@@ -2,11 +2,11 @@
 #include "api/app.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/tablet.h"
 
 static void known_get(const struct request *req, struct reply *out)
 {
-	struct act act = { .store = req->context, .today = req->today };
 	struct form_memory memory = { 0 };
 	struct tablet_known known;
 	struct problem why = { 0 };
@@ -14,15 +14,13 @@ static void known_get(const struct request *req, struct reply *out)
 	int64_t id;
 
 	if (request_id(req, 0, &id, &why) &&
-		act_rules(&act, &why) &&
-		tablet_take_along(&act, id, &known, &memory, &why)) {
+		tablet_take_along(view_of(req), id, &known, &memory, &why)) {
 		form_write(&tablet_known_form, &known, &body);
 		reply_json(out, 200, &body);
 	} else {
 		reply_problem(out, &why);
 	}
 	form_memory_release(&memory);
-	act_release(&act);
 }
 
 const struct route tablet_routes[] = {

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "api/views.h"
 #include "base/decimal.h"
 #include "service/derive.h"
 #include "service/repeat.h"
@@ -43,44 +44,48 @@ static bool fill(const struct request *req, const struct list *list, int64_t fai
 	int64_t line_id = 0;
 
 	trial->is_on = true;
-	if (!store_trial_begin(trial->act.store, why)) {
+	if (!store_trial_begin(trial->with.store, why)) {
 		return false;
 	}
 	if (list != NULL) {
 		return (line == NULL || decimal_read_integer(line, strlen(line), '.', &line_id) ||
-			line[0] == '\0') && repeat_places_with(&trial->act, line_id, why);
+			line[0] == '\0') && repeat_places_with(&trial->with, line_id, why);
 	}
-	return store_failure_get(trial->act.store, failure_id, &f, why) &&
-		derive_repeat_places(&trial->act, &(struct failure_group){ f.line_id, f.track_id, f.rail },
-		why);
+	return store_failure_get(trial->with.store, failure_id, &f, why) &&
+		derive_repeat_places(&(struct act){ .view = &trial->with, .store = trial->with.store },
+		&(struct failure_group){ f.line_id, f.track_id, f.rail }, why);
 }
 
 bool trial_begin(const struct request *req, const struct list *list, int64_t failure_id,
 	struct trial *trial, struct problems *why)
 {
+	struct view *view = view_of(req);
 	struct repeat_settings settings;
 	struct problem trouble = { 0 };
 	bool changed;
 
-	*trial = (struct trial){ .act = { .store = req->context, .today = req->today } };
+	*trial = (struct trial){ 0 };
 	if (list != NULL && list != &repeat_list) {
 		return true;
 	}
-	if (!act_rules(&trial->act, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
+	if (!view_rules(view, &trouble)) {
+		return problems_take(why, &trouble);
 	}
+	trial->rulebook = *view->rulebook;
+	trial->with = (struct view){ .store = view->store, .today = view->today, .reader = view->reader,
+		.rulebook = &trial->rulebook };
 	if (!read_settings(req, &settings, why) ||
-		!repeat_settings_apply(&trial->act, &settings, &changed, why)) {
+		!repeat_settings_apply(&settings, &trial->rulebook, &changed, why)) {
 		return false;
 	}
 	return !changed || fill(req, list, failure_id, trial, &trouble) ||
-		act_refuse(why, &trouble, NULL);
+		problems_take(why, &trouble);
 }
 
 void trial_end(struct trial *trial)
 {
 	if (trial->is_on) {
-		store_trial_end(trial->act.store);
+		store_trial_end(trial->with.store);
 	}
-	act_release(&trial->act);
+	view_release(&trial->with);
 }

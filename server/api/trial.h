@@ -7,10 +7,12 @@
 #define API_TRIAL_H
 
 #include "http/request.h"
-#include "service/act.h"
+#include "service/view.h"
+#include "store/list.h"
 
 struct trial {
-	struct act act;         /* its rulebook has the settings */
+	struct view with;             /* the request's, but by a rulebook that has the settings */
+	struct rulebook rulebook;
 	bool is_on;
 };
 

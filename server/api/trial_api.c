@@ -12,6 +12,7 @@
 #include "api/routes.h"
 #include "api/trial_json.h"
 #include "api/under_way.h"
+#include "api/views.h"
 #include "base/clock.h"
 #include "service/rulebook.h"
 
@@ -44,7 +45,7 @@ static bool work(struct rulebook_trial *trial, const struct request *req,
 	struct helper helper = { .trial = trial, .register_path = app_register_path(req->app) };
 	pthread_t thread;
 	bool helped = pthread_create(&thread, NULL, help, &helper) == 0;
-	bool ok = rulebook_trial_work(trial, req->context, count, why);
+	bool ok = rulebook_trial_work(trial, view_of(req)->store, count, why);
 
 	if (helped) {
 		if (!ok) {
@@ -80,13 +81,14 @@ static bool run(const struct request *req, const struct rulebook *then, struct p
 	struct trial_outcome outcome = { .trial = &trial, .count = &count };
 	int64_t began_ms = clock_monotonic_ms();
 	struct text body = { 0 };
-	bool ok = rulebook_trial_begin(req->context, req->today, then, progress, &trial, why) &&
+	struct view *view = view_of(req);
+	bool ok = rulebook_trial_begin(view->store, view->today, then, progress, &trial, why) &&
 		work(&trial, req, &count, why) &&
-		rulebook_trial_places(&trial, req->context, &outcome.places_before,
+		rulebook_trial_places(&trial, view->store, &outcome.places_before,
 		&outcome.places_after, why);
 
 	outcome.ms = clock_monotonic_ms() - began_ms;
-	ok = ok && trial_json(req->context, &outcome, &body, why);
+	ok = ok && trial_json(view->store, &outcome, &body, why);
 	trial_count_release(&count);
 	if (ok) {
 		reply_json(out, 200, &body);

@@ -7,17 +7,18 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rulebook_json.h"
+#include "api/views.h"
 #include "rules/edition.h"
 #include "rules/working.h"
 #include "service/ends.h"
 #include "service/judged.h"
 #include "store/judgement.h"
 
-static void add_steps(const struct act *act, const struct judging *j, size_t i, struct json *to)
+static void add_steps(const struct view *view, const struct judging *j, size_t i, struct json *to)
 {
 	struct working working;
 
-	working_write(&act->rulebook, &j->facts, i, &working);
+	working_write(view->rulebook, &j->facts, i, &working);
 	json_name(to, "steps");
 	text_add_char(to->to, '[');
 	for (int step = 0; step < WORKING_STEPS; step++) {
@@ -32,14 +33,14 @@ static void add_steps(const struct act *act, const struct judging *j, size_t i, 
 	text_add_char(to->to, ']');
 }
 
-static bool add_former(const struct request *req, int64_t inspection_id, int64_t n,
+static bool add_former(struct view *view, int64_t inspection_id, int64_t n,
 	struct json *to, struct problem *why)
 {
 	struct verdict_former *all;
 	size_t count;
 	bool ok = true;
 
-	if (!store_verdicts_former(req->context, inspection_id, n, &all, &count, why)) {
+	if (!store_verdicts_former(view->store, inspection_id, n, &all, &count, why)) {
 		return false;
 	}
 	json_name(to, "former");
@@ -49,7 +50,7 @@ static bool add_former(const struct request *req, int64_t inspection_id, int64_t
 
 		text_add_z(to->to, i > 0 ? "," : "");
 		one = json_begin(to->to);
-		ok = json_version_of(&one, req->context, all[i].rulebook_version, why);
+		ok = json_version_of(&one, view->store, all[i].rulebook_version, why);
 		json_integer(&one, "edition", all[i].edition);
 		json_word(&one, "verdict", &verdict_words, all[i].verdict);
 		json_word(&one, "limit_kind", &limit_kind_words, all[i].limit_kind);
@@ -77,8 +78,8 @@ static size_t place_of(const struct judging *j, int64_t inspection_id, int64_t n
 	return SIZE_MAX;
 }
 
-static bool add_working(const struct request *req, struct act *act, struct judging *j,
-	int64_t inspection_id, int64_t n, struct text *body, struct problem *why)
+static bool add_working(struct view *view, struct judging *j, int64_t inspection_id, int64_t n,
+	struct text *body, struct problem *why)
 {
 	size_t i = place_of(j, inspection_id, n);
 	struct reading_state state;
@@ -90,10 +91,10 @@ static bool add_working(const struct request *req, struct act *act, struct judgi
 		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "That inspection has no reading %lld, or a "
 			"later entry corrects it.", (long long)n);
 	}
-	if (!ends_of_bond(req->context, &j->records.bonds[0].bond, &ends, why)) {
+	if (!ends_of_bond(view->store, &j->records.bonds[0].bond, &ends, why)) {
 		return false;
 	}
-	judging_reading_state(act, j, 0, i, &state);
+	judging_reading_state(view, j, 0, i, &state);
 	lead = &j->facts.readings[j->facts.readings[i].leads];
 	to = json_begin(body);
 	json_word(&to, "quantity", &quantity_words, (int)j->facts.readings[i].values.quantity);
@@ -101,11 +102,11 @@ static bool add_working(const struct request *req, struct act *act, struct judgi
 	json_word(&to, "verdict", &verdict_words, state.verdict);
 	json_real(&to, "judged", lead->judged);   /* for all of its visit */
 	json_real(&to, "judged_u95", lead->judged_u95);
-	json_integer(&to, "rulebook_version", act->rulebook.version);
+	json_integer(&to, "rulebook_version", view->rulebook->version);
 	json_integer(&to, "first_under", state.rulebook_version);
 	json_integer(&to, "edition", RULES_EDITION);
-	add_steps(act, j, i, &to);
-	if (!add_former(req, inspection_id, n, &to, why)) {
+	add_steps(view, j, i, &to);
+	if (!add_former(view, inspection_id, n, &to, why)) {
 		return false;
 	}
 	json_end(&to);
@@ -123,7 +124,7 @@ static bool find(const struct request *req, int64_t *inspection_id, int64_t *bon
 	if (*end != '\0' || *n < 0 || strlen(number) > 4) {
 		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "Readings are numbered from 0.");
 	}
-	if (!store_sent_find(req->context, SENT_INSPECTION, req->params[0], &sent, why)) {
+	if (!store_sent_find(view_of(req)->store, SENT_INSPECTION, req->params[0], &sent, why)) {
 		return false;
 	}
 	if (sent.id == 0) {
@@ -137,23 +138,20 @@ static bool find(const struct request *req, int64_t *inspection_id, int64_t *bon
 
 static void working_get(const struct request *req, struct reply *out)
 {
-	struct act act = { .store = req->context, .today = req->today };
 	struct judging j = { 0 };
 	struct problem why = { 0 };
 	struct text body = { 0 };
 	int64_t inspection_id = 0, bond_id = 0, n = 0;
 
 	if (find(req, &inspection_id, &bond_id, &n, &why) &&
-		act_rules(&act, &why) &&
-		judging_one(&act, &j, bond_id, &why) &&
-		add_working(req, &act, &j, inspection_id, n, &body, &why)) {
+		judging_one(view_of(req), &j, bond_id, &why) &&
+		add_working(view_of(req), &j, inspection_id, n, &body, &why)) {
 		reply_json(out, 200, &body);
 	} else {
 		text_release(&body);
 		reply_problem(out, &why);
 	}
 	judging_release(&j);
-	act_release(&act);
 }
 
 const struct route working_routes[] = {

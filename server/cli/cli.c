@@ -55,13 +55,16 @@ static bool run_job(struct job *job, void *store)
 {
 	struct cli_job *c = (struct cli_job *)job;
 	const struct origin origin = { .now_ms = clock_now_ms() };
+	struct view view = { .store = store };
 	struct act act = { 0 };
 	struct problem one = { 0 };
-	bool ok = (register_clock(store, &one) || act_refuse(&c->why, &one, NULL)) &&
-		act_begin(&act, store, &origin, clock_today(), &c->why) &&
-		c->run(&act, c->arg, &c->why) && act_end(&act, &c->why);
+	bool ok = register_clock(store, &one) || act_refuse(&c->why, &one, NULL);
 
+	view.today = clock_today();
+	ok = ok && act_begin(&act, &view, &origin, &c->why) && c->run(&act, c->arg, &c->why) &&
+		act_end(&act, &c->why);
 	act_release(&act);
+	view_release(&view);
 	return ok;
 }
 

@@ -155,12 +155,14 @@ static int check(struct store *store)
 	struct check_result r = { 0 };
 	struct problems why = { 0 };
 	struct problem one = { 0 };
+	struct view view = { .store = store, .today = clock_today() };
 	struct act act = { 0 };
 	bool ok = store_read_begin(store, &one) &&
-		act_begin(&act, store, &origin, clock_today(), &why) && check_all(&act, &r, &why);
+		act_begin(&act, &view, &origin, &why) && check_all(&act, &r, &why);
 
 	store_read_end(store);
 	act_release(&act);
+	view_release(&view);
 	problems_take(&why, &one);
 	if (!ok) {
 		cli_tell(&why);

@@ -70,6 +70,7 @@ struct exchange *exchange_begin(struct http_server *server, struct MHD_Connectio
 		return NULL;
 	}
 	e->server = server;
+	e->hooks = server->hooks;
 	e->link = link;
 	e->connection = c;
 	c->exchange = e;
@@ -248,7 +249,7 @@ static bool still(struct exchange *e)
 {
 	struct problem why = { 0 };
 
-	if (e->req.who.person_id == 0 || e->server->hooks.still(&e->req, &why)) {
+	if (e->req.who.person_id == 0 || e->hooks.still(&e->req, &why)) {
 		return true;
 	}
 	reply_problem(&e->reply, &why);
@@ -257,11 +258,13 @@ static bool still(struct exchange *e)
 
 static void handle(struct exchange *e)
 {
-	const struct http_hooks *hooks = &e->server->hooks;
-	bool reads = e->req.route->kind == ROUTE_READ || e->req.route->kind == ROUTE_LONG;
-
-	if (still(e)) {
-		(reads && hooks->view != NULL ? hooks->view : e->req.route->handle)(&e->req, &e->reply);
+	if (!still(e)) {
+		return;
+	}
+	if (e->hooks.view != NULL && e->req.route->kind != ROUTE_PLAIN) {
+		e->hooks.view(&e->req, &e->reply);
+	} else {
+		e->req.route->handle(&e->req, &e->reply);
 	}
 }
 
@@ -314,7 +317,7 @@ static void hash_done(struct job *job, bool committed)
 /* To the thread that has the next part of it. */
 static void give(struct exchange *e, bool hashed)
 {
-	const struct http_hooks *hooks = &e->server->hooks;
+	const struct http_hooks *hooks = &e->hooks;
 	const struct route *route = e->req.route;
 	struct problem why = { 0 };
 	bool taken;
@@ -387,7 +390,7 @@ static enum MHD_Result go_on(struct exchange *e)
 	pthread_mutex_unlock(&e->connection->all->lock);
 	if (outcome == OUTCOME_DONE && e->committed) {
 		if (e->req.route->kind == ROUTE_LONG) {
-			e->req.context = e->server->hooks.reader(e->server->hooks.app);
+			e->req.context = e->hooks.reader(e->hooks.app);
 			still(e);
 		}
 		return send_reply(e, &e->reply);

@@ -45,6 +45,7 @@ enum stage {
 struct exchange {
 	struct job job;                  /* first: a job is cast to its exchange */
 	struct http_server *server;
+	struct http_hooks hooks;         /* the server's: a job may run when that is gone */
 	struct MHD_Connection *link;
 	struct connection *connection;
 	atomic_int holders;

@@ -104,7 +104,7 @@ static bool method_read(const char *text, enum method *method, bool *options)
 /* Gives the request its reading context and its person. */
 static bool identify(struct exchange *e, struct problem *why)
 {
-	const struct http_hooks *hooks = &e->server->hooks;
+	const struct http_hooks *hooks = &e->hooks;
 
 	if (e->req.route->kind == ROUTE_PLAIN) {
 		return true;
@@ -180,7 +180,7 @@ bool exchange_read_head(struct exchange *e, const char *method, const char *vers
 	struct head head = { 0 };
 
 	MHD_get_connection_values(e->link, MHD_HEADER_KIND, take_header, &head);
-	e->req.app = e->server->hooks.app;
+	e->req.app = e->hooks.app;
 	e->req.now_ms = clock_now_ms();
 	e->req.path = "";
 	e->gzip = e->req.accept_gzip = gzip_accepted(head.accept_encoding);
@@ -202,6 +202,5 @@ bool exchange_read_head(struct exchange *e, const char *method, const char *vers
 		!check_body_head(e, &head, why)) {
 		return false;
 	}
-	e->req.today = e->server->hooks.today(e->req.app);
 	return true;
 }

@@ -50,10 +50,10 @@ struct request {
 	struct identity who;
 	const struct route *route;
 	void *app;                                   /* the program's, from struct http_hooks */
-	void *context;                               /* of the thread that runs it (its store) */
+	void *context;                               /* of the thread that runs it: for the hooks */
+	void *view;                                  /* what the handler sees, from the hook view */
 	void *prepared;                              /* made by prepare, freed by forget */
 	bool known_device;                           /* prepare says: somebody signed in there before */
-	int32_t today;                               /* the railway's civil day */
 	int64_t now_ms;                              /* the instant of receipt, UTC */
 };
 

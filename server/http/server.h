@@ -29,10 +29,9 @@ struct http_hooks {
 	bool (*write)(void *app, struct job *job, struct problem *why);
 	bool (*run_long)(void *app, struct job *job, struct problem *why);
 	bool (*hash)(void *app, struct job *job, bool known_device, struct problem *why);
-	/* Runs the handler of a route that reads, in the thread of its context: one answer sees one
-	 * state. NULL: the handler is called as it is. */
-	void (*view)(const struct request *req, struct reply *out);
-	int32_t (*today)(void *app);
+	/* Runs the handler of a route, with req->view set, in the thread of its context: one answer sees one
+	 * state. For every route but plain ones. NULL: the handler is called as it is. */
+	void (*view)(struct request *req, struct reply *out);
 };
 
 struct http_options {

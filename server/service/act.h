@@ -1,13 +1,16 @@
 /*
- * One act: what one person does at one moment, in one transaction.
+ * One act: what one person does at one moment, in one transaction. It is a view that may write, and
+ * says from whom that comes.
  *
  * The transaction is the caller's (the writer gives each job a savepoint): when any function of
  * the service returns false the caller rolls it back, so nothing is ever half-written.
  *
+ *     struct view view = { .store = store, .today = today };
  *     struct act act;
- *     ok = act_begin(&act, store, &origin, today, why) &&
+ *     ok = act_begin(&act, &view, &origin, why) &&
  *         inspection_record(&act, &form, &recorded, why) && act_end(&act, why);
  *     act_release(&act);
+ *     view_release(&view);
  *
  * What is derived of bonds is computed at once; the repeat places of the groups that were touched
  * are computed once, by act_end, so that a file of many failures does not compute them each time.
@@ -15,36 +18,21 @@
 #ifndef SERVICE_ACT_H
 #define SERVICE_ACT_H
 
-#include "rules/in_force.h"
+#include "service/view.h"
 #include "store/failure.h"
 
 struct act {
-	struct store *store;
+	struct view *view;              /* what it sees, with its rules read; borrowed */
+	struct store *store;            /* the view's, which it may write */
 	struct origin origin;
-	int32_t today;                  /* the railway's civil day */
 	bool is_live;                   /* somebody tells of his own work now, through the API */
-	struct rulebook rulebook;       /* the version that holds today */
-	/* every version that counts and was in force on any day until today, oldest first, each with its
-	 * days; the last is that one, and its to_day may be after today. Good until act_release */
-	const struct rulebook_span *in_force;
-	size_t n_in_force;
-	const struct rulebooks *rulebooks;   /* what these stand in */
 	struct failure_group *touched;
 	size_t n_touched;
-	struct judging *judging;        /* of the bond derived last; NULL until then */
-	int64_t judged_id;              /* that bond; 0: none */
 };
 
-bool act_begin(struct act *act, struct store *store, const struct origin *origin, int32_t today,
+bool act_begin(struct act *act, struct view *view, const struct origin *origin,
 	struct problems *why);
 bool act_end(struct act *act, struct problems *why);
-
-/* The rulebooks alone, of an act that only reads: its store and today are set, the rest is zero. It
- * is released like any other. */
-bool act_rules(struct act *act, struct problem *why);
-
-/* Whether a version is among those in force until today. */
-bool act_was_in_force(const struct act *act, int64_t version);
 void act_release(struct act *act);
 
 /* Notes that the repeat places of a group must be computed again. */

@@ -93,7 +93,7 @@ static bool look_at_spot(struct act *act, const struct bond *bond, struct attach
 	char words[SPOT_TAKEN_SIZE];
 	struct problem trouble = { 0 };
 
-	return spot_taken(act->store, &act->rulebook, bond, a->bond_end, a->offset_mm, a->made_day,
+	return spot_taken(act->store, act->view->rulebook, bond, a->bond_end, a->offset_mm, a->made_day,
 		a->replaces_id, &a->spot_taken, words, &trouble) || act_refuse(why, &trouble, NULL);
 }
 
@@ -119,7 +119,7 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 		return ok;
 	}
 	if (!refer_bond(act, &form->of, &bond, why) ||
-		!plausible_attachment(form->made_day, bond.installed_day, act->today,
+		!plausible_attachment(form->made_day, bond.installed_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->made_day, why) ||
 		!doer_read(act, form->person, &a.person_id, &a.person_name, why) ||

@@ -155,7 +155,7 @@ static bool read_bond(struct act *act, const struct bond_new *form, struct bond 
 		!read_end(act, b, &form->b, &b->end[END_A], "b", &b->end[END_B], why)) {
 		return false;
 	}
-	return check(b, form, act->today, why);
+	return check(b, form, act->view->today, why);
 }
 
 static bool same_real(double a, double b)

@@ -6,11 +6,11 @@
 #include "service/judged.h"
 #include "service/refer.h"
 
-bool derive_bond_state(struct act *act, int64_t bond_id, struct bond_state *to,
+bool derive_bond_state(struct view *view, int64_t bond_id, struct bond_state *to,
 	struct problem *why)
 {
 	struct judging j = { 0 };
-	bool ok = judging_one(act, &j, bond_id, why) && judging_state(act, &j, 0, to, why);
+	bool ok = judging_one(view, &j, bond_id, why) && judging_state(view, &j, 0, to, why);
 
 	judging_release(&j);
 	return ok;
@@ -23,7 +23,7 @@ static bool keep_reading(struct act *act, const struct judging *j, size_t i, siz
 	const struct reading_state *kept = &key->state;
 	struct reading_state state;
 
-	judging_reading_state(act, j, i, n, &state);
+	judging_reading_state(act->view, j, i, n, &state);
 	if (key->has_state && kept->rulebook_version == state.rulebook_version &&
 		reading_state_same(kept, &state)) {
 		return true;
@@ -74,7 +74,7 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 	const struct bond_state *kept = r->has_state ? &r->state : NULL;
 	struct bond_state state;
 
-	if (!judging_bond(act, j, i, why) || !judging_state(act, j, i, &state, why) ||
+	if (!judging_bond(act->view, j, i, why) || !judging_state(act->view, j, i, &state, why) ||
 		!former_keep_grade(act, r->bond.id, kept, &state, why) ||
 		!store_bond_state_put(act->store, &r->bond, kept, &state, why)) {
 		return false;
@@ -91,11 +91,11 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool counted,
 	struct problem *why)
 {
-	struct judging *j = judging_of_act(act, why);
+	struct judging *j = judging_of_view(act->view, why);
 	struct counting counting = { 0 };
-	bool ok = j != NULL && judging_read(act, j, first_id, last_id, why);
+	bool ok = j != NULL && judging_read(act->view, j, first_id, last_id, why);
 
-	act->judged_id = 0;
+	act->view->judged_id = 0;
 	if (ok && counted && j->records.n_bonds > 0) {
 		counting.cells = calloc(j->records.n_bonds, 2 * DUE_CELLS * sizeof *counting.cells);
 		ok = counting.cells != NULL ||
@@ -108,7 +108,7 @@ bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool count
 		store_due_cells_add(act->store, counting.cells, counting.n, why));
 	free(counting.cells);
 	if (ok && j->records.n_bonds == 1) {
-		act->judged_id = j->records.bonds[0].bond.id;
+		act->view->judged_id = j->records.bonds[0].bond.id;
 	}
 	return ok;
 }
@@ -119,14 +119,14 @@ bool derive_bond(struct act *act, int64_t bond_id, struct problem *why)
 }
 
 /* One found place as a row: named after the failure that was found first there. */
-static bool place_row(struct act *act, const struct failure_group *group,
+static bool place_row(struct view *view, const struct failure_group *group,
 	const struct repeat_place *place, int64_t id, struct repeat_row *row, struct problem *why)
 {
 	*row = (struct repeat_row){ .id = id, .group = *group, .from_mm = place->from_mm,
 		.to_mm = place->to_mm, .failures = (int64_t)place->count, .first_day = place->first_day,
-		.last_day = place->last_day, .rulebook_version = act->rulebook.version };
-	return refer_chainage(act->store, group->line_id, group->track_id, place->from_mm,
-		row->chainage_from, why) && refer_chainage(act->store, group->line_id, group->track_id,
+		.last_day = place->last_day, .rulebook_version = view->rulebook->version };
+	return refer_chainage(view->store, group->line_id, group->track_id, place->from_mm,
+		row->chainage_from, why) && refer_chainage(view->store, group->line_id, group->track_id,
 		place->to_mm, row->chainage_to, why);
 }
 
@@ -137,7 +137,7 @@ static int by_id(const void *a, const void *b)
 	return one->id < two->id ? -1 : one->id > two->id;
 }
 
-static bool fill_places(struct act *act, const struct failure_group *group,
+static bool fill_places(struct view *view, const struct failure_group *group,
 	const struct repeat_places *found, struct derived_places *to, struct problem *why)
 {
 	for (size_t p = 0; p < found->count; p++) {
@@ -147,7 +147,7 @@ static bool fill_places(struct act *act, const struct failure_group *group,
 		for (size_t i = 0; i < place->count; i++) {
 			to->place_ids[found->members[place->member + i]] = id;
 		}
-		if (!place_row(act, group, place, id, &to->places[to->n_places++], why)) {
+		if (!place_row(view, group, place, id, &to->places[to->n_places++], why)) {
 			return false;
 		}
 	}
@@ -155,20 +155,21 @@ static bool fill_places(struct act *act, const struct failure_group *group,
 	return true;
 }
 
-bool derive_places(struct act *act, const struct failure_group *group, struct derived_places *to,
+bool derive_places(struct view *view, const struct failure_group *group, struct derived_places *to,
 	struct problem *why)
 {
 	struct repeat_places found = { 0 };
 	bool ok = false;
 
 	*to = (struct derived_places){ 0 };
-	if (!store_group_failures(act->store, group, &to->failures, &to->n_failures, why)) {
+	if (!view_rules(view, why) ||
+		!store_group_failures(view->store, group, &to->failures, &to->n_failures, why)) {
 		return false;
 	}
 	if (to->n_failures == 0) {
 		return true;
 	}
-	if (repeat_find(to->failures, to->n_failures, &act->rulebook, &found)) {
+	if (repeat_find(to->failures, to->n_failures, view->rulebook, &found)) {
 		to->place_ids = calloc(to->n_failures, sizeof *to->place_ids);
 		to->places = calloc(found.count > 0 ? found.count : 1, sizeof *to->places);
 		ok = to->place_ids != NULL && to->places != NULL;
@@ -176,7 +177,7 @@ bool derive_places(struct act *act, const struct failure_group *group, struct de
 	if (!ok) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	ok = ok && fill_places(act, group, &found, to, why);
+	ok = ok && fill_places(view, group, &found, to, why);
 	repeat_places_release(&found);
 	if (!ok) {
 		derived_places_release(to);
@@ -196,7 +197,7 @@ bool derive_repeat_places(struct act *act, const struct failure_group *group, st
 {
 	struct derived_places d;
 	char chainage[CHAINAGE_SIZE];
-	bool ok = derive_places(act, group, &d, why) && store_repeat_clear(act->store, group, why);
+	bool ok = derive_places(act->view, group, &d, why) && store_repeat_clear(act->store, group, why);
 
 	for (size_t i = 0; ok && i < d.n_places; i++) {
 		ok = store_repeat_put(act->store, &d.places[i], why);

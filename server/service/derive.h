@@ -7,7 +7,7 @@
 #include "store/bond.h"
 
 /* Computes the derived row of a bond; does not keep it. */
-bool derive_bond_state(struct act *act, int64_t bond_id, struct bond_state *to,
+bool derive_bond_state(struct view *view, int64_t bond_id, struct bond_state *to,
 	struct problem *why);
 
 /* Judges a bond and all its readings anew, and keeps what differs. A verdict that changes stays
@@ -28,7 +28,7 @@ struct derived_places {
 	struct repeat_row *places;         /* by id */
 	size_t n_places;
 };
-bool derive_places(struct act *act, const struct failure_group *group, struct derived_places *to,
+bool derive_places(struct view *view, const struct failure_group *group, struct derived_places *to,
 	struct problem *why);
 void derived_places_release(struct derived_places *places);
 

@@ -45,7 +45,7 @@ void explain_odds(double chance, char *to, size_t size)
 	}
 }
 
-static void explain_trend(const struct failure_fact *facts, size_t n, const struct act *act,
+static void explain_trend(const struct failure_fact *facts, size_t n, const struct view *view,
 	const struct repeat_row *place, double *at, struct explained *to)
 {
 	size_t count = 0;
@@ -56,7 +56,7 @@ static void explain_trend(const struct failure_fact *facts, size_t n, const stru
 			at[count++] = facts[i].found_day - place->first_day;
 		}
 	}
-	to->trend = trend_events_compute(at, count, act->today - place->first_day,
+	to->trend = trend_events_compute(at, count, view->today - place->first_day,
 		TRUNCATED_BY_TIME);
 	explain_odds(to->trend.p, odds, sizeof odds);
 	switch (to->trend.meaning) {
@@ -119,15 +119,15 @@ static void add_spot(const struct bond *bond, int end, const struct end_words *e
 }
 
 /* Of the former spots of an end the nearest counts. */
-static bool explain_end(struct act *act, const struct bond *bond, int end, struct explained *to,
+static bool explain_end(struct view *view, const struct bond *bond, int end, struct explained *to,
 	struct problem *why)
 {
 	struct spot_fact *spots = NULL;
 	struct end_words ends;
 	size_t count = 0;
 
-	if (!ends_of_bond(act->store, bond, &ends, why) ||
-		!store_spot_facts(act->store, bond->id, end, &spots, &count, why)) {
+	if (!ends_of_bond(view->store, bond, &ends, why) ||
+		!store_spot_facts(view->store, bond->id, end, &spots, &count, why)) {
 		return false;
 	}
 	for (size_t i = 1; i < count && to->n_spots < EXPLAINED_SPOTS_MOST; i++) {
@@ -148,10 +148,10 @@ static bool explain_end(struct act *act, const struct bond *bond, int end, struc
 }
 
 /* Each end that failed here, once; of a bond that failed as a whole both. */
-static bool explain_spots(struct act *act, const struct failure_fact *facts, size_t n,
+static bool explain_spots(struct view *view, const struct failure_fact *facts, size_t n,
 	struct explained *to, struct problem *why)
 {
-	to->clearance_mm = act->rulebook.spot_clearance_mm;
+	to->clearance_mm = view->rulebook->spot_clearance_mm;
 	for (size_t i = 0; i < n; i++) {
 		struct bond bond;
 		bool done[2] = { false, false };
@@ -165,12 +165,12 @@ static bool explain_spots(struct act *act, const struct failure_fact *facts, siz
 					(facts[j].bond_end == -1 || facts[j].bond_end == end));
 			}
 		}
-		if (!store_bond_get(act->store, facts[i].bond_id, &bond, why)) {
+		if (!store_bond_get(view->store, facts[i].bond_id, &bond, why)) {
 			return false;
 		}
 		for (int end = END_A; end <= END_B; end++) {
 			if (!done[end] && (facts[i].bond_end == -1 || facts[i].bond_end == end) &&
-				!explain_end(act, &bond, end, to, why)) {
+				!explain_end(view, &bond, end, to, why)) {
 				return false;
 			}
 		}
@@ -193,7 +193,7 @@ static void say_too_few(const struct repeat_row *place, size_t n, struct explain
 	}
 }
 
-bool repeat_explain(struct act *act, const struct repeat_row *place, struct explained *to,
+bool repeat_explain(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why)
 {
 	struct failure_fact *facts = NULL;
@@ -202,17 +202,18 @@ bool repeat_explain(struct act *act, const struct repeat_row *place, struct expl
 	bool ok;
 
 	memset(to, 0, sizeof *to);
-	if (!store_failure_facts(act->store, place->group.line_id, place->id, &facts, &n, why)) {
+	if (!view_rules(view, why) ||
+		!store_failure_facts(view->store, place->group.line_id, place->id, &facts, &n, why)) {
 		return false;
 	}
 	at = calloc(n + 1, sizeof *at);
 	ok = at != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	if (ok) {
-		explain_trend(facts, n, act, place, at, to);
+		explain_trend(facts, n, view, place, at, to);
 		explain_mean(place, to);
 		explain_shares(facts, n, to);
 		say_too_few(place, n, to);
-		ok = explain_spots(act, facts, n, to, why) && explain_scan(act, place, to, why);
+		ok = explain_spots(view, facts, n, to, why) && explain_scan(view, place, to, why);
 	}
 	free(at);
 	free(facts);

@@ -60,16 +60,16 @@ struct explained {
 };
 
 /*
- * Explains a place that is kept, or of a trial (store/failure.h); act->rulebook has the settings
- * that it was found with. act needs store, today and rulebook only.
+ * Explains a place that is kept, or of a trial (store/failure.h); view->rulebook has the settings
+ * that it was found with.
  */
-bool repeat_explain(struct act *act, const struct repeat_row *place, struct explained *to,
+bool repeat_explain(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why);
 
 /* Parts of it, in files of their own. */
 struct failure_fact;
 void explain_shares(const struct failure_fact *facts, size_t n, struct explained *to);
-bool explain_scan(struct act *act, const struct repeat_row *place, struct explained *to,
+bool explain_scan(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why);
 
 /* "one of 4,300" for a chance of 1 / 4,300; "37 of 100" for a greater one. */

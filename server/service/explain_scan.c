@@ -21,10 +21,10 @@ struct ground {
 };
 
 /* The length of the map in force; 0 when it is not bounded. */
-static bool map_length(struct act *act, const struct failure_group *group, int64_t *length_mm,
+static bool map_length(struct view *view, const struct failure_group *group, int64_t *length_mm,
 	struct problem *why)
 {
-	const struct line_map *map = store_map_get(act->store, group->line_id, group->track_id, why);
+	const struct line_map *map = store_map_get(view->store, group->line_id, group->track_id, why);
 	const struct map_stretch *last;
 
 	*length_mm = 0;
@@ -58,27 +58,27 @@ static void take_pieces(struct ground *to, const int64_t *at_mm, size_t count, s
 		(double)to->length_mm / 1e6, ends);
 }
 
-static bool find_ground(struct act *act, const struct failure_group *group, struct ground *to,
+static bool find_ground(struct view *view, const struct failure_group *group, struct ground *to,
 	struct problem *why)
 {
 	int64_t *at_mm = NULL, map_mm;
 	size_t count = 0, ends = 0;
-	bool ok = store_group_positions(act->store, group, &at_mm, &count, &ends, why) &&
-		map_length(act, group, &map_mm, why);
+	bool ok = store_group_positions(view->store, group, &at_mm, &count, &ends, why) &&
+		map_length(view, group, &map_mm, why);
 
 	to->pieces_mm = ok ? calloc(count + 1, sizeof *to->pieces_mm) : NULL;
 	if (ok && to->pieces_mm == NULL) {
 		ok = problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (ok && ends >= BOND_ENDS_LEAST) {
-		take_pieces(to, at_mm, count, ends, act->rulebook.repeat_window_mm);
+		take_pieces(to, at_mm, count, ends, view->rulebook->repeat_window_mm);
 	} else if (ok) {
-		take_whole(to, at_mm, count, map_mm, act->rulebook.repeat_window_mm);
+		take_whole(to, at_mm, count, map_mm, view->rulebook->repeat_window_mm);
 	}
 	free(at_mm);
 	return ok;
 }
 
-static void say_scan(const struct act *act, const struct repeat_row *place,
+static void say_scan(const struct view *view, const struct repeat_row *place,
 	const struct ground *ground, struct explained *to)
 {
 	char odds[80];
@@ -88,31 +88,31 @@ static void say_scan(const struct act *act, const struct repeat_row *place,
 		"such lines would show %lld or more within %g m and %lld months somewhere. Reckoned with "
 		"%lld failures in %.3g years on the %s.", to->scan_chance <= 0.05 ? "Hardly chance" :
 		"This may be chance", odds, (long long)place->failures,
-		(double)act->rulebook.repeat_window_mm / 1000,
-		(long long)act->rulebook.repeat_period_months, (long long)to->scan_failures,
+		(double)view->rulebook->repeat_window_mm / 1000,
+		(long long)view->rulebook->repeat_period_months, (long long)to->scan_failures,
 		to->scan_days / 365.2425, ground->words);
 }
 
-bool explain_scan(struct act *act, const struct repeat_row *place, struct explained *to,
+bool explain_scan(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why)
 {
 	struct ground ground = { 0 };
 	struct repeat_failure *failures = NULL;
 	size_t n = 0;
 	int32_t first_day = DAY_NONE;
-	bool ok = store_line_first_day(act->store, place->group.line_id, &first_day, why) &&
-		store_group_failures(act->store, &place->group, &failures, &n, why) &&
-		find_ground(act, &place->group, &ground, why);
+	bool ok = store_line_first_day(view->store, place->group.line_id, &first_day, why) &&
+		store_group_failures(view->store, &place->group, &failures, &n, why) &&
+		find_ground(view, &place->group, &ground, why);
 
 	if (ok) {
 		to->scan_failures = (int64_t)n;
 		to->scan_length_mm = ground.length_mm;
-		to->scan_days = first_day < act->today ? act->today - first_day : 1;
+		to->scan_days = first_day < view->today ? view->today - first_day : 1;
 		to->scan_chance = ground.n == 0 ? NAN : scan_chance_pieces(n, ground.pieces_mm, ground.n,
-			act->rulebook.repeat_window_mm, to->scan_days,
-			(double)act->rulebook.repeat_period_months * DAYS_OF_MONTH, (size_t)place->failures);
+			view->rulebook->repeat_window_mm, to->scan_days,
+			(double)view->rulebook->repeat_period_months * DAYS_OF_MONTH, (size_t)place->failures);
 		if (ground.n > 0) {
-			say_scan(act, place, &ground, to);
+			say_scan(view, place, &ground, to);
 		}
 	}
 	free(ground.pieces_mm);

@@ -237,7 +237,7 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	}
 	if (!(names_bond(form) ? place_of_bond(act, form, &bond, &f, why) :
 		bond_of_place(act, form, &bond, &f, why)) ||
-		!plausible_failure(f.found_day, bond.installed_day, act->today,
+		!plausible_failure(f.found_day, bond.installed_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->found_day, why) ||
 		!(inspection_id != 0 ||
@@ -307,7 +307,7 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 			form->failure);
 	}
 	if (!doer_read(act, form->made_good_by, &r.person_id, &r.person_name, why) ||
-		!plausible_repair(form->day, failure.found_day, act->today,
+		!plausible_repair(form->day, failure.found_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->day, why) ||
 		!sent_corrects(act, SENT_REPAIR, form->corrects, &r.replaces_id, why) ||

@@ -8,8 +8,8 @@
 static struct grade_former said(const struct act *act, const struct bond_state *s)
 {
 	struct grade_former was = { .grade = grade_on(s->grade.grade, s->grade.evidence_until_day,
-		act->today), .reasons = s->grade.reasons, .rulebook_version = llabs(s->rulebook_version),
-		.edition = s->edition, .replaced_at_ms = act->origin.now_ms };
+		act->view->today), .reasons = s->grade.reasons,
+		.rulebook_version = llabs(s->rulebook_version), .edition = s->edition, .replaced_at_ms = act->origin.now_ms };
 
 	if (was.grade != s->grade.grade) {
 		was.reasons |= 1u << REASON_EVIDENCE_OLD;

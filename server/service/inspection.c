@@ -413,7 +413,7 @@ bool inspection_record(struct act *act, const struct inspection_new *form,
 		return true;
 	}
 	if (!check_seen(act, form, why) || !refer_bond_fact(act, &form->of, &bond, why) ||
-		!plausible_inspection(form->day, bond.installed_day, act->today,
+		!plausible_inspection(form->day, bond.installed_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->day, why) ||
 		!sent_corrects(act, SENT_INSPECTION, form->corrects, &i.replaces_id, why) ||

@@ -8,31 +8,31 @@
 
 enum { CONTACTS_IN_SERIES = 2 };
 
-void judging_forget(struct act *act)
+void judging_forget(struct view *view)
 {
-	act->judged_id = 0;
+	view->judged_id = 0;
 }
 
-bool judging_read(struct act *act, struct judging *j, int64_t first_id, int64_t last_id,
+bool judging_read(struct view *view, struct judging *j, int64_t first_id, int64_t last_id,
 	struct problem *why)
 {
-	return store_records_read(act->store, first_id, last_id, RECORD_ALL, &j->records, why);
+	return store_records_read(view->store, first_id, last_id, RECORD_ALL, &j->records, why);
 }
 
-static bool judging_as_of(struct act *act, struct judging *j, int32_t day, struct problem *why)
+static bool judging_as_of(struct view *view, struct judging *j, int32_t day, struct problem *why)
 {
 	if (day != RECORD_ALL) {
 		j->records.bonds[0].bond.status = BOND_IN_SERVICE;
 	}
-	return judging_bond(act, j, 0, why);
+	return judging_bond(view, j, 0, why);
 }
 
-bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
+bool judging_one_on(struct view *view, struct judging *j, int64_t bond_id, int32_t day,
 	struct problem *why)
 {
-	return store_records_read(act->store, bond_id, bond_id, day, &j->records, why) &&
+	return store_records_read(view->store, bond_id, bond_id, day, &j->records, why) &&
 		(j->records.n_bonds > 0 || problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
-		(long long)bond_id)) && judging_as_of(act, j, day, why);
+		(long long)bond_id)) && judging_as_of(view, j, day, why);
 }
 
 void judging_release(struct judging *j)
@@ -43,15 +43,15 @@ void judging_release(struct judging *j)
 	*j = (struct judging){ 0 };
 }
 
-struct judging *judging_of_act(struct act *act, struct problem *why)
+struct judging *judging_of_view(struct view *view, struct problem *why)
 {
-	if (act->judging == NULL) {
-		act->judging = calloc(1, sizeof *act->judging);
+	if (view->judged == NULL) {
+		view->judged = calloc(1, sizeof *view->judged);
 	}
-	if (act->judging == NULL) {
+	if (view->judged == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	return act->judging;
+	return view->judged;
 }
 
 void judging_free(struct judging *j)
@@ -79,12 +79,12 @@ static bool room_for(void **array, size_t *room, size_t count, size_t size, stru
 }
 
 /* The commissioning reading is judged with the readings, so it does not count here. */
-static struct judge_attachment judged_attachment(const struct act *act,
+static struct judge_attachment judged_attachment(const struct view *view,
 	const struct record_attachment *a)
 {
 	struct acceptance acceptance;
 
-	acceptance_compute(&act->rulebook, &a->facts, &acceptance);
+	acceptance_compute(view->rulebook, &a->facts, &acceptance);
 	return (struct judge_attachment){ .end = a->end, .made_day = a->made_day,
 		.ended_day = a->ended_day, .ended_at_ms = a->ended_at_ms,
 		.at_ms = a->at_ms, .arrived_at_ms = a->arrived_at_ms, .accepted = (int)acceptance.accepted,
@@ -93,7 +93,7 @@ static struct judge_attachment judged_attachment(const struct act *act,
 
 /* An end that a renewal took off, and of which no attachment was ever recorded, had one. Returns how
  * many there are; there is room for two more than were recorded. */
-static size_t judge_attachments(const struct act *act, struct judging *j, const struct record *r)
+static size_t judge_attachments(const struct view *view, struct judging *j, const struct record *r)
 {
 	size_t n = 0;
 
@@ -104,7 +104,7 @@ static size_t judge_attachments(const struct act *act, struct judging *j, const 
 			const struct record_attachment *a = &j->records.attachments[r->attachment + i];
 
 			if ((int)a->end == end) {
-				j->attachments[n++] = judged_attachment(act, a);
+				j->attachments[n++] = judged_attachment(view, a);
 			}
 		}
 		if (n == before && r->detached_day[end] != DAY_NONE) {
@@ -116,12 +116,12 @@ static size_t judge_attachments(const struct act *act, struct judging *j, const 
 	return n;
 }
 
-bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *why)
+bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem *why)
 {
 	struct record *r = &j->records.bonds[i];
 	const struct bond *b = &r->bond;
 
-	if (!room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
+	if (!view_rules(view, why) || !room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
 		!room_for((void **)&j->attachments, &j->room_attachments, r->n_attachments + 2,
 		sizeof *j->attachments, why)) {
 		return false;
@@ -138,9 +138,9 @@ bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *
 		.ends = CONTACTS_IN_SERIES, .rail_uohm_per_m = r->rail.uohm_per_m,
 		.rail_between_joints_m = r->rail.between_joints_m },
 		.material = b->material, .register_began_day = j->records.register_began_day,
-		.spans = act->in_force, .n_spans = act->n_in_force, .n_visits = r->n_visits,
+		.spans = view->in_force, .n_spans = view->n_in_force, .n_visits = r->n_visits,
 		.n_readings = r->n_readings, .attachments = j->attachments,
-		.n_attachments = judge_attachments(act, j, r), .n_failures = r->n_failures,
+		.n_attachments = judge_attachments(view, j, r), .n_failures = r->n_failures,
 		.n_clearings = r->n_clearings, .deferral = r->deferral };
 	if (r->n_failures > 0) {
 		j->facts.failures = &j->records.failures[r->failure];
@@ -154,26 +154,26 @@ bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *
 	if (r->n_readings > 0) {
 		j->facts.readings = &j->records.readings[r->reading];
 	}
-	judge_bond(&act->rulebook, &j->facts, j->scratch, &j->judgement);
+	judge_bond(view->rulebook, &j->facts, j->scratch, &j->judgement);
 	return true;
 }
 
-bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct problem *why)
+bool judging_one(struct view *view, struct judging *j, int64_t bond_id, struct problem *why)
 {
-	return judging_one_on(act, j, bond_id, RECORD_ALL, why);
+	return judging_one_on(view, j, bond_id, RECORD_ALL, why);
 }
 
-bool judging_for_answer(struct act *act, int64_t bond_id, const struct judging **to,
+bool judging_for_answer(struct view *view, int64_t bond_id, const struct judging **to,
 	struct problem *why)
 {
-	struct judging *j = judging_of_act(act, why);
+	struct judging *j = judging_of_view(view, why);
 
 	*to = j;
-	if (j == NULL || (act->judged_id != bond_id && !judging_one(act, j, bond_id, why))) {
-		act->judged_id = 0;
+	if (j == NULL || (view->judged_id != bond_id && !judging_one(view, j, bond_id, why))) {
+		view->judged_id = 0;
 		return false;
 	}
-	act->judged_id = bond_id;
+	view->judged_id = bond_id;
 	return true;
 }
 
@@ -187,7 +187,7 @@ static int64_t ppm_of(const struct grade_reading *last)
 	return isnan(share) ? -1 : share <= 0 ? 0 : llround(share * 1e6);
 }
 
-bool judging_state(struct act *act, const struct judging *j, size_t i, struct bond_state *to,
+bool judging_state(struct view *view, const struct judging *j, size_t i, struct bond_state *to,
 	struct problem *why)
 {
 	const struct record *r = &j->records.bonds[i];
@@ -197,7 +197,7 @@ bool judging_state(struct act *act, const struct judging *j, size_t i, struct bo
 
 	*to = (struct bond_state){ .version = r->bond.version, .line_id = r->bond.line_id,
 		.kind = r->bond.kind, .criticality = r->bond.criticality, .surveyed = r->bond.surveyed,
-		.rulebook_version = act->rulebook.version, .edition = RULES_EDITION, .due = m->due,
+		.rulebook_version = view->rulebook->version, .edition = RULES_EDITION, .due = m->due,
 		.last_inspection_day = r->inspected_day,
 		.deferral_id = m->due.deferred_until_day != DAY_NONE ? r->deferral.id : 0,
 		.failures_open = r->failures_open, .grade = m->grade, .act_since_day = m->act_since_day,
@@ -207,11 +207,11 @@ bool judging_state(struct act *act, const struct judging *j, size_t i, struct bo
 		.lacks_since_day = m->lacks_since_day, .wants_reading = m->wants_reading,
 		.ever_proved = m->ever_proved, .is_watched = m->is_watched,
 		.judged_again = m->judged_again };
-	return refer_chainage(act->store, r->bond.line_id, a->track_id, a->distance_mm, to->chainage,
+	return refer_chainage(view->store, r->bond.line_id, a->track_id, a->distance_mm, to->chainage,
 		why);
 }
 
-void judging_reading_state(const struct act *act, const struct judging *j, size_t i, size_t n,
+void judging_reading_state(const struct view *view, const struct judging *j, size_t i, size_t n,
 	struct reading_state *to)
 {
 	const struct judge_reading *r = &j->facts.readings[n];
@@ -224,8 +224,8 @@ void judging_reading_state(const struct act *act, const struct judging *j, size_
 		.u95 = judge_is_evidence(r) ? r->uncertainty.u95_uohm : NAN, .p_within = r->p_within,
 		.asked = r->asked, .status = (int)r->status, .parallel = r->parallel, .told = (int)r->told,
 		.told_version = r->told_version,
-		.rulebook_version = act->rulebook.version };
-	if (key->has_state && act_was_in_force(act, key->state.rulebook_version) &&
+		.rulebook_version = view->rulebook->version };
+	if (key->has_state && view_was_in_force(view, key->state.rulebook_version) &&
 		reading_state_same(to, &key->state)) {
 		to->rulebook_version = key->state.rulebook_version;
 	}

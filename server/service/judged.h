@@ -3,16 +3,16 @@
  * are read at once; what is kept of them is derive.h's.
  *
  *     struct judging j = { 0 };
- *     ok = judging_read(act, &j, first_id, last_id, why);
+ *     ok = judging_read(view, &j, first_id, last_id, why);
  *     for (i = 0; ok && i < j.records.n_bonds; i++) {
- *         ok = judging_bond(act, &j, i, why);       (j.facts and j.judgement are of bond i now)
+ *         ok = judging_bond(view, &j, i, why);       (j.facts and j.judgement are of bond i now)
  *     }
  *     judging_release(&j);
  */
 #ifndef SERVICE_JUDGED_H
 #define SERVICE_JUDGED_H
 
-#include "service/act.h"
+#include "service/view.h"
 #include "store/record.h"
 
 struct judging {
@@ -25,39 +25,39 @@ struct judging {
 	size_t room_attachments;
 };
 
-bool judging_read(struct act *act, struct judging *j, int64_t first_id, int64_t last_id,
+bool judging_read(struct view *view, struct judging *j, int64_t first_id, int64_t last_id,
 	struct problem *why);
-bool judging_bond(struct act *act, struct judging *j, size_t i, struct problem *why);
+bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem *why);
 void judging_release(struct judging *j);
 
 /* One bond, read and judged; PROBLEM_NOT_FOUND. It is j->records.bonds[0]. */
-bool judging_one(struct act *act, struct judging *j, int64_t bond_id, struct problem *why);
+bool judging_one(struct view *view, struct judging *j, int64_t bond_id, struct problem *why);
 
 /* The same by what was seen, made, found and decided until a day, on which it was in service.
  * RECORD_ALL: as it is. */
-bool judging_one_on(struct act *act, struct judging *j, int64_t bond_id, int32_t day,
+bool judging_one_on(struct view *view, struct judging *j, int64_t bond_id, int32_t day,
 	struct problem *why);
 
-/* The act's own, kept from one bond to the next; NULL: out of memory. */
-struct judging *judging_of_act(struct act *act, struct problem *why);
+/* The view's own, kept from one bond to the next; NULL: out of memory. */
+struct judging *judging_of_view(struct view *view, struct problem *why);
 void judging_free(struct judging *j);
 
-/* One bond for an answer: as derive_bond left it when this act derived it last, so that nothing is
- * read twice, or else read and judged now. Good until the act judges another, or is released. */
-bool judging_for_answer(struct act *act, int64_t bond_id, const struct judging **to,
+/* One bond for an answer: as the view judged it last (derive_bond does), so that nothing is read
+ * twice, or else read and judged now. Good until the view judges another, or is released. */
+bool judging_for_answer(struct view *view, int64_t bond_id, const struct judging **to,
 	struct problem *why);
 
 /* The state that follows for the bond judged last, number i. */
-bool judging_state(struct act *act, const struct judging *j, size_t i, struct bond_state *to,
+bool judging_state(struct view *view, const struct judging *j, size_t i, struct bond_state *to,
 	struct problem *why);
 
 /* The state of its reading number n (from 0). It keeps the version of the rulebook under which it
  * first came out like this. */
-void judging_reading_state(const struct act *act, const struct judging *j, size_t i, size_t n,
+void judging_reading_state(const struct view *view, const struct judging *j, size_t i, size_t n,
 	struct reading_state *to);
 
 /* The bond judged last is judged anew for an answer: after a calibration, a conductor, a rail was
  * registered. */
-void judging_forget(struct act *act);
+void judging_forget(struct view *view);
 
 #endif

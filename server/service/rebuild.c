@@ -71,12 +71,12 @@ static void check_reading(struct pass *p, const struct judging *j, size_t i, siz
 	struct reading_state wanted;
 
 	p->check->readings++;
-	judging_reading_state(p->act, j, i, n, &wanted);
+	judging_reading_state(p->act->view, j, i, n, &wanted);
 	if (!key->has_state || !reading_state_same(&key->state, &wanted)) {
 		differ(p->check, "Reading %lld of inspection %lld: its %s is not what the rules give.",
 			(long long)key->n, (long long)key->inspection_id, key->has_state &&
 			key->state.verdict != wanted.verdict ? "verdict" : "result");
-	} else if (!act_was_in_force(p->act, key->state.rulebook_version)) {
+	} else if (!view_was_in_force(p->act->view, key->state.rulebook_version)) {
 		differ(p->check, "Reading %lld of inspection %lld: rulebook %lld was never in force.",
 			(long long)key->n, (long long)key->inspection_id,
 			(long long)key->state.rulebook_version);
@@ -90,7 +90,7 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 	const char *what;
 
 	p->check->bonds++;
-	if (!judging_bond(p->act, j, i, why) || !judging_state(p->act, j, i, &wanted, why)) {
+	if (!judging_bond(p->act->view, j, i, why) || !judging_state(p->act->view, j, i, &wanted, why)) {
 		return false;
 	}
 	if (!r->has_state) {
@@ -116,10 +116,10 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 
 static bool check_range(struct pass *p, int64_t first_id, int64_t last_id, struct problem *why)
 {
-	struct judging *j = judging_of_act(p->act, why);
-	bool ok = j != NULL && judging_read(p->act, j, first_id, last_id, why);
+	struct judging *j = judging_of_view(p->act->view, why);
+	bool ok = j != NULL && judging_read(p->act->view, j, first_id, last_id, why);
 
-	p->act->judged_id = 0;
+	p->act->view->judged_id = 0;
 	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
 		ok = check_bond(p, j, i, why);
 	}
@@ -184,7 +184,7 @@ static bool check_group(struct pass *p, const struct failure_group *g, struct pr
 	struct derived_places d;
 	struct repeat_row *kept = NULL;
 	size_t count = 0;
-	bool ok = derive_places(p->act, g, &d, why) &&
+	bool ok = derive_places(p->act->view, g, &d, why) &&
 		store_repeat_of_group(p->act->store, g, &kept, &count, why);
 
 	p->check->groups++;
@@ -237,7 +237,7 @@ static bool begin_check(struct pass *p, struct problem *why)
 	struct recompute_progress progress;
 
 	*p->check = (struct check_result){ 0 };
-	if (!recompute_progress(p->act->store, &p->act->rulebook, &progress, why)) {
+	if (!recompute_progress(p->act->store, p->act->view->rulebook, &progress, why)) {
 		return false;
 	}
 	p->is_followed = progress.is_followed;

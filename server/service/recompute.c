@@ -25,8 +25,8 @@ static bool judged_alike_since(const struct act *act, int64_t version)
 {
 	const struct rulebook_span *of = NULL;
 
-	for (size_t i = 0; i < act->n_in_force; i++) {
-		const struct rulebook_span *span = &act->in_force[i];
+	for (size_t i = 0; i < act->view->n_in_force; i++) {
+		const struct rulebook_span *span = &act->view->in_force[i];
 
 		if (of != NULL && !rulebook_judges_alike(of->rulebook, span->rulebook)) {
 			return false;
@@ -53,7 +53,7 @@ static void recompute_due(const struct act *act, const struct due_kept *kept, st
 		.grade = { .grade = kept->grade, .evidence_until_day = kept->evidence_until_day } };
 
 	p->n_cells += due_cells_of(&state, -1, &p->cells[p->n_cells]);
-	due_compute(&act->rulebook, &kept->facts, &state.due);
+	due_compute(act->view->rulebook, &kept->facts, &state.due);
 	p->n_cells += due_cells_of(&state, 1, &p->cells[p->n_cells]);
 	p->moved[p->n_moved++] = (struct due_moved){ kept->bond_id, state.due };
 }
@@ -63,8 +63,8 @@ static bool whole_piece(struct act *act, struct recompute *at, int64_t first_id,
 {
 	int64_t first, last;
 
-	if (!store_record_range(act->store, first_id - 1, act->rulebook.version, WHOLE_OF_PIECE, &first,
-		&last, why) || !derive_range(act, first, last, true, why)) {
+	if (!store_record_range(act->store, first_id - 1, act->view->rulebook->version, WHOLE_OF_PIECE,
+		&first, &last, why) || !derive_range(act, first, last, true, why)) {
 		return false;
 	}
 	at->after_bond = last;
@@ -73,7 +73,8 @@ static bool whole_piece(struct act *act, struct recompute *at, int64_t first_id,
 
 static bool keep_moved(struct act *act, struct piece *p, struct problem *why)
 {
-	return store_dues_write(act->store, p->moved, p->n_moved, act->rulebook.version, why) &&
+	return store_dues_write(act->store, p->moved, p->n_moved, act->view->rulebook->version,
+		why) &&
 		store_due_cells_add(act->store, p->cells, p->n_cells, why);
 }
 
@@ -90,7 +91,7 @@ static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) && keep_moved(act, p, why);
 		}
 		if (kept->is_whole ||
-			due_forecast_matters(&act->rulebook, &kept->facts, kept->early_day)) {
+			due_forecast_matters(act->view->rulebook, &kept->facts, kept->early_day)) {
 			ok = derive_bond(act, kept->bond_id, why);
 		} else {
 			recompute_due(act, kept, p);
@@ -105,7 +106,7 @@ static bool bonds_piece(struct act *act, struct recompute *at, struct problem *w
 	struct piece *p = calloc(1, sizeof *p);
 	bool ok = p != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 
-	ok = ok && store_dues_after(act->store, at->after_bond, act->rulebook.version, p->kept,
+	ok = ok && store_dues_after(act->store, at->after_bond, act->view->rulebook->version, p->kept,
 		BONDS_OF_PIECE, &p->n_kept, why) && light_piece(act, at, p, why);
 	at->bonds_done = ok && p->n_kept == 0;
 	free(p);
@@ -128,7 +129,7 @@ static bool line_places(struct act *act, int64_t line_id, struct problem *why)
 
 bool recompute_done(struct act *act, struct problem *why)
 {
-	return store_mark_put(act->store, "rulebook", act->rulebook.version, why) &&
+	return store_mark_put(act->store, "rulebook", act->view->rulebook->version, why) &&
 		store_mark_put(act->store, "edition", RULES_EDITION, why);
 }
 
@@ -180,11 +181,11 @@ bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct p
 	if (!store_mark_get(act->store, "rulebook", &made_under, why)) {
 		return false;
 	}
-	if (is_made_under(made_under, &act->rulebook)) {
+	if (is_made_under(made_under, act->view->rulebook)) {
 		return true;
 	}
-	if (at->version != act->rulebook.version) {
-		*at = (struct recompute){ .version = act->rulebook.version };
+	if (at->version != act->view->rulebook->version) {
+		*at = (struct recompute){ .version = act->view->rulebook->version };
 		if (!store_mark_get(act->store, "stale", &at->stale, why)) {
 			return false;
 		}

@@ -39,7 +39,7 @@ static bool check(struct act *act, const struct renewal_new *form, struct proble
 {
 	bool ok = true;
 
-	if (form->day > act->today) {
+	if (form->day > act->view->today) {
 		ok = problems_add(why, PROBLEM_VALUE, "day", "A renewal is recorded when it is done: this "
 			"day is after today.");
 	}

@@ -20,10 +20,9 @@ static bool within(int setting, double value, double per_unit, struct problems *
 		m->least / per_unit, m->most / per_unit);
 }
 
-bool repeat_settings_apply(struct act *act, const struct repeat_settings *settings, bool *changed,
-	struct problems *why)
+bool repeat_settings_apply(const struct repeat_settings *settings, struct rulebook *r,
+	bool *changed, struct problems *why)
 {
-	struct rulebook *r = &act->rulebook;
 	const struct rulebook was = *r;
 	size_t before = why->count;
 
@@ -44,26 +43,26 @@ bool repeat_settings_apply(struct act *act, const struct repeat_settings *settin
 	return why->count == before;
 }
 
-static bool put_group(struct act *act, const struct failure_group *group, struct problem *why)
+static bool put_group(struct view *view, const struct failure_group *group, struct problem *why)
 {
 	struct derived_places d;
-	bool ok = derive_places(act, group, &d, why);
+	bool ok = derive_places(view, group, &d, why);
 
 	for (size_t i = 0; ok && i < d.n_places; i++) {
-		ok = store_repeat_put(act->store, &d.places[i], why);
+		ok = store_repeat_put(view->store, &d.places[i], why);
 	}
 	derived_places_release(&d);
 	return ok;
 }
 
-bool repeat_places_with(struct act *act, int64_t line_id, struct problem *why)
+bool repeat_places_with(struct view *view, int64_t line_id, struct problem *why)
 {
 	struct failure_group *groups = NULL;
 	size_t count = 0;
-	bool ok = store_failure_groups(act->store, line_id, &groups, &count, why);
+	bool ok = store_failure_groups(view->store, line_id, &groups, &count, why);
 
 	for (size_t i = 0; ok && i < count; i++) {
-		ok = put_group(act, &groups[i], why);
+		ok = put_group(view, &groups[i], why);
 	}
 	free(groups);
 	return ok;

@@ -2,7 +2,7 @@
 #ifndef SERVICE_REPEAT_H
 #define SERVICE_REPEAT_H
 
-#include "service/act.h"
+#include "service/view.h"
 
 /* What of the rulebook is to be replaced; what is absent is the rulebook's. */
 struct repeat_settings {
@@ -12,16 +12,16 @@ struct repeat_settings {
 };
 
 /*
- * Puts the settings into act->rulebook, under the bounds of the rulebook's members; a least count
- * only when it is below the rulebook's, because the places with more failures are among those of
- * the rulebook anyway, and at least 2. *changed: it is not the rulebook in force any more.
+ * Puts the settings into a rulebook, under the bounds of its members; a least count only when it is
+ * below the rulebook's, because the places with more failures are among those of the rulebook anyway,
+ * and at least 2. *changed: it is not the rulebook in force any more.
  * False: one problem for each wrong one, at window_m, period_months.
  */
-bool repeat_settings_apply(struct act *act, const struct repeat_settings *settings, bool *changed,
-	struct problems *why);
+bool repeat_settings_apply(const struct repeat_settings *settings, struct rulebook *rulebook,
+	bool *changed, struct problems *why);
 
-/* Finds the places of a line (0: of all) with act->rulebook and puts them into the trial that the
+/* Finds the places of a line (0: of all) with view->rulebook and puts them into the trial that the
  * store is in (store/failure.h). */
-bool repeat_places_with(struct act *act, int64_t line_id, struct problem *why);
+bool repeat_places_with(struct view *view, int64_t line_id, struct problem *why);
 
 #endif

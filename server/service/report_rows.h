@@ -44,7 +44,7 @@ struct state_rows {
 	struct report_rows rows;
 	int32_t day, today;
 	struct rulebook rulebook;       /* the version that held on the day */
-	struct act act;                 /* on another day than today each bond is judged anew */
+	struct view view;               /* of the day: on another than today each bond is judged anew */
 	struct judging judging;
 };
 bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_t today,
@@ -63,7 +63,8 @@ struct visit_rows {
 	struct report_lines lines;
 	struct report_rows rows;
 	int32_t from_day, to_day;
-	struct act act;                       /* its rulebook */
+	struct rulebook rulebook;             /* what a visit is judged by, */
+	struct view view;                     /* with it */
 	int32_t rulebook_from, rulebook_to;   /* is known to hold for these days */
 	struct judging judging;
 };

@@ -14,11 +14,13 @@
 
 bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, struct problem *why)
 {
-	struct act act = { .store = store, .today = day };
-	bool ok = act_rules(&act, why);
+	struct view view = { .store = store, .today = day };
+	bool ok = view_rules(&view, why);
 
-	*to = act.rulebook;
-	act_release(&act);
+	if (ok) {
+		*to = *view.rulebook;
+	}
+	view_release(&view);
 	return ok;
 }
 
@@ -85,8 +87,8 @@ bool rulebook_may_be(const struct act *act, const struct rulebook_new *form, str
 	char day[DAY_TEXT_SIZE];
 
 	rulebook_check(&form->rulebook, &wrong);
-	if (form->rulebook.from_day < act->today) {
-		day_write(act->today, day);
+	if (form->rulebook.from_day < act->view->today) {
+		day_write(act->view->today, day);
 		problems_add(&wrong, PROBLEM_VALUE, "from_day", "A rulebook holds from today (%s) at the "
 			"earliest: what was decided under another one stays as it was.", day);
 	}
@@ -127,8 +129,8 @@ static bool check_last(struct act *act, const struct rulebook_new *form, int64_t
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why)
 {
-	const struct rulebook_kept kept = { form->rulebook, form->reasons, RULES_EDITION, act->today,
-		{ 0 } };
+	const struct rulebook_kept kept = { form->rulebook, form->reasons, RULES_EDITION,
+		act->view->today, { 0 } };
 	struct problem trouble = { 0 };
 	struct text body = { 0 };
 	int64_t last = 0;
@@ -170,7 +172,7 @@ static bool is_spared(struct act *act, int64_t version, bool *spared, struct pro
 			others[n++] = all->dated[i];
 		}
 	}
-	*spared = others != NULL && rulebook_on(others, n, act->today) >= 0;
+	*spared = others != NULL && rulebook_on(others, n, act->view->today) >= 0;
 	if (all != NULL && others == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
@@ -206,6 +208,6 @@ bool rulebook_withdraw(struct act *act, const struct rulebook_withdrawal *form,
 
 	*recorded = (struct recorded){ .id = form->version };
 	return (check_withdrawal(act, form, recorded, &trouble) && (recorded->already ||
-		store_rulebook_withdraw(act->store, form->version, form->reason, act->today, &act->origin,
-		&trouble))) || act_refuse(why, &trouble, NULL);
+		store_rulebook_withdraw(act->store, form->version, form->reason, act->view->today,
+		&act->origin, &trouble))) || act_refuse(why, &trouble, NULL);
 }

@@ -13,8 +13,8 @@ enum { BONDS_OF_PIECE = 2000, BONDS_OF_READ = 500 };
 /* What one thread needs. */
 struct hand {
 	struct rulebook_trial *trial;
-	struct act act;               /* reads the record, and judges under the rulebook in force */
-	struct act then;              /* judges under the one that is tried */
+	struct view now;              /* reads the record, and judges under the rulebook in force */
+	struct view then;             /* judges under the one that is tried */
 	struct judging judging;
 	struct rulebook_span *spans;  /* of `then` */
 	struct due_kept *kept;
@@ -29,18 +29,18 @@ static bool begin_hand(struct hand *h, struct problem *why)
 	size_t n;
 
 	h->kept = calloc(BONDS_OF_PIECE, sizeof *h->kept);
-	if (!act_rules(&h->act, why)) {
+	if (!view_rules(&h->now, why)) {
 		return false;
 	}
-	n = h->act.n_in_force;
+	n = h->now.n_in_force;
 	h->spans = calloc(n + 1, sizeof *h->spans);
 	if (h->kept == NULL || h->spans == NULL) {
 		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	memcpy(h->spans, h->act.in_force, n * sizeof *h->spans);
+	memcpy(h->spans, h->now.in_force, n * sizeof *h->spans);
 	h->spans[n - 1].to_day = t->today;
 	h->spans[n] = (struct rulebook_span){ t->today, INT32_MAX, &t->then };
-	h->act.rulebook = t->now;
+	h->now.rulebook = &t->now;
 	h->then.in_force = h->spans;
 	h->then.n_in_force = n + 1;
 	return true;
@@ -49,8 +49,8 @@ static bool begin_hand(struct hand *h, struct problem *why)
 static void end_hand(struct hand *h)
 {
 	judging_release(&h->judging);
-	act_release(&h->act);
-	act_release(&h->then);
+	view_release(&h->now);
+	view_release(&h->then);
 	free(h->spans);
 	free(h->kept);
 }
@@ -116,7 +116,7 @@ static void verdicts_of(const struct judging *j, struct trial_side *to)
 	}
 }
 
-static bool judge(struct hand *h, struct act *under, size_t i, struct trial_side *to,
+static bool judge(struct hand *h, struct view *under, size_t i, struct trial_side *to,
 	struct problem *why)
 {
 	struct judging *j = &h->judging;
@@ -135,13 +135,13 @@ static bool judge(struct hand *h, struct act *under, size_t i, struct trial_side
 static bool count_whole(struct hand *h, int64_t first, int64_t last, struct problem *why)
 {
 	struct judging *j = &h->judging;
-	bool ok = judging_read(&h->act, j, first, last, why);
+	bool ok = judging_read(&h->now, j, first, last, why);
 
 	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
 		const struct bond *bond = &j->records.bonds[i].bond;
 		struct trial_bond b = { .bond_id = bond->id, .line_id = bond->line_id };
 
-		ok = bond->status != BOND_IN_SERVICE || (judge(h, &h->act, i, &b.before, why) &&
+		ok = bond->status != BOND_IN_SERVICE || (judge(h, &h->now, i, &b.before, why) &&
 			judge(h, &h->then, i, &b.after, why) && add(h, &b, why));
 	}
 	return ok;
@@ -150,7 +150,7 @@ static bool count_whole(struct hand *h, int64_t first, int64_t last, struct prob
 static bool light_piece(struct hand *h, int64_t first, struct problem *why)
 {
 	size_t n = 0;
-	bool ok = store_dues_after(h->act.store, first - 1, -1, h->kept, BONDS_OF_PIECE, &n, why);
+	bool ok = store_dues_after(h->now.store, first - 1, -1, h->kept, BONDS_OF_PIECE, &n, why);
 
 	/* numbers may be missing: what is beyond the piece is of another */
 	for (size_t i = 0; ok && i < n && h->kept[i].bond_id < first + BONDS_OF_PIECE; i++) {
@@ -181,8 +181,8 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 	struct trial_count *count, struct problem *why)
 {
 	struct hand h = { .trial = trial, .count = count,
-		.act = { .store = store, .today = trial->today },
-		.then = { .store = store, .today = trial->today, .rulebook = trial->then },
+		.now = { .store = store, .today = trial->today },
+		.then = { .store = store, .today = trial->today, .rulebook = &trial->then },
 		.judging.records.without_states = true };
 	bool ok = begin_hand(&h, why);
 
@@ -201,14 +201,13 @@ bool rulebook_trial_work(struct rulebook_trial *trial, struct store *store,
 	return ok;
 }
 
-static bool count_places(struct act *act, const struct rulebook *rulebook,
+static bool count_places(struct store *store, const struct rulebook *rulebook,
 	const struct failure_group *group, int64_t *count, struct problem *why)
 {
+	struct view view = { .store = store, .rulebook = rulebook };
 	struct derived_places found;
-	bool ok;
+	bool ok = derive_places(&view, group, &found, why);
 
-	act->rulebook = *rulebook;
-	ok = derive_places(act, group, &found, why);
 	*count += ok ? (int64_t)found.n_places : 0;
 	derived_places_release(&found);
 	return ok;
@@ -218,7 +217,6 @@ bool rulebook_trial_places(struct rulebook_trial *trial, struct store *store, in
 	int64_t *after, struct problem *why)
 {
 	const struct rulebook *a = &trial->now, *b = &trial->then;
-	struct act act = { .store = store, .today = trial->today };
 	struct failure_group *groups = NULL;
 	size_t n = 0;
 	bool ok;
@@ -232,10 +230,9 @@ bool rulebook_trial_places(struct rulebook_trial *trial, struct store *store, in
 	*before = *after = 0;
 	ok = store_failure_groups(store, 0, &groups, &n, why);
 	for (size_t i = 0; ok && i < n; i++) {
-		ok = count_places(&act, a, &groups[i], before, why) &&
-			count_places(&act, b, &groups[i], after, why);
+		ok = count_places(store, a, &groups[i], before, why) &&
+			count_places(store, b, &groups[i], after, why);
 	}
 	free(groups);
-	act_release(&act);
 	return ok;
 }

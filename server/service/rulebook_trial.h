@@ -12,7 +12,7 @@
 #define SERVICE_RULEBOOK_TRIAL_H
 
 #include "base/progress.h"
-#include "service/act.h"
+#include "service/view.h"
 #include "service/trial_count.h"
 
 struct rulebook_trial {

@@ -178,7 +178,7 @@ bool ruling_record(struct act *act, const struct ruling_new *form, struct record
 	char hash[SENT_HASH_SIZE];
 	struct ruling g = { .uuid = form->uuid, .content_hash = hash,
 		.kind = (enum ruling_kind)form->kind, .quantity = -1, .noun = -1, .percent = NAN,
-		.uohm = NAN, .decided_day = act->today, .person_id = act->origin.person_id,
+		.uohm = NAN, .decided_day = act->view->today, .person_id = act->origin.person_id,
 		.reason = form->reason };
 	struct problem trouble = { 0 };
 	bool ok = sent_hash(&ruling_form, form, hash, why) &&

@@ -55,14 +55,14 @@ static bool add_quantity(struct pass *p, enum bond_kind kind, enum quantity quan
 		add(&p->of[kind][rulebook_scatter_of(quantity)], &bond, why);
 }
 
-static bool add_bonds(struct act *act, struct pass *p, struct problem *why)
+static bool add_bonds(struct view *view, struct pass *p, struct problem *why)
 {
 	bool ok = true;
 
 	for (size_t i = 0; ok && i < p->judging.records.n_bonds; i++) {
 		const struct bond *b = &p->judging.records.bonds[i].bond;
 
-		ok = judging_bond(act, &p->judging, i, why);
+		ok = judging_bond(view, &p->judging, i, why);
 		for (int q = 0; ok && b->status == BOND_IN_SERVICE && q < GRADE_QUANTITIES; q++) {
 			ok = add_quantity(p, b->kind, (enum quantity)q, why);
 		}
@@ -70,7 +70,7 @@ static bool add_bonds(struct act *act, struct pass *p, struct problem *why)
 	return ok;
 }
 
-bool scatter_find(struct act *act, struct scatter_found *to, struct problem *why)
+bool scatter_find(struct view *view, struct scatter_found *to, struct problem *why)
 {
 	struct pass *p = calloc(1, sizeof *p);
 	int64_t first = 0, last = 0;
@@ -80,9 +80,9 @@ bool scatter_find(struct act *act, struct scatter_found *to, struct problem *why
 		return false;
 	}
 	p->judging.records.without_states = true;
-	while (ok && store_record_range(act->store, last, -1, AT_ONCE, &first, &last, why) &&
+	while (ok && store_record_range(view->store, last, -1, AT_ONCE, &first, &last, why) &&
 		first != 0) {
-		ok = judging_read(act, &p->judging, first, last, why) && add_bonds(act, p, why);
+		ok = judging_read(view, &p->judging, first, last, why) && add_bonds(view, p, why);
 	}
 	ok = ok && why->code == PROBLEM_NONE;
 	for (int kind = 0; kind < RULEBOOK_KINDS; kind++) {

@@ -13,6 +13,6 @@ struct scatter_found {
 };
 
 /* By the act's rulebook, on bonds in service. Goes through all of the register: for a job. */
-bool scatter_find(struct act *act, struct scatter_found *to, struct problem *why);
+bool scatter_find(struct view *view, struct scatter_found *to, struct problem *why);
 
 #endif

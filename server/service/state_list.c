@@ -9,12 +9,12 @@ bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_
 	struct state_rows *to, struct problem *why)
 {
 	*to = (struct state_rows){ .store = store, .day = day, .today = today,
-		.act = { .store = store, .today = day } };
+		.view = { .store = store, .today = day } };
 	if (!report_lines_read(store, lines, &to->lines, why) ||
-		!act_rules(&to->act, why)) {
+		!view_rules(&to->view, why)) {
 		return false;
 	}
-	to->rulebook = to->act.rulebook;
+	to->rulebook = *to->view.rulebook;
 	return (to->lines.count == 0 ||
 		store_report_states(store, to->lines.line[0].id, day, &to->rows, why));
 }
@@ -24,7 +24,7 @@ void state_rows_close(struct state_rows *rows)
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
 	judging_release(&rows->judging);
-	act_release(&rows->act);
+	view_release(&rows->view);
 }
 
 /* What is kept today; on another day what follows from the record until then. */
@@ -34,7 +34,7 @@ static bool judge(struct state_rows *rows, struct state_row *row, struct problem
 		row->due = row->s.kept;
 		row->asked = row->s.asked;
 	} else {
-		if (!judging_one_on(&rows->act, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
+		if (!judging_one_on(&rows->view, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
 			return false;
 		}
 		row->due = rows->judging.judgement.due;

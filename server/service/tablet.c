@@ -85,21 +85,21 @@ static bool take_instruments(const struct calibration_of *all, size_t count,
 	return true;
 }
 
-bool tablet_take_along(struct act *act, int64_t bond_id, struct tablet_known *to,
+bool tablet_take_along(struct view *view, int64_t bond_id, struct tablet_known *to,
 	struct form_memory *memory, struct problem *why)
 {
 	struct judging judging = { 0 };
 	struct calibration_of *all = NULL;
 	size_t count = 0;
 	struct end_words ends;
-	bool ok = judging_one(act, &judging, bond_id, why) &&
-		ends_of_bond(act->store, &judging.records.bonds[0].bond, &ends, why) &&
-		store_calibrations(act->store, &all, &count, why);
+	bool ok = judging_one(view, &judging, bond_id, why) &&
+		ends_of_bond(view->store, &judging.records.bonds[0].bond, &ends, why) &&
+		store_calibrations(view->store, &all, &count, why);
 
 	form_clear(&tablet_known_form, to);
 	if (ok) {
 		to->bond_id = bond_id;
-		to->rulebook_version = act->rulebook.version;
+		to->rulebook_version = view->rulebook->version;
 		take_judged(&judging, to);
 		ok = (take_ends(&ends, to, memory) && take_instruments(all, count, to, memory)) ||
 			problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");

@@ -6,7 +6,7 @@
 #include "service/act.h"
 
 /* *to is all absent at first; its lists are of the memory. PROBLEM_NOT_FOUND. */
-bool tablet_take_along(struct act *act, int64_t bond_id, struct tablet_known *to,
+bool tablet_take_along(struct view *view, int64_t bond_id, struct tablet_known *to,
 	struct form_memory *memory, struct problem *why);
 
 #endif

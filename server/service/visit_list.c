@@ -12,12 +12,13 @@ static bool ready_rulebook(struct visit_rows *rows, int32_t day, struct problem 
 	if (day >= rows->rulebook_from && day <= rows->rulebook_to) {
 		return true;
 	}
-	if (!rulebook_in_force(rows->store, day, &rows->act.rulebook, why) ||
+	if (!rulebook_in_force(rows->store, day, &rows->rulebook, why) ||
 		!rulebook_in_force(rows->store, rows->to_day, &last, why)) {
 		return false;
 	}
+	rows->view.rulebook = &rows->rulebook;
 	rows->rulebook_from = day;
-	rows->rulebook_to = last.version == rows->act.rulebook.version ? rows->to_day : day;
+	rows->rulebook_to = last.version == rows->rulebook.version ? rows->to_day : day;
 	return true;
 }
 
@@ -33,7 +34,7 @@ bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, i
 	struct visit_rows *to, struct problem *why)
 {
 	*to = (struct visit_rows){ .store = store, .from_day = from_day, .to_day = to_day,
-		.act = { .store = store }, .judging.records.without_states = true };
+		.view = { .store = store }, .judging.records.without_states = true };
 	return report_lines_read(store, lines, &to->lines, why) &&
 		(to->lines.count == 0 || open_line(to, why));
 }
@@ -43,7 +44,7 @@ void visit_rows_close(struct visit_rows *rows)
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
 	judging_release(&rows->judging);
-	act_release(&rows->act);
+	view_release(&rows->view);
 }
 
 /* By what was known of the bond on the day before. */
@@ -53,7 +54,7 @@ static bool judge(struct visit_rows *rows, struct visit_row *row, struct problem
 	struct due *due = &rows->judging.judgement.due;
 
 	if (!ready_rulebook(rows, v->day, why) ||
-		!judging_one_on(&rows->act, &rows->judging, v->bond.bond_id, v->day - 1, why)) {
+		!judging_one_on(&rows->view, &rows->judging, v->bond.bond_id, v->day - 1, why)) {
 		return false;
 	}
 	if (v->before_day == DAY_NONE && v->bond.installed_day == DAY_NONE) {

@@ -114,7 +114,7 @@ static bool check_named(struct act *act, const struct deferral_new *form, const 
 	for (size_t i = 0; i < form->names.count; i++) {
 		*named |= (uint64_t)1 << names[i].key;
 	}
-	if (!judging_for_answer(act, bond->id, &j, &trouble) ||
+	if (!judging_for_answer(act->view, bond->id, &j, &trouble) ||
 		!ends_of_bond(act->store, bond, &ends, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
@@ -136,7 +136,7 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	struct problems *why)
 {
 	char hash[SENT_HASH_SIZE];
-	struct deferral d = { .uuid = form->uuid, .content_hash = hash, .decided_day = act->today,
+	struct deferral d = { .uuid = form->uuid, .content_hash = hash, .decided_day = act->view->today,
 		.until_day = form->until_day, .person_id = act->origin.person_id, .reason = form->reason };
 	struct bond bond;
 	struct bond_state state;
@@ -154,10 +154,10 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	if (!refer_bond(act, &form->of, &bond, why)) {
 		return false;
 	}
-	if (!derive_bond_state(act, bond.id, &state, &trouble)) {
+	if (!derive_bond_state(act->view, bond.id, &state, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (!plausible_deferral(form->until_day, state.due.due_day, act->today, why) ||
+	if (!plausible_deferral(form->until_day, state.due.due_day, act->view->today, why) ||
 		!sent_corrects(act, SENT_DEFERRAL, form->corrects, &d.replaces_id, why) ||
 		!check_corrected(act, form->corrects, bond.id, why) ||
 		!check_named(act, form, &bond, &d.named, why)) {
@@ -232,7 +232,7 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 	bool same = true;
 
 	*recorded = (struct recorded){ 0 };
-	if (c.calibrated_day > act->today) {
+	if (c.calibrated_day > act->view->today) {
 		return problems_add(why, PROBLEM_VALUE, "calibrated_day", "The calibration is after today.");
 	}
 	if (c.due_day <= c.calibrated_day) {
@@ -250,7 +250,7 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 	}
 	c.instrument_id = i.id;
 	recorded->id = i.id;
-	judging_forget(act);
+	judging_forget(act->view);
 	return (keep_calibration(act, &c, &recorded->already, &trouble) &&
 		keep_methods(act, i.id, methods_of(form), &recorded->already, &trouble)) ||
 		act_refuse(why, &trouble, NULL);

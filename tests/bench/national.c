@@ -132,7 +132,8 @@ static void make_all(struct national *n, const char *path)
 	must(n->store != NULL, &why);
 	set(n, in_haste);
 	must(store_begin(n->store, &why), &why);
-	must(act_begin(&n->act, n->store, &origin, n->today, &many), &many.item[0]);
+	n->view = (struct view){ .store = n->store, .today = n->today };
+	must(act_begin(&n->act, &n->view, &origin, &many), &many.item[0]);
 	make_person(n);
 	step(n, "lines", make_lines);
 	step(n, "bonds", make_bonds);
@@ -142,6 +143,7 @@ static void make_all(struct national *n, const char *path)
 	must(store_commit(n->store, &why), &why);
 	set(n, at_the_end);
 	act_release(&n->act);
+	view_release(&n->view);
 	store_close(n->store);
 }
 

@@ -23,6 +23,7 @@ extern const int class_months[CLASSES];
 
 struct national {
 	struct store *store;
+	struct view view;
 	struct act act;             /* the command line's, with the rulebook in force */
 	int32_t today;
 	uint64_t seed;

@@ -113,7 +113,7 @@ static void draw_bond(struct national *n, size_t i, struct bond *b)
 static void know(struct national *n, size_t i, const struct bond *b)
 {
 	const double resistivity = b->material == MATERIAL_COPPER ? 0.017241 : 0.028264;
-	int64_t months = rulebook_interval_months(&n->act.rulebook, b->kind, b->criticality);
+	int64_t months = rulebook_interval_months(n->view.rulebook, b->kind, b->criticality);
 	struct known_bond *k = &n->bonds[i];
 
 	*k = (struct known_bond){ .distance_mm = b->end[END_A].distance_mm,

@@ -302,24 +302,22 @@ static void describe(const struct raw *r)
 
 static void repeat(const char *path)
 {
-	const struct origin origin = { .now_ms = clock_now_ms() };
 	struct failure_group *groups = NULL;
-	struct act act = { 0 };
-	struct problems many = { 0 };
+	struct view view = { 0 };
 	struct problem why = { 0 };
 	size_t count = 0, failures = 0, places = 0;
 	struct store *store = store_open(path, STORE_READ, &why);
 	double cpu;
 
 	must(store != NULL && register_clock(store, &why), why.detail);
-	must(act_begin(&act, store, &origin, clock_today(), &many), many.item[0].detail);
+	view = (struct view){ .store = store, .today = clock_today() };
 	cpu = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
 	must(store_read_begin(store, &why), why.detail);
 	must(store_failure_groups(store, 0, &groups, &count, &why), why.detail);
 	for (size_t i = 0; i < count; i++) {
 		struct derived_places found;
 
-		must(derive_places(&act, &groups[i], &found, &why), why.detail);
+		must(derive_places(&view, &groups[i], &found, &why), why.detail);
 		failures += found.n_failures;
 		places += found.n_places;
 		derived_places_release(&found);
@@ -328,7 +326,7 @@ static void repeat(const char *path)
 		seconds_of(CLOCK_PROCESS_CPUTIME_ID) - cpu, count, failures, places);
 	store_read_end(store);
 	free(groups);
-	act_release(&act);
+	view_release(&view);
 	store_close(store);
 }
 
@@ -336,6 +334,7 @@ static void repeat(const char *path)
 static void recompute(const char *path)
 {
 	const struct origin origin = { .now_ms = clock_now_ms() };
+	struct view view = { 0 };
 	struct act act = { 0 };
 	struct problems many = { 0 };
 	struct problem why = { 0 };
@@ -344,7 +343,8 @@ static void recompute(const char *path)
 	double cpu;
 
 	must(store != NULL && register_clock(store, &why), why.detail);
-	must(act_begin(&act, store, &origin, clock_today(), &many), many.item[0].detail);
+	view = (struct view){ .store = store, .today = clock_today() };
+	must(act_begin(&act, &view, &origin, &many), many.item[0].detail);
 	must(store_read_begin(store, &why), why.detail);
 	cpu = seconds_of(CLOCK_PROCESS_CPUTIME_ID);
 	must(check_bonds(&act, &result, &many), many.item[0].detail);
@@ -353,6 +353,7 @@ static void recompute(const char *path)
 		result.bonds, result.readings, result.differences);
 	store_read_end(store);
 	act_release(&act);
+	view_release(&view);
 	store_close(store);
 }
 

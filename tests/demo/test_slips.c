@@ -32,6 +32,7 @@ static int32_t today;
 
 struct slips {
 	struct store *store;
+	struct view view;
 	struct candidate *all;
 	size_t n_all, room;
 	size_t honest, honest_asked, signs, signs_asked;
@@ -63,7 +64,8 @@ static void begin(struct slips *s, struct act *act, int64_t person_id)
 	struct problem one = { 0 };
 
 	ck_assert(store_begin(s->store, &one));
-	ck_assert_msg(act_begin(act, s->store, &origin, today, &why), "%s", why.item[0].detail);
+	s->view = (struct view){ .store = s->store, .today = today };
+	ck_assert_msg(act_begin(act, &s->view, &origin, &why), "%s", why.item[0].detail);
 }
 
 static bool same_attached(const struct judge_reading *a, const struct judge_reading *b)
@@ -119,11 +121,11 @@ static void read_candidates(struct slips *s)
 	begin(s, &act, 0);
 	ck_assert(store_bond_last(s->store, &last, &why));
 	for (int64_t from = 1; from <= last; from += PIECE) {
-		ck_assert_msg(judging_read(&act, &j, from, from + PIECE - 1, &why), "%s", why.detail);
+		ck_assert_msg(judging_read(&s->view, &j, from, from + PIECE - 1, &why), "%s", why.detail);
 		for (size_t i = 0; i < j.records.n_bonds; i++) {
 			const struct record *b = &j.records.bonds[i];
 
-			ck_assert_msg(judging_bond(&act, &j, i, &why), "%s", why.detail);
+			ck_assert_msg(judging_bond(&s->view, &j, i, &why), "%s", why.detail);
 			for (size_t n = 0; n < b->n_readings; n++) {
 				count_asked(s, &j.facts.readings[n]);
 				consider(s, &j, b, n);
@@ -132,6 +134,7 @@ static void read_candidates(struct slips *s)
 	}
 	judging_release(&j);
 	act_release(&act);
+	view_release(&s->view);
 	store_rollback(s->store);
 }
 
@@ -213,15 +216,16 @@ static struct came came_of(struct slips *s, const struct candidate *c,
 	begin(s, &act, entry->author_id);
 	ck_assert_msg(inspection_record(&act, &entry->form, &recorded, &why), "%s: %s",
 		why.item[0].field, why.item[0].detail);
-	ck_assert(judging_for_answer(&act, c->bond_id, &j, &one));
+	ck_assert(judging_for_answer(&s->view, c->bond_id, &j, &one));
 	for (size_t i = 0; i < j->records.n_readings; i++) {
 		if (j->records.reading_keys[i].inspection_id == recorded.id &&
 			j->records.reading_keys[i].n == (int64_t)n) {
-			judging_reading_state(&act, j, 0, i, &to.reading);
+			judging_reading_state(&s->view, j, 0, i, &to.reading);
 		}
 	}
 	ck_assert_msg(store_bond_state_get(s->store, c->bond_id, &to.bond, &one), "%s", one.detail);
 	act_release(&act);
+	view_release(&s->view);
 	store_rollback(s->store);
 	return to;
 }

@@ -20,6 +20,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 enum { TODAY = 19844 /* 2024-05-01 */ };
 
 static struct store *store;
+static struct view view;
 
 static void must(bool ok)
 {
@@ -34,7 +35,8 @@ static void begin(struct act *act)
 	struct problems why = { 0 };
 	struct problem one = { 0 };
 
-	must(store_begin(store, &one) && act_begin(act, store, &origin, TODAY, &why));
+	view = (struct view){ .store = store, .today = TODAY };
+	must(store_begin(store, &one) && act_begin(act, &view, &origin, &why));
 }
 
 /* Lines VAL and H, track Up, bond J1. */
@@ -64,6 +66,7 @@ static void make_register(void)
 		track_register(&act, &track, &recorded, &why) &&
 		bond_register(&act, &bond, &recorded, &why) && act_end(&act, &why));
 	act_release(&act);
+	view_release(&view);
 	must(store_commit(store, &one));
 }
 
@@ -99,6 +102,7 @@ static void import(const struct import_kind *kind, const struct import_settings 
 	}
 	import_result_release(&result);
 	act_release(&act);
+	view_release(&view);
 	store_rollback(store);
 }
 

@@ -30,6 +30,7 @@ struct served {
 	atomic_bool signed_out;    /* everybody who was identified */
 	atomic_bool refuse_jobs;   /* the write and run_long hooks take nothing */
 	atomic_int handled;        /* writing handlers run */
+	atomic_int viewed[4];      /* handlers that were given a view, by enum route_kind */
 	atomic_int rolled_back;
 	atomic_int prepared;       /* made less forgotten */
 };

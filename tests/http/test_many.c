@@ -131,7 +131,8 @@ START_TEST(a_stop_does_not_wait_for_ever)
 	served_start(&s, (struct http_options){ 0 });
 	served_hold(&s, true);
 	fd = dial(&s);
-	say(fd, "POST /api/prepared HTTP/1.1\r\n" HOST JSON "Content-Length: 4\r\n\r\n{  }");
+	say(fd, "POST /api/prepared HTTP/1.1\r\n" HOST JSON "Cookie: session=crew\r\n"
+		"Content-Length: 4\r\n\r\n{  }");
 	ck_assert(wait_suspended(&s, 1));
 	began_ms = clock_monotonic_ms();
 	http_server_stop(s.server, 1);

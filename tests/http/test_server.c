@@ -429,6 +429,25 @@ START_TEST(who_was_signed_out_meanwhile_is_refused)
 }
 END_TEST
 
+START_TEST(the_handler_of_every_route_but_a_plain_one_is_given_a_view)
+{
+	static const struct { enum route_kind kind; const char *request; } each[] = {
+		{ ROUTE_READ, GET("/api/bonds/7") }, { ROUTE_PLAIN, GET("/livez") },
+		{ ROUTE_WRITE, POST_BOND "Content-Length: 2\r\n\r\n{}" },
+		{ ROUTE_LONG, GET("/api/file/1") },
+	};
+
+	served_start(&s, (struct http_options){ 0 });
+	for (size_t i = 0; i < sizeof each / sizeof each[0]; i++) {
+		struct answer *a = ask(&s, "%s", each[i].request);
+
+		ck_assert_msg(a->status < 300, "%s", a->body);
+		ck_assert_int_eq(atomic_load(&s.viewed[each[i].kind]), each[i].kind != ROUTE_PLAIN);
+	}
+	served_stop(&s, 5);
+}
+END_TEST
+
 START_TEST(limits_the_headers)
 {
 	static char header[70000];
@@ -450,7 +469,8 @@ int main(void)
 		a_refused_client_may_finish_sending, takes_a_body_at_the_limit,
 		a_client_that_sends_too_much_still_reads_why, packs_long_texts_when_the_client_takes_gzip,
 		sends_a_large_file, says_send_again_when_nothing_is_certain,
-		who_was_signed_out_meanwhile_is_refused, limits_the_headers, NULL };
+		who_was_signed_out_meanwhile_is_refused,
+		the_handler_of_every_route_but_a_plain_one_is_given_a_view, limits_the_headers, NULL };
 
 	return case_run("server", tests);
 }

@@ -18,6 +18,7 @@
 struct railway {
 	struct register_file file;
 	struct store *store;
+	struct view view;
 	struct act act;
 	int64_t person_id;
 };
@@ -44,7 +45,8 @@ static inline void railway_begin(struct railway *r, const char *today)
 		.now_ms = (int64_t)railway_day(today) * 86400000 };
 
 	ck_assert(store_begin(r->store, &one));
-	railway_must(act_begin(&r->act, r->store, &origin, railway_day(today), &why), &why);
+	r->view = (struct view){ .store = r->store, .today = railway_day(today) };
+	railway_must(act_begin(&r->act, &r->view, &origin, &why), &why);
 }
 
 static inline void railway_end(struct railway *r)
@@ -54,12 +56,14 @@ static inline void railway_end(struct railway *r)
 
 	railway_must(act_end(&r->act, &why), &why);
 	act_release(&r->act);
+	view_release(&r->view);
 	ck_assert_msg(store_commit(r->store, &one), "%s", one.detail);
 }
 
 static inline void railway_undo(struct railway *r)
 {
 	act_release(&r->act);
+	view_release(&r->view);
 	store_rollback(r->store);
 }
 

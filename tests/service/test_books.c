@@ -113,12 +113,12 @@ START_TEST(a_version_for_a_future_day_takes_effect_on_it_whatever_was_adopted_si
 }
 END_TEST
 
-static void expect_span(const struct act *act, size_t i, int64_t version, const char *from,
+static void expect_span(const struct view *view, size_t i, int64_t version, const char *from,
 	int64_t notice_days)
 {
-	ck_assert_int_eq(act->in_force[i].rulebook->version, version);
-	ck_assert_int_eq(act->in_force[i].from_day, railway_day(from));
-	ck_assert_int_eq(act->in_force[i].rulebook->notice_days, notice_days);
+	ck_assert_int_eq(view->in_force[i].rulebook->version, version);
+	ck_assert_int_eq(view->in_force[i].from_day, railway_day(from));
+	ck_assert_int_eq(view->in_force[i].rulebook->notice_days, notice_days);
 }
 
 START_TEST(an_act_is_given_every_version_that_was_in_force_until_its_day)
@@ -129,17 +129,17 @@ START_TEST(an_act_is_given_every_version_that_was_in_force_until_its_day)
 	adopt(&r, "2026-01-10", "2026-06-01", 20);
 	adopt(&r, "2026-01-11", "2026-02-01", 25);
 	railway_begin(&r, "2026-01-31");
-	ck_assert_uint_eq(r.act.n_in_force, 1);
-	ck_assert_int_eq(r.act.in_force[0].to_day, railway_day("2026-01-31"));
+	ck_assert_uint_eq(r.view.n_in_force, 1);
+	ck_assert_int_eq(r.view.in_force[0].to_day, railway_day("2026-01-31"));
 	railway_end(&r);
 	railway_begin(&r, "2026-06-01");
-	ck_assert_uint_eq(r.act.n_in_force, 3);
-	expect_span(&r.act, 0, 1, "1900-01-01", 30);
-	expect_span(&r.act, 1, 3, "2026-02-01", 25);
-	expect_span(&r.act, 2, 2, "2026-06-01", 20);
-	ck_assert_int_eq(r.act.in_force[1].to_day, railway_day("2026-05-31"));
-	ck_assert_int_eq(r.act.rulebook.version, 2);
-	ck_assert_uint_eq(rulebook_spans_since(r.act.in_force, r.act.n_in_force,
+	ck_assert_uint_eq(r.view.n_in_force, 3);
+	expect_span(&r.view, 0, 1, "1900-01-01", 30);
+	expect_span(&r.view, 1, 3, "2026-02-01", 25);
+	expect_span(&r.view, 2, 2, "2026-06-01", 20);
+	ck_assert_int_eq(r.view.in_force[1].to_day, railway_day("2026-05-31"));
+	ck_assert_int_eq(r.view.rulebook->version, 2);
+	ck_assert_uint_eq(rulebook_spans_since(r.view.in_force, r.view.n_in_force,
 		railway_day("2026-05-31")), 1);
 	railway_end(&r);
 	railway_remove(&r);
@@ -157,11 +157,11 @@ START_TEST(one_replaced_on_its_first_day_was_in_force_and_one_replaced_before_it
 	adopt(&r, "2026-01-10", "2026-02-01", 5);
 	adopt(&r, "2026-01-31", "2026-02-01", 10);
 	railway_begin(&r, "2026-02-01");
-	ck_assert_uint_eq(r.act.n_in_force, 4);
-	expect_span(&r.act, 1, 2, "2026-01-10", 20);
-	ck_assert_int_eq(r.act.in_force[1].to_day, railway_day("2026-01-10"));
-	expect_span(&r.act, 2, 3, "2026-01-10", 25);
-	expect_span(&r.act, 3, 5, "2026-02-01", 10);
+	ck_assert_uint_eq(r.view.n_in_force, 4);
+	expect_span(&r.view, 1, 2, "2026-01-10", 20);
+	ck_assert_int_eq(r.view.in_force[1].to_day, railway_day("2026-01-10"));
+	expect_span(&r.view, 2, 3, "2026-01-10", 25);
+	expect_span(&r.view, 3, 5, "2026-02-01", 10);
 	railway_end(&r);
 	railway_remove(&r);
 }
@@ -171,23 +171,23 @@ START_TEST(another_connection_sees_what_was_adopted_and_what_is_held_stays)
 {
 	struct railway r;
 	struct store *reader;
-	struct act act = { 0 }, later = { 0 };
+	struct view view = { 0 }, later = { 0 };
 	struct problem why = { 0 };
 
 	railway_make(&r, "2026-01-01");
 	reader = register_open(&r.file, STORE_READ);
-	act.store = later.store = reader;
-	act.today = later.today = railway_day("2026-02-01");
-	ck_assert(act_rules(&act, &why));
+	view.store = later.store = reader;
+	view.today = later.today = railway_day("2026-02-01");
+	ck_assert(view_rules(&view, &why));
 	adopt(&r, "2026-01-10", "2026-01-10", 20);
-	ck_assert(act_rules(&later, &why));
-	ck_assert_int_eq(act.rulebook.version, 1);
-	ck_assert_uint_eq(act.n_in_force, 1);
-	ck_assert_int_eq(act.in_force[0].rulebook->notice_days, 30);
-	ck_assert_int_eq(later.rulebook.version, 2);
+	ck_assert(view_rules(&later, &why));
+	ck_assert_int_eq(view.rulebook->version, 1);
+	ck_assert_uint_eq(view.n_in_force, 1);
+	ck_assert_int_eq(view.in_force[0].rulebook->notice_days, 30);
+	ck_assert_int_eq(later.rulebook->version, 2);
 	ck_assert_uint_eq(later.n_in_force, 2);
-	act_release(&act);
-	act_release(&later);
+	view_release(&view);
+	view_release(&later);
 	store_close(reader);
 	railway_remove(&r);
 }
@@ -209,12 +209,12 @@ START_TEST(what_was_undone_is_forgotten)
 	railway_must(rulebook_adopt(&r.act, &form, &recorded, &why), &why);
 	ck_assert_int_eq(in_force(&r, "2026-01-10"), 2);
 	ck_assert(store_save_undo(r.store, &one));
-	ck_assert_int_eq(r.act.in_force[0].rulebook->version, 1);   /* the act holds what it began with */
+	ck_assert_int_eq(r.view.in_force[0].rulebook->version, 1);   /* the act holds what it began with */
 	ck_assert_int_eq(in_force(&r, "2026-01-10"), 1);
 	railway_end(&r);
 	ck_assert_int_eq(adopt(&r, "2026-01-10", "2026-01-10", 25), 2);
 	railway_begin(&r, "2026-01-10");
-	ck_assert_int_eq(r.act.rulebook.notice_days, 25);
+	ck_assert_int_eq(r.view.rulebook->notice_days, 25);
 	railway_end(&r);
 	railway_remove(&r);
 }

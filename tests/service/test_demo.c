@@ -210,7 +210,8 @@ static struct explained *explain(struct store *store, int32_t today, int reason)
 	struct table table;
 	struct list_run *run = open_list(store, &repeat_list, today, &table);
 	struct explained *to = calloc(1, sizeof *to);
-	struct act act = { .store = store, .today = today, .rulebook = rulebook_default() };
+	const struct rulebook rulebook = rulebook_default();
+	struct view view = { .store = store, .today = today, .rulebook = &rulebook };
 	struct cell row[CELLS];
 	struct repeat_row place;
 	struct problem why = { 0 };
@@ -224,7 +225,7 @@ static struct explained *explain(struct store *store, int32_t today, int reason)
 	ck_assert(seen && to != NULL);
 	ck_assert(store_repeat_get(store, row[0].integer, &place, &why));
 	list_close(run);
-	ck_assert_msg(repeat_explain(&act, &place, to, &why), "%s", why.detail);
+	ck_assert_msg(repeat_explain(&view, &place, to, &why), "%s", why.detail);
 	return to;
 }
 
@@ -261,12 +262,14 @@ static void expect_content(struct store *store, int32_t today)
 	const struct origin origin = { .now_ms = (int64_t)today * 86400000 };
 	struct problems why = { 0 };
 	struct check_result result;
+	struct view view = { .store = store, .today = today };
 	struct act act;
 
-	ck_assert(act_begin(&act, store, &origin, today, &why));
+	ck_assert(act_begin(&act, &view, &origin, &why));
 	ck_assert_msg(check_all(&act, &result, &why), "%s", why.item[0].detail);
 	ck_assert_msg(result.differences == 0, "%s", result.shown[0]);
 	act_release(&act);
+	view_release(&view);
 }
 
 static const char *const days[] = { "2026-03-31", "2028-02-29" };
@@ -361,6 +364,7 @@ START_TEST(fills_only_a_fresh_register_that_begins_with_it)
 	const int32_t today = day_of(days[0]);
 	const struct origin origin = { .now_ms = (int64_t)today * 86400000 };
 	struct problems why = { 0 };
+	struct view view = { .today = today };
 	struct act act;
 	struct store *store;
 
@@ -368,17 +372,21 @@ START_TEST(fills_only_a_fresh_register_that_begins_with_it)
 	const struct demo_options options = { .folder = f.folder, .today = today };
 
 	store = register_open(&f, STORE_WRITE);
-	ck_assert(act_begin(&act, store, &origin, today, &why));
+	view.store = store;
+	ck_assert(act_begin(&act, &view, &origin, &why));
 	ck_assert(!register_begin(&act, "Europe/London", today + 1, &why));   /* a day to come */
 	ck_assert(register_begin(&act, "Europe/London", today - 365, &(struct problems){ 0 }));
 	act_release(&act);
+	view_release(&view);
 	store_close(store);
 	ck_assert(!demo_build(&options));     /* eight years are not one */
 	store = register_open(&f, STORE_WRITE);
-	ck_assert(act_begin(&act, store, &origin, today, &(struct problems){ 0 }));
+	view = (struct view){ .store = store, .today = today };
+	ck_assert(act_begin(&act, &view, &origin, &(struct problems){ 0 }));
 	ck_assert(register_begin(&act, "Europe/London", day_add_months(today, -96),
 		&(struct problems){ 0 }));
 	act_release(&act);
+	view_release(&view);
 	store_close(store);
 	ck_assert(demo_build(&options));
 	ck_assert(!demo_build(&options));     /* it is in use */

@@ -85,7 +85,7 @@ static void explain(struct railway *r, struct explained *to)
 	railway_begin(r, "2024-01-01");
 	ck_assert(store_repeat_of_group(r->store, &group, &places, &count, &why));
 	ck_assert_uint_eq(count, 1);
-	ck_assert_msg(repeat_explain(&r->act, &places[0], to, &why), "%s", why.detail);
+	ck_assert_msg(repeat_explain(&r->view, &places[0], to, &why), "%s", why.detail);
 	free(places);
 	railway_end(r);
 }
@@ -196,14 +196,18 @@ START_TEST(finds_places_by_other_settings_and_keeps_none_of_them)
 	struct repeat_row *places;
 	struct failure_group group = { .line_id = 1, .track_id = 1, .rail = RAIL_LEFT };
 	size_t count;
+	struct rulebook tried;
+	struct view with;
 	bool changed;
 
 	make_line(&r, 4);
 	railway_begin(&r, "2024-01-01");
-	railway_must(repeat_settings_apply(&r.act, &settings, &changed, &why), &why);
+	tried = *r.view.rulebook;
+	railway_must(repeat_settings_apply(&settings, &tried, &changed, &why), &why);
 	ck_assert(changed);
+	with = (struct view){ .store = r.store, .today = r.view.today, .rulebook = &tried };
 	ck_assert(store_trial_begin(r.store, &one));
-	ck_assert_msg(repeat_places_with(&r.act, 0, &one), "%s", one.detail);
+	ck_assert_msg(repeat_places_with(&with, 0, &one), "%s", one.detail);
 	ck_assert(store_repeat_of_group(r.store, &group, &places, &count, &one));
 	/* by hand: 2+000 with 3+000, ..., 12+000 with 13+000; and the joint: 2022-01-10 is a year
 	 * before 2023-01-10, which is the first day that is too late; the other three of it are one */
@@ -231,14 +235,14 @@ START_TEST(takes_settings_within_the_bounds_of_the_rulebook)
 	};
 
 	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-		struct act act = { .rulebook = rulebook_default() };
+		struct rulebook rulebook = rulebook_default();
 		const struct repeat_settings s = { rows[i].window_m, rows[i].period_months, rows[i].least };
 		struct problems why = { 0 };
 		bool changed;
 
-		ck_assert_msg(repeat_settings_apply(&act, &s, &changed, &why) == rows[i].ok, "row %zu", i);
+		ck_assert_msg(repeat_settings_apply(&s, &rulebook, &changed, &why) == rows[i].ok, "row %zu", i);
 		ck_assert(!rows[i].ok || changed == rows[i].changed);
-		ck_assert_int_eq(act.rulebook.repeat_least_count, 2);
+		ck_assert_int_eq(rulebook.repeat_least_count, 2);
 	}
 }
 END_TEST

@@ -181,8 +181,8 @@ START_TEST(what_a_withdrawn_version_alone_called_over_is_over_no_more_and_both_a
 	/* nothing stands under it any more, nor was it in force */
 	ck_assert_int_eq(number(&r, "SELECT count(*) FROM reading_state WHERE rulebook_version = 3"), 0);
 	railway_begin(&r, "2024-07-01");
-	ck_assert_uint_eq(r.act.n_in_force, 2);
-	ck_assert_int_eq(r.act.rulebook.version, 2);
+	ck_assert_uint_eq(r.view.n_in_force, 2);
+	ck_assert_int_eq(r.view.rulebook->version, 2);
 	railway_end(&r);
 	railway_remove(&r);
 }
@@ -231,8 +231,8 @@ START_TEST(a_version_between_is_withdrawn_and_all_is_made_again)
 	follow(&r, "2024-06-10");
 	ck_assert_int_eq(withdraw(&r, "2024-07-01", 3, "Wrong.", &already), PROBLEM_NONE);
 	railway_begin(&r, "2024-07-01");
-	ck_assert_int_eq(r.act.rulebook.version, 4);
-	ck_assert(recompute_progress(r.store, &r.act.rulebook, &progress, &why));
+	ck_assert_int_eq(r.view.rulebook->version, 4);
+	ck_assert(recompute_progress(r.store, r.view.rulebook, &progress, &why));
 	ck_assert(!progress.is_followed && !progress.is_new_edition);
 	railway_end(&r);
 	expect_content(&r, "2024-07-01", 2);
@@ -325,7 +325,7 @@ static struct recompute_progress progress_of(struct railway *r, const char *toda
 	struct problem why = { 0 };
 
 	railway_begin(r, today);
-	ck_assert(recompute_progress(r->store, &r->act.rulebook, &progress, &why));
+	ck_assert(recompute_progress(r->store, r->view.rulebook, &progress, &why));
 	railway_end(r);
 	return progress;
 }

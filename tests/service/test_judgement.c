@@ -353,7 +353,7 @@ START_TEST(what_many_bonds_are_judged_by_is_followed_in_the_background)
 	railway_follow(&r, "2024-06-01", 1000);
 	ck_assert_int_eq(state_of(&r, 1).rulebook_version, 2);
 	railway_begin(&r, "2024-06-01");
-	ck_assert(judging_one(&r.act, &j, 1, &one));
+	ck_assert(judging_one(&r.view, &j, 1, &one));
 	ck_assert_double_eq(j.records.bonds[0].rail.uohm_per_m, 40);
 	ck_assert_double_eq(j.records.bonds[0].rail.between_joints_m, 18);
 	judging_release(&j);

@@ -60,7 +60,7 @@ START_TEST(a_complete_inspection_moves_the_due_day_and_one_done_in_part_does_not
 	railway_seen_is_enough(&r, "2024-01-01");
 	railway_begin(&r, "2024-05-01");
 	bond = railway_add_bond(&r, "J1", "1+200");
-	months = (int)rulebook_interval_months(&r.act.rulebook, BOND_RAIL_JOINT, CRITICALITY_NORMAL);
+	months = (int)rulebook_interval_months(r.view.rulebook, BOND_RAIL_JOINT, CRITICALITY_NORMAL);
 	ck_assert_int_eq(state_of(&r, bond).due.due_day,
 		day_add_months(railway_day("2020-03-31"), months));
 	part = visit(1, bond, "2024-04-30");

@@ -127,7 +127,7 @@ static size_t spots_at(struct railway *r, int64_t bond_id)
 	size_t count;
 
 	ck_assert(store_bond_get(r->store, bond_id, &bond, &why));
-	ck_assert_msg(end_spots_read(r->store, &r->act.rulebook, &bond, END_A, r->act.today, &spots,
+	ck_assert_msg(end_spots_read(r->store, r->view.rulebook, &bond, END_A, r->view.today, &spots,
 		&why), "%s", why.detail);
 	count = spots.count;
 	end_spots_release(&spots);

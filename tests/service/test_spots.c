@@ -90,7 +90,7 @@ static struct end_spots rail_at(struct railway *r, int64_t id, int end)
 	struct end_spots spots;
 	struct problem why = { 0 };
 
-	ck_assert_msg(end_spots_read(r->store, &r->act.rulebook, &bond, end, r->act.today, &spots,
+	ck_assert_msg(end_spots_read(r->store, r->view.rulebook, &bond, end, r->view.today, &spots,
 		&why), "%s", why.detail);
 	return spots;
 }
@@ -102,7 +102,7 @@ static int64_t proposed(struct railway *r, int64_t id, int end)
 	struct end_spots spots = rail_at(r, id, end);
 	int64_t free_mm = NOTHING;
 
-	if (!spot_next_free(&r->act.rulebook, &spots.place, spots.place.home_mm, &free_mm)) {
+	if (!spot_next_free(r->view.rulebook, &spots.place, spots.place.home_mm, &free_mm)) {
 		free_mm = NOTHING;
 	}
 	end_spots_release(&spots);
@@ -270,9 +270,9 @@ START_TEST(a_rail_end_that_any_end_noted_bars_the_rail_beyond_it)
 	ck_assert_int_eq(proposed(&r, one, END_A), -450);
 	note_mark(&r, one, END_B, MARK_RAIL_END, 0);
 	spots = rail_at(&r, one, END_A);
-	ck_assert_int_eq(spot_judge(&r.act.rulebook, &spots.place, -150).is, SPOT_FREE);
-	ck_assert_int_eq(spot_judge(&r.act.rulebook, &spots.place, -149).is, SPOT_TOO_NEAR);
-	ck_assert_int_eq(spot_judge(&r.act.rulebook, &spots.place, 500).is, SPOT_BEYOND_RAIL_END);
+	ck_assert_int_eq(spot_judge(r.view.rulebook, &spots.place, -150).is, SPOT_FREE);
+	ck_assert_int_eq(spot_judge(r.view.rulebook, &spots.place, -149).is, SPOT_TOO_NEAR);
+	ck_assert_int_eq(spot_judge(r.view.rulebook, &spots.place, 500).is, SPOT_BEYOND_RAIL_END);
 	ck_assert((spot_unknown(&spots.place) & 1u << UNKNOWN_RAIL_END) == 0);
 	ck_assert((spot_unknown(&spots.place) & 1u << UNKNOWN_WELD) != 0);
 	end_spots_release(&spots);
@@ -403,7 +403,7 @@ START_TEST(a_spoilt_spot_that_is_used_all_the_same_is_kept_not_accepted_and_show
 		struct problem why = { 0 };
 		int taken;
 
-		ck_assert(spot_taken(r.store, &r.act.rulebook, &bond, END_A, form.offset_mm, form.made_day,
+		ck_assert(spot_taken(r.store, r.view.rulebook, &bond, END_A, form.offset_mm, form.made_day,
 			0, &taken, words, &why));
 		ck_assert_msg(taken == used[i].taken, "%lld: %d", (long long)used[i].offset_mm, taken);
 		ck_assert_msg(strstr(words, used[i].words) != NULL, "%s", words);
@@ -427,7 +427,7 @@ static size_t listed(struct railway *r, char *says, size_t size)
 	size_t rows = 0;
 	bool failed = false;
 
-	ck_assert(list_query_read(&used_spot_list, NULL, 0, r->act.today, &query, &wrong));
+	ck_assert(list_query_read(&used_spot_list, NULL, 0, r->view.today, &query, &wrong));
 	run = list_open(r->store, &query, &table, &why);
 	ck_assert_msg(run != NULL, "%s", why.detail);
 	while (table.next(table.source, row, &failed)) {

@@ -80,7 +80,7 @@ START_TEST(has_the_facts_of_the_limit_the_baseline_and_the_last_evidence)
 	meter_id = add_instrument(&r, "M-1", "2023-01-01", "2025-01-01", 0);
 	measure(&r, 1, bond_id, "2023-05-01", PURPOSE_COMMISSIONING, 110, meter_id);
 	measure(&r, 2, bond_id, "2024-04-30", PURPOSE_ROUTINE, 200, meter_id);
-	ck_assert_msg(tablet_take_along(&r.act, bond_id, &known, &memory, &why), "%s", why.detail);
+	ck_assert_msg(tablet_take_along(&r.view, bond_id, &known, &memory, &why), "%s", why.detail);
 	ck_assert_int_eq(known.bond_id, bond_id);
 	ck_assert_int_eq(known.rulebook_version, 1);
 	ck_assert_int_eq(known.material, MATERIAL_COPPER);
@@ -118,12 +118,12 @@ START_TEST(has_every_calibration_of_every_instrument_oldest_first)
 	railway_make(&r, "2024-01-01");
 	railway_begin(&r, "2024-05-01");
 	bond_id = railway_add_bond(&r, "J1", "12+345");
-	ck_assert(tablet_take_along(&r.act, bond_id, &known, &memory, &why));
+	ck_assert(tablet_take_along(&r.view, bond_id, &known, &memory, &why));
 	ck_assert_uint_eq(known.instruments.count, 0);
 	first = add_instrument(&r, "M-1", "2024-02-01", "2025-02-01", 2);
 	second = add_instrument(&r, "M-2", "2022-01-01", "2023-01-01", 3);
 	add_instrument(&r, "M-1", "2023-02-01", "2024-02-01", 1);
-	ck_assert(tablet_take_along(&r.act, bond_id, &known, &memory, &why));
+	ck_assert(tablet_take_along(&r.view, bond_id, &known, &memory, &why));
 	ck_assert_uint_eq(known.instruments.count, 2);
 	one = known.instruments.items;
 	ck_assert_int_eq(one[0].id, first);
@@ -149,7 +149,7 @@ START_TEST(says_that_there_is_no_such_bond)
 
 	railway_make(&r, "2024-01-01");
 	railway_begin(&r, "2024-05-01");
-	ck_assert(!tablet_take_along(&r.act, 77, &known, &memory, &why));
+	ck_assert(!tablet_take_along(&r.view, 77, &known, &memory, &why));
 	ck_assert_int_eq(why.code, PROBLEM_NOT_FOUND);
 	form_memory_release(&memory);
 	railway_end(&r);

@@ -1,0 +1,52 @@
+#include "service/view.h"
+
+#include "service/judged.h"
+#include "store/rulebook.h"
+
+/* Before the first that counts, that one: a day of which nothing is said is not without rules. */
+bool view_rules(struct view *view, struct problem *why)
+{
+	const struct rulebooks *all;
+	size_t n;
+
+	if (view->rulebook != NULL) {
+		return true;
+	}
+	all = store_rulebooks(view->store, why);
+	if (all == NULL) {
+		return false;
+	}
+	if (all->n_spans == 0) {
+		store_rulebooks_release(all);
+		return problem_set(why, PROBLEM_RULE, NULL,
+			"This register has no rulebook yet: start the server once to have one recorded.");
+	}
+	n = rulebook_spans_until(all->spans, all->n_spans, view->today);
+	view->rulebooks = all;
+	view->in_force = all->spans;
+	view->n_in_force = n > 0 ? n : 1;
+	view->rulebook = all->spans[view->n_in_force - 1].rulebook;
+	return true;
+}
+
+const struct rulebook *view_rulebook(struct view *view, struct problem *why)
+{
+	return view_rules(view, why) ? view->rulebook : NULL;
+}
+
+bool view_was_in_force(const struct view *view, int64_t version)
+{
+	for (size_t i = view->n_in_force; i-- > 0;) {
+		if (view->in_force[i].rulebook->version == version) {
+			return true;
+		}
+	}
+	return false;
+}
+
+void view_release(struct view *view)
+{
+	store_rulebooks_release(view->rulebooks);
+	judging_free(view->judged);
+	*view = (struct view){ 0 };
+}
