@@ -11,6 +11,7 @@
 #include "service/line.h"
 #include "service/person.h"
 #include "service/rail.h"
+#include "service/derived.h"
 #include "service/register.h"
 #include "store/report.h"
 #include "store/writer.h"
@@ -253,7 +254,7 @@ static bool act_of_event(struct demo_job *j, struct store *store, struct demo_ev
 	*j->day = e->day;
 	origin.now_ms = (int64_t)e->day * 86400000 + 8 * 3600000 + *j->on_day * INT64_C(3000);
 	ok = act_begin(&act, &view, &origin, &j->why) && send(j->demo, &act, e, &j->why) &&
-		act_end(&act, &j->why);
+		derived_end(&act, &j->why);
 	act_release(&act);
 	view_release(&view);
 	return ok;
@@ -300,7 +301,7 @@ static bool run_railway(struct job *job, void *context)
 	bool ok = act_begin(&act, &view, &origin, &j->why) &&
 		(j->demo->is_begun ? is_as_begun(j, &act) :
 		register_begin(&act, PLAN_ZONE, DAY_NONE, &j->why)) && register_railway(j, &act) &&
-		act_end(&act, &j->why);
+		derived_end(&act, &j->why);
 
 	act_release(&act);
 	view_release(&view);

@@ -55,7 +55,7 @@ static bool change(const struct request *req, int64_t id, struct problems *why)
 {
 	struct act act = { 0 };
 	bool ok = deed_act(req, &act, why) && bond_change(&act, id, deed_form(req), why) &&
-		act_end(&act, why);
+		derived_end(&act, why);
 
 	act_release(&act);
 	return ok;

@@ -60,7 +60,7 @@ static bool run_act(const struct request *req, deed *run, struct act *act,
 	struct recorded *recorded, struct problems *why)
 {
 	return deed_act(req, act, why) && run(act, deed_form(req), recorded, why) &&
-		act_end(act, why);
+		derived_end(act, why);
 }
 
 void deed_do(const struct request *req, struct reply *out, deed *run, const char *place)

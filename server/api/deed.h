@@ -8,7 +8,7 @@
 
 #include "base/form.h"
 #include "http/route.h"
-#include "service/act.h"
+#include "service/derived.h"
 
 /* A service function behind one signature; form is the struct of the route's body. */
 typedef bool deed(struct act *act, void *form, struct recorded *recorded, struct problems *why);

@@ -107,7 +107,7 @@ static bool run(const struct request *req, const struct import_request *request,
 	}
 	ok = deed_act(req, &act, why);
 	act.is_live = false;   /* what a file tells was somebody's work then */
-	ok = ok && import_run(&act, request, result, why) && act_end(&act, why);
+	ok = ok && import_run(&act, request, result, why) && derived_end(&act, why);
 	act_release(&act);
 	if (!(ok && import_keeps(request, result) ? store_save_keep(view_of(req)->store, &one) :
 		store_save_undo(view_of(req)->store, &one))) {

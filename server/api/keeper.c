@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "base/log.h"
+#include "service/derived.h"
 #include "service/recompute.h"
 #include "service/register.h"
 
@@ -40,7 +41,7 @@ static bool run_piece(struct job *job, void *store)
 	p->next = *p->at;
 	view.today = clock_today();
 	ok = ok && act_begin(&act, &view, &origin, &why) &&
-		recompute_piece(&act, &p->next, &p->more, &one) && act_end(&act, &why);
+		recompute_piece(&act, &p->next, &p->more, &one) && derived_end(&act, &why);
 	act_release(&act);
 	view_release(&view);
 	if (!ok) {

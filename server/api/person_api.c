@@ -69,7 +69,7 @@ static bool run(const struct request *req, int64_t id, struct recorded *recorded
 	struct act act = { 0 };
 	bool ok = deed_act(req, &act, why) && (id == 0 ?
 		person_register(&act, form_of(req), h->hash, recorded, why) :
-		person_change(&act, id, form_of(req), h->hash, why)) && act_end(&act, why);
+		person_change(&act, id, form_of(req), h->hash, why)) && derived_end(&act, why);
 	act_release(&act);
 	return ok;
 }

@@ -37,7 +37,7 @@ static void zone_put(const struct request *req, struct reply *out)
 	struct act act = { 0 };
 	struct json j;
 	bool ok = deed_act(req, &act, &why) && register_set_zone(&act, form, &recorded, &why) &&
-		act_end(&act, &why) && (register_clock(view_of(req)->store, &one) ||
+		derived_end(&act, &why) && (register_clock(view_of(req)->store, &one) ||
 		act_refuse(&why, &one, NULL));
 
 	act_release(&act);

@@ -3,6 +3,7 @@
 #include <stdio.h>
 
 #include "base/clock.h"
+#include "service/derived.h"
 #include "service/register.h"
 
 bool cli_register(const char *folder, char *path, size_t size)
@@ -62,7 +63,7 @@ static bool run_job(struct job *job, void *store)
 
 	view.today = clock_today();
 	ok = ok && act_begin(&act, &view, &origin, &c->why) && c->run(&act, c->arg, &c->why) &&
-		act_end(&act, &c->why);
+		derived_end(&act, &c->why);
 	act_release(&act);
 	view_release(&view);
 	return ok;

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "service/derive.h"
 
 bool act_begin(struct act *act, struct view *view, const struct origin *origin,
 	struct problems *why)
@@ -15,24 +14,41 @@ bool act_begin(struct act *act, struct view *view, const struct origin *origin,
 	return view_rules(view, &trouble) || act_refuse(why, &trouble, NULL);
 }
 
-bool act_end(struct act *act, struct problems *why)
+void act_release(struct act *act)
 {
-	struct problem trouble = { 0 };
+	free(act->bonds);
+	free(act->groups);
+	act->bonds = NULL;
+	act->groups = NULL;
+	act->n_bonds = act->n_groups = 0;
+}
 
-	for (size_t i = 0; i < act->n_touched; i++) {
-		if (!derive_repeat_places(act, &act->touched[i], &trouble)) {
-			return act_refuse(why, &trouble, NULL);
-		}
+/* Room for one more: doubled when the number is a power of two. */
+static bool room_for_one(void **all, size_t count, size_t size, struct problem *why)
+{
+	void *more = *all;
+
+	if ((count & (count - 1)) == 0) {
+		more = realloc(*all, (count > 0 ? count * 2 : 1) * size);
 	}
-	act->n_touched = 0;
+	if (more == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	*all = more;
 	return true;
 }
 
-void act_release(struct act *act)
+bool act_touch_bond(struct act *act, int64_t bond_id, struct problem *why)
 {
-	free(act->touched);
-	act->touched = NULL;
-	act->n_touched = 0;
+	view_forget(act->view, bond_id);
+	if (act->n_bonds > 0 && act->bonds[act->n_bonds - 1] == bond_id) {
+		return true;
+	}
+	if (!room_for_one((void **)&act->bonds, act->n_bonds, sizeof *act->bonds, why)) {
+		return false;
+	}
+	act->bonds[act->n_bonds++] = bond_id;
+	return true;
 }
 
 static bool same_group(const struct failure_group *a, const struct failure_group *b)
@@ -40,24 +56,18 @@ static bool same_group(const struct failure_group *a, const struct failure_group
 	return a->line_id == b->line_id && a->track_id == b->track_id && a->rail == b->rail;
 }
 
-bool act_touch(struct act *act, const struct failure_group *group, struct problems *why)
+bool act_touch_group(struct act *act, const struct failure_group *group, struct problem *why)
 {
 	/* newest first: rows of a file mostly come line by line */
-	for (size_t i = act->n_touched; i-- > 0;) {
-		if (same_group(&act->touched[i], group)) {
+	for (size_t i = act->n_groups; i-- > 0;) {
+		if (same_group(&act->groups[i], group)) {
 			return true;
 		}
 	}
-	if ((act->n_touched & (act->n_touched - 1)) == 0) {
-		size_t room = act->n_touched > 0 ? act->n_touched * 2 : 1;
-		struct failure_group *more = realloc(act->touched, room * sizeof *more);
-
-		if (more == NULL) {
-			return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		}
-		act->touched = more;
+	if (!room_for_one((void **)&act->groups, act->n_groups, sizeof *act->groups, why)) {
+		return false;
 	}
-	act->touched[act->n_touched++] = *group;
+	act->groups[act->n_groups++] = *group;
 	return true;
 }
 

@@ -8,12 +8,12 @@
  *     struct view view = { .store = store, .today = today };
  *     struct act act;
  *     ok = act_begin(&act, &view, &origin, why) &&
- *         inspection_record(&act, &form, &recorded, why) && act_end(&act, why);
+ *         inspection_record(&act, &form, &recorded, why) && derived_end(&act, why);
  *     act_release(&act);
  *     view_release(&view);
  *
- * What is derived of bonds is computed at once; the repeat places of the groups that were touched
- * are computed once, by act_end, so that a file of many failures does not compute them each time.
+ * An act notes what it touched, and derives nothing: that is done once, when it ends
+ * (service/derived.h), or in between for what has to know what came of it.
  */
 #ifndef SERVICE_ACT_H
 #define SERVICE_ACT_H
@@ -26,17 +26,22 @@ struct act {
 	struct store *store;            /* the view's, which it may write */
 	struct origin origin;
 	bool is_live;                   /* somebody tells of his own work now, through the API */
-	struct failure_group *touched;
-	size_t n_touched;
+	/* what was touched and is not derived yet; bonds may stand twice */
+	int64_t *bonds;
+	size_t n_bonds;
+	struct failure_group *groups;
+	size_t n_groups;
 };
 
 bool act_begin(struct act *act, struct view *view, const struct origin *origin,
 	struct problems *why);
-bool act_end(struct act *act, struct problems *why);
 void act_release(struct act *act);
 
-/* Notes that the repeat places of a group must be computed again. */
-bool act_touch(struct act *act, const struct failure_group *group, struct problems *why);
+/* Notes that something was written that a bond is judged by, */
+bool act_touch_bond(struct act *act, int64_t bond_id, struct problem *why);
+
+/* that the repeat places of a group may be others. */
+bool act_touch_group(struct act *act, const struct failure_group *group, struct problem *why);
 
 /* What became of something that was sent under an id of its sender's. */
 struct recorded {

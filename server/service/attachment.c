@@ -3,7 +3,6 @@
 #include "rules/plausible.h"
 #include "rules/sentence.h"
 #include "service/correction.h"
-#include "service/derive.h"
 #include "service/doer.h"
 #include "service/sent.h"
 #include "service/spot.h"
@@ -131,7 +130,7 @@ bool attachment_record(struct act *act, const struct attachment_new *form,
 	}
 	a.bond_id = bond.id;
 	if (!store_attachment_insert(act->store, &a, &act->origin, &trouble) ||
-		!derive_bond(act, bond.id, &trouble)) {
+		!act_touch_bond(act, bond.id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = c.row_id = a.id;

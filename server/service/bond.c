@@ -7,7 +7,6 @@
 #include "base/utf8.h"
 #include "rules/chainage.h"
 #include "rules/plausible.h"
-#include "service/derive.h"
 #include "service/refer.h"
 #include "store/renewal.h"
 
@@ -209,7 +208,7 @@ static bool keep_new(struct act *act, struct bond *b, struct problems *why)
 
 	return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
 		store_renewals_take_off(act->store, b->id, &act->origin, &trouble) &&
-		derive_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
+		act_touch_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool bond_register(struct act *act, const struct bond_new *form, struct recorded *recorded,
@@ -278,7 +277,7 @@ bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	return check_installed(act, &kept, &b, why) &&
 		((store_bond_change(act->store, &b, &act->origin, &trouble) &&
 		store_renewals_take_off(act->store, b.id, &act->origin, &trouble) &&
-		derive_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL));
+		act_touch_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL));
 }
 
 bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int rail,

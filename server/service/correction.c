@@ -1,6 +1,6 @@
 #include "service/correction.h"
 
-#include "service/derive.h"
+#include "service/derived.h"
 #include "store/correction.h"
 
 bool correction_begin(struct act *act, struct correction *c, struct problems *why)
@@ -13,6 +13,9 @@ bool correction_begin(struct act *act, struct correction *c, struct problems *wh
 	if (c->corrects[0] == '\0') {
 		return true;
 	}
+	if (!derived_bonds(act, why)) {
+		return false;
+	}
 	if (!store_sent_find(act->store, c->noun, c->corrects, &former, &trouble) ||
 		!store_sent_author(act->store, c->noun, former.id, &c->author_id, &trouble) ||
 		!store_bond_state_get(act->store, former.bond_id, &state, &trouble)) {
@@ -24,10 +27,10 @@ bool correction_begin(struct act *act, struct correction *c, struct problems *wh
 }
 
 /* Now that it does not count yet. */
-static bool derive_waiting(struct act *act, const struct correction *c, struct problem *trouble)
+static bool touch_waiting(struct act *act, const struct correction *c, struct problem *trouble)
 {
-	return (c->to_bond_id == 0 || c->to_bond_id == c->bond_id ||
-		derive_bond(act, c->to_bond_id, trouble)) && derive_bond(act, c->bond_id, trouble);
+	return (c->to_bond_id == 0 || act_touch_bond(act, c->to_bond_id, trouble)) &&
+		act_touch_bond(act, c->bond_id, trouble);
 }
 
 bool correction_end(struct act *act, struct correction *c, struct problems *why)
@@ -40,6 +43,9 @@ bool correction_end(struct act *act, struct correction *c, struct problems *why)
 
 	if (c->bond_id == 0) {
 		return true;
+	}
+	if (!derived_bonds(act, why)) {
+		return false;
 	}
 	if (!store_bond_state_get(act->store, c->bond_id, &state, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
@@ -54,6 +60,6 @@ bool correction_end(struct act *act, struct correction *c, struct problems *why)
 			grade_words.title[c->before]);
 	}
 	return (store_correction_better(act->store, &better, &act->origin, &trouble) &&
-		(!better.waits || derive_waiting(act, c, &trouble))) ||
+		(!better.waits || touch_waiting(act, c, &trouble))) ||
 		act_refuse(why, &trouble, NULL);
 }

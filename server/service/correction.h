@@ -4,7 +4,7 @@
  * confirmed it (service/ruling.h): till then the entry that it names stands.
  *
  *     struct correction c = { .noun = SENT_FAILURE, .corrects = form->corrects, .reason = ... };
- *     ok = correction_begin(act, &c, why) && ... written and derived ... ;
+ *     ok = correction_begin(act, &c, why) && ... written and touched ... ;
  *     c.row_id = ...; ok = ok && correction_end(act, &c, why);
  */
 #ifndef SERVICE_CORRECTION_H
@@ -33,7 +33,8 @@ struct correction {
 };
 
 bool correction_begin(struct act *act, struct correction *c, struct problems *why);
-/* Refuses a better grade without a reason, at "reason"; derives the bonds anew where it waits. */
+/* Refuses a better grade without a reason, at "reason". Both derive what was touched until then: the
+ * grade before, and what came of it. */
 bool correction_end(struct act *act, struct correction *c, struct problems *why);
 
 #endif

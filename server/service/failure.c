@@ -7,7 +7,6 @@
 #include "rules/plausible.h"
 #include "service/bond.h"
 #include "service/correction.h"
-#include "service/derive.h"
 #include "service/doer.h"
 #include "service/sent.h"
 
@@ -134,6 +133,13 @@ static bool bond_of_place(struct act *act, const struct failure_new *form, struc
 	return store_bond_get(act->store, id, bond, &trouble) || act_refuse(why, &trouble, NULL);
 }
 
+static bool touch_group(struct act *act, const struct failure *f, struct problem *why)
+{
+	const struct failure_group group = { f->line_id, f->track_id, f->rail };
+
+	return act_touch_group(act, &group, why);
+}
+
 /* A correction takes the wrong one out of its group. */
 static bool touch_corrected(struct act *act, int64_t replaces_id, struct problems *why)
 {
@@ -143,11 +149,9 @@ static bool touch_corrected(struct act *act, int64_t replaces_id, struct problem
 	if (replaces_id == 0) {
 		return true;
 	}
-	if (!store_failure_get(act->store, replaces_id, &old, &trouble) ||
-		!derive_bond(act, old.bond_id, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	return act_touch(act, &(struct failure_group){ old.line_id, old.track_id, old.rail }, why);
+	return (store_failure_get(act->store, replaces_id, &old, &trouble) &&
+		act_touch_bond(act, old.bond_id, &trouble) && touch_group(act, &old, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
 }
 
 /* A repair that nobody sent under an id of its own has one that follows from the failure's. */
@@ -249,20 +253,19 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 	if (!correction_begin(act, &c, why)) {
 		return false;
 	}
-	if (!store_failure_insert(act->store, &f, &act->origin, &trouble)) {
+	if (!store_failure_insert(act->store, &f, &act->origin, &trouble) ||
+		!touch_group(act, &f, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = c.row_id = f.id;
 	recorded->bond_id = c.to_bond_id = bond.id;
 	return touch_corrected(act, f.replaces_id, why) &&
-		act_touch(act, &(struct failure_group){ f.line_id, f.track_id, f.rail }, why) &&
 		take_repair(act, form, f.replaces_id, why) &&
-		(derive_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL)) &&
+		(act_touch_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL)) &&
 		correction_end(act, &c, why);
 }
 
-/* A correction may say that another failure was made good: then the former one is open again, and
- * its bond is derived too. */
+/* A correction may say that another failure was made good: then the former one is open again. */
 static bool keep_repair(struct act *act, struct repair *r, const struct failure *failure,
 	const char *corrects, struct problems *why)
 {
@@ -273,9 +276,9 @@ static bool keep_repair(struct act *act, struct repair *r, const struct failure 
 		store_repair_insert(act->store, r, &act->origin, &trouble);
 
 	if (ok && former.bond_id != 0 && former.bond_id != failure->bond_id) {
-		ok = derive_bond(act, former.bond_id, &trouble);
+		ok = act_touch_bond(act, former.bond_id, &trouble);
 	}
-	return (ok && derive_bond(act, failure->bond_id, &trouble)) ||
+	return (ok && act_touch_bond(act, failure->bond_id, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

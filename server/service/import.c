@@ -29,7 +29,8 @@ static bool keep_plain(struct run *run, union run_row *row, struct form_memory *
 		ok = track_register(run->act, &row->track, &recorded, &wrong);
 		break;
 	default:
-		ok = bond_register(run->act, &row->bond, &recorded, &wrong);
+		ok = bond_register(run->act, &row->bond, &recorded, &wrong) &&
+			derived_bonds(run->act, &wrong);
 	}
 	if (ok) {
 		run_count(run, recorded.already, 1);

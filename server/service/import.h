@@ -5,7 +5,7 @@
  * All or nothing is the caller's: it gives a transaction, and rolls it back unless import_keeps.
  *
  *     struct import_result result;
- *     bool ok = act_begin(...) && import_run(&act, &request, &result, why) && act_end(&act, why);
+ *     bool ok = act_begin(...) && import_run(&act, &request, &result, why) && derived_end(&act, why);
  *     keep = ok && import_keeps(&request, &result);
  *     import_result_release(&result);
  *

@@ -133,7 +133,7 @@ static bool record(struct run *run, struct failure_new *form, bool *ok)
 	if (!run_save(run)) {
 		return false;
 	}
-	*ok = failure_record(run->act, form, 0, &recorded, &wrong);
+	*ok = failure_record(run->act, form, 0, &recorded, &wrong) && derived_bonds(run->act, &wrong);
 	if (!run_keep(run, *ok)) {
 		return false;
 	}

@@ -263,7 +263,7 @@ static bool record(struct run *run, struct import_entry *entry)
 	if (!run_save(run)) {
 		return false;
 	}
-	ok = inspection_record(run->act, form, &recorded, &wrong);
+	ok = inspection_record(run->act, form, &recorded, &wrong) && derived_bonds(run->act, &wrong);
 	if (!run_keep(run, ok)) {
 		return false;
 	}

@@ -3,6 +3,7 @@
 #define SERVICE_IMPORT_RUN_H
 
 #include "service/bond.h"
+#include "service/derived.h"
 #include "service/import.h"
 #include "service/import_plan.h"
 #include "service/import_seen.h"

@@ -8,7 +8,6 @@
 
 #include "rules/plausible.h"
 #include "service/correction.h"
-#include "service/derive.h"
 #include "service/doer.h"
 #include "service/sent.h"
 #include "store/inspection.h"
@@ -356,7 +355,7 @@ static bool keep(struct act *act, const struct inspection_new *form, const char 
 		act_refuse(why, &trouble, NULL)) &&
 		keep_readings(act, &form->readings, i, why) &&
 		record_found(act, form, bond->id, i->id, why) &&
-		(derive_bond(act, bond->id, &trouble) || act_refuse(why, &trouble, NULL));
+		(act_touch_bond(act, bond->id, &trouble) || act_refuse(why, &trouble, NULL));
 }
 
 static bool tells_of_broken_path(int seen)

@@ -8,11 +8,6 @@
 
 enum { CONTACTS_IN_SERIES = 2 };
 
-void judging_forget(struct view *view)
-{
-	view->judged_id = 0;
-}
-
 bool judging_read(struct view *view, struct judging *j, int64_t first_id, int64_t last_id,
 	struct problem *why)
 {

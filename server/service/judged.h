@@ -56,8 +56,4 @@ bool judging_state(struct view *view, const struct judging *j, size_t i, struct 
 void judging_reading_state(const struct view *view, const struct judging *j, size_t i, size_t n,
 	struct reading_state *to);
 
-/* The bond judged last is judged anew for an answer: after a calibration, a conductor, a rail was
- * registered. */
-void judging_forget(struct view *view);
-
 #endif

@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "service/derive.h"
 #include "service/refer.h"
 
 static const struct member line_members[] = {
@@ -156,7 +155,7 @@ static bool same_map(const struct line_map *map, const struct map_stretch *stret
 }
 
 /* The chainages of what lies on the line are written anew. */
-static bool derive_line(struct act *act, int64_t line_id, struct problem *why)
+static bool touch_line(struct act *act, int64_t line_id, struct problem *why)
 {
 	int64_t *bonds = NULL;
 	size_t n_bonds = 0, n_groups = 0;
@@ -165,10 +164,10 @@ static bool derive_line(struct act *act, int64_t line_id, struct problem *why)
 		store_failure_groups(act->store, line_id, &groups, &n_groups, why);
 
 	for (size_t i = 0; ok && i < n_bonds; i++) {
-		ok = derive_bond(act, bonds[i], why);
+		ok = act_touch_bond(act, bonds[i], why);
 	}
 	for (size_t i = 0; ok && i < n_groups; i++) {
-		ok = derive_repeat_places(act, &groups[i], why);
+		ok = act_touch_group(act, &groups[i], why);
 	}
 	free(bonds);
 	free(groups);
@@ -198,7 +197,7 @@ bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 		return true;
 	}
 	return (store_map_insert(act->store, line_id, track_id, stretches, count, &act->origin,
-		&trouble) && derive_line(act, line_id, &trouble)) || act_refuse(why, &trouble, NULL);
+		&trouble) && touch_line(act, line_id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 static int64_t to_mm(double metres)

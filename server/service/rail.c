@@ -109,7 +109,7 @@ bool conductor_register(struct act *act, const struct conductor_new *form,
 		&trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	judging_forget(act->view);
+	view_forget(act->view, 0);
 	recorded->id = c.id;
 	return true;
 }
@@ -131,7 +131,7 @@ bool profile_register(struct act *act, const struct profile_new *form, struct re
 		!store_stale_profile(act->store, p.code, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	judging_forget(act->view);
+	view_forget(act->view, 0);
 	recorded->id = p.id;
 	return true;
 }
@@ -183,7 +183,7 @@ bool track_rail_put(struct act *act, const struct track_rail_new *form, struct r
 	snprintf(fact.rail_profile, sizeof fact.rail_profile, "%s", profile);
 	fact.rail_between_joints_m = form->rail_between_joints_m;
 	fact.reason = form->reason;
-	judging_forget(act->view);
+	view_forget(act->view, 0);
 	return (store_track_fact_insert(act->store, &fact, &act->origin, &trouble) &&
 		store_stale_track(act->store, track_id, &trouble)) || act_refuse(why, &trouble, NULL);
 }

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "service/derive.h"
 #include "service/sent.h"
 #include "store/renewal.h"
 
@@ -69,15 +68,15 @@ static bool read_place(struct act *act, const struct renewal_new *form, struct r
 	return ok;
 }
 
-/* The bonds whose ends a renewal took off are judged anew. */
-static bool derive_bonds(struct act *act, int64_t renewal_id, struct problem *trouble)
+/* The bonds whose ends a renewal took off. */
+static bool touch_bonds(struct act *act, int64_t renewal_id, struct problem *trouble)
 {
 	int64_t *ids;
 	size_t count;
 	bool ok = store_renewal_bonds(act->store, renewal_id, &ids, &count, trouble);
 
 	for (size_t i = 0; ok && i < count; i++) {
-		ok = derive_bond(act, ids[i], trouble);
+		ok = act_touch_bond(act, ids[i], trouble);
 	}
 	free(ids);
 	return ok;
@@ -103,8 +102,8 @@ bool renewal_record(struct act *act, const struct renewal_new *form, struct reco
 	}
 	if (!store_renewal_insert(act->store, &r, &act->origin, &trouble) ||
 		!store_renewal_take_off(act->store, r.id, 0, &act->origin, &trouble) ||
-		!derive_bonds(act, r.id, &trouble) ||
-		(r.replaces_id != 0 && !derive_bonds(act, r.replaces_id, &trouble))) {
+		!touch_bonds(act, r.id, &trouble) ||
+		(r.replaces_id != 0 && !touch_bonds(act, r.replaces_id, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = r.id;

@@ -2,7 +2,6 @@
 
 #include <math.h>
 
-#include "service/derive.h"
 #include "service/sent.h"
 #include "store/failure.h"
 #include "store/known.h"
@@ -82,11 +81,10 @@ static bool touch_places(struct act *act, const char *uuid, struct problems *why
 		struct failure f;
 
 		if (!store_sent_find(act->store, SENT_FAILURE, of[i], &sent, &trouble) ||
-			!store_failure_get(act->store, sent.id, &f, &trouble)) {
+			!store_failure_get(act->store, sent.id, &f, &trouble) ||
+			!act_touch_group(act, &(struct failure_group){ f.line_id, f.track_id, f.rail },
+			&trouble)) {
 			return act_refuse(why, &trouble, NULL);
-		}
-		if (!act_touch(act, &(struct failure_group){ f.line_id, f.track_id, f.rail }, why)) {
-			return false;
 		}
 	}
 	return true;
@@ -116,7 +114,7 @@ static bool confirms(struct act *act, const struct ruling_new *form, struct ruli
 			"That entry does not wait to be confirmed.");
 	}
 	return (form->entry != SENT_FAILURE || touch_places(act, form->entry_id, why)) &&
-		(own_id == bond_id || derive_bond(act, own_id, &trouble) ||
+		(own_id == bond_id || act_touch_bond(act, own_id, &trouble) ||
 		act_refuse(why, &trouble, NULL));
 }
 
@@ -162,14 +160,14 @@ static bool take(struct act *act, const struct ruling_new *form, struct ruling *
 	}
 }
 
-/* What follows from it is made at once; of an import by the keeper. */
+/* What follows of an import is made by the keeper. */
 static bool follow(struct act *act, const struct ruling *g, struct problem *trouble)
 {
 	if (g->kind == RULING_STATES_METER) {
 		return store_known_changed(act->store, trouble) &&
 			store_stale_import(act->store, g->import_id, trouble);
 	}
-	return derive_bond(act, g->bond_id, trouble);
+	return act_touch_bond(act, g->bond_id, trouble);
 }
 
 bool ruling_record(struct act *act, const struct ruling_new *form, struct recorded *recorded,

@@ -44,6 +44,13 @@ bool view_was_in_force(const struct view *view, int64_t version)
 	return false;
 }
 
+void view_forget(struct view *view, int64_t bond_id)
+{
+	if (bond_id == 0 || view->judged_id == bond_id) {
+		view->judged_id = 0;
+	}
+}
+
 void view_release(struct view *view)
 {
 	store_rulebooks_release(view->rulebooks);

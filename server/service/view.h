@@ -50,6 +50,9 @@ const struct rulebook *view_rulebook(struct view *view, struct problem *why);
 /* Whether a version is among those in force until today. */
 bool view_was_in_force(const struct view *view, int64_t version);
 
+/* A bond is judged anew for an answer: what it is judged by has changed. 0: any. */
+void view_forget(struct view *view, int64_t bond_id);
+
 void view_release(struct view *view);
 
 #endif

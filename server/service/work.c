@@ -165,7 +165,7 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	}
 	d.bond_id = bond.id;
 	if (!store_deferral_insert(act->store, &d, &act->origin, &trouble) ||
-		!derive_bond(act, bond.id, &trouble)) {
+		!act_touch_bond(act, bond.id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	recorded->id = d.id;
@@ -250,7 +250,7 @@ bool instrument_register(struct act *act, const struct instrument_new *form,
 	}
 	c.instrument_id = i.id;
 	recorded->id = i.id;
-	judging_forget(act->view);
+	view_forget(act->view, 0);
 	return (keep_calibration(act, &c, &recorded->already, &trouble) &&
 		keep_methods(act, i.id, methods_of(form), &recorded->already, &trouble)) ||
 		act_refuse(why, &trouble, NULL);

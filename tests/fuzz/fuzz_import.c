@@ -11,6 +11,7 @@
 #include "base/log.h"
 #include "base/utf8.h"
 #include "service/bond.h"
+#include "service/derived.h"
 #include "service/import_propose.h"
 #include "service/import.h"
 #include "service/line.h"
@@ -64,7 +65,7 @@ static void make_register(void)
 	must(line_register(&act, &lines[0], &recorded, &why) &&
 		line_register(&act, &lines[1], &recorded, &why) &&
 		track_register(&act, &track, &recorded, &why) &&
-		bond_register(&act, &bond, &recorded, &why) && act_end(&act, &why));
+		bond_register(&act, &bond, &recorded, &why) && derived_end(&act, &why));
 	act_release(&act);
 	view_release(&view);
 	must(store_commit(store, &one));
@@ -98,7 +99,7 @@ static void import(const struct import_kind *kind, const struct import_settings 
 		assert(result.wrongs[i].reason[0] != '\0' && result.wrongs[i].row > 1);
 	}
 	if (ok && import_keeps(&request, &result)) {
-		assert(act_end(&act, &why));
+		assert(derived_end(&act, &why));
 	}
 	import_result_release(&result);
 	act_release(&act);

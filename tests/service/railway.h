@@ -10,6 +10,7 @@
 #include "service/line.h"
 #include "service/person.h"
 #include "service/attachment.h"
+#include "service/derived.h"
 #include "service/recompute.h"
 #include "service/rulebook.h"
 #include "service/work.h"
@@ -49,12 +50,20 @@ static inline void railway_begin(struct railway *r, const char *today)
 	railway_must(act_begin(&r->act, &r->view, &origin, &why), &why);
 }
 
+/* Between the things of one act: what comes after sees what comes of it. */
+static inline void railway_derive(struct railway *r)
+{
+	struct problems why = { 0 };
+
+	railway_must(derived_bonds(&r->act, &why), &why);
+}
+
 static inline void railway_end(struct railway *r)
 {
 	struct problems why = { 0 };
 	struct problem one = { 0 };
 
-	railway_must(act_end(&r->act, &why), &why);
+	railway_must(derived_end(&r->act, &why), &why);
 	act_release(&r->act);
 	view_release(&r->view);
 	ck_assert_msg(store_commit(r->store, &one), "%s", one.detail);
@@ -120,6 +129,7 @@ static inline int64_t railway_add_bond(struct railway *r, const char *label, con
 	struct recorded recorded;
 
 	railway_must(bond_register(&r->act, &form, &recorded, &why), &why);
+	railway_derive(r);
 	return recorded.id;
 }
 

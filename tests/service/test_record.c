@@ -32,6 +32,7 @@ static struct bond_state state_of(struct railway *r, int64_t bond_id)
 	struct bond_state s;
 	struct problem why = { 0 };
 
+	railway_derive(r);
 	ck_assert_msg(store_bond_state_get(r->store, bond_id, &s, &why), "%s", why.detail);
 	return s;
 }
@@ -349,6 +350,7 @@ START_TEST(a_failure_at_a_place_is_of_the_bond_that_was_there_then)
 	id[0] = recorded.id;
 	railway_must(bond_register(&r.act, &new, &recorded, &why), &why);
 	id[1] = recorded.id;
+	railway_derive(&r);
 	for (int i = 0; i < 4; i++) {
 		struct failure_new form = failed(i + 1, FORM_NO_INTEGER, cases[i].found);
 

@@ -25,6 +25,7 @@ static int64_t add(struct railway *r, const char *label, const char *chainage, c
 	form.length_m = 5;
 	form.installed_day = installed != NULL ? railway_day(installed) : DAY_NONE;
 	railway_must(bond_register(&r->act, &form, &recorded, &why), &why);
+	railway_derive(r);
 	return recorded.id;
 }
 
@@ -42,6 +43,7 @@ static int64_t attach(struct railway *r, int64_t bond_id, const char *day, int64
 	form.method = ATTACH_BOLTED;
 	form.offset_mm = offset_mm;
 	railway_must(attachment_record(&r->act, &form, &recorded, &why), &why);
+	railway_derive(r);
 	return recorded.id;
 }
 
@@ -67,6 +69,7 @@ static int64_t renew(struct railway *r, const struct renewal_new *form)
 	struct recorded recorded;
 
 	railway_must(renewal_record(&r->act, form, &recorded, &why), &why);
+	railway_derive(r);
 	return recorded.id;
 }
 
@@ -145,6 +148,7 @@ static void remove_bond(struct railway *r, int64_t id, const char *label, const 
 	form.status = BOND_REMOVED;
 	form.removed_day = railway_day(day);
 	railway_must(bond_change(&r->act, id, &form, &why), &why);
+	railway_derive(r);
 }
 
 static void expect_content(struct railway *r)

@@ -30,6 +30,7 @@ static int64_t add(struct railway *r, const char *label, enum bond_kind kind, co
 	form.b.rail = b_track != NULL ? RAIL_RIGHT : -1;
 	form.length_m = length_m;
 	railway_must(bond_register(&r->act, &form, &recorded, &why), &why);
+	railway_derive(r);
 	return recorded.id;
 }
 
@@ -56,6 +57,7 @@ static int64_t attach(struct railway *r, int64_t bond_id, int end, const char *d
 	struct recorded recorded;
 
 	railway_must(attachment_record(&r->act, &form, &recorded, &why), &why);
+	railway_derive(r);
 	return recorded.id;
 }
 
@@ -72,6 +74,7 @@ static void note_mark(struct railway *r, int64_t bond_id, int end, enum mark_kin
 	mark.kind = (int)kind;
 	mark.offset_mm = offset_mm;
 	railway_must(rail_mark_put(&r->act, &mark, &recorded, &why), &why);
+	railway_derive(r);
 }
 
 static struct bond bond_of(struct railway *r, int64_t id)
@@ -90,6 +93,7 @@ static struct end_spots rail_at(struct railway *r, int64_t id, int end)
 	struct end_spots spots;
 	struct problem why = { 0 };
 
+	railway_derive(r);
 	ck_assert_msg(end_spots_read(r->store, r->view.rulebook, &bond, end, r->view.today, &spots,
 		&why), "%s", why.detail);
 	return spots;
@@ -138,6 +142,7 @@ static void expect_content(struct railway *r)
 	static struct check_result result;
 	struct problems why = { 0 };
 
+	railway_derive(r);
 	railway_must(check_all(&r->act, &result, &why), &why);
 	ck_assert_msg(result.differences == 0, "%s", result.shown[0]);
 }
@@ -169,6 +174,7 @@ static void remove_bond(struct railway *r, const char *label, const char *a_chai
 	form.status = BOND_REMOVED;
 	form.removed_day = railway_day("2024-03-01");
 	railway_must(bond_change(&r->act, id, &form, &why), &why);
+	railway_derive(r);
 }
 
 /* By hand, from the mark of J1's end A at 1+000: a feeder lead 1 m on, attached 850 mm before its
