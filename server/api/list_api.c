@@ -41,7 +41,7 @@ static bool read_query(const struct request *req, struct list_query *q, struct r
 	struct problems why = { 0 };
 
 	if (list_query_read(req->route->list, req->query, req->query_count, view_of(req)->today, q,
-		&why)) {
+		&why) && trial_of_list(req, q, &why)) {
 		return true;
 	}
 	reply_problems(out, &why);
@@ -154,25 +154,18 @@ bool lists_can_be_read(struct store *store, int32_t today, struct problem *why)
 static void list_page(const struct request *req, struct reply *out)
 {
 	struct list_query q;
-	struct trial trial;
 	struct text body = { 0 };
-	struct problems wrong = { 0 };
 	struct problem why = { 0 };
-	bool ok;
 
 	if (!read_query(req, &q, out)) {
 		return;
 	}
-	ok = trial_begin(req, q.list, 0, &trial, &wrong);
-	if (ok && write_page(req, &q, &body, out, &why)) {
+	if (write_page(req, &q, &body, out, &why)) {
 		reply_json(out, 200, &body);
-	} else if (ok) {
+	} else {
 		text_release(&body);
 		refuse_list(&why, out);
-	} else {
-		reply_problems(out, &wrong);
 	}
-	trial_end(&trial);
 }
 
 static const struct encoder *encoder_of(const char *path)
@@ -245,23 +238,14 @@ static void list_file(const struct request *req, struct reply *out)
 {
 	const struct encoder *encoder = encoder_of(req->path);
 	struct list_query q;
-	struct trial trial;
-	struct problems wrong = { 0 };
 	struct problem why = { 0 };
-	bool ok;
 
 	if (!read_query(req, &q, out)) {
 		return;
 	}
 	q.limit = 0;
-	ok = trial_begin(req, q.list, 0, &trial, &wrong);
-	if (ok) {
-		make_file(req, &q, encoder, out, &why);
-	}
-	trial_end(&trial);
-	if (!ok) {
-		reply_problems(out, &wrong);
-	} else if (why.code != PROBLEM_NONE) {
+	make_file(req, &q, encoder, out, &why);
+	if (why.code != PROBLEM_NONE) {
 		refuse_list(&why, out);
 	} else {
 		out->status = 200;

@@ -4,6 +4,7 @@
 #include "api/rows.h"
 #include "api/repeat_json.h"
 #include "api/trial.h"
+#include "service/repeat.h"
 #include "store/failure.h"
 
 #include <stdio.h>
@@ -29,20 +30,31 @@ static void add_place(const struct repeat_row *r, const struct line *line,
 		(double)(r->last_day - r->first_day) / (double)(r->failures - 1));
 }
 
-static bool write_place(const struct request *req, struct view *view, int64_t failure_id,
+/* The place is named after its first failure, but any other of it will do. */
+static bool find_place(struct trial *trial, int64_t failure_id, struct repeat_row *row,
+	struct problem *why)
+{
+	struct store *store = trial->with.store;
+	char chainage[CHAINAGE_SIZE];
+	int64_t id = 0;
+
+	return trial->is_on ? repeat_place_with(&trial->with, failure_id, row, why) :
+		store_failure_state_get(store, failure_id, chainage, &id, why) &&
+		store_repeat_get(store, id > 0 ? id : failure_id, row, why);
+}
+
+static bool write_place(const struct request *req, struct trial *trial, int64_t failure_id,
 	struct explained *e, struct text *body, struct problem *why)
 {
+	struct view *view = &trial->with;
 	struct repeat_row r;
 	struct line line;
 	struct track track = { 0 };
 	struct json j;
-	int64_t id = 0;
 	size_t rows;
-	char number[24], chainage[CHAINAGE_SIZE];
+	char number[24];
 
-	/* the place is named after its first failure, but any other of it will do */
-	if (!store_failure_state_get(view->store, failure_id, chainage, &id, why) ||
-		!store_repeat_get(view->store, id > 0 ? id : failure_id, &r, why) ||
+	if (!find_place(trial, failure_id, &r, why) ||
 		!store_line_get(view->store, r.group.line_id, &line, why) ||
 		(r.group.track_id != 0 && !store_track_get(view->store, r.group.track_id, &track, why)) ||
 		!repeat_explain(view, &r, e, why)) {
@@ -57,7 +69,8 @@ static bool write_place(const struct request *req, struct view *view, int64_t fa
 	repeat_json_explained(e, &j);
 	json_name(&j, "failures");
 	text_add_char(body, '[');
-	if (!rows_add(req, &failure_list, "place", number, body, &rows, why)) {
+	if (!rows_add(req, r.is_tried ? &failure_trial_list : &failure_list, "place", number, body, &rows,
+		why)) {
 		return false;
 	}
 	text_add_char(body, ']');
@@ -76,15 +89,14 @@ static void place_get(const struct request *req, struct reply *out)
 	bool ok = explained != NULL || problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 
 	ok = ok && request_id(req, 0, &id, &why);
-	if (ok && !trial_begin(req, NULL, id, &trial, &wrong)) {
+	if (ok && !trial_begin(req, &trial, &wrong)) {
 		reply_problems(out, &wrong);
-	} else if (ok && write_place(req, &trial.with, id, explained, &body, &why)) {
+	} else if (ok && write_place(req, &trial, id, explained, &body, &why)) {
 		reply_json(out, 200, &body);
 	} else {
 		reply_problem(out, &why);
 	}
 	text_release(&body);
-	trial_end(&trial);
 	free(explained);
 }
 

@@ -5,7 +5,6 @@
 
 #include "api/views.h"
 #include "base/decimal.h"
-#include "service/derive.h"
 #include "service/repeat.h"
 #include "service/rulebook.h"
 
@@ -36,38 +35,13 @@ static bool read_settings(const struct request *req, struct repeat_settings *to,
 	return read_whole(req, "least", &to->least_count, why) && ok;
 }
 
-static bool fill(const struct request *req, const struct list *list, int64_t failure_id,
-	struct trial *trial, struct problem *why)
-{
-	struct failure f;
-	const char *line = request_query(req, "line");
-	int64_t line_id = 0;
-
-	trial->is_on = true;
-	if (!store_trial_begin(trial->with.store, why)) {
-		return false;
-	}
-	if (list != NULL) {
-		return (line == NULL || decimal_read_integer(line, strlen(line), '.', &line_id) ||
-			line[0] == '\0') && repeat_places_with(&trial->with, line_id, why);
-	}
-	return store_failure_get(trial->with.store, failure_id, &f, why) &&
-		derive_repeat_places(&(struct act){ .view = &trial->with, .store = trial->with.store },
-		&(struct failure_group){ f.line_id, f.track_id, f.rail }, why);
-}
-
-bool trial_begin(const struct request *req, const struct list *list, int64_t failure_id,
-	struct trial *trial, struct problems *why)
+bool trial_begin(const struct request *req, struct trial *trial, struct problems *why)
 {
 	struct view *view = view_of(req);
 	struct repeat_settings settings;
 	struct problem trouble = { 0 };
-	bool changed;
 
 	*trial = (struct trial){ 0 };
-	if (list != NULL && list != &repeat_list) {
-		return true;
-	}
 	if (!view_rules(view, &trouble)) {
 		return problems_take(why, &trouble);
 	}
@@ -75,17 +49,27 @@ bool trial_begin(const struct request *req, const struct list *list, int64_t fai
 	trial->with = (struct view){ .store = view->store, .today = view->today, .reader = view->reader,
 		.rulebook = &trial->rulebook };
 	if (!read_settings(req, &settings, why) ||
-		!repeat_settings_apply(&settings, &trial->rulebook, &changed, why)) {
+		!repeat_settings_apply(&settings, &trial->rulebook, &trial->is_on, why)) {
 		return false;
 	}
-	return !changed || fill(req, list, failure_id, trial, &trouble) ||
-		problems_take(why, &trouble);
+	return !trial->is_on || store_trial_begin(view->store, &trouble) || problems_take(why, &trouble);
 }
 
-void trial_end(struct trial *trial)
+bool trial_of_list(const struct request *req, struct list_query *query, struct problems *why)
 {
-	if (trial->is_on) {
-		store_trial_end(trial->with.store);
+	struct trial trial;
+	struct problem trouble = { 0 };
+	int64_t line_id = list_given_integer(query, "line", 0);
+
+	if (query->list != &repeat_list) {
+		return true;
 	}
-	view_release(&trial->with);
+	if (!trial_begin(req, &trial, why)) {
+		return false;
+	}
+	if (!trial.is_on) {
+		return true;
+	}
+	query->list = &repeat_trial_list;
+	return repeat_places_with(&trial.with, line_id, &trouble) || problems_take(why, &trouble);
 }

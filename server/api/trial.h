@@ -1,7 +1,7 @@
 /*
- * Repeat places by the settings in the address: window_m, period_months, least. When they differ
- * from the rulebook's the reading connection goes into a trial (store/failure.h), so that lists
- * and single places are read there as if they were kept.
+ * Repeat places by the settings in the address: window_m, period_months, least. When they differ from
+ * the rulebook's they are found by a view that has them, in a trial (store/failure.h) within the read
+ * of the answer.
  */
 #ifndef API_TRIAL_H
 #define API_TRIAL_H
@@ -13,16 +13,13 @@
 struct trial {
 	struct view with;             /* the request's, but by a rulebook that has the settings */
 	struct rulebook rulebook;
-	bool is_on;
+	bool is_on;                   /* else the settings are the rulebook's, and what is kept is asked */
 };
 
-/*
- * list   the list that is asked for; any other than repeat_list is left alone. NULL: the one place
- *        that counts failure_id.
- * False: *why; trial_end is called in any case.
- */
-bool trial_begin(const struct request *req, const struct list *list, int64_t failure_id,
-	struct trial *trial, struct problems *why);
-void trial_end(struct trial *trial);
+/* For the one place of a failure. False: *why. */
+bool trial_begin(const struct request *req, struct trial *trial, struct problems *why);
+
+/* For a list: where it is of repeat places by other settings, they are found, and it is of these. */
+bool trial_of_list(const struct request *req, struct list_query *query, struct problems *why);
 
 #endif

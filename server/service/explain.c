@@ -203,7 +203,7 @@ bool repeat_explain(struct view *view, const struct repeat_row *place, struct ex
 
 	memset(to, 0, sizeof *to);
 	if (!view_rules(view, why) ||
-		!store_failure_facts(view->store, place->group.line_id, place->id, &facts, &n, why)) {
+		!store_failure_facts(view->store, place, &facts, &n, why)) {
 		return false;
 	}
 	at = calloc(n + 1, sizeof *at);

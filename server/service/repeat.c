@@ -5,6 +5,7 @@
 
 #include "base/form.h"
 #include "service/derive.h"
+#include "service/refer.h"
 
 /* The names under which the settings are asked for, and the rulebook's for them. */
 static const struct { const char *asked, *member; } names[] = {
@@ -49,7 +50,7 @@ static bool put_group(struct view *view, const struct failure_group *group, stru
 	bool ok = derive_places(view, group, &d, why);
 
 	for (size_t i = 0; ok && i < d.n_places; i++) {
-		ok = store_repeat_put(view->store, &d.places[i], why);
+		ok = store_trial_put(view->store, &d.places[i], why);
 	}
 	derived_places_release(&d);
 	return ok;
@@ -65,5 +66,60 @@ bool repeat_places_with(struct view *view, int64_t line_id, struct problem *why)
 		ok = put_group(view, &groups[i], why);
 	}
 	free(groups);
+	return ok;
+}
+
+/* The place of a failure among those found; 0: it belongs to none. */
+static int64_t place_of(const struct derived_places *d, int64_t failure_id)
+{
+	for (size_t i = 0; i < d->n_failures; i++) {
+		if (d->failures[i].id == failure_id) {
+			return d->place_ids[i];
+		}
+	}
+	return 0;
+}
+
+static bool put_members(struct view *view, const struct failure_group *group,
+	const struct derived_places *d, int64_t place_id, struct problem *why)
+{
+	char chainage[CHAINAGE_SIZE];
+	bool ok = true;
+
+	for (size_t i = 0; ok && i < d->n_failures; i++) {
+		ok = d->place_ids[i] != place_id || (refer_chainage(view->store, group->line_id,
+			group->track_id, d->failures[i].distance_mm, chainage, why) &&
+			store_trial_member(view->store, d->failures[i].id, chainage, place_id, why));
+	}
+	return ok;
+}
+
+bool repeat_place_with(struct view *view, int64_t failure_id, struct repeat_row *row,
+	struct problem *why)
+{
+	struct failure f;
+	struct failure_group group;
+	struct derived_places d;
+	int64_t id;
+	bool ok;
+
+	if (!store_failure_get(view->store, failure_id, &f, why)) {
+		return false;
+	}
+	group = (struct failure_group){ f.line_id, f.track_id, f.rail };
+	if (!derive_places(view, &group, &d, why)) {
+		return false;
+	}
+	id = place_of(&d, failure_id);
+	ok = id != 0 || problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no repeat place %lld.",
+		(long long)failure_id);
+	for (size_t i = 0; ok && i < d.n_places; i++) {
+		if (d.places[i].id == id) {
+			*row = d.places[i];
+			row->is_tried = true;
+		}
+	}
+	ok = ok && put_members(view, &group, &d, id, why);
+	derived_places_release(&d);
 	return ok;
 }

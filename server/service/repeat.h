@@ -3,6 +3,7 @@
 #define SERVICE_REPEAT_H
 
 #include "service/view.h"
+#include "store/failure.h"
 
 /* What of the rulebook is to be replaced; what is absent is the rulebook's. */
 struct repeat_settings {
@@ -20,8 +21,13 @@ struct repeat_settings {
 bool repeat_settings_apply(const struct repeat_settings *settings, struct rulebook *rulebook,
 	bool *changed, struct problems *why);
 
-/* Finds the places of a line (0: of all) with view->rulebook and puts them into the trial that the
- * store is in (store/failure.h). */
+/* Finds the places of a line (0: of all) by view->rulebook, and puts them into the trial that the store
+ * is in (store/failure.h): repeat_trial_list has them. */
 bool repeat_places_with(struct view *view, int64_t line_id, struct problem *why);
+
+/* Finds the one place that counts a failure, and puts its failures into the trial: failure_trial_list
+ * has them. PROBLEM_NOT_FOUND: there is none. */
+bool repeat_place_with(struct view *view, int64_t failure_id, struct repeat_row *row,
+	struct problem *why);
 
 #endif

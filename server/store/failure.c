@@ -174,17 +174,19 @@ static const struct list_sort failure_sorts[] = {
 	{ "oldest", "oldest first", { "f.found_day" } },
 	{ "place", "along the line", { "f.line_id", "f.distance_mm" } },
 };
-const struct list failure_list = {
-	.name = "failures", .title = "Failures", .summary = "Bonds and ends that stopped doing their "
-		"job.",
-	.from = "failure f JOIN line l ON l.id = f.line_id "
-		"LEFT JOIN bond_state b ON b.bond_id = f.bond_id LEFT JOIN track t ON t.id = f.track_id "
-		"LEFT JOIN failure_state s ON s.failure_id = f.id",
-	.id = "f.id",
-	.columns = failure_columns, .n_columns = COUNT(failure_columns),
-	.filters = failure_filters, .n_filters = COUNT(failure_filters),
-	.sorts = failure_sorts, .n_sorts = COUNT(failure_sorts),
-};
+#define LIST_OF(states) { \
+	.name = "failures", .title = "Failures", \
+	.summary = "Bonds and ends that stopped doing their job.", \
+	.from = "failure f JOIN line l ON l.id = f.line_id " \
+		"LEFT JOIN bond_state b ON b.bond_id = f.bond_id LEFT JOIN track t ON t.id = f.track_id " \
+		"LEFT JOIN " states " s ON s.failure_id = f.id", \
+	.id = "f.id", \
+	.columns = failure_columns, .n_columns = COUNT(failure_columns), \
+	.filters = failure_filters, .n_filters = COUNT(failure_filters), \
+	.sorts = failure_sorts, .n_sorts = COUNT(failure_sorts), \
+}
+const struct list failure_list = LIST_OF("failure_state");
+const struct list failure_trial_list = LIST_OF("tried_failure");
 
 static const struct list_column repair_columns[] = {
 	{ { "uuid", "Repair", NULL, CELL_TEXT, .width = 36 }, "r.uuid" },

@@ -80,6 +80,7 @@ struct repeat_row {
 	int64_t failures;
 	int32_t first_day, last_day;
 	int64_t rulebook_version;
+	bool is_tried;                  /* found in a trial: see below */
 };
 
 /* Forgets the places of a group, and that its failures belong to any. */
@@ -100,13 +101,16 @@ bool store_failure_state_get(struct store *store, int64_t failure_id, char *chai
 	int64_t *place_id, struct problem *why);
 
 /*
- * A trial: between begin and end the places and the states of failures that this connection sees
- * are of its own, empty at first, and nothing is kept. Every function above and every list works
- * on them. Within a read (store_read_begin), whose end leaves nothing of it in any case; end it also
- * when begin has failed.
+ * A trial: places found by other settings than the rulebook's stand, while it lasts, in tables of this
+ * connection's own, beside the kept ones, with the failures that each has. Begun within a read
+ * (store_read_begin), whose end leaves nothing of it. What is read is named: these lists are the kept
+ * ones', but of the trial's tables.
  */
 bool store_trial_begin(struct store *store, struct problem *why);
-void store_trial_end(struct store *store);
+bool store_trial_put(struct store *store, const struct repeat_row *row, struct problem *why);
+bool store_trial_member(struct store *store, int64_t failure_id, const char *chainage,
+	int64_t place_id, struct problem *why);
+extern const struct list repeat_trial_list, failure_trial_list;
 
 extern const struct list failure_list;
 extern const struct list repeat_list;

@@ -76,11 +76,13 @@ bool store_repeat_clear(struct store *store, const struct failure_group *group,
 	return sql_run(store, loosen, values, 3, why) && sql_run(store, drop, values, 3, why);
 }
 
-bool store_repeat_put(struct store *store, const struct repeat_row *r, struct problem *why)
+#define PUT_PLACE(table) "INSERT INTO " table " (id, line_id, track_id, rail, from_mm, to_mm, " \
+	"chainage_from, chainage_to, failures, first_day, last_day, rulebook_version) " \
+	"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)"
+
+static bool put_place(struct store *store, const char *sql, const struct repeat_row *r,
+	struct problem *why)
 {
-	static const char sql[] = "INSERT INTO repeat_place (id, line_id, track_id, rail, from_mm, "
-		"to_mm, chainage_from, chainage_to, failures, first_day, last_day, rulebook_version) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)";
 	const struct value values[] = { value_integer(r->id), value_integer(r->group.line_id),
 		value_id(r->group.track_id), value_word(r->group.rail), value_integer(r->from_mm),
 		value_integer(r->to_mm), value_text(r->chainage_from), value_text(r->chainage_to),
@@ -90,32 +92,36 @@ bool store_repeat_put(struct store *store, const struct repeat_row *r, struct pr
 	return sql_run(store, sql, values, COUNT(values), why);
 }
 
-bool store_trial_begin(struct store *store, struct problem *why)
+bool store_repeat_put(struct store *store, const struct repeat_row *r, struct problem *why)
 {
-	/* a temporary table hides the kept one of the same name from this connection */
-	static const char *const sql[] = {
-		"CREATE TEMPORARY TABLE repeat_place (id INTEGER PRIMARY KEY, line_id INTEGER NOT NULL, "
-		"track_id INTEGER, rail INTEGER, from_mm INTEGER NOT NULL, to_mm INTEGER NOT NULL, "
-		"chainage_from TEXT NOT NULL, chainage_to TEXT NOT NULL, failures INTEGER NOT NULL, "
-		"first_day INTEGER NOT NULL, last_day INTEGER NOT NULL, rulebook_version INTEGER NOT NULL)",
-		"CREATE TEMPORARY TABLE failure_state (failure_id INTEGER PRIMARY KEY, "
-		"chainage TEXT NOT NULL, place_id INTEGER)",
-	};
-
-	for (size_t i = 0; i < COUNT(sql); i++) {
-		if (!sql_run(store, sql[i], NULL, 0, why)) {
-			return false;
-		}
-	}
-	return true;
+	return put_place(store, PUT_PLACE("repeat_place"), r, why);
 }
 
-void store_trial_end(struct store *store)
+bool store_trial_begin(struct store *store, struct problem *why)
 {
-	struct problem none = { 0 };
+	return sql_run(store, "CREATE TEMPORARY TABLE tried_place (id INTEGER PRIMARY KEY, "
+		"line_id INTEGER NOT NULL, track_id INTEGER, rail INTEGER, from_mm INTEGER NOT NULL, "
+		"to_mm INTEGER NOT NULL, chainage_from TEXT NOT NULL, chainage_to TEXT NOT NULL, "
+		"failures INTEGER NOT NULL, first_day INTEGER NOT NULL, last_day INTEGER NOT NULL, "
+		"rulebook_version INTEGER NOT NULL)", NULL, 0, why) &&
+		sql_run(store, "CREATE TEMPORARY TABLE tried_failure (failure_id INTEGER PRIMARY KEY, "
+		"chainage TEXT NOT NULL, place_id INTEGER NOT NULL)", NULL, 0, why);
+}
 
-	sql_run(store, "DROP TABLE IF EXISTS temp.repeat_place", NULL, 0, &none);
-	sql_run(store, "DROP TABLE IF EXISTS temp.failure_state", NULL, 0, &none);
+bool store_trial_put(struct store *store, const struct repeat_row *r, struct problem *why)
+{
+	return put_place(store, PUT_PLACE("tried_place"), r, why);
+}
+
+bool store_trial_member(struct store *store, int64_t failure_id, const char *chainage,
+	int64_t place_id, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO tried_failure (failure_id, chainage, place_id) "
+		"VALUES ($1, $2, $3)";
+	const struct value values[] = { value_integer(failure_id), value_text(chainage),
+		value_integer(place_id) };
+
+	return sql_run(store, sql, values, 3, why);
 }
 
 #define REPEAT_COLUMNS "SELECT id, line_id, track_id, rail, from_mm, to_mm, chainage_from, " \
@@ -232,14 +238,16 @@ static const struct list_sort repeat_sorts[] = {
 	{ "place", "along the line", { "p.line_id", "p.from_mm" } },
 };
 static const struct list_total repeat_totals[] = { { "places", "1" } };
-const struct list repeat_list = {
-	.name = "repeat-places", .title = "Repeat places",
-	.summary = "Places where bonds keep failing, by the rulebook's window and period.",
-	.from = "repeat_place p JOIN line l ON l.id = p.line_id LEFT JOIN track t ON t.id = p.track_id",
-	.id = "p.id",
-	.columns = repeat_columns, .n_columns = COUNT(repeat_columns),
-	.filters = repeat_filters, .n_filters = COUNT(repeat_filters),
-	.sorts = repeat_sorts, .n_sorts = COUNT(repeat_sorts),
-	.totals = repeat_totals, .n_totals = COUNT(repeat_totals),
-	.is_slow = true,
-};
+#define LIST_OF(table) { \
+	.name = "repeat-places", .title = "Repeat places", \
+	.summary = "Places where bonds keep failing, by the rulebook's window and period.", \
+	.from = table " p JOIN line l ON l.id = p.line_id LEFT JOIN track t ON t.id = p.track_id", \
+	.id = "p.id", \
+	.columns = repeat_columns, .n_columns = COUNT(repeat_columns), \
+	.filters = repeat_filters, .n_filters = COUNT(repeat_filters), \
+	.sorts = repeat_sorts, .n_sorts = COUNT(repeat_sorts), \
+	.totals = repeat_totals, .n_totals = COUNT(repeat_totals), \
+	.is_slow = true, \
+}
+const struct list repeat_list = LIST_OF("repeat_place");
+const struct list repeat_trial_list = LIST_OF("tried_place");

@@ -45,24 +45,27 @@ static void read_fact(sqlite3_stmt *row, struct failure_fact *fact)
 	column_text(row, 8, fact->person, sizeof fact->person);
 }
 
-bool store_failure_facts(struct store *store, int64_t line_id, int64_t place_id,
+#define FACTS_BY(states) "SELECT f.id, f.bond_id, f.bond_end, f.found_day, f.mode, a.method, " \
+	"k.code, a.batch, coalesce(a.person_name, (SELECT p.name FROM person_fact p " \
+	"WHERE p.person_id = a.person_id ORDER BY p.version DESC LIMIT 1)), " \
+	"coalesce(s.place_id = $1, 0) FROM failure f " \
+	"LEFT JOIN " states " s ON s.failure_id = f.id " \
+	"LEFT JOIN attachment a ON a.id = (SELECT t.id FROM attachment t " \
+	"WHERE t.bond_id = f.bond_id AND t.bond_end = coalesce(f.bond_end, 0) " \
+	"AND t.made_day < f.found_day " \
+	"AND NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "t.id") " " \
+	"ORDER BY t.made_day DESC, t.id DESC LIMIT 1) " \
+	"LEFT JOIN kit k ON k.id = a.kit_id " \
+	"WHERE f.line_id = $2 AND " NOT_REPLACED " ORDER BY f.id"
+
+bool store_failure_facts(struct store *store, const struct repeat_row *place,
 	struct failure_fact **all, size_t *count, struct problem *why)
 {
-	static const char sql[] = "SELECT f.id, f.bond_id, f.bond_end, f.found_day, f.mode, a.method, "
-		"k.code, a.batch, coalesce(a.person_name, (SELECT p.name FROM person_fact p "
-		"WHERE p.person_id = a.person_id ORDER BY p.version DESC LIMIT 1)), "
-		"coalesce(s.place_id = $1, 0) FROM failure f "
-		"LEFT JOIN failure_state s ON s.failure_id = f.id "
-		"LEFT JOIN attachment a ON a.id = (SELECT t.id FROM attachment t "
-		"WHERE t.bond_id = f.bond_id AND t.bond_end = coalesce(f.bond_end, 0) "
-		"AND t.made_day < f.found_day "
-		"AND NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "t.id") " "
-		"ORDER BY t.made_day DESC, t.id DESC LIMIT 1) "
-		"LEFT JOIN kit k ON k.id = a.kit_id "
-		"WHERE f.line_id = $2 AND " NOT_REPLACED " ORDER BY f.id";
-	const struct value values[] = { value_integer(place_id), value_integer(line_id) };
+	static const char kept[] = FACTS_BY("failure_state"), tried[] = FACTS_BY("tried_failure");
+	const struct value values[] = { value_integer(place->id), value_integer(place->group.line_id) };
 	struct problem trouble = { 0 };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 2, &trouble);
+	sqlite3_stmt *rows = sql_select(store, place->is_tried ? tried : kept, values, 2,
+		&trouble);
 
 	*all = NULL;
 	*count = 0;

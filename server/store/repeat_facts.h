@@ -20,8 +20,8 @@ struct failure_fact {
 	bool here;                      /* belongs to the place asked about */
 };
 
-/* All failures of a line that no correction replaces, by id; here: those of a place. */
-bool store_failure_facts(struct store *store, int64_t line_id, int64_t place_id,
+/* All failures of a place's line that no correction replaces, by id; here: those of the place. */
+bool store_failure_facts(struct store *store, const struct repeat_row *place,
 	struct failure_fact **all, size_t *count, struct problem *why);
 
 /* One attachment of an end whose offset is known and that no correction replaces. */

@@ -6,6 +6,8 @@
 #include "service/failure.h"
 #include "service/railway.h"
 #include "service/repeat.h"
+#include "store/repeat_facts.h"
+#include "store/sql.h"
 
 static int sent;
 
@@ -186,6 +188,32 @@ START_TEST(says_plainly_that_two_are_too_few)
 }
 END_TEST
 
+/* How many rows a list has; the failures that the first counts, or -1, into *first. */
+static size_t rows_of(struct store *store, const struct list *list, int64_t *first)
+{
+	struct list_query q;
+	struct problems wrong = { 0 };
+	struct problem why = { 0 };
+	struct table table;
+	struct cell row[64];
+	struct list_run *run;
+	bool failed = false;
+	size_t rows = 0;
+
+	ck_assert(list_query_read(list, NULL, 0, railway_day("2024-01-01"), &q, &wrong));
+	run = list_open(store, &q, &table, &why);
+	ck_assert_msg(run != NULL, "%s", why.detail);
+	while (table.next(table.source, row, &failed)) {
+		for (size_t i = 0; rows == 0 && i < table.n_columns; i++) {
+			*first = strcmp(table.columns[i].name, "count") == 0 ? row[i].integer : *first;
+		}
+		rows++;
+	}
+	ck_assert(!failed);
+	list_close(run);
+	return rows;
+}
+
 START_TEST(finds_places_by_other_settings_and_keeps_none_of_them)
 {
 	struct railway r;
@@ -193,32 +221,76 @@ START_TEST(finds_places_by_other_settings_and_keeps_none_of_them)
 	struct problem one = { 0 };
 	struct repeat_settings settings = { .window_m = 1000, .period_months = 12,
 		.least_count = FORM_NO_INTEGER };
-	struct repeat_row *places;
-	struct failure_group group = { .line_id = 1, .track_id = 1, .rail = RAIL_LEFT };
-	size_t count;
-	struct rulebook tried;
+	struct rulebook tried = rulebook_default();
+	struct store *reader;
 	struct view with;
+	int64_t failures = -1;
 	bool changed;
 
 	make_line(&r, 4);
-	railway_begin(&r, "2024-01-01");
-	tried = *r.view.rulebook;
 	railway_must(repeat_settings_apply(&settings, &tried, &changed, &why), &why);
 	ck_assert(changed);
-	with = (struct view){ .store = r.store, .today = r.view.today, .rulebook = &tried };
-	ck_assert(store_trial_begin(r.store, &one));
-	ck_assert_msg(repeat_places_with(&with, 0, &one), "%s", one.detail);
-	ck_assert(store_repeat_of_group(r.store, &group, &places, &count, &one));
-	/* by hand: 2+000 with 3+000, ..., 12+000 with 13+000; and the joint: 2022-01-10 is a year
-	 * before 2023-01-10, which is the first day that is too late; the other three of it are one */
-	ck_assert_uint_eq(count, 7);
-	free(places);
-	store_trial_end(r.store);
-	ck_assert(store_repeat_of_group(r.store, &group, &places, &count, &one));
-	ck_assert_uint_eq(count, 1);
-	ck_assert_int_eq(places[0].failures, 4);
-	free(places);
-	railway_end(&r);
+	reader = register_open(&r.file, STORE_READ);
+	with = (struct view){ .store = reader, .today = railway_day("2024-01-01"), .rulebook = &tried };
+	for (int again = 0; again < 2; again++) {
+		ck_assert(store_read_begin(reader, &one) && store_trial_begin(reader, &one));
+		ck_assert_msg(repeat_places_with(&with, 0, &one), "%s", one.detail);
+		/* by hand: 2+000 with 3+000, ..., 12+000 with 13+000; and the joint: 2022-01-10 is a year
+		 * before 2023-01-10, which is the first day that is too late; the other three of it are one */
+		ck_assert_uint_eq(rows_of(reader, &repeat_trial_list, &failures), 7);
+		/* what is kept is read beside them as it is, by this connection too */
+		ck_assert_uint_eq(rows_of(reader, &repeat_list, &failures), 1);
+		ck_assert_int_eq(failures, 4);
+		store_read_end(reader);
+	}
+	store_close(reader);
+	railway_remove(&r);
+}
+END_TEST
+
+/* (the failures of the joint are the line's last) */
+START_TEST(finds_the_one_place_of_a_failure_and_whose_failures_it_counts)
+{
+	struct railway r;
+	struct problem one = { 0 };
+	struct rulebook tried = rulebook_default();
+	struct repeat_row kept, row;
+	struct failure_fact *facts;
+	struct store *reader;
+	struct view with;
+	size_t n, here = 0;
+	int64_t none;
+	char chainage[CHAINAGE_SIZE];
+	int64_t place = 0, failure_id;
+
+	make_line(&r, 4);
+	tried.repeat_period_months = 12;
+	reader = register_open(&r.file, STORE_READ);
+	with = (struct view){ .store = reader, .today = railway_day("2024-01-01"), .rulebook = &tried };
+	ck_assert(store_read_begin(reader, &one) && store_trial_begin(reader, &one));
+	ck_assert(sql_integer(reader, "SELECT min(id) FROM repeat_place", NULL, 0, 0, &place, &one));
+	ck_assert(store_repeat_get(reader, place, &kept, &one));
+	ck_assert_int_eq(kept.failures, 4);
+	/* a year leaves three of the four: without the first, after which the place is named */
+	ck_assert(!repeat_place_with(&with, place, &row, &one));
+	ck_assert_int_eq(one.code, PROBLEM_NOT_FOUND);
+	one = (struct problem){ 0 };
+	ck_assert(sql_integer(reader, "SELECT max(failure_id) FROM failure_state WHERE place_id IS NOT NULL",
+		NULL, 0, 0, &failure_id, &one));
+	ck_assert_msg(repeat_place_with(&with, failure_id, &row, &one), "%s", one.detail);
+	ck_assert(row.is_tried && row.failures == 3);
+	ck_assert(store_failure_facts(reader, &row, &facts, &n, &one));
+	for (size_t i = 0; i < n; i++) {
+		here += facts[i].here;
+	}
+	free(facts);
+	ck_assert_uint_eq(here, 3);
+	ck_assert_uint_eq(rows_of(reader, &failure_trial_list, &none), rows_of(reader, &failure_list, &none));
+	/* and by what is kept it is of the place that it was */
+	ck_assert(store_failure_state_get(reader, failure_id, chainage, &place, &one));
+	ck_assert_int_eq(place, kept.id);
+	store_read_end(reader);
+	store_close(reader);
 	railway_remove(&r);
 }
 END_TEST
@@ -269,6 +341,7 @@ int main(void)
 		says_how_often_and_whether_it_gets_worse,
 		names_each_attachment_inside_the_clearance_of_a_spot, says_plainly_that_two_are_too_few,
 		finds_places_by_other_settings_and_keeps_none_of_them,
+		finds_the_one_place_of_a_failure_and_whose_failures_it_counts,
 		takes_settings_within_the_bounds_of_the_rulebook, says_chances_as_people_say_them, NULL };
 
 	return case_run("explain", tests);
