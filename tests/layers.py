@@ -1,7 +1,7 @@
 """Refuses what the build cannot see: an #include against the order of the layers, SQL outside
 store/, a system header where it has no business, a banned call, a file that has grown too long, a
 line of a page's script that is too wide, a handler that has its register or its day otherwise than
-from its view.
+from its view, a thread that waits for a time by a clock that can be set.
 
 usage: layers.py ROOT     first proves on a made-up tree that it finds each of these, then looks
                           at the tree under ROOT; exit status 1 when anything is found
@@ -41,6 +41,13 @@ CONTEXT_OF_API = {"app.c", "views.c"}
 TODAY = re.compile(r"\bclock_today\s*\(")
 TODAY_OF = {"base", "cli"}
 TODAY_OF_API = {"keeper.c"}
+
+# a clock that is set back must not keep anybody waiting: who waits for a time has a condition of his
+# own file that goes by the monotonic clock
+WAITS = re.compile(r"\bpthread_cond_timedwait\s*\(")
+BY_MONOTONIC = re.compile(r"\bpthread_condattr_setclock\s*\([^;]*\bCLOCK_MONOTONIC\s*\)")
+SETTABLE = re.compile(r"\b(CLOCK_REALTIME|gettimeofday)\b|\btime\s*\(\s*NULL")
+SETTABLE_OF = "server/base/clock.c"
 
 BANNED = "atoi atof strcpy strcat sprintf strtok gets localtime gmtime".split()
 LONGEST = 500
@@ -119,6 +126,16 @@ def check_view(where, layer, bare):
             yield line_of(bare, m.start()), "the clock: today is in the view"
 
 
+def check_waiting(where, bare):
+    """Where a thread waits, or reads the time, by a clock that can be set."""
+    for m in WAITS.finditer(bare):
+        if not BY_MONOTONIC.search(bare):
+            yield line_of(bare, m.start()), "waits for a time, but not by the monotonic clock"
+    for m in SETTABLE.finditer(bare):
+        if where != SETTABLE_OF:
+            yield line_of(bare, m.start()), "a clock that can be set: base/clock.h has the time"
+
+
 def check_server(where, layer, text):
     """Problems of one file of the server, as (line, sentence)."""
     if layer != "" and layer not in MAY:
@@ -156,6 +173,7 @@ def check_file(where, text):
         layer = parts[1] if len(parts) > 2 else ""
         yield from check_server(where, layer, text)
         yield from check_view(where, layer, bare)
+        yield from check_waiting(where, bare)
 
 
 def check_tree(root):
@@ -201,6 +219,12 @@ MADE_UP = [
     ("server/api/good.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY["api"]), []),
     ("server/api/past_view.c", "store_get(req->context);\nint32_t day = clock_today();\n"
      "/* req->context */\nf(view_of(req)->store, view->today, context);\n", [1, 2]),
+    ("server/api/wait.c", "pthread_cond_init(&c, NULL);\npthread_cond_timedwait(&c, &l, &u);\n", [2]),
+    ("server/api/waits.c", "pthread_condattr_setclock(&a, CLOCK_MONOTONIC);\n"
+     "pthread_cond_timedwait(&c, &l, &u);\nclock_gettime(CLOCK_REALTIME, &u);\n", [3]),
+    ("server/api/waits_too.c", "pthread_condattr_setclock(&a, CLOCK_REALTIME);\n"
+     "pthread_cond_timedwait(&c, &l, &u);\nx = time(NULL);\n", [1, 2, 3]),
+    ("server/base/clock.c", "clock_gettime(CLOCK_REALTIME, &now);\n", []),
     ("server/api/views.c", "x = req->context;\n", []),
     ("server/http/context.c", "e->req.context = context;\n", []),
     ("server/service/clock.c", "return clock_today();\n", [1]),
