@@ -1,6 +1,6 @@
 /*
  * The trial of a rulebook: on the job's thread and one beside it, each with a reading connection
- * of its own.
+ * of its own, which see one state of the register.
  */
 #include <pthread.h>
 #include <stddef.h>
@@ -20,32 +20,60 @@ struct trial_form {
 	struct rulebook rulebook;
 };
 
-/* The second pair of hands. */
+/* The second pair of hands, with a connection of its own that sees the state of the first. */
 struct helper {
 	struct rulebook_trial *trial;
-	const char *register_path;
+	struct store *store;
 	struct trial_count count;
 	struct problem why;
 	bool ok;
 };
 
+struct same_state {
+	struct job job;
+	struct store *one, *other;
+	struct problem why;
+};
+
+/* On the writer, where nothing is committed meanwhile. */
+static bool begin_both(struct job *job, void *writer)
+{
+	struct same_state *s = (struct same_state *)job;
+
+	(void)writer;
+	return store_read_now(s->one, &s->why) && store_read_now(s->other, &s->why);
+}
+
+/* *other NULL: there is no help to be had, and the answer's own view goes on. */
+static bool open_other(const struct request *req, struct store **other, struct problem *why)
+{
+	struct same_state s = { .job = { .run = begin_both }, .one = view_of(req)->store };
+	struct problem none = { 0 };
+
+	*other = s.other = store_open(app_register_path(req->app), STORE_READ, &none);
+	if (*other == NULL || (writer_do(app_writer(req->app), &s.job) && s.job.ok)) {
+		return true;
+	}
+	store_close(*other);
+	*other = NULL;
+	return store_read_now(s.one, why);
+}
+
 static void *help(void *arg)
 {
 	struct helper *h = arg;
-	struct store *store = store_open(h->register_path, STORE_READ, &h->why);
 
-	h->ok = store != NULL && rulebook_trial_work(h->trial, store, &h->count, &h->why);
-	store_close(store);
+	h->ok = rulebook_trial_work(h->trial, h->store, &h->count, &h->why);
 	return NULL;
 }
 
-static bool work(struct rulebook_trial *trial, const struct request *req,
+static bool work(struct rulebook_trial *trial, struct store *one, struct store *other,
 	struct trial_count *count, struct problem *why)
 {
-	struct helper helper = { .trial = trial, .register_path = app_register_path(req->app) };
+	struct helper helper = { .trial = trial, .store = other };
 	pthread_t thread;
-	bool helped = pthread_create(&thread, NULL, help, &helper) == 0;
-	bool ok = rulebook_trial_work(trial, view_of(req)->store, count, why);
+	bool helped = other != NULL && pthread_create(&thread, NULL, help, &helper) == 0;
+	bool ok = rulebook_trial_work(trial, one, count, why);
 
 	if (helped) {
 		if (!ok) {
@@ -82,11 +110,14 @@ static bool run(const struct request *req, const struct rulebook *then, struct p
 	int64_t began_ms = clock_monotonic_ms();
 	struct text body = { 0 };
 	struct view *view = view_of(req);
-	bool ok = rulebook_trial_begin(view->store, view->today, then, progress, &trial, why) &&
-		work(&trial, req, &count, why) &&
+	struct store *other = NULL;
+	bool ok = open_other(req, &other, why) &&
+		rulebook_trial_begin(view->store, view->today, then, progress, &trial, why) &&
+		work(&trial, view->store, other, &count, why) &&
 		rulebook_trial_places(&trial, view->store, &outcome.places_before,
 		&outcome.places_after, why);
 
+	store_close(other);
 	outcome.ms = clock_monotonic_ms() - began_ms;
 	ok = ok && trial_json(view->store, &outcome, &body, why);
 	trial_count_release(&count);

@@ -1,12 +1,10 @@
 /*
  * What would change if a rulebook came into force today: every bond in service, under the one in
- * force and under that one. Reads only, piece by piece, so that no read is long; several threads
- * may work at one trial, each with a reading connection of its own:
+ * force and under that one. Reads only, piece by piece; several threads may work at one trial, each
+ * with a reading connection of its own that sees the same state (store_read_now):
  *
  *     ok = rulebook_trial_begin(store, today, &then, progress, &trial, why) &&
  *         rulebook_trial_work(&trial, store, &count, why);
- *
- * What is recorded meanwhile may be counted or not.
  */
 #ifndef SERVICE_RULEBOOK_TRIAL_H
 #define SERVICE_RULEBOOK_TRIAL_H

@@ -339,6 +339,15 @@ bool store_read_begin(struct store *store, struct problem *why)
 	return plain(store, "BEGIN", why);
 }
 
+bool store_read_now(struct store *store, struct problem *why)
+{
+	int64_t any;
+
+	store_read_end(store);
+	return store_read_begin(store, why) &&
+		sql_integer(store, "SELECT count(*) FROM rulebook", NULL, 0, 0, &any, why);
+}
+
 /* (a connection that only reads has nothing to forget) */
 void store_read_end(struct store *store)
 {

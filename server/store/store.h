@@ -60,6 +60,11 @@ int64_t store_changes(struct store *store);
 bool store_read_begin(struct store *store, struct problem *why);
 void store_read_end(struct store *store);
 
+/* Begins a read, or begins it anew, that sees the register of this moment; what store_read_begin begins
+ * sees that of its first statement. Two connections that do so where nothing is committed in between
+ * (on the writer's thread) see the same. */
+bool store_read_now(struct store *store, struct problem *why);
+
 /* Why this connection may write no more, NULL: it may. After a failed sync what was written may be
  * gone although a retry would succeed, so the program must end and recover by opening anew. */
 const char *store_broken(const struct store *store);

@@ -264,6 +264,54 @@ START_TEST(every_table_is_strict)
 }
 END_TEST
 
+static int64_t lines_seen(struct store *store)
+{
+	struct problem why = { 0 };
+	int64_t n = -1;
+
+	ck_assert(sql_integer(store, "SELECT count(*) FROM line", NULL, 0, -1, &n, &why));
+	return n;
+}
+
+static void add_line(struct store *store, const char *code)
+{
+	struct line line = { .name = "A line" };
+	struct problem why = { 0 };
+
+	snprintf(line.code, sizeof line.code, "%s", code);
+	ck_assert(store_begin(store, &why) && store_line_insert(store, &line, &origin, &why) &&
+		store_commit(store, &why));
+}
+
+START_TEST(two_readers_that_begin_at_one_moment_see_one_state)
+{
+	struct register_file f;
+	struct store *writer, *one, *other;
+	struct problem why = { 0 };
+
+	register_file_make(&f);
+	writer = register_open(&f, STORE_WRITE);
+	one = register_open(&f, STORE_READ);
+	other = register_open(&f, STORE_READ);
+	ck_assert(store_read_begin(one, &why));   /* sees what its first statement does, */
+	add_line(writer, "A");
+	ck_assert_int_eq(lines_seen(one), 1);
+	add_line(writer, "B");
+	ck_assert_int_eq(lines_seen(one), 1);
+	ck_assert(store_read_now(one, &why) && store_read_now(other, &why));
+	add_line(writer, "C");                    /* and this one what was there before any */
+	ck_assert_int_eq(lines_seen(one), 2);
+	ck_assert_int_eq(lines_seen(other), 2);
+	store_read_end(one);
+	store_read_end(other);
+	ck_assert_int_eq(lines_seen(one), 3);
+	store_close(one);
+	store_close(other);
+	store_close(writer);
+	register_file_remove(&f);
+}
+END_TEST
+
 START_TEST(a_rolled_back_map_leaves_nothing_in_the_cache)
 {
 	const struct map_stretch one[] = { { 0, 0, 1000000, false } };
@@ -326,7 +374,8 @@ int main(void)
 		pages_that_neither_the_file_nor_the_log_holds_are_missing,
 		refuses_a_register_of_a_newer_program, a_reader_asks_for_a_register_that_is_up_to_date,
 		the_record_can_neither_be_changed_nor_deleted, an_update_of_the_record_fails,
-		every_table_is_strict, a_rolled_back_map_leaves_nothing_in_the_cache,
+		every_table_is_strict, two_readers_that_begin_at_one_moment_see_one_state,
+		a_rolled_back_map_leaves_nothing_in_the_cache,
 		a_reader_sees_a_new_map_and_a_track_prefers_its_own, NULL };
 
 	return case_run("store", tests);
