@@ -8,6 +8,7 @@
 #include "service/attachment.h"
 #include "service/inspection.h"
 #include "service/ruling.h"
+#include "service/withdrawal.h"
 #include "service/work.h"
 #include "store/failure.h"
 #include "store/inspection.h"
@@ -43,6 +44,18 @@ static bool rule(struct act *act, void *form, struct recorded *recorded, struct 
 	return ruling_record(act, form, recorded, why);
 }
 
+/* Who may make an entry may take one of that kind back. */
+static bool withdraw(struct act *act, void *form, struct recorded *recorded, struct problems *why)
+{
+	const struct withdrawal_new *w = form;
+
+	if (w->entry == SENT_DEFERRAL && (act->view->reader.rights & CAN_PLAN) == 0) {
+		return problems_add(why, PROBLEM_RIGHT, "entry",
+			"Your role defers nothing, nor does it withdraw deferrals.");
+	}
+	return withdrawal_record(act, w, recorded, why);
+}
+
 static void inspection_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, inspect, json_judged_inspection);
@@ -72,6 +85,11 @@ static void ruling_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, rule, NULL);
 	app_follow_rulebook(req->app);   /* an import's readings may be evidence now */
+}
+
+static void withdrawal_put(const struct request *req, struct reply *out)
+{
+	deed_do_sent(req, out, withdraw, NULL);
 }
 
 /* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */
@@ -126,6 +144,11 @@ static void attachment_get(const struct request *req, struct reply *out)
 	give(req, out, &attachment_list, NULL, NULL, NULL);
 }
 
+static void withdrawal_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &withdrawal_list, NULL, NULL, NULL);
+}
+
 const struct route record_routes[] = {
 	{ METHOD_GET, "/api/inspections/{uuid}", ROUTE_READ, CAN_READ, inspection_get,
 	  "An inspection with its readings." },
@@ -134,6 +157,8 @@ const struct route record_routes[] = {
 	{ METHOD_GET, "/api/deferrals/{uuid}", ROUTE_READ, CAN_READ, deferral_get, "A deferral." },
 	{ METHOD_GET, "/api/attachments/{uuid}", ROUTE_READ, CAN_READ, attachment_get,
 	  "An attachment." },
+	{ METHOD_GET, "/api/withdrawals/{uuid}", ROUTE_READ, CAN_READ, withdrawal_get,
+	  "A withdrawal: which entry was taken back, by whom and why." },
 	{ METHOD_PUT, "/api/inspections/{uuid}", ROUTE_WRITE, CAN_INSPECT, inspection_put,
 	  "Records an inspection with its readings; the answer says what they are worth.", DEED_BODY(&inspection_form) },
 	{ METHOD_PUT, "/api/failures/{uuid}", ROUTE_WRITE, CAN_INSPECT, failure_put,
@@ -146,5 +171,8 @@ const struct route record_routes[] = {
 	  "Records the fixing of an end; the answer says whether it is accepted.", DEED_BODY(&attachment_form) },
 	{ METHOD_PUT, "/api/rulings/{uuid}", ROUTE_WRITE, CAN_MANAGE, ruling_put,
 	  "Puts an engineer's word on record, with its reason.", DEED_BODY(&ruling_form) },
+	{ METHOD_PUT, "/api/withdrawals/{uuid}", ROUTE_WRITE, CAN_INSPECT, withdrawal_put,
+	  "Takes an entry back, for a reason: it stays readable and counts for nothing.",
+	  DEED_BODY(&withdrawal_form) },
 	{ 0 }
 };

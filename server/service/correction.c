@@ -2,6 +2,7 @@
 
 #include "service/derived.h"
 #include "store/correction.h"
+#include "store/failure.h"
 
 bool correction_begin(struct act *act, struct correction *c, struct problems *why)
 {
@@ -59,7 +60,31 @@ bool correction_end(struct act *act, struct correction *c, struct problems *why)
 			"of %s: it needs a reason.", grade_words.title[state.grade.grade],
 			grade_words.title[c->before]);
 	}
+	c->waits = better.waits;
 	return (store_correction_better(act->store, &better, &act->origin, &trouble) &&
 		(!better.waits || touch_waiting(act, c, &trouble))) ||
 		act_refuse(why, &trouble, NULL);
+}
+
+bool correction_touch_places(struct act *act, const char *uuid, struct problems *why)
+{
+	char former[UUID_TEXT_SIZE];
+	struct problem trouble = { 0 };
+	const char *of[] = { uuid, former };
+
+	if (!store_sent_former(act->store, SENT_FAILURE, uuid, former, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	for (int i = 0; i < 2 && of[i][0] != '\0'; i++) {
+		struct sent sent = { 0 };
+		struct failure f;
+
+		if (!store_sent_find(act->store, SENT_FAILURE, of[i], &sent, &trouble) ||
+			!store_failure_get(act->store, sent.id, &f, &trouble) ||
+			!act_touch_group(act, &(struct failure_group){ f.line_id, f.track_id, f.rail },
+			&trouble)) {
+			return act_refuse(why, &trouble, NULL);
+		}
+	}
+	return true;
 }

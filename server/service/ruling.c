@@ -2,7 +2,9 @@
 
 #include <math.h>
 
+#include "service/correction.h"
 #include "service/sent.h"
+#include "service/withdrawal.h"
 #include "store/failure.h"
 #include "store/known.h"
 
@@ -66,37 +68,13 @@ static bool find_entry(struct act *act, enum sent_noun noun, const char *uuid, s
 		"Nothing is kept under the id %s.", uuid);
 }
 
-/* A failure that was moved counts in the place where it is now, and no longer where it was. */
-static bool touch_places(struct act *act, const char *uuid, struct problems *why)
-{
-	char former[UUID_TEXT_SIZE];
-	struct problem trouble = { 0 };
-	const char *of[] = { uuid, former };
-
-	if (!store_sent_former(act->store, SENT_FAILURE, uuid, former, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	for (int i = 0; i < 2; i++) {
-		struct sent sent = { 0 };
-		struct failure f;
-
-		if (!store_sent_find(act->store, SENT_FAILURE, of[i], &sent, &trouble) ||
-			!store_failure_get(act->store, sent.id, &f, &trouble) ||
-			!act_touch_group(act, &(struct failure_group){ f.line_id, f.track_id, f.rail },
-			&trouble)) {
-			return act_refuse(why, &trouble, NULL);
-		}
-	}
-	return true;
-}
-
 static bool confirms(struct act *act, const struct ruling_new *form, struct ruling *g,
 	struct problems *why)
 {
 	struct problem trouble = { 0 };
 	int64_t bond_id = 0, own_id;
 
-	if (form->entry < 0 || form->entry >= SENT_RULING) {
+	if (form->entry < 0 || (form->entry >= SENT_RULING && form->entry != SENT_WITHDRAWAL)) {
 		return problems_add(why, PROBLEM_VALUE, "entry", "Say what kind of entry was corrected.");
 	}
 	if (!find_entry(act, (enum sent_noun)form->entry, form->entry_id, g, why)) {
@@ -113,7 +91,8 @@ static bool confirms(struct act *act, const struct ruling_new *form, struct ruli
 		return problems_add(why, PROBLEM_RULE, "entry_id",
 			"That entry does not wait to be confirmed.");
 	}
-	return (form->entry != SENT_FAILURE || touch_places(act, form->entry_id, why)) &&
+	return (form->entry != SENT_FAILURE || correction_touch_places(act, form->entry_id, why)) &&
+		(form->entry != SENT_WITHDRAWAL || withdrawal_confirmed(act, g->row_id, why)) &&
 		(own_id == bond_id || act_touch_bond(act, own_id, &trouble) ||
 		act_refuse(why, &trouble, NULL));
 }

@@ -6,6 +6,7 @@
 
 #include "base/clock.h"
 #include "base/day.h"
+#include "store/withdrawal.h"
 
 enum sent_from sent_from(const struct act *act, int word)
 {
@@ -70,7 +71,7 @@ bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, i
 {
 	struct sent kept;
 	struct problem trouble = { 0 };
-	bool replaced = false;
+	bool replaced = false, withdrawn = false;
 
 	*id = 0;
 	if (corrects[0] == '\0') {
@@ -81,9 +82,16 @@ bool sent_corrects(struct act *act, enum sent_noun noun, const char *corrects, i
 		return act_refuse(why, &trouble, NULL);
 	}
 	*id = kept.id;
+	if (kept.id != 0 && !store_withdrawal_of(act->store, noun, kept.id, &withdrawn, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
 	if (kept.id == 0) {
 		return problems_add(why, PROBLEM_VALUE, "corrects",
 			"corrects names %s, but nothing is kept under that id.", corrects);
+	}
+	if (withdrawn) {
+		return problems_add(why, PROBLEM_CONFLICT, "corrects",
+			"%s was withdrawn: what it should have said is a new entry.", corrects);
 	}
 	if (replaced) {
 		return problems_add(why, PROBLEM_CONFLICT, "corrects",

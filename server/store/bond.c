@@ -165,11 +165,11 @@ bool store_bond_first_work(struct store *store, int64_t bond_id, int32_t *day,
 	enum bond_work *work, struct problem *why)
 {
 	static const char sql[] = "SELECT i.day, $1 FROM inspection i WHERE i.bond_id = $2 "
-		"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
+		"AND " SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " "
 		"UNION ALL SELECT a.made_day, $3 FROM attachment a WHERE a.bond_id = $2 "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
+		"AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "a.id") " "
 		"UNION ALL SELECT f.found_day, $4 FROM failure f WHERE f.bond_id = $2 "
-		"AND NOT EXISTS (SELECT 1 FROM failure c WHERE c.replaces_id = f.id) "
+		"AND " SQL_COUNTS("failure", NOUN_FAILURE, "f.id") " "
 		"ORDER BY 1, 2 LIMIT 1";
 	const struct value values[] = { value_integer(BOND_INSPECTED), value_integer(bond_id),
 		value_integer(BOND_ATTACHED), value_integer(BOND_FAILED) };

@@ -14,12 +14,13 @@ static const char *const kind_title[] = {
 const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 4 };
 
 static const char *const noun_code[] = {
-	"inspection", "failure", "repair", "deferral", "attachment", "ruling"
+	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal"
 };
 static const char *const noun_title[] = {
-	"inspection", "failure", "repair", "deferral", "attachment", "engineer's word"
+	"inspection", "failure", "repair", "deferral", "attachment", "engineer's word", "rail renewal",
+	"withdrawal"
 };
-const struct words sent_noun_words = { "entry", noun_code, noun_title, 6 };
+const struct words sent_noun_words = { "entry", noun_code, noun_title, 8 };
 
 bool store_correction_better(struct store *store, const struct correction_better *b,
 	const struct origin *origin, struct problem *why)
@@ -42,7 +43,7 @@ bool store_correction_waiting(struct store *store, enum sent_noun noun, int64_t 
 	int64_t *bond_id, struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id FROM correction_open WHERE noun = $1 "
-		"AND row_id = $2";
+		"AND row_id = $2 AND withdrawn = 0";
 
 	return sql_integer(store, sql, (struct value[]){ value_integer(noun), value_integer(row_id) },
 		2, 0, bond_id, why);
@@ -130,10 +131,11 @@ const struct list ruling_list = {
 };
 
 #define WAITS "EXISTS (SELECT 1 FROM correction_open o WHERE o.noun = b.noun " \
-	"AND o.row_id = b.row_id)"
+	"AND o.row_id = b.row_id AND o.withdrawn = 0)"
 #define UUID "(CASE b.noun WHEN 0 THEN (SELECT uuid FROM inspection WHERE id = b.row_id) " \
 	"WHEN 1 THEN (SELECT uuid FROM failure WHERE id = b.row_id) " \
 	"WHEN 2 THEN (SELECT uuid FROM repair WHERE id = b.row_id) " \
+	"WHEN 7 THEN (SELECT uuid FROM withdrawal WHERE id = b.row_id) " \
 	"ELSE (SELECT uuid FROM attachment WHERE id = b.row_id) END)"
 
 static const struct list_column better_columns[] = {

@@ -16,7 +16,7 @@ struct correction_better {
 bool store_correction_better(struct store *store, const struct correction_better *better,
 	const struct origin *origin, struct problem *why);
 
-/* The bond of a correction that waits; 0: none does under that id. */
+/* The bond of a correction or withdrawal that waits; 0: none does under that id. */
 bool store_correction_waiting(struct store *store, enum sent_noun noun, int64_t row_id,
 	int64_t *bond_id, struct problem *why);
 /* It waits no longer. */

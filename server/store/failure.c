@@ -147,8 +147,10 @@ static const struct list_column failure_columns[] = {
 	  NAME_OF(LAST_REPAIR("recorded_by")) },
 	{ { "made_good_entered_at", "Entered at", NULL, CELL_INSTANT },
 	  LAST_REPAIR("recorded_at_ms") },
+	{ { "made_good_id", "Repair", NULL, CELL_TEXT, .width = 36 }, LAST_REPAIR("uuid") },
 	{ { "place_id", "Repeat place", NULL, CELL_INTEGER }, "s.place_id" },
-	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
+	{ { "replaced", "Counts for nothing", NULL, CELL_FLAG }, REPLACED },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_FAILURE, "f.id") },
 	COLUMN_OF_DOER("Found by", "f"), COLUMNS_OF_ENTRY("f"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(f.found_day, f.recorded_at_ms)" },
@@ -166,7 +168,7 @@ static const struct list_filter failure_filters[] = {
 	/* (a repair is of what stands now: a corrected entry has none, and is not open) */
 	{ "open", "Not made good", FILTER_FLAG, "(" LAST_REPAIR("id") " IS NULL AND NOT " REPLACED ")",
 	  .sql_no = LAST_REPAIR("id") " IS NOT NULL" },
-	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED_ONES,
+	{ "replaced", "Counts for nothing", FILTER_FLAG, REPLACED_ONES,
 	  .sql_no = "NOT " REPLACED },
 };
 static const struct list_sort failure_sorts[] = {
@@ -194,7 +196,8 @@ static const struct list_column repair_columns[] = {
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "f.bond_id" },
 	{ { "day", "Day", NULL, CELL_DAY }, "r.day" },
 	{ { "how", "How", NULL, CELL_TEXT, .width = 40 }, "r.how" },
-	COLUMN_OF_DOER("Made good by", "r"), COLUMNS_OF_ENTRY("r"),
+	COLUMN_OF_DOER("Made good by", "r"), { { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_REPAIR, "r.id") },
+	COLUMNS_OF_ENTRY("r"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(r.day, r.recorded_at_ms)" },
 };

@@ -91,7 +91,8 @@ static const struct list_column inspection_columns[] = {
 	{ { "reason", "Reason of the correction", NULL, CELL_TEXT }, "i.reason" },
 	{ { "readings", "Readings", NULL, CELL_INTEGER },
 	  "(SELECT count(*) FROM reading r WHERE r.inspection_id = i.id)" },
-	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG }, REPLACED },
+	{ { "replaced", "Counts for nothing", NULL, CELL_FLAG }, REPLACED },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_INSPECTION, "i.id") },
 	COLUMNS_OF_ENTRY("i"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(i.day, i.recorded_at_ms)" },
@@ -104,7 +105,7 @@ static const struct list_filter inspection_filters[] = {
 	{ "to", "To this day", FILTER_DAY, "i.day <= {value}" },
 	{ "outcome", "Outcome", FILTER_WORD, "i.outcome = {value}", .words = &outcome_words },
 	{ "purpose", "Purpose", FILTER_WORD, "i.purpose = {value}", .words = &purpose_words },
-	{ "replaced", "Corrected by a later entry", FILTER_FLAG, REPLACED_ONES,
+	{ "replaced", "Counts for nothing", FILTER_FLAG, REPLACED_ONES,
 	  .sql_no = "NOT " REPLACED },
 };
 static const struct list_sort inspection_sorts[] = {

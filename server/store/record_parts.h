@@ -49,13 +49,6 @@ struct record *record_of(struct place *p, sqlite3_value **row);
 	"SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
 	" AND o.bond_id BETWEEN $1 AND $2"
 
-/* The same of a single row, for the few that a bond has (SQL_REPLACED looks through all that wait
- * first, which is for lists). */
-#define RECORD_COUNTS(table, noun, id) "NOT EXISTS (SELECT 1 FROM " table " c " \
-	"WHERE c.replaces_id = " id " AND NOT EXISTS (SELECT 1 FROM correction_open o " \
-	"WHERE o.noun = " noun " AND o.row_id = c.id)) AND NOT EXISTS " \
-	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = " id ")"
-
 /* What the rows of a statement, few or none, say is corrected: asked once and not at each row. */
 bool record_replaced(struct place *p, const char *sql, struct problem *why);
 bool record_is_replaced(const struct records *r, int64_t id);

@@ -171,9 +171,9 @@ bool record_failures(struct place *p, struct problem *why)
 	static const char sql[] = "SELECT f.bond_id, f.bond_end, f.mode, f.found_day, "
 		"f.recorded_at_ms, k.day, k.done_at_ms FROM failure f LEFT JOIN repair k ON k.id = "
 		"(SELECT r.id FROM repair r WHERE r.failure_id = f.id AND r.day <= $1 "
-		"AND " RECORD_COUNTS("repair", NOUN_REPAIR, "r.id") " ORDER BY r.day DESC, r.id DESC "
+		"AND " SQL_COUNTS("repair", NOUN_REPAIR, "r.id") " ORDER BY r.day DESC, r.id DESC "
 		"LIMIT 1) WHERE f.bond_id BETWEEN $2 AND $3 AND f.found_day <= $1 "
-		"AND " RECORD_COUNTS("failure", NOUN_FAILURE, "f.id") " "
+		"AND " SQL_COUNTS("failure", NOUN_FAILURE, "f.id") " "
 		"ORDER BY f.bond_id, f.found_day, f.id";
 	const struct value values[] = { value_integer(p->to->until_day), value_integer(p->first_id),
 		value_integer(p->last_id) };
@@ -245,7 +245,7 @@ bool record_deferrals(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT d.bond_id, d.id, d.until_day, d.recorded_at_ms, d.named, "
 		"d.named IS NOT NULL FROM deferral d WHERE d.bond_id BETWEEN $1 AND $2 "
-		"AND d.decided_day <= $3 AND " RECORD_COUNTS("deferral", NOUN_DEFERRAL, "d.id") " "
+		"AND d.decided_day <= $3 AND " SQL_COUNTS("deferral", NOUN_DEFERRAL, "d.id") " "
 		"ORDER BY d.bond_id, d.id";
 	const struct value values[] = { value_integer(p->first_id), value_integer(p->last_id),
 		value_integer(p->to->until_day) };

@@ -12,7 +12,7 @@
 /* The newest attachment of the end e that was made before the renewal r. */
 #define ATTACHED_BEFORE "LEFT JOIN attachment a ON a.id = (SELECT b.id FROM attachment b " \
 	"WHERE b.bond_id = e.bond_id AND b.bond_end = e.bond_end AND b.made_day < r.day " \
-	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = b.id) " \
+	"AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "b.id") " " \
 	"ORDER BY b.made_day DESC, b.id DESC LIMIT 1) "
 
 #define FACT_NOW "JOIN bond_fact f ON f.bond_id = e.bond_id AND f.version = e.version " \
@@ -103,7 +103,7 @@ bool store_renewal_bonds(struct store *store, int64_t renewal_id, int64_t **ids,
 /* The newest attachment of an end from a day on. */
 #define MADE_SINCE(day) "(SELECT max(n.made_day) FROM attachment n WHERE n.bond_id = e.bond_id " \
 	"AND n.bond_end = e.bond_end AND n.made_day >= " day " " \
-	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = n.id))"
+	"AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "n.id") ")"
 
 #define TAKEN_OFF "EXISTS (SELECT 1 FROM attachment_end x WHERE x.renewal_id = r.id " \
 	"AND x.bond_id = e.bond_id AND x.bond_end = e.bond_end)"

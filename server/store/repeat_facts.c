@@ -126,7 +126,7 @@ bool store_line_first_day(struct store *store, int64_t line_id, int32_t *day, st
 	static const char sql[] = "SELECT min(day) FROM (SELECT min(f.found_day) AS day FROM failure f "
 		"WHERE f.line_id = $1 AND " NOT_REPLACED " UNION ALL SELECT min((SELECT i.day "
 		"FROM inspection i WHERE i.bond_id = s.bond_id "
-		"AND NOT EXISTS (SELECT 1 FROM inspection c WHERE c.replaces_id = i.id) "
+		"AND " SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " "
 		"ORDER BY i.day LIMIT 1)) FROM bond_state s WHERE s.line_id = $1) AS each";
 	int64_t first;
 	struct problem trouble = { 0 };

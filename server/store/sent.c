@@ -5,7 +5,7 @@
 #include "store/sql.h"
 
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
-	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4, "store/sql.h says so");
+	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_WITHDRAWAL == 7, "store/sql.h says so");
 
 static const char *const find[] = {
 	[SENT_INSPECTION] = "SELECT id, content_hash, bond_id FROM inspection WHERE uuid = $1",
@@ -16,6 +16,7 @@ static const char *const find[] = {
 	[SENT_ATTACHMENT] = "SELECT id, content_hash, bond_id FROM attachment WHERE uuid = $1",
 	[SENT_RENEWAL] = "SELECT id, content_hash, 0 FROM renewal WHERE uuid = $1",
 	[SENT_RULING] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM ruling WHERE uuid = $1",
+	[SENT_WITHDRAWAL] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM withdrawal WHERE uuid = $1",
 };
 
 static const char *const replaced_by[] = {
@@ -25,6 +26,17 @@ static const char *const replaced_by[] = {
 	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
 	[SENT_RENEWAL] = "SELECT count(*) FROM renewal WHERE replaces_id = $1",
+};
+
+#define STANDS(table, noun) "SELECT count(*) FROM " table " c WHERE c.replaces_id = $1 " \
+	"AND NOT c." SQL_WITHDRAWN(noun, "id")
+
+static const char *const corrected_by[] = {
+	[SENT_INSPECTION] = STANDS("inspection", NOUN_INSPECTION),
+	[SENT_FAILURE] = STANDS("failure", NOUN_FAILURE),
+	[SENT_REPAIR] = STANDS("repair", NOUN_REPAIR),
+	[SENT_DEFERRAL] = STANDS("deferral", NOUN_DEFERRAL),
+	[SENT_ATTACHMENT] = STANDS("attachment", NOUN_ATTACHMENT),
 };
 
 /* The persons of an entry and of all that it corrects in turn. */
@@ -73,6 +85,17 @@ bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, b
 		&count, why);
 
 	*replaced = count > 0;
+	return ok;
+}
+
+bool store_sent_stands_corrected(struct store *store, enum sent_noun noun, int64_t id,
+	bool *corrected, struct problem *why)
+{
+	int64_t count = 0;
+	bool ok = sql_integer(store, corrected_by[noun], (struct value[]){ value_integer(id) }, 1, 0,
+		&count, why);
+
+	*corrected = count > 0;
 	return ok;
 }
 

@@ -10,7 +10,7 @@
 #include "store/store.h"
 
 enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT,
-	SENT_RULING, SENT_RENEWAL };   /* the numbers are stored: only add at the end */
+	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL };   /* the numbers are stored: only add at the end */
 extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };
@@ -27,6 +27,10 @@ bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid,
 /* True in *replaced when a correction of that record is kept. */
 bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
 	struct problem *why);
+
+/* The same of a correction that was not withdrawn in turn: that one is to be withdrawn first. */
+bool store_sent_stands_corrected(struct store *store, enum sent_noun noun, int64_t id,
+	bool *corrected, struct problem *why);
 
 /* Who entered a record, and all that it corrects in turn; 0: nobody who signed in, -1: several. Else
  * two corrections would make one's own what somebody else wrote. */

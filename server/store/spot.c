@@ -29,7 +29,7 @@ enum { OFFSET_MOST_MM = 100000 };
 
 #define NEXT_OF_END "(SELECT n.made_day FROM attachment n WHERE n.bond_id = a.bond_id " \
 	"AND n.bond_end = a.bond_end AND (n.made_day, n.id) > (a.made_day, a.id) " \
-	"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = n.id) " \
+	"AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "n.id") " " \
 	"ORDER BY n.made_day, n.id LIMIT 1)"
 
 static bool add_spots(struct store *store, const char *sql, const struct value *values,
@@ -70,7 +70,7 @@ static bool add_attached(struct store *store, const struct value values[6],
 		"AND e.distance_mm + coalesce(a.offset_mm, 0) BETWEEN $3 AND $4 AND " SAID_WHEN("a")
 		" AND NOT " RENEWED("e.distance_mm + coalesce(a.offset_mm, 0)", "a.made_day")
 		" AND a.made_day <= $5 AND a.id <> $6 "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
+		"AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "a.id") " "
 		"ORDER BY a.bond_id, a.bond_end, a.made_day, a.id";
 
 	_Static_assert(MARK_SPOILT == 0 && MARK_LIVE == 1 && BOND_IN_SERVICE == 0 &&
@@ -87,7 +87,8 @@ static bool add_without_record(struct store *store, const struct value values[5]
 		" AND e.distance_mm BETWEEN $3 AND $4 AND e.version = f.version AND f.status = 0 "
 		"AND NOT " RENEWED("e.distance_mm", "coalesce(f.installed_day, -2147483648)")
 		" AND NOT EXISTS (SELECT 1 FROM attachment a WHERE a.bond_id = e.bond_id "
-		"AND a.bond_end = e.bond_end) ORDER BY e.bond_id, e.bond_end";
+		"AND a.bond_end = e.bond_end AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "a.id")
+		") ORDER BY e.bond_id, e.bond_end";
 
 	return add_spots(store, sql, values, 5, all, count, why);
 }
@@ -156,7 +157,7 @@ bool store_used_spots(struct store *store, int64_t line_id, struct used_spot **a
 		ATTACHMENT_ENDED_DAY " IS NULL FROM attachment a "
 		"JOIN bond_state s ON s.bond_id = a.bond_id JOIN line l ON l.id = s.line_id "
 		"WHERE a.spot_taken = 1 AND ($1 = 0 OR s.line_id = $1) "
-		"AND NOT EXISTS (SELECT 1 FROM attachment c WHERE c.replaces_id = a.id) "
+		"AND " SQL_COUNTS("attachment", NOUN_ATTACHMENT, "a.id") " "
 		"ORDER BY a.made_day DESC, a.id DESC";
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(line_id) }, 1,
 		why);

@@ -146,9 +146,12 @@ void round_kept_free(struct round_kept *kept);
 struct totals_cache;
 struct totals_cache **sql_totals_cache(struct store *store);
 
-/* A correction that waits for an engineer (store/correction.h) neither counts nor replaces: whether a
- * row waits, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
+/* A correction that waits for an engineer (store/correction.h) neither counts nor replaces, nor does
+ * what was withdrawn (store/withdrawal.h): whether a row is so left out, whether it is withdrawn, and
+ * whether it counts no longer or not yet. noun is enum sent_noun as text. */
 #define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o WHERE o.noun = " noun ")"
+#define SQL_WITHDRAWN(noun, id) id " IN (SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
+	" AND o.withdrawn = 1)"
 #define SQL_REPLACED(table, noun, id) "(EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " id \
 	" AND NOT c." SQL_WAITS(noun, "id") ") OR " SQL_WAITS(noun, id) ")"
 #define NOUN_INSPECTION "0"
@@ -156,5 +159,13 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_REPAIR "2"
 #define NOUN_DEFERRAL "3"
 #define NOUN_ATTACHMENT "4"
+#define NOUN_WITHDRAWAL "7"
+
+/* Whether one row counts, where there are few to ask (SQL_REPLACED looks through all that is left out
+ * first, which is for lists). */
+#define SQL_COUNTS(table, noun, id) "NOT EXISTS (SELECT 1 FROM " table " c " \
+	"WHERE c.replaces_id = " id " AND NOT EXISTS (SELECT 1 FROM correction_open o " \
+	"WHERE o.noun = " noun " AND o.row_id = c.id)) AND NOT EXISTS " \
+	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = " id ")"
 
 #endif

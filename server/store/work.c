@@ -283,6 +283,7 @@ static const struct list_column deferral_columns[] = {
 	{ { "done_by", "Decided by", NULL, CELL_TEXT, .width = 24 }, NAME_OF("d.person_id") },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "d.reason" },
 	{ { "live", "In force", NULL, CELL_FLAG }, "b.deferral_id IS NOT NULL AND b.deferral_id = d.id" },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_DEFERRAL, "d.id") },
 	COLUMNS_OF_ENTRY("d"),
 };
 static const struct list_filter deferral_filters[] = {
@@ -336,8 +337,9 @@ static const struct list_column attachment_columns[] = {
 	{ { "live", "Live", NULL, CELL_FLAG }, ATTACHMENT_LIVE },
 	{ { "ended_day", "Ended by a renewal of the rail", NULL, CELL_DAY },
 	  "CASE WHEN " ATTACHMENT_NEWEST " THEN " ATTACHMENT_ENDED_DAY " END" },
-	{ { "replaced", "Corrected by a later entry", NULL, CELL_FLAG },
+	{ { "replaced", "Counts for nothing", NULL, CELL_FLAG },
 	  SQL_REPLACED("attachment", NOUN_ATTACHMENT, "a.id") },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_ATTACHMENT, "a.id") },
 	COLUMNS_OF_ENTRY("a"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(a.made_day, a.recorded_at_ms)" },

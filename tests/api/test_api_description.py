@@ -50,6 +50,10 @@ class Description(unittest.TestCase):
         for more in ({}, {"corrects": wrong, "mode": "missing", "bond_id": one, "reason": "Other"}):
             must("PUT", f"/api/failures/{new_id() if more else wrong}", {
                 "bond_id": one + 1, "found_day": "2026-01-03", "mode": "burnt", **more})
+        made = new_id()
+        must("PUT", "/api/inspections/" + made, inspection(one + 1, "2024-05-05"))
+        must("PUT", "/api/withdrawals/" + new_id(), {"entry": "inspection", "entry_id": made,
+             "reason": "Another bond"})
         book = must("GET", "/api/rulebook").json["rulebook"]
         must("POST", "/api/rulebooks", {"reason": "Ours", "rulebook": {**book,
              "from_day": "2099-01-01"}})

@@ -311,6 +311,22 @@ class Record(unittest.TestCase):
                          ("deferred", until.isoformat(), "Tunnel is closed"))
         self.row("deferrals", "live=yes", bond_id=four)
 
+    def test_a_deferral_is_taken_back_by_who_may_defer_and_stays_readable(self):
+        made = new_id()
+        self.boss.must("PUT", "/api/deferrals/" + made, {"bond_id": self.bonds[9],
+                       "until_day": (self.today + datetime.timedelta(days=900)).isoformat(),
+                       "reason": "No possession"}, 201)
+        back = {"entry": "deferral", "entry_id": made, "reason": "Another bond was meant"}
+        crew = self.crew.ask("PUT", "/api/withdrawals/" + new_id(), back)
+        self.assertEqual((crew.status, crew.fields()), (403, ["entry"]), crew)
+        self.row("deferrals", "live=yes", uuid=made)
+        self.sent("withdrawals", back, {**back, "reason": "Snow"}, self.boss)
+        self.assertEqual(self.crew.rows("deferrals", "live=yes&bond=%d" % self.bonds[9]), [])
+        self.assertTrue(self.row("deferrals", "bond=%d" % self.bonds[9], uuid=made)["withdrawn"])
+        said = self.row("withdrawals", "bond=%d" % self.bonds[9], entry_id=made)
+        self.assertEqual((said["entry"], said["reason"], said["waits"]),
+                         ("deferral", "Another bond was meant", False))
+
     def test_an_attachment_with_its_checks(self):
         self.boss.must("POST", "/api/kits", {"code": "K7", "name": "Kit seven"})
         body = {"bond_id": self.bonds[4], "end": "b", "made_day": "2025-05-05",

@@ -21,6 +21,7 @@ NEEDS = {
     ("delete", "/api/session"): "read",
     ("put", "/api/inspections/{uuid}"): "inspect", ("put", "/api/failures/{uuid}"): "inspect",
     ("put", "/api/repairs/{uuid}"): "inspect", ("put", "/api/attachments/{uuid}"): "inspect",
+    ("put", "/api/withdrawals/{uuid}"): "inspect",
     ("put", "/api/deferrals/{uuid}"): "plan", ("post", "/api/bonds"): "plan",
     ("put", "/api/bonds/{id}"): "plan",
     ("post", "/api/lines"): "manage", ("post", "/api/tracks"): "manage",

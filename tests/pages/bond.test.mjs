@@ -53,12 +53,12 @@ test('has a point for every reading, and the table and the chart agree', async (
 	assert.match(await page.textContent('.tip:not([hidden])'), /four-wire, M-204/);
 });
 
-test('has a line of history for each inspection, failure, repair and deferral, and its registration', async () => {
+test('has a line of history for each inspection, failure, repair, attachment and deferral, and its registration', async () => {
 	const page = await open(`/bonds/${number('V-0007')}`);
-	const [inspections, failures, repairs] = await Promise.all(['inspections', 'failures', 'repairs'].map((list) => rows(list, 'V-0007')));
+	const [inspections, failures, repairs, attachments] = await Promise.all(['inspections', 'failures', 'repairs', 'attachments'].map((list) => rows(list, 'V-0007')));
 	const days = await texts(page, '.history.all time');
 
-	assert.equal(days.length, inspections.length + failures.length + repairs.length + 1);
+	assert.equal(days.length, inspections.length + failures.length + repairs.length + attachments.length + 1);
 	assert.deepEqual(days, [...days].sort().reverse(), 'newest first');
 	assert.match(await page.textContent('.history.all'), /Made good.*New brazed pin 40 mm on/);
 });
@@ -269,6 +269,31 @@ test('a correction that waits is said to everybody, and counts once it is confir
 	await send(page, '#ruling');
 	assert.equal(await page.textContent('.page-head > .grade'), 'sound');
 	assert.equal(await page.textContent('.rulings'), '');
+});
+
+test('an entry that never should have been is withdrawn with a reason, and stays readable', async () => {
+	const bond_id = number('V-0037');
+	const viewer = await open(`/bonds/${bond_id}`, { who: 'viewer' });
+	const grade = await viewer.textContent('.page-head > .grade');
+	assert.equal(await viewer.locator('.withdraw:visible').count(), 0);
+	const failure = newUuid();
+	await (await client(served, 'crew')).put(`/api/failures/${failure}`, { bond_id, found_day: ago(1), mode: 'cable_broken' });
+
+	const page = await open(`/bonds/${bond_id}`, { who: 'crew' });
+	assert.equal(await page.textContent('.page-head > .grade'), 'act');
+	await page.locator('.history.all > li', { hasText: 'Failed, not made good' }).locator('.withdraw').click();
+	assert.match(await page.textContent('#withdraw'), /Failed, not made good.*cable broken.*counts for nothing/s);
+	await page.click('#withdraw .main');
+	assert.match(await page.textContent('#withdraw .problem'), /Fill in "Reason"/);
+	await page.fill('#withdraw-reason', 'It was the bond beside it.');
+	await send(page, '#withdraw');
+	assert.equal(await page.textContent('.page-head > .grade'), grade);
+	const row = page.locator('.history.all > li', { hasText: 'Failed (withdrawn: it counts for nothing)' });
+	assert.equal(await row.count(), 1);
+	assert.equal(await row.locator('.withdraw').isVisible(), false);
+	const [{ entry, entry_id, reason, entered_by }] = (await api.get(`/api/withdrawals?bond=${bond_id}`)).rows;
+	assert.deepEqual([entry, entry_id, reason, entered_by], ['failure', failure, 'It was the bond beside it.', 'Colm Hart']);
+	assert.equal((await api.get(`/api/failures/${failure}`)).withdrawn, true);
 });
 
 test('a removed bond says so where somebody would touch it, and cannot be deferred', async () => {

@@ -1,17 +1,19 @@
 import { whoWords } from './doer.js';
 
 /**
- * Inspections, failures, repairs, deferrals and changes of a bond as one list, newest first. Words
- * are the titles of the API's enumerations.
+ * Inspections, failures, repairs, attachments, deferrals and changes of a bond as one list, newest
+ * first. Words are the titles of the API's enumerations.
  *
- * @param {{inspections: object[], failures: object[], deferrals: object[], changes?: object[],
- *	rulings?: object[]}} rows an inspection or failure that `waits` is a correction that does not
- *	count yet
+ * @param {{inspections: object[], failures: object[], deferrals: object[], attachments?: object[],
+ *	changes?: object[], rulings?: object[]}} rows an inspection or failure that `waits` is a
+ *	correction that does not count yet
  * @param {Record<string, Map<string, string>>} words
- * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null}[]}
- *	place_id: the repeat place of a failure
+ * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null,
+ *	entry?: {entry: string, entry_id: string}}[]} place_id: the repeat place of a failure; entry:
+ *	what can be withdrawn, as the API names it
  */
-export function history({ inspections, failures, deferrals, changes = [], rulings = [] }, words) {
+export function history({ inspections, failures, deferrals, attachments = [], changes = [],
+	rulings = [] }, words) {
 	/* of one day the last comes first: what was found is made good after it */
 	const events = [
 		...rulings.map((row) => ({
@@ -20,18 +22,25 @@ export function history({ inspections, failures, deferrals, changes = [], ruling
 				words.quantity.get(row.quantity)]), more: joined([row.reason, row.person])
 		})),
 		...deferrals.map((row) => ({
-			day: row.decided_day, what: 'Deferred', words: `to ${row.until_day}`,
-			more: joined([row.reason, whoWords(row)])
+			day: row.decided_day, what: marked('Deferred', row), words: `to ${row.until_day}`,
+			more: joined([row.reason, whoWords(row)]), ...entryOf('deferral', row)
 		})),
 		...failures.filter((row) => row.made_good_day).map((row) => ({
 			day: row.made_good_day, what: 'Made good',
 			words: words.failure_mode.get(row.mode) ?? '',
 			more: joined([row.made_good_how, whoWords({ done_by: row.made_good_by,
 				entered_by: row.made_good_entered_by, entered_at: row.made_good_entered_at }),
-				aheadWords(row.made_good_days_ahead)])
+				aheadWords(row.made_good_days_ahead)]),
+			...entryOf('repair', { uuid: row.made_good_id })
 		})),
 		...failures.map((row) => failed(row, words)),
 		...inspections.map((row) => inspected(row, words)),
+		...attachments.map((row) => ({
+			day: row.made_day, what: marked('Attached', row),
+			words: joined([row.end_words, words.attach_method.get(row.method)]),
+			more: joined([row.note, whoWords(row), aheadWords(row.days_ahead)]),
+			...entryOf('attachment', row)
+		})),
 		...changes.map((row) => ({
 			day: row.entered_at.slice(0, 10), what: row.version === 1 ? 'Registered' : 'Changed',
 			words: row.reason ?? '', more: whoWords(row)
@@ -49,7 +58,8 @@ function inspected(row, words) {
 		more: joined([...seen, row.why_not_seen && `not seen: ${row.why_not_seen}`,
 			row.cables_whole != null && `cables seen whole: ${row.cables_whole}`,
 			row.opened && `opened: ${row.opened}`, row.note, row.reason &&
-				`corrected because: ${row.reason}`, whoWords(row), aheadWords(row.days_ahead)])
+				`corrected because: ${row.reason}`, whoWords(row), aheadWords(row.days_ahead)]),
+		...entryOf('inspection', row)
 	};
 }
 
@@ -60,14 +70,20 @@ function failed(row, words) {
 		place_id: row.place_id,
 		words: joined([words.failure_mode.get(row.mode), row.end_words]),
 		more: joined([row.cause && `cause: ${row.cause}`, row.note, whoWords(row),
-			aheadWords(row.days_ahead)])
+			aheadWords(row.days_ahead)]), ...entryOf('failure', row)
 	};
 }
 
-/* Both a wrong entry and its correction stay readable. */
-function marked(what, { replaced, waits }) {
-	return waits ? `${what} (a correction that waits for an engineer)` : replaced
-		? `${what} (corrected by a later entry)` : what;
+/* Both a wrong entry and its correction stay readable, and so does what was withdrawn. */
+function marked(what, { replaced, waits, withdrawn }) {
+	return withdrawn ? `${what} (withdrawn: it counts for nothing)`
+		: waits ? `${what} (a correction that waits for an engineer)`
+			: replaced ? `${what} (corrected by a later entry)` : what;
+}
+
+/* What counts, or waits to, can be withdrawn. */
+function entryOf(entry, { uuid, replaced, waits, withdrawn }) {
+	return uuid && !withdrawn && (waits || !replaced) ? { entry: { entry, entry_id: uuid } } : {};
 }
 
 /** What is said of an entry that was dated ahead of the register when it arrived; "" when it was

@@ -12,11 +12,14 @@
 export function rulingsOf({ bond, waiting, toMend, attachments }, words) {
 	return [
 		...waiting.map((one) => ({
-			words: `A correction of the ${words.entry.get(one.entry)} waits for an engineer: ` +
+			words: `${one.entry === 'withdrawal' ? 'A withdrawal'
+				: `A correction of the ${words.entry.get(one.entry)}`} waits for an engineer: ` +
 				`${words.grade.get(one.grade_after)} instead of ` +
 				`${words.grade.get(one.grade_before)}, by ${one.person}. ${one.reason}`,
-			button: 'Confirm it', title: 'Confirm the correction', isForAll: true,
-			says: `It counts from now on, in the place of what it corrects: the bond is ` +
+			button: 'Confirm it', isForAll: true,
+			title: `Confirm the ${one.entry === 'withdrawal' ? 'withdrawal' : 'correction'}`,
+			says: (one.entry === 'withdrawal' ? 'What is withdrawn counts for nothing from now on'
+				: 'It counts from now on, in the place of what it corrects') + `: the bond is ` +
 				`${words.grade.get(one.grade_after)} by it, as far as nothing else speaks ` +
 				`against that.`,
 			body: { kind: 'confirms_correction', entry: one.entry, entry_id: one.uuid }

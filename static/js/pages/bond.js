@@ -28,12 +28,14 @@ import { isTablet, zoneHere } from '../parts/sender.js';
 import { may } from '../parts/session.js';
 import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, stamp } from '../parts/template.js';
+import { withdrawals } from '../parts/withdraw.js';
 
 const $ = (selector) => document.querySelector(selector);
 const id = bondOf(location.pathname);
 const today = dayOf(new Date());
 const NEAR_MM = 150000;   // of line shown to either side
 
+const offerWithdrawal = withdrawals($('.history.all'), $('#withdraw'), done);
 const showRulings = rulings($('.rulings'), $('#ruling'), done);
 let words, person, bond, attachments, zone, visits = [], open = [];
 
@@ -72,7 +74,7 @@ async function load() {
 	showEnds(attachmentsByEnd(attachments), judgement.attachments);
 	showReadings(withPoints(readings, judgement.quantities), judgement);
 	showHistory(history({ inspections: marked(inspections), failures: marked(failures), deferrals,
-		changes, rulings: said }, words));
+		attachments, changes, rulings: said }, words));
 	showRulings({
 		bond, waiting, toMend: judgement.to_mend,
 		attachments: attachments.filter(({ live, end }) => live && judgement.attachments.some(
@@ -237,6 +239,7 @@ function showHistory(events) {
 		if (event.place_id)
 			link.href = `/repeat?place=${event.place_id}`;
 		link.hidden = !event.place_id;
+		offerWithdrawal(el, event, person);
 		return el;
 	}));
 	emptyList('.history.all', events.length);

@@ -1,0 +1,115 @@
+#include "service/withdrawal.h"
+
+#include "service/correction.h"
+#include "service/sent.h"
+
+#define OF(field) offsetof(struct withdrawal_new, field)
+
+static const struct member members[] = {
+	{ .name = "entry", .title = "Kind of entry", .type = MEMBER_WORD, .required = true,
+	  .offset = OF(entry), .words = &sent_noun_words,
+	  .help = "An inspection, failure, repair, deferral or attachment." },
+	{ .name = "entry_id", .title = "Entry", .type = MEMBER_UUID, .required = true,
+	  .offset = OF(entry_id), .help = "The id of what is taken back." },
+	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
+	  .offset = OF(reason), .longest = 2000 },
+	{ 0 }
+};
+const struct form withdrawal_form = { "Withdrawal", members, sizeof (struct withdrawal_new) };
+
+static bool find_entry(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
+	struct problems *why)
+{
+	struct sent sent = { 0 };
+	struct problem trouble = { 0 };
+	bool corrected = false, there = false;
+
+	if (form->entry > SENT_ATTACHMENT) {
+		return problems_add(why, PROBLEM_VALUE, "entry", "Only an inspection, a failure, a repair, a "
+			"deferral or an attachment is withdrawn so.");
+	}
+	w->noun = (enum sent_noun)form->entry;
+	if (!store_sent_find(act->store, w->noun, form->entry_id, &sent, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (sent.id == 0) {
+		return problems_add(why, PROBLEM_VALUE, "entry_id", "Nothing of that kind is kept under the "
+			"id %s.", form->entry_id);
+	}
+	w->row_id = sent.id;
+	w->bond_id = sent.bond_id;
+	if (!store_sent_stands_corrected(act->store, w->noun, sent.id, &corrected, &trouble) ||
+		!store_withdrawal_of(act->store, w->noun, sent.id, &there, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (corrected) {
+		return problems_add(why, PROBLEM_CONFLICT, "entry_id", "That entry was corrected: withdraw the "
+			"correction first. What it corrected counts again then, and can be withdrawn too.");
+	}
+	return !there || problems_add(why, PROBLEM_CONFLICT, "entry_id",
+		"That entry was withdrawn before.");
+}
+
+static bool touch(struct act *act, const struct withdrawal *w, const char *entry_id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (w->noun != SENT_FAILURE || correction_touch_places(act, entry_id, why)) &&
+		(w->bond_id == 0 || act_touch_bond(act, w->bond_id, &trouble) ||
+		act_refuse(why, &trouble, NULL));
+}
+
+static bool take_back(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
+	struct problems *why)
+{
+	struct correction c = { .noun = w->noun, .corrects = form->entry_id, .reason = form->reason };
+	struct problem trouble = { 0 };
+
+	if (!correction_begin(act, &c, why)) {
+		return false;
+	}
+	if (!store_withdrawal_insert(act->store, w, &act->origin, &trouble) ||
+		!store_withdrawal_count(act->store, w->id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	c.noun = SENT_WITHDRAWAL;
+	c.row_id = w->id;
+	return touch(act, w, form->entry_id, why) && correction_end(act, &c, why) &&
+		(!c.waits || ((store_withdrawal_wait(act->store, w->id, &trouble) ||
+		act_refuse(why, &trouble, NULL)) && touch(act, w, form->entry_id, why)));
+}
+
+bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
+	struct recorded *recorded, struct problems *why)
+{
+	char hash[SENT_HASH_SIZE];
+	struct withdrawal w = { .uuid = form->uuid, .content_hash = hash, .reason = form->reason };
+	bool ok = sent_hash(&withdrawal_form, form, hash, why) &&
+		sent_before(act, SENT_WITHDRAWAL, form->uuid, hash, recorded, why);
+
+	if (!ok || recorded->already) {
+		return ok;
+	}
+	if (act->origin.person_id == 0) {
+		return problems_add(why, PROBLEM_RULE, NULL,
+			"A withdrawal needs the person who makes it: sign in.");
+	}
+	if (!find_entry(act, form, &w, why) || !take_back(act, form, &w, why)) {
+		return false;
+	}
+	recorded->id = w.id;
+	recorded->bond_id = w.bond_id;
+	return true;
+}
+
+bool withdrawal_confirmed(struct act *act, int64_t id, struct problems *why)
+{
+	struct withdrawal w;
+	char entry_id[UUID_TEXT_SIZE] = "";
+	struct problem trouble = { 0 };
+
+	return ((store_withdrawal_get(act->store, id, &w, entry_id, &trouble) &&
+		store_withdrawal_count(act->store, id, &trouble)) ||
+		act_refuse(why, &trouble, NULL)) && touch(act, &w, entry_id, why);
+}

@@ -1,0 +1,29 @@
+/*
+ * An entry is taken back: it stays readable, and counts for nothing from then on. What it replaced
+ * counts again. For what should never have been said; what is wrong in part is corrected instead.
+ *
+ * Where that makes the bond's grade better and somebody else made the entry, it waits for an
+ * engineer's word like a correction (service/correction.h).
+ */
+#ifndef SERVICE_WITHDRAWAL_H
+#define SERVICE_WITHDRAWAL_H
+
+#include "base/form.h"
+#include "service/act.h"
+#include "store/withdrawal.h"
+
+struct withdrawal_new {
+	char uuid[UUID_TEXT_SIZE];       /* from the address */
+	int entry;                       /* enum sent_noun: up to an attachment */
+	char entry_id[UUID_TEXT_SIZE];
+	const char *reason;
+};
+extern const struct form withdrawal_form;
+
+bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
+	struct recorded *recorded, struct problems *why);
+
+/* The same once an engineer has confirmed one that waited, by its number. */
+bool withdrawal_confirmed(struct act *act, int64_t id, struct problems *why);
+
+#endif

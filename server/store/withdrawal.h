@@ -1,0 +1,32 @@
+/* Entries that were taken back: they stay readable, count for nothing, and replace nothing. */
+#ifndef STORE_WITHDRAWAL_H
+#define STORE_WITHDRAWAL_H
+
+#include "store/line.h"
+#include "store/sent.h"
+
+struct withdrawal {
+	int64_t id;
+	const char *uuid, *content_hash, *reason;    /* borrowed */
+	enum sent_noun noun;
+	int64_t row_id, bond_id;      /* of the entry that is taken back */
+};
+bool store_withdrawal_insert(struct store *store, struct withdrawal *w, const struct origin *origin,
+	struct problem *why);
+
+/* Whether an entry was withdrawn, or is to be once an engineer has confirmed it. */
+bool store_withdrawal_of(struct store *store, enum sent_noun noun, int64_t row_id, bool *there,
+	struct problem *why);
+
+/* The entry that a withdrawal (its number) takes back counts no longer; or counts again, because the
+ * withdrawal waits for an engineer. */
+bool store_withdrawal_count(struct store *store, int64_t id, struct problem *why);
+bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why);
+
+/* The entry of a withdrawal, by the id of either. */
+bool store_withdrawal_get(struct store *store, int64_t id, struct withdrawal *to,
+	char entry_uuid[UUID_TEXT_SIZE], struct problem *why);
+
+extern const struct list withdrawal_list;
+
+#endif

@@ -1,0 +1,41 @@
+import { put } from '../api.js';
+import { newUuid } from '../logic/uuid.js';
+import { formDialog } from './form-dialog.js';
+import { may } from './session.js';
+import { fill } from './template.js';
+
+/**
+ * A button in the row of each entry that may be taken back by who is here, which asks for the
+ * reason.
+ *
+ * @param {HTMLElement} el  holds the rows
+ * @param {HTMLDialogElement} dialog
+ * @param {(said: string) => void} done
+ * @returns {(row: HTMLElement, event: object, person: object|null) => void} for each row; event: of
+ *	logic/history.js
+ */
+export function withdrawals(el, dialog, done) {
+	const offered = new WeakMap();
+	let chosen, uuid;
+	const { open } = formDialog(dialog,
+		({ reason }) => put(`/api/withdrawals/${uuid}`, { ...chosen, reason }),
+		() => done('The withdrawal is on record. It counts at once, unless it makes the bond ' +
+			'better and somebody else made the entry: then it waits for an engineer.'));
+
+	el.addEventListener('click', ({ target }) => {
+		const event = offered.get(target);
+		if (!event)
+			return;
+		chosen = event.entry;
+		uuid = newUuid();
+		fill(dialog, { says: `${event.what}, ${event.day}: ${event.words}` });
+		open();
+	});
+	return (row, event, person) => {
+		const button = row.querySelector('.withdraw');
+		button.hidden = !event.entry ||
+			!may(person, event.entry.entry === 'deferral' ? 'plan' : 'inspect');
+		button.setAttribute('aria-label', `Withdraw: ${event.what}, ${event.day}`);
+		offered.set(button, event);
+	};
+}
