@@ -49,6 +49,9 @@ static bool withdraw(struct act *act, void *form, struct recorded *recorded, str
 {
 	const struct withdrawal_new *w = form;
 
+	if (w->entry == SENT_IMPORT && (act->view->reader.rights & CAN_MANAGE) == 0) {
+		return problems_add(why, PROBLEM_RIGHT, "entry", "An import is withdrawn by an engineer.");
+	}
 	if (w->entry == SENT_DEFERRAL && (act->view->reader.rights & CAN_PLAN) == 0) {
 		return problems_add(why, PROBLEM_RIGHT, "entry",
 			"Your role defers nothing, nor does it withdraw deferrals.");
@@ -90,6 +93,7 @@ static void ruling_put(const struct request *req, struct reply *out)
 static void withdrawal_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, withdraw, NULL);
+	app_follow_rulebook(req->app);   /* of an import, what follows is made again */
 }
 
 /* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */

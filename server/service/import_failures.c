@@ -167,8 +167,10 @@ static bool was_open(struct run *run, const struct failure_new *form,
 	if (!make_keys(run, &open, open_key, content)) {
 		return false;
 	}
-	uuid_v8(open_key, open.uuid);
-	uuid_v8(key, uuid);
+	if (!run_uuid(run, SENT_FAILURE, open_key, open.uuid) ||
+		!run_uuid(run, SENT_FAILURE, key, uuid)) {
+		return false;
+	}
 	if (!store_sent_find(run->act->store, SENT_FAILURE, open.uuid, &kept, &trouble) ||
 		!store_sent_find(run->act->store, SENT_FAILURE, uuid, &same, &trouble)) {
 		return act_refuse(run->why, &trouble, NULL);
@@ -208,8 +210,7 @@ static bool take_failure(struct run *run, union run_row *row, struct form_memory
 		return run_wrong_because(run, run_place(run), "made_good_day", "The register has this "
 			"failure already, as not made good: record there what made it good.");
 	}
-	uuid_v8(key, form->uuid);
-	return record(run, form, &ok) && (!ok || note_row(run, entry, content));
+	return run_uuid(run, SENT_FAILURE, key, form->uuid) && record(run, form, &ok) && (!ok || note_row(run, entry, content));
 }
 
 const struct run_kind import_run_failures = { .passes = 1, .row = take_failure };

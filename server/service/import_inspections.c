@@ -258,9 +258,8 @@ static bool record(struct run *run, struct import_entry *entry)
 	struct problems wrong = { 0 };
 	bool ok;
 
-	uuid_v8(entry->key, form->uuid);
 	form->readings = (struct form_list){ g->readings, g->n_readings };
-	if (!run_save(run)) {
+	if (!run_uuid(run, SENT_INSPECTION, entry->key, form->uuid) || !run_save(run)) {
 		return false;
 	}
 	ok = inspection_record(run->act, form, &recorded, &wrong) && derived_bonds(run->act, &wrong);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "store/withdrawal.h"
 
 struct import_place run_place(const struct run *run)
 {
@@ -133,6 +134,28 @@ bool run_keep(struct run *run, bool ok)
 void run_count(struct run *run, bool already, size_t rows)
 {
 	*(already ? &run->result->already : &run->result->added) += rows;
+}
+
+bool run_uuid(struct run *run, enum sent_noun noun, const unsigned char key[IMPORT_KEY_BYTES],
+	char to[UUID_TEXT_SIZE])
+{
+	unsigned char at[IMPORT_KEY_BYTES], last[IMPORT_KEY_BYTES];
+	struct problem trouble = { 0 };
+	struct sent kept = { 0 };
+	bool withdrawn = true;
+
+	memcpy(at, key, sizeof at);
+	while (withdrawn) {
+		withdrawn = false;
+		uuid_v8(at, to);
+		if (!store_sent_find(run->act->store, noun, to, &kept, &trouble) || (kept.id != 0 &&
+			!store_withdrawn(run->act->store, noun, kept.id, &withdrawn, &trouble))) {
+			return act_refuse(run->why, &trouble, NULL);
+		}
+		memcpy(last, at, sizeof last);
+		crypto_generichash(at, sizeof at, last, sizeof last, NULL, 0);
+	}
+	return true;
 }
 
 void run_hash(const struct text *text, unsigned char to[IMPORT_KEY_BYTES])

@@ -72,6 +72,11 @@ bool run_keep(struct run *run, bool ok);
 /* Counts rows as added or already there. */
 void run_count(struct run *run, bool already, size_t rows);
 
+/* The id of what a key tells from all else. What was withdrawn under it has it still: then it is
+ * another, and the same may come in again. */
+bool run_uuid(struct run *run, enum sent_noun noun, const unsigned char key[IMPORT_KEY_BYTES],
+	char to[UUID_TEXT_SIZE]);
+
 /* 16 bytes that stand for a text. */
 void run_hash(const struct text *text, unsigned char to[IMPORT_KEY_BYTES]);
 

@@ -2,15 +2,18 @@
 
 #include "service/correction.h"
 #include "service/sent.h"
+#include "store/bond.h"
 
 #define OF(field) offsetof(struct withdrawal_new, field)
 
 static const struct member members[] = {
 	{ .name = "entry", .title = "Kind of entry", .type = MEMBER_WORD, .required = true,
 	  .offset = OF(entry), .words = &sent_noun_words,
-	  .help = "An inspection, failure, repair, deferral or attachment." },
-	{ .name = "entry_id", .title = "Entry", .type = MEMBER_UUID, .required = true,
-	  .offset = OF(entry_id), .help = "The id of what is taken back." },
+	  .help = "An inspection, failure, repair, deferral or attachment; or an import." },
+	{ .name = "entry_id", .title = "Entry", .type = MEMBER_UUID, .offset = OF(entry_id),
+	  .help = "The id of what is taken back." },
+	{ .name = "import_id", .title = "Import", .type = MEMBER_INTEGER, .offset = OF(import_id),
+	  .least = 1, .most = 9e15, .help = "The number of an import, in the place of an entry's id." },
 	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
 	  .offset = OF(reason), .longest = 2000 },
 	{ 0 }
@@ -26,7 +29,10 @@ static bool find_entry(struct act *act, const struct withdrawal_new *form, struc
 
 	if (form->entry > SENT_ATTACHMENT) {
 		return problems_add(why, PROBLEM_VALUE, "entry", "Only an inspection, a failure, a repair, a "
-			"deferral or an attachment is withdrawn so.");
+			"deferral, an attachment or an import is withdrawn so.");
+	}
+	if (form->entry_id[0] == '\0') {
+		return problems_add(why, PROBLEM_VALUE, "entry_id", "Say which entry it is, by its id.");
 	}
 	w->noun = (enum sent_noun)form->entry;
 	if (!store_sent_find(act->store, w->noun, form->entry_id, &sent, &trouble)) {
@@ -80,6 +86,41 @@ static bool take_back(struct act *act, const struct withdrawal_new *form, struct
 		act_refuse(why, &trouble, NULL)) && touch(act, w, form->entry_id, why)));
 }
 
+/* Lines, maps and bonds that a file brought are not taken back with it: what was recorded on them since
+ * would hang on nothing. */
+static bool find_import(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	bool some = false, there = false;
+
+	if (form->import_id == FORM_NO_INTEGER) {
+		return problems_add(why, PROBLEM_VALUE, "import_id", "Say which import, by its number.");
+	}
+	w->noun = SENT_IMPORT;
+	w->row_id = form->import_id;
+	if (!store_import_entries(act->store, w->row_id, &some, &trouble) ||
+		!store_withdrawal_of(act->store, SENT_IMPORT, w->row_id, &there, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (!some) {
+		return problems_add(why, PROBLEM_VALUE, "import_id", "Import %lld brought no inspection, "
+			"failure, repair or attachment. Lines, maps and bonds are corrected or removed one by one.",
+			(long long)form->import_id);
+	}
+	return !there || problems_add(why, PROBLEM_CONFLICT, "import_id",
+		"That import was withdrawn before.");
+}
+
+static bool take_back_import(struct act *act, struct withdrawal *w, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
+		store_withdrawal_count(act->store, w->id, &trouble) &&
+		store_stale_import(act->store, w->row_id, &trouble)) || act_refuse(why, &trouble, NULL);
+}
+
 bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
 	struct recorded *recorded, struct problems *why)
 {
@@ -95,7 +136,9 @@ bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
 		return problems_add(why, PROBLEM_RULE, NULL,
 			"A withdrawal needs the person who makes it: sign in.");
 	}
-	if (!find_entry(act, form, &w, why) || !take_back(act, form, &w, why)) {
+	if (!(form->entry == SENT_IMPORT ?
+		find_import(act, form, &w, why) && take_back_import(act, &w, why) :
+		find_entry(act, form, &w, why) && take_back(act, form, &w, why))) {
 		return false;
 	}
 	recorded->id = w.id;

@@ -119,7 +119,7 @@ bool store_stale_track(struct store *store, int64_t track_id, struct problem *wh
 bool store_stale_profile(struct store *store, const char *code, struct problem *why);
 bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
 	struct problem *why);
-/* Of bonds that an import has visits of. */
+/* Of bonds that an import brought entries of, and all repeat places. */
 bool store_stale_import(struct store *store, int64_t import_id, struct problem *why);
 /*
  * Bonds after one, by id, whose state is kept under another rulebook than `version`, or was made by

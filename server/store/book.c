@@ -99,6 +99,8 @@ static const struct list_column import_columns[] = {
 	{ { "added", "Added", NULL, CELL_INTEGER }, "i.rows_added" },
 	{ { "already", "There before", NULL, CELL_INTEGER }, "i.rows_already" },
 	{ { "left_out", "Left out", NULL, CELL_INTEGER }, "i.rows_left_out" },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, "EXISTS (SELECT 1 FROM withdrawal w "
+	  "WHERE w.noun = " NOUN_IMPORT " AND w.row_id = i.id)" },
 	COLUMNS_OF_ENTRY("i"),
 };
 static const struct list_sort import_sorts[] = {

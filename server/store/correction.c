@@ -14,13 +14,14 @@ static const char *const kind_title[] = {
 const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 4 };
 
 static const char *const noun_code[] = {
-	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal"
+	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal",
+	"import"
 };
 static const char *const noun_title[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "engineer's word", "rail renewal",
-	"withdrawal"
+	"withdrawal", "import"
 };
-const struct words sent_noun_words = { "entry", noun_code, noun_title, 8 };
+const struct words sent_noun_words = { "entry", noun_code, noun_title, 9 };
 
 bool store_correction_better(struct store *store, const struct correction_better *b,
 	const struct origin *origin, struct problem *why)

@@ -5,7 +5,8 @@
 #include "store/sql.h"
 
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
-	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_WITHDRAWAL == 7, "store/sql.h says so");
+	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_WITHDRAWAL == 7 && SENT_IMPORT == 8,
+	"store/sql.h says so");
 
 static const char *const find[] = {
 	[SENT_INSPECTION] = "SELECT id, content_hash, bond_id FROM inspection WHERE uuid = $1",

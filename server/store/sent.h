@@ -10,7 +10,8 @@
 #include "store/store.h"
 
 enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT,
-	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL };   /* the numbers are stored: only add at the end */
+	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL,
+	SENT_IMPORT };   /* the numbers are stored: only add at the end */
 extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };

@@ -4,16 +4,21 @@
 #include "store/sql.h"
 
 /* The mark counts up, so that a keeper under way sees that it must begin again. */
-static bool mark(struct store *store, const char *sql, const struct value *values, size_t count,
-	struct problem *why)
+static bool tell_keeper(struct store *store, struct problem *why)
 {
 	static const char stale[] = "INSERT INTO derived_mark (name, value) VALUES ('stale', 1) "
 		"ON CONFLICT (name) DO UPDATE SET value = derived_mark.value + 1";
 	static const char rulebook[] = "INSERT INTO derived_mark (name, value) VALUES ('rulebook', -1) "
 		"ON CONFLICT (name) DO UPDATE SET value = -1";
 
+	return sql_run(store, stale, NULL, 0, why) && sql_run(store, rulebook, NULL, 0, why);
+}
+
+static bool mark(struct store *store, const char *sql, const struct value *values, size_t count,
+	struct problem *why)
+{
 	return sql_run(store, sql, values, count, why) && (sql_changes(store) == 0 ||
-		(sql_run(store, stale, NULL, 0, why) && sql_run(store, rulebook, NULL, 0, why)));
+		tell_keeper(store, why));
 }
 
 bool store_stale_all(struct store *store, struct problem *why)
@@ -69,7 +74,12 @@ bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t 
 bool store_stale_import(struct store *store, int64_t import_id, struct problem *why)
 {
 	static const char sql[] = "UPDATE bond_state SET rulebook_version = 0 WHERE bond_id IN "
-		"(SELECT i.bond_id FROM inspection i WHERE i.import_id = $1)";
+		"(SELECT bond_id FROM inspection WHERE import_id = $1 "
+		"UNION SELECT bond_id FROM failure WHERE import_id = $1 "
+		"UNION SELECT f.bond_id FROM repair r JOIN failure f ON f.id = r.failure_id "
+		"WHERE r.import_id = $1 UNION SELECT bond_id FROM attachment WHERE import_id = $1)";
 
-	return mark(store, sql, (struct value[]){ value_integer(import_id) }, 1, why);
+	/* (failures of no bond have their repeat places) */
+	return sql_run(store, sql, (struct value[]){ value_integer(import_id) }, 1, why) &&
+		tell_keeper(store, why);
 }

@@ -31,16 +31,54 @@ bool store_withdrawal_of(struct store *store, enum sent_noun noun, int64_t row_i
 		2, 0, &count, why);
 
 	*there = count > 0;
+	return ok && (*there || store_withdrawn(store, noun, row_id, there, why));
+}
+
+bool store_withdrawn(struct store *store, enum sent_noun noun, int64_t row_id, bool *withdrawn,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT count(*) FROM correction_open WHERE noun = $1 "
+		"AND row_id = $2 AND withdrawn = 1";
+	int64_t count = 0;
+	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(noun), value_integer(row_id) },
+		2, 0, &count, why);
+
+	*withdrawn = count > 0;
 	return ok;
 }
 
+/* Entries of an import as (noun, row_id, bond_id). */
+#define IMPORTED(import) "SELECT " NOUN_INSPECTION " AS noun, id AS row_id, bond_id FROM inspection " \
+	"WHERE import_id = " import " UNION ALL SELECT " NOUN_FAILURE ", id, coalesce(bond_id, 0) " \
+	"FROM failure WHERE import_id = " import " UNION ALL SELECT " NOUN_REPAIR ", r.id, " \
+	"coalesce(f.bond_id, 0) FROM repair r JOIN failure f ON f.id = r.failure_id " \
+	"WHERE r.import_id = " import " UNION ALL SELECT " NOUN_ATTACHMENT ", id, bond_id " \
+	"FROM attachment WHERE import_id = " import
+
+#define OF_WITHDRAWAL "(SELECT w.row_id FROM withdrawal w WHERE w.id = $1 AND w.noun = " NOUN_IMPORT ")"
+
 bool store_withdrawal_count(struct store *store, int64_t id, struct problem *why)
 {
-	static const char sql[] = "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
+	static const char one[] = "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
 		"SELECT noun, row_id, coalesce(bond_id, 0), 1 FROM withdrawal WHERE id = $1 "
+		"AND noun <> " NOUN_IMPORT " ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1";
+	static const char all[] = "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
+		"SELECT e.noun, e.row_id, e.bond_id, 1 FROM (" IMPORTED(OF_WITHDRAWAL) ") e WHERE true "
 		"ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1";
+	const struct value number = value_integer(id);
 
-	return sql_run(store, sql, (struct value[]){ value_integer(id) }, 1, why);
+	return sql_run(store, one, &number, 1, why) && sql_run(store, all, &number, 1, why);
+}
+
+bool store_import_entries(struct store *store, int64_t import_id, bool *some, struct problem *why)
+{
+	static const char sql[] = "SELECT EXISTS (" IMPORTED("$1") ")";
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(import_id) }, 1, 0, &found,
+		why);
+
+	*some = found != 0;
+	return ok;
 }
 
 bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why)
@@ -55,7 +93,7 @@ bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why)
 	"WHEN 1 THEN (SELECT uuid FROM failure WHERE id = w.row_id) " \
 	"WHEN 2 THEN (SELECT uuid FROM repair WHERE id = w.row_id) " \
 	"WHEN 3 THEN (SELECT uuid FROM deferral WHERE id = w.row_id) " \
-	"ELSE (SELECT uuid FROM attachment WHERE id = w.row_id) END"
+	"WHEN 4 THEN (SELECT uuid FROM attachment WHERE id = w.row_id) END"
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
 	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4, "the statement above says so");
 
@@ -86,6 +124,8 @@ static const struct list_column columns[] = {
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
 	{ { "entry", "Withdrawn", NULL, CELL_WORD, &sent_noun_words }, "w.noun" },
 	{ { "entry_id", "Its id", NULL, CELL_TEXT, .width = 36 }, ENTRY_UUID },
+	{ { "import_id", "Import", NULL, CELL_INTEGER },
+	  "CASE w.noun WHEN " NOUN_IMPORT " THEN w.row_id END" },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "w.reason" },
 	{ { "waits", "Waits for an engineer", NULL, CELL_FLAG }, WAITS },
 	COLUMNS_OF_ENTRY("w"),
@@ -95,6 +135,7 @@ static const struct list_filter filters[] = {
 	{ "bond", "Bond", FILTER_ID, "w.bond_id = {value}" },
 	{ "line", "Line", FILTER_ID, "s.line_id = {value}" },
 	{ "entry", "Withdrawn", FILTER_WORD, "w.noun = {value}", .words = &sent_noun_words },
+	{ "import", "Import", FILTER_ID, "w.noun = " NOUN_IMPORT " AND w.row_id = {value}" },
 	{ "waits", "Waits for an engineer", FILTER_FLAG, WAITS, .sql_no = "NOT " WAITS },
 };
 static const struct list_sort sorts[] = {
@@ -111,4 +152,47 @@ const struct list withdrawal_list = {
 	.columns = columns, .n_columns = COUNT(columns),
 	.filters = filters, .n_filters = COUNT(filters),
 	.sorts = sorts, .n_sorts = COUNT(sorts),
+};
+
+/* Entries of all kinds, whoever brought them. */
+#define ENTRY(noun, table, day) "SELECT " noun " AS noun, id, uuid, bond_id, " day " AS day, " \
+	"recorded_at_ms, recorded_by, import_id FROM " table
+#define ENTRIES ENTRY(NOUN_INSPECTION, "inspection", "day") " UNION ALL " \
+	ENTRY(NOUN_FAILURE, "failure", "found_day") " UNION ALL " \
+	ENTRY(NOUN_ATTACHMENT, "attachment", "made_day") " UNION ALL SELECT " NOUN_REPAIR ", r.id, " \
+	"r.uuid, f.bond_id, r.day, r.recorded_at_ms, r.recorded_by, r.import_id FROM repair r " \
+	"JOIN failure f ON f.id = r.failure_id UNION ALL SELECT " NOUN_DEFERRAL ", id, uuid, bond_id, " \
+	"decided_day, recorded_at_ms, recorded_by, NULL FROM deferral"
+
+static const struct list_column since_columns[] = {
+	{ { "entry", "Entry", NULL, CELL_WORD, &sent_noun_words }, "e.noun" },
+	{ { "uuid", "Its id", NULL, CELL_TEXT, .width = 36 }, "e.uuid" },
+	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "e.bond_id" },
+	{ { "label", "Bond", NULL, CELL_TEXT }, "s.label" },
+	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
+	{ { "day", "Day", NULL, CELL_DAY }, "e.day" },
+	COLUMNS_OF_ENTRY("e"),
+};
+static const struct list_filter since_filters[] = {
+	{ "import", "After this import, on its bonds", FILTER_ID,
+	  "e.bond_id IN (SELECT o.bond_id FROM (" IMPORTED("{value}") ") o) AND e.recorded_at_ms >= "
+	  "(SELECT i.recorded_at_ms FROM import i WHERE i.id = {value}) "
+	  "AND coalesce(e.import_id, 0) <> {value}" },
+	{ "bond", "Bond", FILTER_ID, "e.bond_id = {value}" },
+};
+static const struct list_sort since_sorts[] = {
+	{ "newest", "newest first", { "e.recorded_at_ms" }, .descending = true },
+};
+static const struct list_total since_totals[] = { { "entries", "1" } };
+const struct list recorded_since_list = {
+	.name = "recorded-since", .title = "Recorded since",
+	.summary = "Entries of all kinds as they arrived; of an import, those that arrived after it on the "
+		"bonds that it brought entries of.",
+	.from = "(" ENTRIES ") e JOIN bond_state s ON s.bond_id = e.bond_id "
+		"JOIN line l ON l.id = s.line_id",
+	.id = "e.id * 16 + e.noun",
+	.columns = since_columns, .n_columns = COUNT(since_columns),
+	.filters = since_filters, .n_filters = COUNT(since_filters),
+	.sorts = since_sorts, .n_sorts = COUNT(since_sorts),
+	.totals = since_totals, .n_totals = COUNT(since_totals),
 };

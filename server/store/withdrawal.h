@@ -18,8 +18,12 @@ bool store_withdrawal_insert(struct store *store, struct withdrawal *w, const st
 bool store_withdrawal_of(struct store *store, enum sent_noun noun, int64_t row_id, bool *there,
 	struct problem *why);
 
-/* The entry that a withdrawal (its number) takes back counts no longer; or counts again, because the
- * withdrawal waits for an engineer. */
+/* Whether it is withdrawn now, by itself or with its import. */
+bool store_withdrawn(struct store *store, enum sent_noun noun, int64_t row_id, bool *withdrawn,
+	struct problem *why);
+
+/* The entry that a withdrawal (its number) takes back counts no longer, nor does what an import
+ * brought; or it counts again, because the withdrawal waits for an engineer. */
 bool store_withdrawal_count(struct store *store, int64_t id, struct problem *why);
 bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why);
 
@@ -27,6 +31,11 @@ bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why)
 bool store_withdrawal_get(struct store *store, int64_t id, struct withdrawal *to,
 	char entry_uuid[UUID_TEXT_SIZE], struct problem *why);
 
+/* Whether an import brought visits, failures, repairs or attachments. */
+bool store_import_entries(struct store *store, int64_t import_id, bool *some, struct problem *why);
+
 extern const struct list withdrawal_list;
+/* What was recorded after an import on the bonds that it brought entries of. */
+extern const struct list recorded_since_list;
 
 #endif
