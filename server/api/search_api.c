@@ -34,6 +34,7 @@ static void search_get(const struct request *req, struct reply *out)
 	/* a bond is found the same way whether or not people are */
 	static const enum found_kind order[] = { FOUND_PLACE, FOUND_BOND, FOUND_LINE,
 		FOUND_INSTRUMENT, FOUND_PERSON };
+	const struct view *view = view_of(req);
 	const char *q = request_query(req, "q");
 	const char *text = q != NULL ? q + strspn(q, " \t") : "";
 	struct problem why = { 0 };
@@ -44,7 +45,7 @@ static void search_get(const struct request *req, struct reply *out)
 	if (found == NULL) {
 		problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (text[0] != '\0') {
-		search_find(view_of(req)->store, text, (req->who.rights & CAN_PLAN) != 0, found, &why);
+		search_find(view->store, text, (view->reader.rights & CAN_PLAN) != 0, found, &why);
 	}
 	if (why.code != PROBLEM_NONE) {
 		free(found);

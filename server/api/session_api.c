@@ -153,15 +153,16 @@ static void session_post(const struct request *req, struct reply *out)
 
 static void session_get(const struct request *req, struct reply *out)
 {
+	const struct view *view = view_of(req);
 	struct person person;
 	struct problem why = { 0 };
 	struct text body = { 0 };
 
-	if (!store_person_get(view_of(req)->store, req->who.person_id, &person, &why)) {
+	if (!store_person_get(view->store, view->reader.person_id, &person, &why)) {
 		reply_problem(out, &why);
 		return;
 	}
-	add_person(&person, req->who.rights, &body);
+	add_person(&person, view->reader.rights, &body);
 	reply_json(out, 200, &body);
 }
 
