@@ -6,16 +6,6 @@
 #include "service/judged.h"
 #include "service/refer.h"
 
-bool derive_bond_state(struct view *view, int64_t bond_id, struct bond_state *to,
-	struct problem *why)
-{
-	struct judging j = { 0 };
-	bool ok = judging_one(view, &j, bond_id, why) && judging_state(view, &j, 0, to, why);
-
-	judging_release(&j);
-	return ok;
-}
-
 static bool keep_reading(struct act *act, const struct judging *j, size_t i, size_t n,
 	struct problem *why)
 {

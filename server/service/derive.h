@@ -6,10 +6,6 @@
 #include "service/act.h"
 #include "store/bond.h"
 
-/* Computes the derived row of a bond; does not keep it. */
-bool derive_bond_state(struct view *view, int64_t bond_id, struct bond_state *to,
-	struct problem *why);
-
 /* Judges a bond and all its readings anew, and keeps what differs. A verdict that changes stays
  * readable (verdict_former). */
 bool derive_bond(struct act *act, int64_t bond_id, struct problem *why);

@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "rules/plausible.h"
-#include "service/derive.h"
 #include "service/ends.h"
 #include "service/judged.h"
 #include "service/sent.h"
@@ -102,10 +101,9 @@ static bool check_corrected(struct act *act, const char *corrects, int64_t bond_
 
 /* A reason to act that nobody named is not put off. */
 static bool check_named(struct act *act, const struct deferral_new *form, const struct bond *bond,
-	uint64_t *named, struct problems *why)
+	const struct judging *j, uint64_t *named, struct problems *why)
 {
 	const struct deferral_named *names = form->names.items;
-	const struct judging *j;
 	struct end_words ends;
 	struct problem trouble = { 0 };
 	uint64_t unnamed;
@@ -114,8 +112,7 @@ static bool check_named(struct act *act, const struct deferral_new *form, const 
 	for (size_t i = 0; i < form->names.count; i++) {
 		*named |= (uint64_t)1 << names[i].key;
 	}
-	if (!judging_for_answer(act->view, bond->id, &j, &trouble) ||
-		!ends_of_bond(act->store, bond, &ends, &trouble)) {
+	if (!ends_of_bond(act->store, bond, &ends, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	unnamed = deferral_unnamed(*named, j->judgement.items, j->judgement.n_items);
@@ -139,7 +136,7 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	struct deferral d = { .uuid = form->uuid, .content_hash = hash, .decided_day = act->view->today,
 		.until_day = form->until_day, .person_id = act->origin.person_id, .reason = form->reason };
 	struct bond bond;
-	struct bond_state state;
+	const struct judging *j;
 	struct problem trouble = { 0 };
 	bool ok = sent_hash(&deferral_form, form, hash, why) &&
 		sent_before(act, SENT_DEFERRAL, form->uuid, hash, recorded, why);
@@ -154,13 +151,13 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 	if (!refer_bond(act, &form->of, &bond, why)) {
 		return false;
 	}
-	if (!derive_bond_state(act->view, bond.id, &state, &trouble)) {
+	if (!judging_for_answer(act->view, bond.id, &j, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (!plausible_deferral(form->until_day, state.due.due_day, act->view->today, why) ||
+	if (!plausible_deferral(form->until_day, j->judgement.due.due_day, act->view->today, why) ||
 		!sent_corrects(act, SENT_DEFERRAL, form->corrects, &d.replaces_id, why) ||
 		!check_corrected(act, form->corrects, bond.id, why) ||
-		!check_named(act, form, &bond, &d.named, why)) {
+		!check_named(act, form, &bond, j, &d.named, why)) {
 		return false;
 	}
 	d.bond_id = bond.id;
