@@ -56,13 +56,26 @@ static bool find_entry(struct act *act, const struct withdrawal_new *form, struc
 		"That entry was withdrawn before.");
 }
 
+/* What it had replaced counts again, or no longer: a failure or a repair may be of another bond. */
+static bool touch_former(struct act *act, enum sent_noun noun, const char *entry_id,
+	struct problem *trouble)
+{
+	char former[UUID_TEXT_SIZE];
+	struct sent sent = { 0 };
+
+	return store_sent_former(act->store, noun, entry_id, former, trouble) &&
+		(former[0] == '\0' || (store_sent_find(act->store, noun, former, &sent, trouble) &&
+		(sent.bond_id == 0 || act_touch_bond(act, sent.bond_id, trouble))));
+}
+
 static bool touch(struct act *act, const struct withdrawal *w, const char *entry_id,
 	struct problems *why)
 {
 	struct problem trouble = { 0 };
 
 	return (w->noun != SENT_FAILURE || correction_touch_places(act, entry_id, why)) &&
-		(w->bond_id == 0 || act_touch_bond(act, w->bond_id, &trouble) ||
+		((touch_former(act, w->noun, entry_id, &trouble) &&
+		(w->bond_id == 0 || act_touch_bond(act, w->bond_id, &trouble))) ||
 		act_refuse(why, &trouble, NULL));
 }
 

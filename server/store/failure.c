@@ -100,7 +100,8 @@ bool store_repair_last(struct store *store, int64_t failure_id, char **uuid, int
 
 bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, struct problem *why)
 {
-	static const char sql[] = "SELECT id FROM failure WHERE replaces_id = $1";
+	static const char sql[] = "SELECT c.id FROM failure c WHERE c.replaces_id = $1 "
+		"AND NOT c." SQL_WITHDRAWN(NOUN_FAILURE, "id");
 	bool ok = true;
 
 	for (int64_t next = id; ok && next != 0;) {

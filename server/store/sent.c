@@ -55,11 +55,13 @@ static const char *const author[] = {
 	[SENT_ATTACHMENT] = AUTHOR("attachment"),
 };
 
+#define FORMER(table) "SELECT r.uuid FROM " table " c JOIN " table " r ON r.id = c.replaces_id " \
+	"WHERE c.uuid = $1"
+
 static const char *const former[] = {
-	[SENT_INSPECTION] = ("SELECT r.uuid FROM inspection i JOIN inspection r ON r.id = i.replaces_id "
-		"WHERE i.uuid = $1"),
-	[SENT_FAILURE] = ("SELECT r.uuid FROM failure f JOIN failure r ON r.id = f.replaces_id "
-		"WHERE f.uuid = $1"),
+	[SENT_INSPECTION] = FORMER("inspection"), [SENT_FAILURE] = FORMER("failure"),
+	[SENT_REPAIR] = FORMER("repair"), [SENT_DEFERRAL] = FORMER("deferral"),
+	[SENT_ATTACHMENT] = FORMER("attachment"),
 };
 
 bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, struct sent *to,

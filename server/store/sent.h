@@ -38,7 +38,7 @@ bool store_sent_stands_corrected(struct store *store, enum sent_noun noun, int64
 bool store_sent_author(struct store *store, enum sent_noun noun, int64_t id, int64_t *person_id,
 	struct problem *why);
 
-/* The id of the inspection or failure that the one kept under `uuid` corrects; "" when it corrects
+/* The id of the entry (up to an attachment) that the one kept under `uuid` corrects; "" when it corrects
  * none, or none is kept. to may be uuid. */
 bool store_sent_former(struct store *store, enum sent_noun noun, const char *uuid,
 	char to[UUID_TEXT_SIZE], struct problem *why);

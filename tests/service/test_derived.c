@@ -8,6 +8,7 @@
 #include "case.h"
 #include "service/renewal.h"
 #include "service/story.h"
+#include "service/withdrawal.h"
 #include "store/sql.h"
 
 /* (who computed it when, and what was said before, is history and not made again) */
@@ -186,6 +187,93 @@ START_TEST(a_failure_that_is_moved_waits_and_is_confirmed)
 }
 END_TEST
 
+static void withdraw(struct story *s, int64_t by, const char *today, enum sent_noun noun,
+	const char *uuid)
+{
+	struct withdrawal_new form;
+
+	form_clear(&withdrawal_form, &form);
+	story_uuid(s, form.uuid);
+	form.entry = (int)noun;
+	memcpy(form.entry_id, uuid, sizeof form.entry_id);
+	form.reason = "Of another bond.";
+	story_begin(s, by, today);
+	keep(s, withdrawal_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
+/* By its author at once, by somebody else when an engineer has confirmed it. */
+START_TEST(entries_that_are_withdrawn)
+{
+	struct story s;
+	char failure[UUID_TEXT_SIZE], other[UUID_TEXT_SIZE], taken[UUID_TEXT_SIZE];
+	int64_t bond;
+
+	story_make(&s);
+	bond = story_bond(&s, "X1", "1+000", "2020-03-01");
+	railway_must(story_visit(&s, (struct story_visit){ s.bo, bond, "2023-02-01", NULL, 500 }),
+		&s.why);
+	railway_must(story_fail(&s, (struct story_failure){ s.bo, bond, "2023-03-01", NULL,
+		FAILURE_DETACHED, NULL, NULL }), &s.why);
+	memcpy(failure, s.uuid, UUID_TEXT_SIZE);
+	railway_must(story_fail(&s, (struct story_failure){ s.bo, bond, "2023-06-01", NULL,
+		FAILURE_DETACHED, NULL, NULL }), &s.why);
+	memcpy(other, s.uuid, UUID_TEXT_SIZE);
+	withdraw(&s, s.bo, "2023-06-02", SENT_FAILURE, other);
+	AS_REBUILT(&s, "2023-06-02");   /* no repeat place any more */
+	ck_assert_int_eq(story_state(&s, bond).failures_open, 1);
+	withdraw(&s, s.eva, "2023-06-03", SENT_FAILURE, failure);
+	memcpy(taken, s.uuid, UUID_TEXT_SIZE);
+	AS_REBUILT(&s, "2023-06-03");
+	ck_assert_int_eq(story_state(&s, bond).failures_open, 1);
+	story_confirm(&s, "2023-06-04", SENT_WITHDRAWAL, taken);
+	AS_REBUILT(&s, "2023-06-04");
+	STORY_IS(&s, bond, SOUND, 0, AFTER_INSPECTION, "2024-02-01");
+	story_over(&s, "2023-06-04");
+}
+END_TEST
+
+/* What a withdrawn entry had replaced counts again, on the bond where that was. */
+START_TEST(a_failure_or_repair_whose_move_is_withdrawn)
+{
+	struct story s;
+	char first[UUID_TEXT_SIZE], moved[UUID_TEXT_SIZE], mended[UUID_TEXT_SIZE];
+	int64_t one, other;
+
+	story_make(&s);
+	one = story_bond(&s, "X1", "1+000", "2020-03-01");
+	other = bond_of_down(&s);
+	railway_must(story_visit(&s, (struct story_visit){ s.bo, one, "2023-02-01", NULL, 500 }), &s.why);
+	railway_must(story_fail(&s, (struct story_failure){ s.bo, one, "2023-06-01", NULL,
+		FAILURE_DETACHED, NULL, NULL }), &s.why);
+	memcpy(first, s.uuid, UUID_TEXT_SIZE);
+	railway_must(story_fail(&s, (struct story_failure){ s.bo, other, "2023-06-02", "2023-06-01",
+		FAILURE_DETACHED, first, "It was X2." }), &s.why);
+	memcpy(moved, s.uuid, UUID_TEXT_SIZE);
+	AS_REBUILT(&s, "2023-06-02");
+	ck_assert_int_eq(story_state(&s, one).failures_open, 0);
+	withdraw(&s, s.bo, "2023-06-03", SENT_FAILURE, moved);
+	AS_REBUILT(&s, "2023-06-03");
+	ck_assert_int_eq(story_state(&s, one).failures_open, 1);
+	railway_must(story_mend(&s, (struct story_repair){ .by = s.bo, .today = "2023-06-04",
+		.failure = first }), &s.why);
+	memcpy(mended, s.uuid, UUID_TEXT_SIZE);
+	ck_assert_int_eq(story_state(&s, one).failures_open, 0);   /* not of the one withdrawn */
+	railway_must(story_fail(&s, (struct story_failure){ s.bo, other, "2023-06-04", NULL,
+		FAILURE_DETACHED, NULL, NULL }), &s.why);
+	memcpy(moved, s.uuid, UUID_TEXT_SIZE);
+	railway_must(story_mend(&s, (struct story_repair){ s.bo, "2023-06-05", "2023-06-04", moved,
+		mended, "Of X2." }), &s.why);
+	memcpy(mended, s.uuid, UUID_TEXT_SIZE);
+	AS_REBUILT(&s, "2023-06-05");
+	ck_assert_int_eq(story_state(&s, one).failures_open, 1);
+	withdraw(&s, s.bo, "2023-06-06", SENT_REPAIR, mended);
+	AS_REBUILT(&s, "2023-06-06");
+	ck_assert_int_eq(story_state(&s, one).failures_open, 0);
+	ck_assert_int_eq(story_state(&s, other).failures_open, 1);
+	story_over(&s, "2023-06-06");
+}
+END_TEST
+
 START_TEST(ends_that_are_attached_renewed_and_an_engineers_words)
 {
 	struct story s;
@@ -324,7 +412,8 @@ int main(void)
 {
 	const TTest *const tests[] = { a_bond_that_is_registered_or_changed, a_visit_and_its_correction,
 		failures_what_made_them_good_and_a_correction_that_moves_one,
-		a_failure_that_is_moved_waits_and_is_confirmed,
+		a_failure_that_is_moved_waits_and_is_confirmed, entries_that_are_withdrawn,
+		a_failure_or_repair_whose_move_is_withdrawn,
 		ends_that_are_attached_renewed_and_an_engineers_words, what_is_deferred_and_cleared,
 		a_map_that_writes_every_chainage_anew,
 		an_answer_is_judged_after_what_the_act_has_written, NULL };
