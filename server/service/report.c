@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/day.h"
+#include "service/rulebook.h"
 
 /* Calendar months, the last one as far as the day. */
 static void begin_months(struct report *r)
@@ -50,38 +51,80 @@ static bool count_visits(struct store *store, const char *lines, struct report *
 	return why->code == PROBLEM_NONE;
 }
 
-static void count_what(const struct due *due, int32_t day, struct report_what *what)
+/* What so many bonds have in common, by what is due of them first. */
+static void count_first(const struct due *due, int64_t bonds, int32_t day, struct report_due *to)
 {
 	enum due_state state = due_state_on(due, day);
 
-	what->deferred += state == DUE_DEFERRED;
+	to->bonds += bonds;
+	to->overdue += state == DUE_OVERDUE ? bonds : 0;
+	to->deferred += state == DUE_DEFERRED ? bonds : 0;
+}
+
+/* The same by one of the two alone. */
+static void count_what(const struct due *due, enum due_what what, int64_t bonds, struct report *r,
+	struct report_what *to)
+{
+	enum due_state state = due_state_on(due, r->day);
+	struct report_month *m;
+
+	to->deferred += state == DUE_DEFERRED ? bonds : 0;
 	if (state != DUE_OVERDUE) {
 		return;
 	}
-	what->overdue++;
-	what->by_band[report_band_of(due_days_over(due, day))]++;
-	if (what->oldest_due_day == DAY_NONE || due->due_day < what->oldest_due_day) {
-		what->oldest_due_day = due->due_day;
+	to->overdue += bonds;
+	to->by_band[report_band_of(due_days_over(due, r->day))] += bonds;
+	if (to->oldest_due_day == DAY_NONE || due->due_day < to->oldest_due_day) {
+		to->oldest_due_day = due->due_day;
+	}
+	m = what == DUE_INSPECTION ? month_of(r, due->overdue_from_day - 1) : NULL;
+	if (m != NULL) {
+		m->not_done += bonds;
 	}
 }
 
 static void count_state(const struct state_row *row, struct report *r, struct report_due *due)
 {
-	const struct due *inspection = &row->of[DUE_INSPECTION];
-	struct report_month *m;
-
-	due->bonds++;
-	due->overdue += due_state_on(&row->due, r->day) == DUE_OVERDUE;
-	due->deferred += due_state_on(&row->due, r->day) == DUE_DEFERRED;
+	count_first(&row->due, 1, r->day, due);
 	for (int what = 0; what < due_what_words.n; what++) {
-		count_what(&row->of[what], r->day, &due->of[what]);
+		count_what(&row->of[what], (enum due_what)what, 1, r, &due->of[what]);
 	}
-	if (due_state_on(inspection, r->day) == DUE_OVERDUE) {
-		m = month_of(r, inspection->overdue_from_day - 1);
-		if (m != NULL) {
-			m->not_done++;
+}
+
+static void count_cell(const struct report_due_cell *c, struct report *r,
+	struct report_of_line *to)
+{
+	struct report_due *group = &to->due[c->kind][c->criticality];
+
+	if ((c->counts_as & DUE_COUNTS_FIRST) != 0) {
+		count_first(&c->due, c->bonds, r->day, group);
+		to->asked += c->asked ? c->bonds : 0;
+	}
+	if ((c->counts_as & DUE_COUNTS_INSPECTION) != 0) {
+		count_what(&c->due, DUE_INSPECTION, c->bonds, r, &group->of[DUE_INSPECTION]);
+	}
+	if ((c->counts_as & DUE_COUNTS_MENDING) != 0) {
+		count_what(&c->due, DUE_MENDING, c->bonds, r, &group->of[DUE_MENDING]);
+	}
+}
+
+/* Of today the totals of the due list say it all: what is in service is due some day. */
+static bool count_today(struct store *store, struct report *r, struct problem *why)
+{
+	struct report_rows rows;
+	struct report_due_cell cell;
+
+	for (size_t i = 0; i < r->lines.count; i++) {
+		bool ok = store_report_due_cells(store, r->lines.line[i].id, &rows, why);
+
+		while (ok && store_report_due_cell_next(&rows, &cell, why)) {
+			count_cell(&cell, r, &r->of_line[i]);
+		}
+		if (why->code != PROBLEM_NONE) {
+			return false;
 		}
 	}
+	return rulebook_in_force(store, r->today, &r->rulebook, why);
 }
 
 static bool count_states(struct store *store, const char *lines, struct report *r,
@@ -145,7 +188,8 @@ bool report_make(struct store *store, const char *lines, int32_t day, int32_t to
 {
 	*to = (struct report){ .day = day, .today = today };
 	begin_months(to);
-	return begin_lines(store, lines, to, why) && count_states(store, lines, to, why) &&
+	return begin_lines(store, lines, to, why) &&
+		(day == today ? count_today(store, to, why) : count_states(store, lines, to, why)) &&
 		count_visits(store, lines, to, why) && count_odd(store, lines, to, why);
 }
 

@@ -217,11 +217,40 @@ bool store_report_reading_next(struct report_rows *rows, struct report_reading *
 	return true;
 }
 
+bool store_report_due_cells(struct store *store, int64_t line_id, struct report_rows *rows,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT kind, criticality, counts_as, asked, due_day, soon_from_day, "
+		"overdue_from_day, deferred_to_day, bonds FROM due_count WHERE line_id = $1";
+
+	return start(store, sql, (struct value[]){ value_integer(line_id) }, 1, rows, why);
+}
+
+bool store_report_due_cell_next(struct report_rows *rows, struct report_due_cell *to,
+	struct problem *why)
+{
+	struct sqlite3_stmt *row = rows->rows;
+
+	if (!next(rows, why)) {
+		return false;
+	}
+	*to = (struct report_due_cell){ .kind = (enum bond_kind)sqlite3_column_int(row, 0),
+		.criticality = (enum criticality)sqlite3_column_int(row, 1),
+		.counts_as = sqlite3_column_int(row, 2), .asked = sqlite3_column_int(row, 3) != 0,
+		.due = { .due_day = sqlite3_column_int(row, 4),
+		.soon_from_day = sqlite3_column_int(row, 5),
+		.overdue_from_day = sqlite3_column_int(row, 6),
+		.deferred_until_day = sqlite3_column_int(row, 7) },
+		.bonds = sqlite3_column_int64(row, 8) };
+	return true;
+}
+
 bool store_report_unsurveyed(struct store *store, int64_t line_id, int64_t *count,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT count(*) FROM bond_state s WHERE s.line_id = $1 AND "
-		IN_SERVICE "AND s.surveyed = 0";
+	static const char sql[] = "SELECT sum(bonds) FROM due_count WHERE line_id = $1 "
+		"AND surveyed = 0 AND counts_as & $2";
+	const struct value values[] = { value_integer(line_id), value_integer(DUE_COUNTS_FIRST) };
 
-	return sql_integer(store, sql, (struct value[]){ value_integer(line_id) }, 1, 0, count, why);
+	return sql_integer(store, sql, values, 2, 0, count, why);
 }

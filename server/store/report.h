@@ -93,7 +93,21 @@ bool store_report_readings(struct store *store, int64_t line_id, struct report_r
 bool store_report_reading_next(struct report_rows *rows, struct report_reading *to,
 	struct problem *why);
 
-/* Bonds in service that are known from a log only, on a line. */
+/* The totals of the due list of a line: so many bonds are alike in all of this. */
+struct report_due_cell {
+	enum bond_kind kind;
+	enum criticality criticality;
+	int counts_as;                  /* bits DUE_COUNTS_FIRST ... (store/bond.h) */
+	bool asked;                     /* a reading waits for an answer */
+	struct due due;                 /* the days of what it counts as */
+	int64_t bonds;
+};
+bool store_report_due_cells(struct store *store, int64_t line_id, struct report_rows *rows,
+	struct problem *why);
+bool store_report_due_cell_next(struct report_rows *rows, struct report_due_cell *to,
+	struct problem *why);
+
+/* Bonds in service that are known from a log only, on a line: by those totals. */
 bool store_report_unsurveyed(struct store *store, int64_t line_id, int64_t *count,
 	struct problem *why);
 
