@@ -35,6 +35,27 @@ bool odd_reading_is_far_off(double r20_uohm, double median_uohm, size_t count)
 		(r20_uohm > median_uohm * ODD_FACTOR || r20_uohm < median_uohm / ODD_FACTOR);
 }
 
+int64_t odd_pack(const int64_t rows[ODDS])
+{
+	int64_t packed = 0;
+
+	_Static_assert(ODDS * ODD_BITS < 63, "they have room in one number");
+	for (int what = 0; what < ODDS; what++) {
+		if (rows[what] < 0 || rows[what] > ODD_MOST) {
+			return -1;
+		}
+		packed |= rows[what] << ODD_BITS * what;
+	}
+	return packed;
+}
+
+void odd_unpack(int64_t packed, int64_t rows[ODDS])
+{
+	for (int what = 0; what < ODDS; what++) {
+		rows[what] = packed >> ODD_BITS * what & ODD_MOST;
+	}
+}
+
 bool odd_reading_is_no_evidence(enum reading_remark remark)
 {
 	enum reading_standing standing = reading_standing_of(remark);

@@ -34,4 +34,10 @@ bool odd_reading_is_far_off(double r20_uohm, double median_uohm, size_t count);
 
 bool odd_reading_is_no_evidence(enum reading_remark remark);
 
+/* How many rows each thing gives of one bond, in one number, and back. Negative: more than fit, or
+ * not counted: any may be there. (rows >> ODD_BITS * what & ODD_MOST is one of them.) */
+enum { ODD_BITS = 10, ODD_MOST = (1 << ODD_BITS) - 1 };
+int64_t odd_pack(const int64_t rows[ODDS]);
+void odd_unpack(int64_t packed, int64_t rows[ODDS]);
+
 #endif

@@ -6,6 +6,11 @@ static const char *const timely_code[] = { "on_time", "late", "not_judged", "def
 static const char *const timely_title[] = { "on time", "late", "not judged", "deferred" };
 const struct words timely_words = { "timely", timely_code, timely_title, 4 };
 
+bool report_is_judged(enum purpose purpose)
+{
+	return purpose != PURPOSE_COMMISSIONING && purpose != PURPOSE_AFTER_FAILURE;
+}
+
 void report_timely(const struct due *due, enum purpose purpose, int32_t day,
 	struct report_timely *to)
 {
@@ -13,8 +18,8 @@ void report_timely(const struct due *due, enum purpose purpose, int32_t day,
 
 	due_alone(due, DUE_INSPECTION, &inspection);
 	*to = (struct report_timely){ TIMELY_NOT_JUDGED, DAY_NONE, DAY_NONE, 0 };
-	if (purpose == PURPOSE_COMMISSIONING || purpose == PURPOSE_AFTER_FAILURE ||
-		inspection.due_day == DAY_NONE || due->basis == DUE_AT_ONCE) {
+	if (!report_is_judged(purpose) || inspection.due_day == DAY_NONE ||
+		due->basis == DUE_AT_ONCE) {
 		return;
 	}
 	to->is = due_state_on(&inspection, day) == DUE_DEFERRED ? TIMELY_DEFERRED :

@@ -27,6 +27,9 @@ struct report_timely {
 	int32_t days_over;     /* day - due_day: negative when before it; 0 when not judged */
 };
 
+/* Whether a complete inspection of this purpose is judged at all. */
+bool report_is_judged(enum purpose purpose);
+
 /* Judges a complete inspection of `day`. due is what was due of the bond before it. */
 void report_timely(const struct due *due, enum purpose purpose, int32_t day,
 	struct report_timely *to);

@@ -38,17 +38,25 @@ static bool room_for_one(void **all, size_t count, size_t size, struct problem *
 	return true;
 }
 
-bool act_touch_bond(struct act *act, int64_t bond_id, struct problem *why)
+bool act_touch_bond_on(struct act *act, int64_t bond_id, int32_t new_day, struct problem *why)
 {
+	struct touched_bond *last = act->n_bonds > 0 ? &act->bonds[act->n_bonds - 1] : NULL;
+
 	view_forget(act->view, bond_id);
-	if (act->n_bonds > 0 && act->bonds[act->n_bonds - 1] == bond_id) {
+	if (last != NULL && last->bond_id == bond_id) {
+		last->new_day = new_day < last->new_day ? new_day : last->new_day;
 		return true;
 	}
 	if (!room_for_one((void **)&act->bonds, act->n_bonds, sizeof *act->bonds, why)) {
 		return false;
 	}
-	act->bonds[act->n_bonds++] = bond_id;
+	act->bonds[act->n_bonds++] = (struct touched_bond){ bond_id, new_day };
 	return true;
+}
+
+bool act_touch_bond(struct act *act, int64_t bond_id, struct problem *why)
+{
+	return act_touch_bond_on(act, bond_id, INT32_MIN, why);
 }
 
 static bool same_group(const struct failure_group *a, const struct failure_group *b)

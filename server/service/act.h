@@ -21,13 +21,18 @@
 #include "service/view.h"
 #include "store/failure.h"
 
+struct touched_bond {
+	int64_t bond_id;
+	int32_t new_day;                /* all that is new of it is dated that day or later */
+};
+
 struct act {
 	struct view *view;              /* what it sees, with its rules read; borrowed */
 	struct store *store;            /* the view's, which it may write */
 	struct origin origin;
 	bool is_live;                   /* somebody tells of his own work now, through the API */
 	/* what was touched and is not derived yet; bonds may stand twice */
-	int64_t *bonds;
+	struct touched_bond *bonds;
 	size_t n_bonds;
 	struct failure_group *groups;
 	size_t n_groups;
@@ -39,6 +44,8 @@ void act_release(struct act *act);
 
 /* Notes that something was written that a bond is judged by, */
 bool act_touch_bond(struct act *act, int64_t bond_id, struct problem *why);
+/* an entry of a day that replaces none, */
+bool act_touch_bond_on(struct act *act, int64_t bond_id, int32_t new_day, struct problem *why);
 
 /* that the repeat places of a group may be others. */
 bool act_touch_group(struct act *act, const struct failure_group *group, struct problem *why);

@@ -1,10 +1,15 @@
 #include "service/derive.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "service/former.h"
 #include "service/judged.h"
+#include "service/odd.h"
 #include "service/refer.h"
+#include "service/timely.h"
+#include "store/odd.h"
+#include "store/visit_count.h"
 
 static bool keep_reading(struct act *act, const struct judging *j, size_t i, size_t n,
 	struct problem *why)
@@ -34,7 +39,46 @@ static bool keep_reading(struct act *act, const struct judging *j, size_t i, siz
 struct counting {
 	struct due_cell *cells;       /* room for those of each bond, before and after; NULL: not counted */
 	size_t n;
+	struct visit_cell *visits;    /* likewise, but they grow */
+	size_t n_visits;
+	int32_t new_day;              /* all that is new on record is of that day or later */
+	bool is_counted;
 };
+
+static bool add_visit_cells(struct counting *c, const struct bond_state *s, size_t from, int by,
+	struct problem *why)
+{
+	for (size_t at = from; at < s->visits_len; at += VISIT_BYTES) {
+		struct visit_kept v = visit_kept_read(&s->visits[at]);
+
+		if ((c->n_visits & (c->n_visits - 1)) == 0) {
+			size_t room = c->n_visits > 0 ? c->n_visits * 2 : 1;
+			struct visit_cell *more = realloc(c->visits, room * sizeof *more);
+
+			if (more == NULL) {
+				return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+			}
+			c->visits = more;
+		}
+		c->visits[c->n_visits++] = (struct visit_cell){ v.day, s->line_id, v.timely, by };
+	}
+	return true;
+}
+
+static bool count_visits(struct counting *c, const struct bond_state *kept,
+	const struct bond_state *state, struct problem *why)
+{
+	size_t same = 0;
+
+	if (kept != NULL && kept->line_id == state->line_id) {
+		while (same < kept->visits_len && same < state->visits_len &&
+			memcmp(&kept->visits[same], &state->visits[same], VISIT_BYTES) == 0) {
+			same += VISIT_BYTES;
+		}
+	}
+	return !c->is_counted || ((kept == NULL || add_visit_cells(c, kept, same, -1, why)) &&
+		add_visit_cells(c, state, same, 1, why));
+}
 
 static void count_change(struct counting *c, const struct bond_state *kept,
 	const struct bond_state *state)
@@ -57,6 +101,23 @@ static void count_change(struct counting *c, const struct bond_state *kept,
 	}
 }
 
+/* With another version the bond may stand elsewhere: whatever stood or stands beside it is counted
+ * anew. */
+static bool put_state(struct act *act, const struct bond *b, const struct bond_state *kept,
+	const struct bond_state *state, struct problem *why)
+{
+	const struct odd_place place = { b->line_id, b->end[END_A].distance_mm };
+	struct odd_place before;
+
+	if (kept != NULL && kept->version == state->version) {
+		return store_bond_state_put(act->store, b, kept, state, why);
+	}
+	return store_odd_place_of(act->store, b->id, &before, why) &&
+		store_bond_state_put(act->store, b, kept, state, why) &&
+		store_odd_recount(act->store, &before, why) &&
+		store_odd_recount(act->store, &place, why);
+}
+
 static bool keep_bond(struct act *act, struct judging *j, size_t i, struct counting *counting,
 	struct problem *why)
 {
@@ -64,9 +125,16 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 	const struct bond_state *kept = r->has_state ? &r->state : NULL;
 	struct bond_state state;
 
-	if (!judging_bond(act->view, j, i, why) || !judging_state(act->view, j, i, &state, why) ||
-		!former_keep_grade(act, r->bond.id, kept, &state, why) ||
-		!store_bond_state_put(act->store, &r->bond, kept, &state, why)) {
+	if (!timely_of_bond(act->view, j, i, timely_stands_until(act->view, r, counting->new_day), why) ||
+		!judging_bond(act->view, j, i, why) || !judging_state(act->view, j, i, &state, why) ||
+		!odd_of_bond(act->view, j, i, !counting->is_counted, &state.odd, why)) {
+		return false;
+	}
+	state.visits = j->timely;
+	state.visits_len = j->timely_len;
+	if (!former_keep_grade(act, r->bond.id, kept, &state, why) ||
+		!put_state(act, &r->bond, kept, &state, why) ||
+		!count_visits(counting, kept, &state, why)) {
 		return false;
 	}
 	count_change(counting, kept, &state);
@@ -78,11 +146,19 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 	return true;
 }
 
-bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool counted,
-	struct problem *why)
+static bool add_up(struct act *act, struct counting *counting, struct problem *why)
+{
+	return (counting->n == 0 ||
+		store_due_cells_add(act->store, counting->cells, counting->n, why)) &&
+		store_visit_cells_add(act->store, counting->visits, counting->n_visits, why);
+}
+
+/* counted: with the totals, which the caller otherwise counts for all at the end. */
+static bool derive_some(struct act *act, int64_t first_id, int64_t last_id, int32_t new_day,
+	bool counted, struct problem *why)
 {
 	struct judging *j = judging_of_view(act->view, why);
-	struct counting counting = { 0 };
+	struct counting counting = { .new_day = new_day, .is_counted = counted };
 	bool ok = j != NULL && judging_read(act->view, j, first_id, last_id, why);
 
 	act->view->judged_id = 0;
@@ -94,9 +170,9 @@ bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool count
 	for (size_t i = 0; ok && i < j->records.n_bonds; i++) {
 		ok = keep_bond(act, j, i, &counting, why);
 	}
-	ok = ok && (counting.n == 0 ||
-		store_due_cells_add(act->store, counting.cells, counting.n, why));
+	ok = ok && add_up(act, &counting, why);
 	free(counting.cells);
+	free(counting.visits);
 	if (ok && j->records.n_bonds == 1) {
 		act->view->judged_id = j->records.bonds[0].bond.id;
 	}
@@ -105,7 +181,22 @@ bool derive_range(struct act *act, int64_t first_id, int64_t last_id, bool count
 
 bool derive_bond(struct act *act, int64_t bond_id, struct problem *why)
 {
-	return derive_range(act, bond_id, bond_id, true, why);
+	return derive_some(act, bond_id, bond_id, INT32_MIN, true, why);
+}
+
+bool derive_bond_since(struct act *act, int64_t bond_id, int32_t new_day, struct problem *why)
+{
+	return derive_some(act, bond_id, bond_id, new_day, true, why);
+}
+
+bool derive_range(struct act *act, int64_t first_id, int64_t last_id, struct problem *why)
+{
+	return derive_some(act, first_id, last_id, INT32_MAX, true, why);
+}
+
+bool derive_range_anew(struct act *act, int64_t first_id, int64_t last_id, struct problem *why)
+{
+	return derive_some(act, first_id, last_id, INT32_MIN, false, why);
 }
 
 /* One found place as a row: named after the failure that was found first there. */

@@ -4,11 +4,13 @@
 
 #include "service/derive.h"
 
+/* (of a bond that stands twice the earliest day first) */
 static int by_number(const void *a, const void *b)
 {
-	const int64_t one = *(const int64_t *)a, other = *(const int64_t *)b;
+	const struct touched_bond *one = a, *other = b;
 
-	return one < other ? -1 : one > other;
+	return one->bond_id != other->bond_id ? (one->bond_id < other->bond_id ? -1 : 1) :
+		one->new_day < other->new_day ? -1 : one->new_day > other->new_day;
 }
 
 bool derived_bonds(struct act *act, struct problems *why)
@@ -20,8 +22,8 @@ bool derived_bonds(struct act *act, struct problems *why)
 		qsort(act->bonds, act->n_bonds, sizeof *act->bonds, by_number);
 	}
 	for (size_t i = 0; ok && i < act->n_bonds; i++) {
-		ok = (i > 0 && act->bonds[i] == act->bonds[i - 1]) ||
-			derive_bond(act, act->bonds[i], &trouble);
+		ok = (i > 0 && act->bonds[i].bond_id == act->bonds[i - 1].bond_id) ||
+			derive_bond_since(act, act->bonds[i].bond_id, act->bonds[i].new_day, &trouble);
 	}
 	act->n_bonds = 0;
 	return ok || act_refuse(why, &trouble, NULL);

@@ -355,7 +355,8 @@ static bool keep(struct act *act, const struct inspection_new *form, const char 
 		act_refuse(why, &trouble, NULL)) &&
 		keep_readings(act, &form->readings, i, why) &&
 		record_found(act, form, bond->id, i->id, why) &&
-		(act_touch_bond(act, bond->id, &trouble) || act_refuse(why, &trouble, NULL));
+		(act_touch_bond_on(act, bond->id, i->replaces_id == 0 ? i->day : INT32_MIN, &trouble) ||
+		act_refuse(why, &trouble, NULL));
 }
 
 static bool tells_of_broken_path(int seen)

@@ -33,6 +33,11 @@ bool judging_one_on(struct view *view, struct judging *j, int64_t bond_id, int32
 void judging_release(struct judging *j)
 {
 	records_release(&j->records);
+	if (j->on_day != NULL) {
+		judging_free(j->on_day->judged);
+	}
+	free(j->on_day);
+	free(j->timely);
 	free(j->scratch);
 	free(j->attachments);
 	*j = (struct judging){ 0 };
@@ -88,7 +93,8 @@ static struct judge_attachment judged_attachment(const struct view *view,
 
 /* An end that a renewal took off, and of which no attachment was ever recorded, had one. Returns how
  * many there are; there is room for two more than were recorded. */
-static size_t judge_attachments(const struct view *view, struct judging *j, const struct record *r)
+static size_t judge_attachments(const struct view *view, struct judging *j, const struct record *r,
+	int32_t until_day)
 {
 	size_t n = 0;
 
@@ -98,7 +104,7 @@ static size_t judge_attachments(const struct view *view, struct judging *j, cons
 		for (size_t i = 0; i < r->n_attachments; i++) {
 			const struct record_attachment *a = &j->records.attachments[r->attachment + i];
 
-			if ((int)a->end == end) {
+			if ((int)a->end == end && a->made_day <= until_day) {
 				j->attachments[n++] = judged_attachment(view, a);
 			}
 		}
@@ -111,20 +117,28 @@ static size_t judge_attachments(const struct view *view, struct judging *j, cons
 	return n;
 }
 
-bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem *why)
+/* How far into the record it is judged. */
+struct extent {
+	int32_t until_day, inspected_day;
+	bool in_service;
+	size_t n_visits, n_readings, n_failures;
+};
+
+static bool judge_extent(struct view *view, struct judging *j, const struct record *r,
+	const struct extent *x, struct problem *why)
 {
-	struct record *r = &j->records.bonds[i];
 	const struct bond *b = &r->bond;
 
-	if (!view_rules(view, why) || !room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
+	if (!view_rules(view, why) ||
+		!room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
 		!room_for((void **)&j->attachments, &j->room_attachments, r->n_attachments + 2,
 		sizeof *j->attachments, why)) {
 		return false;
 	}
 	j->facts = (struct judge_facts){
 		.due = { .kind = b->kind, .criticality = b->criticality,
-		.in_service = b->status == BOND_IN_SERVICE, .installed_day = b->installed_day,
-		.inspected_day = r->inspected_day, .known_since_day = r->known_since_day,
+		.in_service = x->in_service, .installed_day = b->installed_day,
+		.inspected_day = x->inspected_day, .known_since_day = r->known_since_day,
 		.commissioning_day = DAY_NONE, .evidence_until_day = DAY_NONE,
 		.lacks_since_day = DAY_NONE, .deferred_until_day = DAY_NONE, .act_since_day = DAY_NONE,
 		.early_day = DAY_NONE },
@@ -133,23 +147,109 @@ bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem
 		.ends = CONTACTS_IN_SERIES, .rail_uohm_per_m = r->rail.uohm_per_m,
 		.rail_between_joints_m = r->rail.between_joints_m },
 		.material = b->material, .register_began_day = j->records.register_began_day,
-		.spans = view->in_force, .n_spans = view->n_in_force, .n_visits = r->n_visits,
-		.n_readings = r->n_readings, .attachments = j->attachments,
-		.n_attachments = judge_attachments(view, j, r), .n_failures = r->n_failures,
+		.spans = view->in_force, .n_spans = view->n_in_force, .n_visits = x->n_visits,
+		.n_readings = x->n_readings, .attachments = j->attachments,
+		.n_attachments = judge_attachments(view, j, r, x->until_day), .n_failures = x->n_failures,
 		.n_clearings = r->n_clearings, .deferral = r->deferral };
-	if (r->n_failures > 0) {
+	if (x->n_failures > 0) {
 		j->facts.failures = &j->records.failures[r->failure];
 	}
 	if (r->n_clearings > 0) {
 		j->facts.clearings = &j->records.clearings[r->clearing];
 	}
-	if (r->n_visits > 0) {
+	if (x->n_visits > 0) {
 		j->facts.visits = &j->records.visits[r->visit];
 	}
-	if (r->n_readings > 0) {
+	if (x->n_readings > 0) {
 		j->facts.readings = &j->records.readings[r->reading];
 	}
 	judge_bond(view->rulebook, &j->facts, j->scratch, &j->judgement);
+	return true;
+}
+
+bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem *why)
+{
+	const struct record *r = &j->records.bonds[i];
+	const struct extent whole = { RECORD_ALL, r->inspected_day,
+		r->bond.status == BOND_IN_SERVICE, r->n_visits, r->n_readings, r->n_failures };
+
+	return judge_extent(view, j, r, &whole, why);
+}
+
+/* Whether all that counted until a day is a beginning of what was read. Of a failure the newest
+ * repair was read alone, of deferrals the newest, and a renewal ends what was attached before it. */
+static bool can_be_cut(const struct judging *j, const struct record *r, int32_t until_day)
+{
+	for (size_t i = r->failure; i < r->failure + r->n_failures; i++) {
+		const struct judge_failure *f = &j->records.failures[i];
+
+		if (f->found_day <= until_day && f->repaired_day != DAY_NONE &&
+			f->repaired_day > until_day) {
+			return false;
+		}
+	}
+	for (size_t i = r->attachment; i < r->attachment + r->n_attachments; i++) {
+		if (j->records.attachments[i].ended_day != DAY_NONE) {
+			return false;
+		}
+	}
+	return r->deferral.id == 0 && r->n_clearings == 0 && r->detached_day[END_A] == DAY_NONE &&
+		r->detached_day[END_B] == DAY_NONE;
+}
+
+/* (the day of the last complete one, of several on a day of that which came last) */
+static struct extent extent_until(const struct judging *j, const struct record *r, int32_t day)
+{
+	struct extent x = { day, DAY_NONE, true, 0, 0, 0 };
+	int32_t last_day = DAY_NONE;
+	int64_t last_id = 0;
+
+	while (x.n_visits < r->n_visits && j->records.visits[r->visit + x.n_visits].day <= day) {
+		const struct judge_visit *v = &j->records.visits[r->visit + x.n_visits];
+		int64_t id = j->records.visit_ids[r->visit + x.n_visits];
+
+		x.n_visits++;
+		if (v->outcome == OUTCOME_COMPLETE && (last_id == 0 || v->day > last_day ||
+			id > last_id)) {
+			last_day = v->day;
+			last_id = id;
+			x.inspected_day = v->counted_day != DAY_NONE ? v->counted_day : v->day;
+		}
+	}
+	if (x.n_visits > 0) {
+		x.n_readings = j->records.visit_ends[r->visit + x.n_visits - 1] - r->reading;
+	}
+	while (x.n_failures < r->n_failures &&
+		j->records.failures[r->failure + x.n_failures].found_day <= day) {
+		x.n_failures++;
+	}
+	return x;
+}
+
+bool judging_until(struct view *on_day, struct judging *j, size_t i, int32_t until_day,
+	struct due *due, struct problem *why)
+{
+	const struct record *r = &j->records.bonds[i];
+	struct judging *past;
+
+	if (can_be_cut(j, r, until_day)) {
+		const struct extent x = extent_until(j, r, until_day);
+
+		if (!judge_extent(on_day, j, r, &x, why)) {
+			return false;
+		}
+		*due = j->judgement.due;
+		return true;
+	}
+	past = judging_of_view(on_day, why);
+	if (past == NULL) {
+		return false;
+	}
+	past->records.without_states = true;
+	if (!judging_one_on(on_day, past, r->bond.id, until_day, why)) {
+		return false;
+	}
+	*due = past->judgement.due;
 	return true;
 }
 

@@ -23,6 +23,9 @@ struct judging {
 	size_t room;
 	struct judge_attachment *attachments;
 	size_t room_attachments;
+	struct view *on_day;              /* owned: the rules of the day looked at last */
+	unsigned char *timely;            /* owned: of the bond looked at last (service/timely.h) */
+	size_t timely_len, timely_room;
 };
 
 bool judging_read(struct view *view, struct judging *j, int64_t first_id, int64_t last_id,
@@ -37,6 +40,12 @@ bool judging_one(struct view *view, struct judging *j, int64_t bond_id, struct p
  * RECORD_ALL: as it is. */
 bool judging_one_on(struct view *view, struct judging *j, int64_t bond_id, int32_t day,
 	struct problem *why);
+
+/* What was due of bond i, which was read whole, by what was seen, made, found and decided until a
+ * day; as judging_one_on says it, but seldom read again. on_day has the rules to judge by. What j
+ * says of a bond is then of none: judge it afterwards. */
+bool judging_until(struct view *on_day, struct judging *j, size_t i, int32_t until_day,
+	struct due *due, struct problem *why);
 
 /* The view's own, kept from one bond to the next; NULL: out of memory. */
 struct judging *judging_of_view(struct view *view, struct problem *why);

@@ -7,9 +7,13 @@
 
 #include "service/derive.h"
 #include "service/judged.h"
+#include "service/odd.h"
 #include "service/recompute.h"
 #include "service/refer.h"
+#include "service/timely.h"
 #include "store/book.h"
+#include "store/odd.h"
+#include "store/visit_count.h"
 
 enum { AT_ONCE = 250 };
 
@@ -22,6 +26,7 @@ struct pass {
 	int64_t done, all;
 	bool is_followed;             /* else the server still makes again what stands under an older
 	                               * rulebook: that waits, and is no difference */
+	bool with_visits;             /* each inspection is held against what was due before it */
 };
 
 static void differ(struct check_result *r, const char *format, ...)
@@ -65,6 +70,30 @@ static const char *state_differs(const struct bond_state *k, const struct bond_s
 		"the rulebook" : k->edition != w->edition ? "the edition of the rules" : NULL;
 }
 
+/* What it is registered as is compared for all at once (check_odd). */
+static bool check_odd_readings(struct pass *p, const struct judging *j, const struct record *r,
+	struct problem *why)
+{
+	int64_t kept[ODDS], wanted[ODDS];
+	bool is_in_service = r->bond.status == BOND_IN_SERVICE;
+
+	odd_unpack(r->state.odd, kept);
+	if (r->state.odd < 0) {
+		return true;
+	}
+	if (!odd_of_readings(j, wanted, why)) {
+		return false;
+	}
+	for (int what = ODD_READING_FAR_OFF; what <= ODD_READING_NO_EVIDENCE; what++) {
+		if (kept[what] != (is_in_service ? wanted[what] : 0)) {
+			differ(p->check, "Bond %lld (%s): how many of its readings look wrong is not what the "
+				"rules give.", (long long)r->bond.id, r->bond.label);
+			break;
+		}
+	}
+	return true;
+}
+
 static void check_reading(struct pass *p, const struct judging *j, size_t i, size_t n)
 {
 	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
@@ -90,6 +119,9 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 	const char *what;
 
 	p->check->bonds++;
+	if (p->with_visits && !timely_of_bond(p->act->view, j, i, INT32_MIN, why)) {
+		return false;
+	}
 	if (!judging_bond(p->act->view, j, i, why) || !judging_state(p->act->view, j, i, &wanted, why)) {
 		return false;
 	}
@@ -108,10 +140,15 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 		differ(p->check, "Bond %lld (%s): %s is not what the rules give.", (long long)r->bond.id,
 			r->bond.label, what);
 	}
+	if (p->with_visits && r->state.odd >= 0 && (r->state.visits_len != j->timely_len ||
+		(j->timely_len > 0 && memcmp(r->state.visits, j->timely, j->timely_len) != 0))) {
+		differ(p->check, "Bond %lld (%s): which of its inspections were on time is not what the "
+			"rules give.", (long long)r->bond.id, r->bond.label);
+	}
 	for (size_t n = 0; n < r->n_readings; n++) {
 		check_reading(p, j, i, n);
 	}
-	return true;
+	return check_odd_readings(p, j, r, why);
 }
 
 static bool check_range(struct pass *p, int64_t first_id, int64_t last_id, struct problem *why)
@@ -132,7 +169,7 @@ static bool pass_bonds(struct pass *p, struct problem *why)
 
 	while (store_record_range(p->act->store, last, -1, AT_ONCE, &first, &last, why) && first != 0) {
 		if (!(p->check != NULL ? check_range(p, first, last, why) :
-			derive_range(p->act, first, last, false, why))) {
+			derive_range_anew(p->act, first, last, why))) {
 			return false;
 		}
 		step(p, AT_ONCE);
@@ -142,10 +179,21 @@ static bool pass_bonds(struct pass *p, struct problem *why)
 
 static bool check_counts(struct pass *p, struct problem *why)
 {
-	int64_t wrong = 0;
+	int64_t wrong = 0, odd = 0;
+	bool visits = false;
 
-	if (!store_due_count_wrong(p->act->store, &wrong, why)) {
+	if (!store_due_count_wrong(p->act->store, &wrong, why) ||
+		!store_odd_wrong(p->act->store, &odd, why) ||
+		!store_visit_count_wrong(p->act->store, &visits, why)) {
 		return false;
+	}
+	if (visits) {
+		differ(p->check, "The counts of inspections that were on time are not what is kept of the "
+			"bonds.");
+	}
+	if (odd > 0) {
+		differ(p->check, "Of %lld bonds it is not kept what looks wrong in their data.",
+			(long long)odd);
 	}
 	if (wrong > 0) {
 		differ(p->check, "The totals of the due list are wrong in %lld places.", (long long)wrong);
@@ -227,7 +275,8 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 
 	return (store_bond_count(act->store, &p.all, &trouble) &&
 		store_repeat_forget(act->store, &trouble) && pass_bonds(&p, &trouble) &&
-		store_due_count_make(act->store, &trouble) && pass_groups(&p, &trouble) &&
+		store_due_count_make(act->store, &trouble) &&
+		store_visit_count_make(act->store, &trouble) && pass_groups(&p, &trouble) &&
 		recompute_done(act, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
@@ -256,7 +305,7 @@ bool check_bonds(struct act *act, struct check_result *to, struct problems *why)
 
 bool check_all(struct act *act, struct check_result *to, struct problems *why)
 {
-	struct pass p = { .act = act, .check = to };
+	struct pass p = { .act = act, .check = to, .with_visits = true };
 	struct problem trouble = { 0 }, file = { 0 };
 
 	if (!begin_check(&p, &trouble)) {

@@ -26,7 +26,7 @@ struct check_result {
  * (integrity, references) counts too. */
 bool check_all(struct act *act, struct check_result *to, struct problems *why);
 
-/* Bonds and their readings alone. */
+/* Bonds and their readings alone, without which inspections were on time. */
 bool check_bonds(struct act *act, struct check_result *to, struct problems *why);
 
 #endif

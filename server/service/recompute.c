@@ -5,6 +5,7 @@
 #include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 #include "service/derive.h"
+#include "service/timely.h"
 #include "store/book.h"
 #include "store/record.h"
 
@@ -42,6 +43,7 @@ static bool is_light(const struct act *act, struct recompute *at, int64_t versio
 	if (version > 0 && version != at->compared) {
 		at->compared = version;
 		at->alike = judged_alike_since(act, version);
+		at->stands_until_day = timely_stands_under(act->view, version);
 	}
 	return version > 0 && at->alike;
 }
@@ -64,7 +66,7 @@ static bool whole_piece(struct act *act, struct recompute *at, int64_t first_id,
 	int64_t first, last;
 
 	if (!store_record_range(act->store, first_id - 1, act->view->rulebook->version, WHOLE_OF_PIECE,
-		&first, &last, why) || !derive_range(act, first, last, true, why)) {
+		&first, &last, why) || !derive_range(act, first, last, why)) {
 		return false;
 	}
 	at->after_bond = last;
@@ -91,8 +93,9 @@ static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 			return (i > 0 || whole_piece(act, at, kept->bond_id, why)) && keep_moved(act, p, why);
 		}
 		if (kept->is_whole ||
-			due_forecast_matters(act->view->rulebook, &kept->facts, kept->early_day)) {
-			ok = derive_bond(act, kept->bond_id, why);
+			due_forecast_matters(act->view->rulebook, &kept->facts, kept->early_day) ||
+			kept->last_visit_day > at->stands_until_day) {
+			ok = derive_range(act, kept->bond_id, kept->bond_id, why);
 		} else {
 			recompute_due(act, kept, p);
 		}

@@ -21,6 +21,7 @@ struct recompute {
 	int64_t stale;          /* what was marked to be made again until it began */
 	int64_t compared;       /* a former version, and whether it judges as this one does: then */
 	bool alike;             /* grades and forecasts stand, and only due days are made again */
+	int32_t stands_until_day;   /* which inspections were on time, but of later days */
 };
 
 /* Makes the next piece, if there is one: then *more is true. */

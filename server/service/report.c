@@ -3,7 +3,10 @@
 #include <stdlib.h>
 
 #include "base/day.h"
+#include "service/recompute.h"
 #include "service/rulebook.h"
+#include "store/odd.h"
+#include "store/visit_count.h"
 
 /* Calendar months, the last one as far as the day. */
 static void begin_months(struct report *r)
@@ -32,7 +35,16 @@ static struct report_month *month_of(struct report *r, int32_t day)
 	return day >= r->month[i].from_day ? &r->month[i] : NULL;
 }
 
-static bool count_visits(struct store *store, const char *lines, struct report *r,
+static void count_timely(struct report_month *m, enum timely timely, int64_t visits)
+{
+	m->on_time += timely == TIMELY_ON_TIME ? visits : 0;
+	m->late += timely == TIMELY_LATE ? visits : 0;
+	m->not_judged += timely == TIMELY_NOT_JUDGED ? visits : 0;
+	m->deferred += timely == TIMELY_DEFERRED ? visits : 0;
+}
+
+/* Each is judged anew. */
+static bool judge_visits(struct store *store, const char *lines, struct report *r,
 	struct problem *why)
 {
 	struct visit_rows rows;
@@ -40,15 +52,62 @@ static bool count_visits(struct store *store, const char *lines, struct report *
 	bool ok = visit_rows_open(store, lines, r->month[0].from_day, r->day, &rows, why);
 
 	while (ok && visit_rows_next(&rows, &row, why)) {
-		struct report_month *m = month_of(r, row.v.day);
-
-		m->on_time += row.timely.is == TIMELY_ON_TIME;
-		m->late += row.timely.is == TIMELY_LATE;
-		m->not_judged += row.timely.is == TIMELY_NOT_JUDGED;
-		m->deferred += row.timely.is == TIMELY_DEFERRED;
+		count_timely(month_of(r, row.v.day), row.timely.is, 1);
 	}
 	visit_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
+}
+
+static int by_number(const void *a, const void *b)
+{
+	int64_t one = *(const int64_t *)a, two = *(const int64_t *)b;
+
+	return one < two ? -1 : one > two;
+}
+
+struct adding {
+	struct report *report;
+	int64_t *line_ids;              /* sorted */
+};
+
+static void add_visits(void *arg, const struct visit_cell *c)
+{
+	struct adding *a = arg;
+
+	if (bsearch(&c->line_id, a->line_ids, a->report->lines.count, sizeof *a->line_ids,
+		by_number) != NULL) {
+		count_timely(month_of(a->report, c->day), c->timely, c->by);
+	}
+}
+
+static bool add_kept_visits(struct store *store, struct report *r, struct problem *why)
+{
+	struct adding a = { r, calloc(r->lines.count + 1, sizeof *a.line_ids) };
+	bool ok = a.line_ids != NULL ||
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+
+	for (size_t i = 0; ok && i < r->lines.count; i++) {
+		a.line_ids[i] = r->lines.line[i].id;
+	}
+	if (ok) {
+		qsort(a.line_ids, r->lines.count, sizeof *a.line_ids, by_number);
+		ok = store_visit_counts(store, r->month[0].from_day, r->day, add_visits, &a, why);
+	}
+	free(a.line_ids);
+	return ok;
+}
+
+/* While the server still makes something again, what is added up may be what was. */
+static bool count_visits(struct store *store, const char *lines, struct report *r,
+	struct problem *why)
+{
+	struct rulebook in_force;
+	struct recompute_progress progress;
+
+	return rulebook_in_force(store, r->today, &in_force, why) &&
+		recompute_progress(store, &in_force, &progress, why) &&
+		(progress.is_followed ? add_kept_visits(store, r, why) :
+		judge_visits(store, lines, r, why));
 }
 
 /* What so many bonds have in common, by what is due of them first. */
@@ -144,18 +203,35 @@ static bool count_states(struct store *store, const char *lines, struct report *
 	return why->code == PROBLEM_NONE;
 }
 
-static bool count_odd(struct store *store, const char *lines, struct report *r,
+/* The rows of the list, where some bond of the line is not counted yet. */
+static bool count_odd_rows(struct store *store, const char *line, int64_t to[ODDS],
 	struct problem *why)
 {
 	struct odd_rows rows;
 	struct odd_row row;
-	bool ok = odd_rows_open(store, lines, 0, &rows, why);
+	bool ok = odd_rows_open(store, line, 0, &rows, why);
 
+	for (int what = 0; what < ODDS; what++) {
+		to[what] = 0;
+	}
 	while (ok && odd_rows_next(&rows, &row, why)) {
-		r->of_line[rows.lines.at].odd[row.what]++;
+		to[row.what]++;
 	}
 	odd_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
+}
+
+static bool count_odd(struct store *store, struct report *r, struct problem *why)
+{
+	for (size_t i = 0; i < r->lines.count; i++) {
+		bool whole;
+
+		if (!store_odd_count(store, r->lines.line[i].id, r->of_line[i].odd, &whole, why) ||
+			!(whole || count_odd_rows(store, r->lines.line[i].code, r->of_line[i].odd, why))) {
+			return false;
+		}
+	}
+	return true;
 }
 
 static bool begin_lines(struct store *store, const char *lines, struct report *r,
@@ -190,7 +266,7 @@ bool report_make(struct store *store, const char *lines, int32_t day, int32_t to
 	begin_months(to);
 	return begin_lines(store, lines, to, why) &&
 		(day == today ? count_today(store, to, why) : count_states(store, lines, to, why)) &&
-		count_visits(store, lines, to, why) && count_odd(store, lines, to, why);
+		count_visits(store, lines, to, why) && count_odd(store, to, why);
 }
 
 void report_release(struct report *report)

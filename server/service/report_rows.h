@@ -63,9 +63,8 @@ struct visit_rows {
 	struct report_lines lines;
 	struct report_rows rows;
 	int32_t from_day, to_day;
-	struct rulebook rulebook;             /* what a visit is judged by, */
-	struct view view;                     /* with it */
-	int32_t rulebook_from, rulebook_to;   /* is known to hold for these days */
+	struct view view;               /* its rules */
+	struct view on_day;             /* the same, as they were on the day of the visit */
 	struct judging judging;
 };
 bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,

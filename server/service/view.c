@@ -34,6 +34,18 @@ const struct rulebook *view_rulebook(struct view *view, struct problem *why)
 	return view_rules(view, why) ? view->rulebook : NULL;
 }
 
+void view_on_day(const struct view *view, int32_t day, struct view *to)
+{
+	size_t n = rulebook_spans_until(view->in_force, view->n_in_force, day);
+
+	n = n > 0 ? n : 1;
+	to->store = view->store;
+	to->today = day;
+	to->in_force = view->in_force;
+	to->n_in_force = n;
+	to->rulebook = view->in_force[n - 1].rulebook;
+}
+
 bool view_was_in_force(const struct view *view, int64_t version)
 {
 	for (size_t i = view->n_in_force; i-- > 0;) {

@@ -55,4 +55,8 @@ void view_forget(struct view *view, int64_t bond_id);
 
 void view_release(struct view *view);
 
+/* The rules as they were on an earlier day, for what is judged by them: they are borrowed, so `to` is
+ * not to be released. view has its rules read. */
+void view_on_day(const struct view *view, int32_t day, struct view *to);
+
 #endif

@@ -2,30 +2,10 @@
 
 #include "base/day.h"
 #include "service/report_rows.h"
-#include "service/rulebook.h"
-
-/* A version holds from one day to another without a break: at both ends, and so in between. */
-static bool ready_rulebook(struct visit_rows *rows, int32_t day, struct problem *why)
-{
-	struct rulebook last;
-
-	if (day >= rows->rulebook_from && day <= rows->rulebook_to) {
-		return true;
-	}
-	if (!rulebook_in_force(rows->store, day, &rows->rulebook, why) ||
-		!rulebook_in_force(rows->store, rows->to_day, &last, why)) {
-		return false;
-	}
-	rows->view.rulebook = &rows->rulebook;
-	rows->rulebook_from = day;
-	rows->rulebook_to = last.version == rows->rulebook.version ? rows->to_day : day;
-	return true;
-}
+#include "service/timely.h"
 
 static bool open_line(struct visit_rows *rows, struct problem *why)
 {
-	rows->rulebook_from = 1;   /* its days begin anew: nothing is known */
-	rows->rulebook_to = 0;
 	return store_report_visits(rows->store, rows->lines.line[rows->lines.at].id, rows->from_day,
 		rows->to_day, &rows->rows, why);
 }
@@ -34,8 +14,8 @@ bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, i
 	struct visit_rows *to, struct problem *why)
 {
 	*to = (struct visit_rows){ .store = store, .from_day = from_day, .to_day = to_day,
-		.view = { .store = store }, .judging.records.without_states = true };
-	return report_lines_read(store, lines, &to->lines, why) &&
+		.view = { .store = store, .today = to_day }, .judging.records.without_states = true };
+	return view_rules(&to->view, why) && report_lines_read(store, lines, &to->lines, why) &&
 		(to->lines.count == 0 || open_line(to, why));
 }
 
@@ -47,20 +27,17 @@ void visit_rows_close(struct visit_rows *rows)
 	view_release(&rows->view);
 }
 
-/* By what was known of the bond on the day before. */
+/* By what was known of the bond on the day before, and the rulebooks until the day. */
 static bool judge(struct visit_rows *rows, struct visit_row *row, struct problem *why)
 {
 	const struct report_visit *v = &row->v;
-	struct due *due = &rows->judging.judgement.due;
 
-	if (!ready_rulebook(rows, v->day, why) ||
-		!judging_one_on(&rows->view, &rows->judging, v->bond.bond_id, v->day - 1, why)) {
+	view_on_day(&rows->view, v->day, &rows->on_day);
+	if (!judging_one_on(&rows->on_day, &rows->judging, v->bond.bond_id, v->day - 1, why)) {
 		return false;
 	}
-	if (v->before_day == DAY_NONE && v->bond.installed_day == DAY_NONE) {
-		due->basis = DUE_AT_ONCE;   /* whatever is to be mended */
-	}
-	report_timely(due, v->purpose, v->day, &row->timely);
+	timely_judge(&rows->judging.judgement.due, v->before_day == DAY_NONE, v->bond.installed_day,
+		v->purpose, v->day, &row->timely);
 	return true;
 }
 

@@ -101,6 +101,11 @@ struct bond_state {
 	int32_t commissioning_day, lacks_since_day;   /* as in struct due_facts; so are the next three */
 	bool wants_reading, ever_proved, is_watched;
 	bool judged_again;           /* the day does not follow from these alone */
+	int64_t odd;                 /* rows of data that look wrong (rules/odd.h); below 0: not counted */
+	/* complete inspections, and whether each was on time (store/visit_count.h): borrowed, and only
+	 * where a whole record was read */
+	const unsigned char *visits;
+	size_t visits_len;           /* bytes */
 };
 enum { LIMIT_PPM_MOST = 2147483647 };   /* an open circuit, or beyond all measure */
 /* True when both say the same: of the judgement, of all else that is derived. */
@@ -137,6 +142,7 @@ struct due_kept {
 	struct due_facts facts;
 	bool is_whole;
 	int32_t early_day;           /* the earliest forecast; DAY_NONE */
+	int32_t last_visit_day;      /* of the complete ones, as it was dated; DAY_NONE */
 	enum grade grade;
 	struct due due;              /* as it is kept: its days alone */
 	int32_t evidence_until_day;

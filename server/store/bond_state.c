@@ -15,10 +15,10 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"evidence_until_day, worst_quantity, worst_verdict, limit_ppm, crosses_day, early_day, "
 		"act_since_day, asked, inspect_day, mend_day, commissioning_day, lacks_since_day, "
 		"wants_reading, ever_proved, is_watched, judged_again, notice_days, own_months, "
-		"edition) "
+		"edition, odd, visits) "
 		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, "
 		"$19, $20, $21, $22, $23, $24, $25, $26, $27, $28, $29, $30, $31, $32, $33, $34, $35, $36, "
-		"$37, $38, $39, $40, $41, $42) "
+		"$37, $38, $39, $40, $41, $42, $43, $44) "
 		"ON CONFLICT (bond_id) DO UPDATE SET version = excluded.version, "
 		"line_id = excluded.line_id, label = excluded.label, kind = excluded.kind, "
 		"criticality = excluded.criticality, status = excluded.status, "
@@ -38,7 +38,8 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		"lacks_since_day = excluded.lacks_since_day, wants_reading = excluded.wants_reading, "
 		"ever_proved = excluded.ever_proved, is_watched = excluded.is_watched, "
 		"judged_again = excluded.judged_again, notice_days = excluded.notice_days, "
-		"own_months = excluded.own_months, edition = excluded.edition";
+		"own_months = excluded.own_months, edition = excluded.edition, odd = excluded.odd, "
+		"visits = excluded.visits";
 	const struct bond_end_fact *a = &b->end[END_A];
 	const struct value values[] = { value_integer(b->id), value_integer(b->version),
 		value_integer(b->line_id), value_text(b->label), value_integer(b->kind),
@@ -57,7 +58,8 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 		value_day(s->lacks_since_day), value_integer(s->wants_reading),
 		value_integer(s->ever_proved), value_integer(s->is_watched),
 		value_integer(s->judged_again), value_integer(s->due.notice_days),
-		value_integer(s->due.own_months), value_integer(s->edition) };
+		value_integer(s->due.own_months), value_integer(s->edition), value_integer(s->odd),
+		value_bytes(s->visits, s->visits_len) };
 
 	return sql_run(store, sql, values, COUNT(values), why);
 }
@@ -72,11 +74,12 @@ static bool insert_state(struct store *store, const struct bond *b, const struct
 #define FORECAST "reasons = $15, early_day = $16, "
 #define DUE "chainage = $17, last_inspection_day = $18, due_day = $19, soon_from_day = $20, " \
 	"overdue_from_day = $21, due_basis = $22, deferred_to_day = $23, deferral_id = $24, " \
-	"failures_open = $25, inspect_day = $26, mend_day = $27, notice_days = $28, own_months = $29, "
-#define UPDATE(parts) "UPDATE bond_state SET " parts "rulebook_version = $30, edition = $31 " \
-	"WHERE bond_id = $32"
+	"failures_open = $25, inspect_day = $26, mend_day = $27, notice_days = $28, own_months = $29, " \
+	"visits = $30, "
+#define UPDATE(parts) "UPDATE bond_state SET " parts "rulebook_version = $31, edition = $32 " \
+	"WHERE bond_id = $33"
 
-enum { PART_JUDGEMENT = 1, PART_FORECAST = 2, PART_DUE = 4, STATE_VALUES = 32 };
+enum { PART_JUDGEMENT = 1, PART_FORECAST = 2, PART_DUE = 4, STATE_VALUES = 33 };
 
 static const char *const update_sql[] = {
 	UPDATE(""), UPDATE(JUDGEMENT), UPDATE(FORECAST), UPDATE(JUDGEMENT FORECAST),
@@ -112,7 +115,7 @@ static size_t add_due(const struct bond_state *s, struct value *to)
 		value_day(s->due.deferred_until_day), value_id(s->deferral_id),
 		value_integer(s->failures_open), value_day(s->due.inspect_day),
 		value_day(s->due.mend_day), value_integer(s->due.notice_days),
-		value_integer(s->due.own_months) };
+		value_integer(s->due.own_months), value_bytes(s->visits, s->visits_len) };
 
 	memcpy(to, values, sizeof values);
 	return COUNT(values);
@@ -145,6 +148,12 @@ bool bond_state_same_due(const struct bond_state *a, const struct bond_state *b)
 		a->deferral_id == b->deferral_id && a->failures_open == b->failures_open;
 }
 
+static bool same_visits(const struct bond_state *a, const struct bond_state *b)
+{
+	return a->visits_len == b->visits_len &&
+		(a->visits_len == 0 || memcmp(a->visits, b->visits, a->visits_len) == 0);
+}
+
 static bool same_judgement(const struct bond_state *a, const struct bond_state *b)
 {
 	return a->grade.grade == b->grade.grade &&
@@ -168,20 +177,44 @@ bool bond_state_same_judgement(const struct bond_state *a, const struct bond_sta
 	return same_judgement(a, b) && same_forecast(a, b);
 }
 
+/* What looks wrong seldom changes: a statement of its own, and its index is not touched else. */
+static bool put_odd(struct store *store, int64_t bond_id, int64_t odd, struct problem *why)
+{
+	static const char sql[] = "UPDATE bond_state SET odd = $1 WHERE bond_id = $2";
+
+	return sql_run(store, sql, (struct value[]){ value_integer(odd), value_integer(bond_id) }, 2,
+		why);
+}
+
+/* (a second visit on a day moves nothing that is due) */
+static bool put_visits(struct store *store, int64_t bond_id, const struct bond_state *s,
+	struct problem *why)
+{
+	static const char sql[] = "UPDATE bond_state SET visits = $1 WHERE bond_id = $2";
+	const struct value values[] = { value_bytes(s->visits, s->visits_len),
+		value_integer(bond_id) };
+
+	return sql_run(store, sql, values, 2, why);
+}
+
 bool store_bond_state_put(struct store *store, const struct bond *b,
 	const struct bond_state *kept, const struct bond_state *s, struct problem *why)
 {
 	unsigned parts;
+	bool same_due;
 
 	/* what is said of a bond only changes with its version */
 	if (kept == NULL || kept->version != s->version) {
 		return insert_state(store, b, s, why);
 	}
+	same_due = bond_state_same_due(kept, s);
 	parts = (same_judgement(kept, s) ? 0u : PART_JUDGEMENT) |
 		(same_forecast(kept, s) ? 0u : PART_FORECAST) |
-		(bond_state_same_due(kept, s) ? 0u : PART_DUE);
-	return (parts == 0 && kept->rulebook_version == s->rulebook_version &&
-		kept->edition == s->edition) || update_state(store, b->id, s, parts, why);
+		(same_due ? 0u : PART_DUE);
+	return (kept->odd == s->odd || put_odd(store, b->id, s->odd, why)) &&
+		(!same_due || same_visits(kept, s) || put_visits(store, b->id, s, why)) &&
+		((parts == 0 && kept->rulebook_version == s->rulebook_version &&
+		kept->edition == s->edition) || update_state(store, b->id, s, parts, why));
 }
 
 void bond_state_read(sqlite3_value **row, struct bond_state *to)
@@ -213,7 +246,7 @@ void bond_state_read(sqlite3_value **row, struct bond_state *to)
 		.ever_proved = sqlite3_value_int(row[30]) != 0,
 		.is_watched = sqlite3_value_int(row[31]) != 0,
 		.judged_again = sqlite3_value_int(row[32]) != 0,
-		.edition = sqlite3_value_int64(row[35]) };
+		.edition = sqlite3_value_int64(row[35]), .odd = sqlite3_value_int64(row[36]) };
 	taken_text(row[1], to->chainage, sizeof to->chainage);
 }
 

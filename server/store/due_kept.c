@@ -7,6 +7,15 @@
 #include "rules/edition.h"
 #include "store/bond.h"
 #include "store/sql.h"
+#include "store/visit_count.h"
+
+static int32_t last_visit_day(sqlite3_stmt *row, int column)
+{
+	const unsigned char *bytes = sqlite3_column_blob(row, column);
+	int len = sqlite3_column_bytes(row, column);
+
+	return len < VISIT_BYTES ? DAY_NONE : visit_kept_read(&bytes[len - VISIT_BYTES]).day;
+}
 
 /* When it began matters to due_compute only where an inspection or a proof is missing: it is looked
  * up there alone. */
@@ -22,12 +31,12 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 		"(s.reasons >> $1) & 1 OR s.judged_again OR "
 		"EXISTS (SELECT 1 FROM deferral d WHERE d.bond_id = s.bond_id), "
 		"s.line_id, s.surveyed, s.due_day, s.soon_from_day, s.overdue_from_day, s.deferred_to_day, "
-		"CASE WHEN s.edition = $2 THEN s.rulebook_version ELSE 0 END, s.grade, "
+		"CASE WHEN s.edition = $2 AND s.odd >= 0 THEN s.rulebook_version ELSE 0 END, s.grade, "
 		"s.evidence_until_day, s.act_since_day, s.early_day, s.commissioning_day, "
 		"s.lacks_since_day, s.wants_reading, s.ever_proved, s.is_watched, "
-		"s.inspect_day, s.mend_day, s.notice_days "
+		"s.inspect_day, s.mend_day, s.notice_days, s.visits "
 		"FROM bond_state s WHERE s.bond_id > $3 AND (s.rulebook_version <> $4 OR s.rulebook_version < 1 "
-		"OR s.edition <> $2) ORDER BY s.bond_id LIMIT $5";
+		"OR s.edition <> $2 OR s.odd < 0) ORDER BY s.bond_id LIMIT $5";
 	const struct value values[] = { value_integer(REASON_FORECAST), value_integer(RULES_EDITION),
 		value_integer(after), value_integer(version), value_integer((int64_t)most) };
 	sqlite3_stmt *rows = sql_select(store, sql, values, 5, why);
@@ -55,7 +64,8 @@ bool store_dues_after(struct store *store, int64_t after, int64_t version, struc
 			.notice_days = sqlite3_column_int(rows, 26) },
 			.version = sqlite3_column_int64(rows, 14),
 			.grade = (enum grade)sqlite3_column_int(rows, 15),
-			.evidence_until_day = column_day(rows, 16), .early_day = column_day(rows, 18) };
+			.evidence_until_day = column_day(rows, 16), .early_day = column_day(rows, 18),
+			.last_visit_day = last_visit_day(rows, 27) };
 	}
 	return why->code == PROBLEM_NONE;
 }

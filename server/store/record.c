@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/clock.h"
 #include "base/form.h"
@@ -145,17 +146,48 @@ static bool take_bond(void *arg, sqlite3_value **row, struct problem *why)
 	return !record_is_past(p, row);
 }
 
+/* (they move while they grow: state.visits is set when all are there) */
+static bool take_kept_visits(struct records *to, struct record *r, sqlite3_value *value,
+	struct problem *why)
+{
+	const struct record_array arrays[] = { { (void **)&to->kept_visits, 1 } };
+	const void *bytes = sqlite3_value_blob(value);
+	size_t len = (size_t)sqlite3_value_bytes(value);
+
+	if (!record_room(to->n_kept_visits + len, &to->room_kept_visits, arrays, 1, why)) {
+		return false;
+	}
+	if (len > 0) {
+		memcpy(&to->kept_visits[to->n_kept_visits], bytes, len);
+	}
+	r->kept_visits = to->n_kept_visits;
+	r->state.visits_len = len;
+	to->n_kept_visits += len;
+	return true;
+}
+
 static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 {
 	struct place *p = arg;
 	struct record *r = record_of(p, row);
 
-	(void)why;
 	if (r != NULL) {
 		r->has_state = true;
 		bond_state_read(row + 1, &r->state);
+		if (!take_kept_visits(p->to, r, row[1 + BOND_STATE_VISITS], why)) {
+			return false;
+		}
 	}
 	return !record_is_past(p, row);
+}
+
+static void share_kept_visits(struct records *to)
+{
+	for (size_t i = 0; i < to->n_bonds; i++) {
+		struct record *r = &to->bonds[i];
+
+		r->state.visits = r->state.visits_len > 0 ? &to->kept_visits[r->kept_visits] : NULL;
+	}
 }
 
 /* The bonds themselves, since when they are known, and what is kept of their judgement. */
@@ -173,8 +205,13 @@ static bool read_bonds(struct place *p, struct problem *why)
 	static const char *const states[] = RECORD_WALK("bond_state s", "s.bond_id", "s.bond_id, "
 		BOND_STATE_COLUMNS, "s.bond_id");
 
-	return record_walk(p, facts, take_fact, why) && record_walk(p, ends, take_end, why) &&
-		record_walk(p, bonds, take_bond, why) && record_walk(p, states, take_state, why);
+	p->to->n_kept_visits = 0;
+	if (!record_walk(p, facts, take_fact, why) || !record_walk(p, ends, take_end, why) ||
+		!record_walk(p, bonds, take_bond, why) || !record_walk(p, states, take_state, why)) {
+		return false;
+	}
+	share_kept_visits(p->to);
+	return true;
 }
 
 /* What the rules ask of the conductor and the rail; the rail is end A's, or else end B's. */
@@ -263,6 +300,7 @@ void records_release(struct records *r)
 	free(r->reading_keys);
 	free(r->attachments);
 	free(r->replaced);
+	free(r->kept_visits);
 	*r = (struct records){ 0 };
 }
 
@@ -271,7 +309,7 @@ bool store_record_range(struct store *store, int64_t after, int64_t not_version,
 {
 	static const char any[] = "SELECT min(id) FROM bond WHERE id > $1";
 	static const char made_before[] = "SELECT bond_id FROM bond_state WHERE bond_id > $1 "
-		"AND (rulebook_version <> $2 OR edition <> $3) ORDER BY bond_id LIMIT 1";
+		"AND (rulebook_version <> $2 OR edition <> $3 OR odd < 0) ORDER BY bond_id LIMIT 1";
 	static const char end[] = "SELECT max(id) FROM (SELECT id FROM bond WHERE id >= $1 ORDER BY id "
 		"LIMIT $2) AS range";
 	const struct value first[] = { value_integer(after), value_integer(not_version),

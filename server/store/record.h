@@ -56,6 +56,7 @@ struct record {
 	int64_t detached_at_ms[2];
 	bool has_state;
 	struct bond_state state;          /* as it is kept */
+	size_t kept_visits;               /* where state.visits begins */
 };
 
 struct record_turn;                  /* while it is read (store/record_visits.c) */
@@ -82,13 +83,15 @@ struct records {
 	size_t n_failures;
 	struct judge_clearing *clearings;
 	size_t n_clearings;
+	unsigned char *kept_visits;       /* bytes: what is kept of the visits of each */
+	size_t n_kept_visits;
 	int64_t *replaced;                /* what was corrected, while it is read: sorted */
 	size_t n_replaced;
 	struct record_turn *turns;        /* the visits by their inspections' numbers */
 	struct record_arrival *arrivals;  /* their readings in that order */
 	size_t n_arrivals;
 	size_t room_bonds, room_visits, room_turns, room_readings, room_arrivals, room_attachments,
-		room_replaced, room_failures, room_clearings;
+		room_replaced, room_failures, room_clearings, room_kept_visits;
 };
 
 /*

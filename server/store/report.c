@@ -1,6 +1,7 @@
 #include "store/report.h"
 
 #include "base/clock.h"
+#include "store/odd.h"
 #include "store/sql.h"
 
 #define NOT_REPLACED(table, noun, alias) "NOT " SQL_REPLACED(table, noun, alias ".id")
@@ -14,6 +15,8 @@
 enum { BOND_READ = 10 };
 
 #define IN_SERVICE "s.status = 0 "
+/* In service, and kept as having a thing that looks wrong, or not counted yet. */
+#define ODD(what) "s.odd <> 0 AND " SQL_ODD_ROWS(what) " > 0 AND " IN_SERVICE
 
 static const char *text_at(struct sqlite3_stmt *row, int column)
 {
@@ -154,19 +157,19 @@ bool store_report_odd_bonds(struct store *store, int64_t line_id, enum odd what,
 	static const char no_rail[] = "SELECT " BOND_COLUMNS ", (SELECT sum(e.bond_end + 1) "
 		"FROM end_fact e WHERE e.bond_id = s.bond_id AND e.version = s.version "
 		"AND e.on_what = 0 AND (e.track_id IS NULL OR e.rail IS NULL)) FROM " BOND_TABLES
-		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 "
+		"WHERE s.line_id = $1 AND " ODD("0") "AND s.surveyed = 1 "
 		"ORDER BY s.distance_mm, s.bond_id";
 	static const char same_place[] = "SELECT " BOND_COLUMNS ", o.label FROM " BOND_TABLES
 		"JOIN bond_state o ON o.line_id = s.line_id AND o.distance_mm >= s.distance_mm "
-		"AND o.distance_mm <= s.distance_mm + $1 WHERE s.line_id = $2 AND " IN_SERVICE
+		"AND o.distance_mm <= s.distance_mm + $1 WHERE s.line_id = $2 AND " ODD("1")
 		"AND o.status = 0 AND o.kind = s.kind AND o.track_id = s.track_id AND o.rail = s.rail "
 		"AND (o.distance_mm > s.distance_mm OR o.bond_id > s.bond_id) "
 		"ORDER BY s.distance_mm, s.bond_id, o.distance_mm, o.bond_id";
 	static const char no_day[] = "SELECT " BOND_COLUMNS " FROM " BOND_TABLES
-		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 AND f.installed_day IS NULL "
+		"WHERE s.line_id = $1 AND " ODD("4") "AND s.surveyed = 1 AND f.installed_day IS NULL "
 		"ORDER BY s.distance_mm, s.bond_id";
 	static const char alike[] = "SELECT " BOND_COLUMNS " FROM " BOND_TABLES
-		"WHERE s.line_id = $1 AND " IN_SERVICE "AND s.surveyed = 1 "
+		"WHERE s.line_id = $1 AND " ODD("5") "AND s.surveyed = 1 "
 		"AND ends_alike(s.bond_id, s.version, s.kind) = 1 ORDER BY s.distance_mm, s.bond_id";
 	const struct value near[] = { value_integer(ODD_PLACE_MM), value_integer(line_id) };
 
@@ -196,7 +199,8 @@ bool store_report_readings(struct store *store, int64_t line_id, struct report_r
 		"FROM " BOND_TABLES "JOIN inspection i ON i.bond_id = s.bond_id "
 		"JOIN reading r ON r.inspection_id = i.id "
 		"JOIN reading_state t ON t.inspection_id = r.inspection_id AND t.n = r.n "
-		"WHERE s.line_id = $1 AND "
+		"WHERE s.line_id = $1 AND s.odd <> 0 AND (" SQL_ODD_ROWS("2") " > 0 OR "
+		SQL_ODD_ROWS("3") " > 0) AND "
 		"" IN_SERVICE "AND " NOT_REPLACED("inspection", NOUN_INSPECTION, "i")
 		" ORDER BY s.distance_mm, s.bond_id, r.quantity, i.day, i.id, r.n";
 

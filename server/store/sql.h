@@ -18,7 +18,7 @@
 #include "base/day.h"
 #include "store/store.h"
 
-enum value_type { VALUE_NULL, VALUE_INTEGER, VALUE_REAL, VALUE_TEXT };
+enum value_type { VALUE_NULL, VALUE_INTEGER, VALUE_REAL, VALUE_TEXT, VALUE_BYTES };
 
 struct value {
 	enum value_type type;
@@ -35,6 +35,7 @@ struct value value_word(int word);            /* -1 is NULL; also for flags */
 struct value value_day(int32_t day);          /* DAY_NONE is NULL */
 struct value value_real(double real);         /* not a number is NULL */
 struct value value_text(const char *text);    /* NULL and "" are NULL */
+struct value value_bytes(const unsigned char *bytes, size_t len);   /* len 0: none, not NULL */
 struct value value_int_or_null(int64_t integer, int64_t absent);
 
 /* The prepared statement with its values bound; NULL: *why is set. Not to be asked for again

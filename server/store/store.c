@@ -169,6 +169,8 @@ static int bind(sqlite3_stmt *stmt, int at, const struct value *v)
 		return sqlite3_bind_double(stmt, at, v->real);
 	case VALUE_TEXT:
 		return sqlite3_bind_text(stmt, at, v->text, (int)v->len, SQLITE_STATIC);
+	case VALUE_BYTES:
+		return sqlite3_bind_blob(stmt, at, v->text, (int)v->len, SQLITE_STATIC);
 	case VALUE_NULL:
 		break;
 	}

@@ -48,6 +48,11 @@ struct value value_text(const char *text)
 	return (struct value){ VALUE_TEXT, .text = text, .len = strlen(text) };
 }
 
+struct value value_bytes(const unsigned char *bytes, size_t len)
+{
+	return (struct value){ VALUE_BYTES, .text = len > 0 ? (const char *)bytes : "", .len = len };
+}
+
 int taken_word(sqlite3_value *value)
 {
 	return sqlite3_value_type(value) == SQLITE_NULL ? -1 : sqlite3_value_int(value);

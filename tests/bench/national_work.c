@@ -6,6 +6,7 @@
 #include "rules/reading.h"
 #include "service/derive.h"
 #include "store/inspection.h"
+#include "store/visit_count.h"
 #include "store/work.h"
 
 /* One crew on one day: so many bonds of one interval class, in order along a line. */
@@ -265,10 +266,10 @@ void derive_all(struct national *n)
 		wrote(n, 1);
 	}
 	for (int64_t first = 1; first <= (int64_t)n->n_bonds; first += DERIVED_AT_ONCE) {
-		must(derive_range(&n->act, first, first + DERIVED_AT_ONCE - 1, false, &why), &why);
+		must(derive_range_anew(&n->act, first, first + DERIVED_AT_ONCE - 1, &why), &why);
 		wrote(n, DERIVED_AT_ONCE * 10);
 	}
-	must(store_due_count_make(n->store, &why), &why);
+	must(store_due_count_make(n->store, &why) && store_visit_count_make(n->store, &why), &why);
 	must(store_failure_groups(n->store, 0, &groups, &count, &why), &why);
 	for (size_t i = 0; i < count; i++) {
 		must(derive_repeat_places(&n->act, &groups[i], &why), &why);
