@@ -12,6 +12,7 @@
 static const struct list_filter filters[] = {
 	{ "day", "The day; today when not sent", FILTER_DAY },
 	{ "lines", "Lines, by code; every line when not sent", FILTER_TEXTS },
+	{ "progress", "A UUID made by the sender, to ask how far it is: /api/progress/UUID", FILTER_TEXT },
 };
 static const struct list_sort sorts[] = { { "place", "by line", { NULL } } };
 const struct list report_query = {
@@ -368,7 +369,7 @@ static bool write_report(const struct writing *w)
 }
 
 bool report_json(struct store *store, const struct query_pair *pairs, size_t count, int32_t today,
-	struct text *to, struct problems *why)
+	struct progress *progress, struct text *to, struct problems *why)
 {
 	struct list_query q;
 	struct report report = { 0 };
@@ -383,7 +384,7 @@ bool report_json(struct store *store, const struct query_pair *pairs, size_t cou
 	if (list_given_day(&q, "day", today) > today) {
 		return problems_add(why, PROBLEM_VALUE, "day", "day must not be after today.");
 	}
-	ok = report_make(store, w.lines, list_given_day(&q, "day", today), today, &report, &one) &&
+	ok = report_make(store, w.lines, list_given_day(&q, "day", today), today, progress, &report, &one) &&
 		write_report(&w);
 	report_release(&report);
 	return ok || problems_take(why, &one);

@@ -176,7 +176,7 @@ static int write_report(const struct export *e, struct store *store, int fd)
 	struct text text = { 0 };
 	int code = 0;
 
-	if (!report_json(store, e->pairs, e->n_pairs, clock_today(), &text, &wrong)) {
+	if (!report_json(store, e->pairs, e->n_pairs, clock_today(), NULL, &text, &wrong)) {
 		cli_tell(&wrong);
 		code = wrong.item[0].code == PROBLEM_VALUE ? CLI_DATA : CLI_IO;
 	} else if (text_add_char(&text, '\n'), text.failed || !write_all(fd, &text)) {

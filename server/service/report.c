@@ -186,14 +186,44 @@ static bool count_today(struct store *store, struct report *r, struct problem *w
 	return rulebook_in_force(store, r->today, &r->rulebook, why);
 }
 
-static bool count_states(struct store *store, const char *lines, struct report *r,
+static bool begin_progress(struct store *store, const struct report *r, struct progress *to,
 	struct problem *why)
 {
-	struct state_rows rows;
-	struct state_row row;
-	bool ok = state_rows_open(store, lines, r->day, r->today, &rows, why);
+	int64_t of = 0;
 
-	while (ok && state_rows_next(&rows, &row, why)) {
+	for (size_t i = 0; to != NULL && i < r->lines.count; i++) {
+		int64_t bonds;
+
+		if (!store_report_bonds(store, r->lines.line[i].id, &bonds, why)) {
+			return false;
+		}
+		of += bonds;
+	}
+	if (to != NULL) {
+		atomic_store(&to->of, of);
+	}
+	return true;
+}
+
+static bool step(struct progress *progress, int64_t done, struct problem *why)
+{
+	if (progress == NULL) {
+		return true;
+	}
+	atomic_store(&progress->done, done);
+	return !atomic_load(&progress->stop) ||
+		problem_set(why, PROBLEM_BUSY, NULL, "The report was ended before it was done.");
+}
+
+static bool count_states(struct store *store, const char *lines, struct report *r,
+	struct progress *progress, struct problem *why)
+{
+	struct state_rows rows = { .store = store };
+	struct state_row row;
+	bool ok = begin_progress(store, r, progress, why) &&
+		state_rows_open(store, lines, r->day, r->today, &rows, why);
+
+	while (ok && state_rows_next(&rows, &row, why) && step(progress, rows.looked_at, why)) {
 		count_state(&row, r,
 			&r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
 		r->of_line[rows.lines.at].asked += row.asked > 0;
@@ -260,12 +290,13 @@ static bool begin_lines(struct store *store, const char *lines, struct report *r
 }
 
 bool report_make(struct store *store, const char *lines, int32_t day, int32_t today,
-	struct report *to, struct problem *why)
+	struct progress *progress, struct report *to, struct problem *why)
 {
 	*to = (struct report){ .day = day, .today = today };
 	begin_months(to);
 	return begin_lines(store, lines, to, why) &&
-		(day == today ? count_today(store, to, why) : count_states(store, lines, to, why)) &&
+		(day == today ? count_today(store, to, why) : count_states(store, lines, to,
+		progress, why)) &&
 		count_visits(store, lines, to, why) && count_odd(store, to, why);
 }
 

@@ -43,6 +43,7 @@ struct state_rows {
 	struct report_lines lines;
 	struct report_rows rows;
 	int32_t day, today;
+	int64_t looked_at;              /* bonds until now, in service on the day or not */
 	struct rulebook rulebook;       /* the version that held on the day */
 	struct view view;               /* of the day: on another than today each bond is judged anew */
 	struct judging judging;

@@ -51,6 +51,7 @@ bool state_rows_next(struct state_rows *rows, struct state_row *row, struct prob
 		while (store_report_state_next(&rows->rows, &row->s, why)) {
 			const struct report_bond *b = &row->s.bond;
 
+			rows->looked_at++;
 			if (report_in_service_on(b->status, b->installed_day, b->removed_day,
 				b->known_since_day, rows->day)) {
 				row->line = &rows->lines.line[rows->lines.at];

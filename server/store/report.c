@@ -258,3 +258,11 @@ bool store_report_unsurveyed(struct store *store, int64_t line_id, int64_t *coun
 
 	return sql_integer(store, sql, values, 2, 0, count, why);
 }
+
+bool store_report_bonds(struct store *store, int64_t line_id, int64_t *count,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT count(*) FROM bond_state WHERE line_id = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(line_id) }, 1, 0, count, why);
+}

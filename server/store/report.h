@@ -107,6 +107,10 @@ bool store_report_due_cells(struct store *store, int64_t line_id, struct report_
 bool store_report_due_cell_next(struct report_rows *rows, struct report_due_cell *to,
 	struct problem *why);
 
+/* How many bonds a line has, in service or not. */
+bool store_report_bonds(struct store *store, int64_t line_id, int64_t *count,
+	struct problem *why);
+
 /* Bonds in service that are known from a log only, on a line: by those totals. */
 bool store_report_unsurveyed(struct store *store, int64_t line_id, int64_t *count,
 	struct problem *why);

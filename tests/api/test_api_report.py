@@ -239,6 +239,12 @@ class Report(unittest.TestCase):
         self.assertEqual([line["code"] for line in self.report()["lines"]], ["K&M", "NEW", "VAL"])
         self.assertEqual(self.report("lines=NEW")["overdue"]["groups"], [])
 
+    def test_a_report_can_be_followed_by_an_id_and_a_wrong_id_is_refused(self):
+        got = self.report(f"day={PAST}&lines=VAL&progress={program.new_id()}")
+        self.assertEqual(got, self.report(f"day={PAST}&lines=VAL"))
+        answer = self.boss.get("/api/report?progress=soon")
+        self.assertEqual((answer.status, answer.fields()), (422, ["progress"]))
+
     def test_a_wrong_question_is_told(self):
         for query, field in ((f"day={from_today(1)}", "day"), ("day=2026-02-30", "day"),
                              ("lines=VAL,NONE", "lines"), ("lines=,", "lines"), ("line=1", "line")):

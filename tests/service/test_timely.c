@@ -328,7 +328,8 @@ static int64_t late_in_report(struct railway *r)
 	struct problem why = { 0 };
 	int64_t late = 0;
 
-	must(report_make(r->store, NULL, r->act.view->today, r->act.view->today, &report, &why), &why);
+	must(report_make(r->store, NULL, r->act.view->today, r->act.view->today, NULL, &report,
+		&why), &why);
 	for (int i = 0; i < REPORT_MONTHS; i++) {
 		late += report.month[i].late;
 	}

@@ -1,5 +1,6 @@
 import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
+import { newUuid } from '../logic/uuid.js';
 import { placeWords, spanWords } from '../logic/place.js';
 import { addGroups, bandWords, byLine, listFile, listPage, monthWords, shareOnTime,
 	sums } from '../logic/report.js';
@@ -10,6 +11,7 @@ import { printHead } from '../parts/print-head.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
+const ASK_AGAIN_MS = 1000;
 const LINES_NAMED = 6;   // in the heading; more are counted
 
 const $ = (selector) => document.querySelector(selector);
@@ -41,16 +43,34 @@ function chosen() {
 		.filter(([, value]) => value));
 }
 
+/** How far a report of a past day is, as long as it is awaited. */
+async function tellProgress(turn, id) {
+	while (turn === asked) {
+		await new Promise((later) => setTimeout(later, ASK_AGAIN_MS));
+		if (turn !== asked)
+			return;
+		const { done, of } = await get(`/api/progress/${id}`).catch(() => ({ of: 0 }));
+		if (turn === asked && of)
+			$('.summary').textContent = 'Judging the bonds as they were on the day: ' +
+				`${done} of ${of}.`;
+	}
+}
+
 async function load() {
 	const turn = ++asked;
 
 	$('.summary').textContent = 'The figures are being counted; for many lines that takes a while.';
-	const got = await get(`/api/report?${chosen()}`).catch((problem) => {
+	const query = chosen();
+	query.set('progress', newUuid());
+	tellProgress(turn, query.get('progress'));
+	const got = await get(`/api/report?${query}`).catch((problem) => {
+		asked += turn === asked;
 		$('.summary').textContent = '';
 		throw problem;
 	});
 	if (turn !== asked)
 		return;
+	asked++;
 	report = got;
 	clearProblem(form);
 	showNotice($('main > .notice'), '');
