@@ -14,12 +14,15 @@ static bool same(double a, double b)
 enum { SAID_ASKED = 0xFFFF, SAID_STATUS_AT = 16, SAID_PARALLEL_AT = 19, SAID_TOLD_AT = 20,
 	SAID_VERSION_AT = 24 };
 
+/* (of what had no verdict nobody asks under which version it had none: any that judges alike) */
 int64_t reading_state_said(const struct reading_state *s)
 {
+	int64_t told_version = s->told == VERDICT_NONE ? 0 : s->told_version;
+
 	_Static_assert(ASKEDS <= 16, "they have 16 bits");
 	return (int64_t)(s->asked & SAID_ASKED) | (int64_t)s->status << SAID_STATUS_AT |
 		(int64_t)s->parallel << SAID_PARALLEL_AT | (int64_t)s->told << SAID_TOLD_AT |
-		s->told_version << SAID_VERSION_AT;
+		told_version << SAID_VERSION_AT;
 }
 
 void reading_state_take_said(int64_t said, struct reading_state *to)

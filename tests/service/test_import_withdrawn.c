@@ -81,14 +81,14 @@ static bool withdraw(struct railway *r, int n, int64_t import_id, struct problem
 /* What is derived of all bonds, and of the readings that count, without the numbers of entries. */
 static char *derived(struct railway *r)
 {
-	static const char *const sql[] = { "SELECT bond_id, last_inspection_day, due_day, "
+	static const char *const sql[] = { ("SELECT bond_id, last_inspection_day, due_day, "
 		"overdue_from_day, due_basis, failures_open, grade, reasons, evidence_until_day, "
 		"act_since_day, worst_verdict, limit_ppm, asked, inspect_day, mend_day FROM bond_state "
-		"ORDER BY bond_id", "SELECT i.bond_id, i.day, s.r20_uohm, s.verdict, s.limit_value, s.u95 "
+		"ORDER BY bond_id"), ("SELECT i.bond_id, i.day, s.r20_uohm, s.verdict, s.limit_value, s.u95 "
 		"FROM inspection i JOIN reading_state s ON s.inspection_id = i.id WHERE "
-		SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " ORDER BY 1, 2, 3",
-		"SELECT line_id, due_day, alike, deferred_to_day, evidence_until_day, bonds FROM due_cell "
-		"ORDER BY 1, 2, 3, 4, 5" };
+		SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " ORDER BY 1, 2, 3"),
+		("SELECT line_id, due_day, alike, deferred_to_day, evidence_until_day, bonds FROM due_cell "
+		"ORDER BY 1, 2, 3, 4, 5") };
 	struct text all = { 0 };
 	struct problem why = { 0 };
 
