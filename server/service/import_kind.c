@@ -70,7 +70,7 @@ const struct import_kind *import_kind_find(const char *name)
 	return NULL;
 }
 
-static bool is_left_out(const char *const *without, const char *name)
+static bool is_one_of(const char *const *without, const char *name)
 {
 	for (size_t i = 0; without != NULL && without[i] != NULL; i++) {
 		if (strcmp(without[i], name) == 0) {
@@ -88,7 +88,7 @@ void import_kind_fields(const struct import_kind *kind, struct import_fields *to
 		const struct import_part *part = &kind->parts[p];
 
 		for (const struct member *m = part->form->members; m->name != NULL; m++) {
-			if (!is_left_out(part->without, m->name)) {
+			if (!is_one_of(part->without, m->name)) {
 				assert(n < IMPORT_FIELDS);
 				to->members[n] = *m;
 				to->members[n].offset += part->offset;
@@ -99,4 +99,11 @@ void import_kind_fields(const struct import_kind *kind, struct import_fields *to
 	}
 	to->members[n] = (struct member){ 0 };
 	to->form = (struct form){ kind->name, to->members, kind->size };
+}
+
+bool import_is_place(const struct member *member)
+{
+	static const char *const places[] = { "chainage", "a_chainage", "b_chainage", "from", "to", NULL };
+
+	return member->type == MEMBER_TEXT && is_one_of(places, member->name);
 }

@@ -43,6 +43,9 @@ struct import_fields {
 };
 void import_kind_fields(const struct import_kind *kind, struct import_fields *to);
 
+/* Whether the member is a place on a line. */
+bool import_is_place(const struct member *member);
+
 /* The rows that are no form of their own. */
 
 /* One published piece of line. */

@@ -68,8 +68,8 @@ static bool make_pieces(struct import_plan *plan, struct plan_field *f,
 	const struct import_column *c, const struct csv *heading, struct problems *why)
 {
 	struct template_piece pieces[TEMPLATE_PIECES] = { {
-		c->constant != NULL ? TEMPLATE_TEXT : TEMPLATE_CELL,
-		c->constant != NULL ? c->constant : c->column, 0 } };
+		.what = c->constant != NULL ? TEMPLATE_TEXT : TEMPLATE_CELL,
+		.text = c->constant != NULL ? c->constant : c->column } };
 	struct problem one = { 0 };
 	bool ok = true;
 
@@ -87,7 +87,9 @@ static bool make_pieces(struct import_plan *plan, struct plan_field *f,
 	for (size_t i = 0; i < f->n_pieces; i++) {
 		char name[512];
 
-		f->pieces[i] = (struct plan_piece){ pieces[i].what, pieces[i].text, pieces[i].len, 0 };
+		f->pieces[i] = (struct plan_piece){ .what = pieces[i].what, .text = pieces[i].text,
+			.len = pieces[i].len, .digits = pieces[i].digits, .close = i > 0 &&
+			template_is_close(pieces[i - 1].what, pieces[i - 1].text, pieces[i - 1].len) };
 		if (pieces[i].what != TEMPLATE_TEXT) {
 			size_t len = pieces[i].len < sizeof name ? pieces[i].len : sizeof name - 1;
 
@@ -165,29 +167,50 @@ bool import_plan_wants(const struct import_plan *plan, const struct csv *row)
 	return true;
 }
 
+/* The part of a cell that a piece takes; *fault: why it cannot. */
+static void join_cell(struct import_plan *plan, struct plan_field *f, const struct plan_piece *p,
+	struct csv_cell cell)
+{
+	const char *fault = NULL;
+	size_t prefix, rest;
+
+	if (p->what == TEMPLATE_DIGITS) {
+		fault = template_add_digits(&plan->joined, p->digits, p->close, cell.text, cell.len);
+		cell.len = 0;
+	} else if (p->what != TEMPLATE_CELL) {
+		fault = p->what == TEMPLATE_REST ? template_rest_fault(cell.text, cell.len) : NULL;
+		template_split(cell.text, cell.len, &prefix, &rest);
+		cell = p->what == TEMPLATE_PREFIX ? (struct csv_cell){ cell.text, prefix } :
+			(struct csv_cell){ cell.text + rest, cell.len - rest };
+	}
+	if (fault != NULL && f->fault == NULL) {
+		f->fault = fault;
+		f->fault_column = p->column;
+	}
+	template_add(&plan->joined, f->begin, cell.text, cell.len);
+}
+
 static void join(struct import_plan *plan, struct plan_field *f, const struct csv *row)
 {
 	bool has_any = false;
 
 	f->begin = plan->joined.len;
+	f->fault = NULL;
 	for (size_t i = 0; i < f->n_pieces; i++) {
 		const struct plan_piece *p = &f->pieces[i];
-		struct csv_cell cell = { p->text, p->len };
-		size_t prefix, rest;
 
-		if (p->what != TEMPLATE_TEXT) {
-			cell = import_cell(row, p->column);
+		if (p->what == TEMPLATE_TEXT) {
+			template_add(&plan->joined, f->begin, p->text, p->len);
+		} else {
+			struct csv_cell cell = import_cell(row, p->column);
+
 			has_any = has_any || cell.len > 0;
+			join_cell(plan, f, p, cell);
 		}
-		if (p->what == TEMPLATE_PREFIX || p->what == TEMPLATE_REST) {
-			template_split(cell.text, cell.len, &prefix, &rest);
-			cell = p->what == TEMPLATE_PREFIX ? (struct csv_cell){ cell.text, prefix } :
-				(struct csv_cell){ cell.text + rest, cell.len - rest };
-		}
-		template_add(&plan->joined, f->begin, cell.text, cell.len);
 	}
 	template_trim(&plan->joined, f->begin);
 	f->len = has_any ? plan->joined.len - f->begin : 0;
+	f->fault = has_any ? f->fault : NULL;
 }
 
 static void apply_words(struct plan_field *f)
@@ -237,7 +260,8 @@ static void gather(struct import_plan *plan, const struct csv *row)
 		if (f->is_joined) {
 			f->value = f->len > 0 ? plan->joined.data + f->begin : "";
 		}
-		f->raw = (struct csv_cell){ f->value, f->len };
+		f->raw = f->is_joined && f->fault != NULL ? import_cell(row, f->fault_column) :
+			(struct csv_cell){ f->value, f->len };
 		apply_words(f);
 	}
 }
@@ -283,7 +307,10 @@ bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 		struct plan_field *f = &plan->field[i];
 		struct problem one = { 0 };
 
-		if (!form_from_cell(f->member, f->value, f->len, &plan->reading, to, memory, &one)) {
+		if (f->fault != NULL) {
+			problems_add(why, PROBLEM_VALUE, f->member->name, "The cell \"%.*s\" %s.",
+				(int)utf8_fit(f->raw.text, f->raw.len, 40), f->raw.text, f->fault);
+		} else if (!form_from_cell(f->member, f->value, f->len, &plan->reading, to, memory, &one)) {
 			problems_take(why, &one);
 		}
 	}

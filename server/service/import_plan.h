@@ -14,6 +14,8 @@ struct plan_piece {
 	const char *text;             /* TEMPLATE_TEXT */
 	size_t len;
 	size_t column;                /* otherwise */
+	size_t digits;                /* TEMPLATE_DIGITS */
+	bool close;                   /* goes on with the number before it */
 };
 
 struct plan_field {
@@ -30,6 +32,8 @@ struct plan_field {
 	const char *value;            /* after the words */
 	size_t len;
 	size_t begin;                 /* in joined */
+	const char *fault;            /* of a cell that the template cannot take; NULL: none */
+	size_t fault_column;
 };
 
 struct plan_only {

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/near.h"
+#include "base/utf8.h"
 #include "service/import_template.h"
 
 static const char *const separator_codes[] = { "comma", "semicolon", "tab", "bar" };
@@ -135,11 +136,33 @@ static bool check_field(const struct import_fields *fields, const char *list, co
 			fields->form.name);
 }
 
+/* The parts of a number and of a place say how many digits they have. */
+static void check_template(const struct import_fields *fields, const struct import_column *c,
+	struct problems *why)
+{
+	struct template_piece pieces[TEMPLATE_PIECES];
+	const struct member *m = form_member(&fields->form, c->field);
+	const struct template_piece *loose;
+	struct problem one = { 0 };
+	size_t n = template_parse(c->template, pieces, &one);
+
+	if (n == 0) {
+		problems_take(why, &one);
+		return;
+	}
+	loose = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER || import_is_place(m) ?
+		template_loose(pieces, n) : NULL;
+	if (loose != NULL) {
+		problems_add(why, PROBLEM_VALUE, "columns", "In the template \"%.80s\" say how many digits "
+			"%.*s has, as {%.*s:3}: 7 of a hundred is not .7 but .07.", c->template,
+			(int)utf8_fit(loose->text, loose->len, 40), loose->text,
+			(int)utf8_fit(loose->text, loose->len, 40), loose->text);
+	}
+}
+
 static void check_column(const struct import_fields *fields, const struct import_settings *settings,
 	const struct import_column *c, struct problems *why)
 {
-	struct template_piece pieces[TEMPLATE_PIECES];
-	struct problem one = { 0 };
 	int sources = (c->column != NULL) + (c->template != NULL) + (c->constant != NULL);
 
 	if (!check_field(fields, "columns", c->field, why)) {
@@ -152,8 +175,8 @@ static void check_column(const struct import_fields *fields, const struct import
 		problems_add(why, PROBLEM_VALUE, "columns",
 			"Give the field %s a column, a template or a constant: one of them.", c->field);
 	}
-	if (c->template != NULL && template_parse(c->template, pieces, &one) == 0) {
-		problems_take(why, &one);
+	if (c->template != NULL) {
+		check_template(fields, c, why);
 	}
 }
 
