@@ -29,6 +29,23 @@ static const struct import_kind *kind_of(const struct request *req, struct probl
 	return kind;
 }
 
+/* The right that the kind's own door asks for; what an import asks for in any case is in its route. */
+static unsigned right_of(const struct import_kind *kind)
+{
+	static const unsigned rights[] = { [IMPORT_LINES] = CAN_MANAGE, [IMPORT_TRACKS] = CAN_MANAGE,
+		[IMPORT_MAPS] = CAN_MANAGE, [IMPORT_BONDS] = CAN_PLAN, [IMPORT_INSPECTIONS] = CAN_INSPECT,
+		[IMPORT_FAILURES] = CAN_INSPECT };
+
+	return rights[kind->what];
+}
+
+static bool may(const struct request *req, const struct import_kind *kind, struct problems *why)
+{
+	return (req->who.rights & right_of(kind)) != 0 || problems_add(why, PROBLEM_RIGHT, "kind",
+		"You are signed in as %s, whose role may not register %s, from a file or one by one.",
+		req->who.name, kind->title);
+}
+
 /* The settings of the query; all absent when none were sent. */
 static bool settings_of(const struct request *req, struct import_settings *to,
 	struct form_memory *memory, struct problems *why)
@@ -136,7 +153,7 @@ static void import_post(const struct request *req, struct reply *out)
 		.dry_run = is_yes(request_query(req, "dry_run")) };
 
 	request.kind = kind_of(req, &why);
-	if (request.kind != NULL && settings_of(req, &settings, &memory, &why) &&
+	if (request.kind != NULL && may(req, request.kind, &why) && settings_of(req, &settings, &memory, &why) &&
 		run(req, &request, &result, &why)) {
 		import_result_write(&request, &result, &body);
 		reply_json(out, 200, &body);

@@ -1,7 +1,9 @@
 """Who may do what: every route of the API description, asked by a stranger and by each role."""
+import json
 import sqlite3
 import time
 import unittest
+import urllib.parse
 
 import program
 
@@ -93,6 +95,25 @@ class Rights(unittest.TestCase):
                         self.assertEqual(answer.status, 403, answer)
                         self.assertEqual(answer.json["type"], "/problems/right")
                     self.assertLess(answer.status, 500, answer)
+
+    def test_a_file_opens_no_door_that_is_closed_to_one_row(self):
+        doors = {"lines": ("/api/lines", "code,name,notation\nZ1,Z,km\n"),
+                 "tracks": ("/api/tracks", "line,name\nZ1,Up\n"),
+                 "maps": ("/api/maps", "line,from,to,length_m\nZ1,0,1,1000\n"),
+                 "bonds": ("/api/bonds", "line,label,kind,a_chainage\nZ1,B,rail_joint,1\n")}
+        for kind, (door, csv) in doors.items():
+            columns = csv.split("\n", 1)[0].split(",")
+            settings = {"separator": "comma", "encoding": "utf_8", "decimal": "point",
+                        "tolerance_m": 1, "columns": [{"field": f, "column": f} for f in columns]}
+            query = urllib.parse.urlencode({"kind": kind, "dry_run": 1,
+                                            "settings": json.dumps(settings)})
+            for role in ("planner", "manager"):
+                with self.subTest(kind=kind, role=role):
+                    client = self.people[role]
+                    answer = client.ask("POST", f"/api/imports?{query}", csv.encode(),
+                                        {"Content-Type": "text/csv"})
+                    self.assertEqual(answer.status == 403,
+                                     client.ask("POST", door, {}).status == 403, answer)
 
     def test_who_has_signed_out_is_a_stranger(self):
         client = program.Client(self.server, "crew")

@@ -1,7 +1,8 @@
-/** What can be imported, in the order in which one needs the other. */
+/** What can be imported, in the order in which one needs the other: [kind, title, right]. */
 export const KINDS = [
-	['lines', 'lines'], ['tracks', 'tracks'], ['maps', 'chainage maps'], ['bonds', 'bonds'],
-	['inspections', 'inspections and readings'], ['failures', 'failures']
+	['lines', 'lines', 'manage'], ['tracks', 'tracks', 'manage'],
+	['maps', 'chainage maps', 'manage'], ['bonds', 'bonds', 'plan'],
+	['inspections', 'inspections and readings', 'inspect'], ['failures', 'failures', 'inspect']
 ];
 
 /** How a file can be written: the setting, its name, and the choices in words. */

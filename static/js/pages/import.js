@@ -24,8 +24,8 @@ let settings = {};  // as the API takes them: the proposal's, with what was chan
 let refused = {};   // field -> values that the last trial refused
 
 async function start() {
-	choices($('[data-name="kind"]'), 'kind', KINDS);
 	[person, words] = await Promise.all([frame(), getWords()]);
+	choices($('[data-name="kind"]'), 'kind', KINDS.filter(([, , right]) => may(person, right)));
 	listEarlier();
 }
 
