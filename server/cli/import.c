@@ -1,4 +1,5 @@
 /* bondbook import: a file into the register, or what would come of it. */
+#include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -7,23 +8,24 @@
 #include "base/clock.h"
 #include "cli/cli.h"
 #include "cli/import_args.h"
-#include "cli/import_wrong.h"
 #include "service/import_file.h"
 #include "service/import_propose.h"
+#include "service/import_wrong.h"
 
 static const char usage[] =
 	"usage: bondbook import KIND FILE --data DIR [options]\n"
 	"       bondbook import KIND FILE --propose [options]\n\n"
 	"KIND: lines, tracks, maps, bonds, inspections, failures. The first row of FILE names the\n"
-	"columns. A file goes in as a whole or not at all: one wrong row stops it.\n\n"
+	"columns, or is data (--set first_row=data). A file goes in as a whole or not at all: one wrong row stops it.\n\n"
 	"  --propose             print how the file could be read: settings on standard output, the\n"
 	"                        reasons on standard error; nothing is imported\n"
 	"  --settings FILE.json  how to read it (what --propose printed, corrected)\n"
 	"  --mapping NAME        the same, as saved in the register\n"
-	"  --set NAME=VALUE      separator, encoding, decimal, day_order, tolerance_m\n"
+	"  --set NAME=VALUE      separator, encoding, decimal, day_order, first_row, tolerance_m\n"
 	"  --column FIELD=HEADING | FIELD='{HEADING} {HEADING:rest}'\n"
 	"  --constant FIELD=VALUE\n"
 	"  --word FIELD:FROM=TO  another word for a value; FROM * is every other one\n"
+	"  --left-out HEADING    a column of numbers that is not wanted\n"
 	"  --only HEADING=BEGINNING*   leave out the rows that do not begin so (also =VALUE, =*)\n"
 	"  --save-mapping NAME   keep the settings under a name\n"
 	"  --dry-run             tell what would happen, and change nothing\n"
@@ -120,6 +122,27 @@ static void print_wrong(const struct importer *im)
 	}
 }
 
+static bool put_bytes(void *app, const char *bytes, size_t len)
+{
+	return fwrite(bytes, 1, len, app) == len;
+}
+
+/* False: told on stderr. */
+static bool write_wrong(struct importer *im)
+{
+	const char *path = im->args.wrong_path;
+	FILE *file = fopen(path, "w");
+	bool ok = file != NULL && wrong_rows_write(&im->wrong, &im->request, put_bytes, file);
+
+	if (file != NULL) {
+		ok = fclose(file) == 0 && ok;
+	}
+	if (!ok) {
+		fprintf(stderr, "bondbook: %s could not be written: %s\n", path, strerror(errno));
+	}
+	return ok;
+}
+
 /* What came of it, in words and as the exit code. */
 static int finish(struct importer *im, int code)
 {
@@ -133,7 +156,7 @@ static int finish(struct importer *im, int code)
 		print_wrong(im);
 	}
 	if (im->args.wrong_path != NULL && r->wrong > 0) {
-		if (!wrong_rows_write(&im->wrong, &im->request, im->args.wrong_path)) {
+		if (!write_wrong(im)) {
 			return CLI_IO;
 		}
 		printf("All wrong rows are in %s.\n", im->args.wrong_path);
@@ -158,7 +181,7 @@ static int import_it(struct importer *im)
 	if (code != 0) {
 		return code;
 	}
-	im->wrong.separator = import_separator(&im->args.settings);
+	wrong_rows_start(&im->wrong, &im->args.settings);
 	im->terminal = isatty(STDERR_FILENO);
 	im->told_ms = clock_monotonic_ms();
 	im->request.watch = (struct import_watch){ show_progress,
@@ -176,18 +199,21 @@ static void print_reasons(const struct import_proposal *p)
 		{ "encoding", charset_words.code[p->settings.encoding], p->encoding_why },
 		{ "decimal", decimal_words.code[p->settings.decimal], p->decimal_why },
 		{ "day_order", p->settings.day_order < 0 ? "?" :
-		  day_order_words.code[p->settings.day_order], p->day_order_why } };
+		  day_order_words.code[p->settings.day_order], p->day_order_why },
+		{ "first_row", p->settings.first_row < 0 ? "?" :
+		  first_row_words.code[p->settings.first_row], p->first_row_why } };
 	struct problems missing = { 0 };
 
-	for (size_t i = 0; i < 4; i++) {
+	for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
 		fprintf(stderr, "%-10s %-12s %s\n", all[i].name, all[i].value, all[i].why);
 	}
 	fputs("columns   ", stderr);
 	for (size_t i = 0; i < p->n_columns; i++) {
-		fprintf(stderr, "%s%.*s", i > 0 ? " | " : " ", (int)p->headings[i].len, p->headings[i].text);
+		fprintf(stderr, "%s%.*s", i > 0 ? " | " : " ", (int)p->headings->name[i].len,
+			p->headings->name[i].text);
 	}
 	fputs("\n", stderr);
-	import_settings_check(p->kind, &p->settings, &missing);
+	import_proposal_missing(p, &missing);
 	for (size_t i = 0; i < missing.count && i < PROBLEMS_SHOWN; i++) {
 		fprintf(stderr, "missing    %s\n", missing.item[i].detail);
 	}

@@ -135,6 +135,16 @@ static bool put_only(struct import_args *to, char *text)
 	return true;
 }
 
+static bool put_left_out(struct import_args *to, char *text)
+{
+	struct import_left_out *one = list_grow(to, &to->settings.left_out, sizeof *one);
+
+	if (one != NULL) {
+		one->column = text;
+	}
+	return one != NULL;
+}
+
 static bool apply(struct import_args *to, const struct said *said)
 {
 	switch (said->option) {
@@ -145,6 +155,8 @@ static bool apply(struct import_args *to, const struct said *said)
 		return put_column(to, said->option == 'k', said->text);
 	case 'o':
 		return put_word(to, said->text);
+	case 'x':
+		return put_left_out(to, said->text);
 	default:
 		return put_only(to, said->text);
 	}
@@ -205,13 +217,13 @@ static bool read_options(int argc, char **argv, struct reading *r)
 		{ "only", required_argument, NULL, 'y' }, { "dry-run", no_argument, NULL, 'n' },
 		{ "propose", no_argument, NULL, 'p' }, { "save-mapping", required_argument, NULL, 'v' },
 		{ "wrong", required_argument, NULL, 'w' }, { "help", no_argument, NULL, 'h' },
-		{ "leave-wrong-out", no_argument, NULL, 'l' }, { 0 } };
+		{ "left-out", required_argument, NULL, 'x' }, { "leave-wrong-out", no_argument, NULL, 'l' }, { 0 } };
 	struct import_args *to = r->to;
 	static char leave[] = "leave_wrong_out=yes";
 	int c;
 
 	while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
-		if (strchr("sckoyl", c) != NULL) {
+		if (strchr("sckoylx", c) != NULL) {
 			if (r->n_said == sizeof r->said / sizeof r->said[0]) {
 				fputs("bondbook: too many options: write the settings into a file\n", stderr);
 				return false;

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "service/import_look.h"
 #include "service/import_run.h"
 #include "store/book.h"
 
@@ -116,21 +117,23 @@ static bool read_rows(struct run *run, const struct run_kind *how, const char *s
 	return ok;
 }
 
-/* Reads the heading, and at the first pass binds the settings to it. */
+/* Reads the first row, and at the first pass binds the settings to what the columns are called. */
 static bool read_heading(struct run *run)
 {
+	bool is_data = run->request->settings->first_row == FIRST_ROW_DATA;
 	struct problem one = { 0 };
 	enum csv_result got = csv_next(&run->csv, &one);
 
 	if (got == CSV_END) {
 		return problems_add(run->why, PROBLEM_MALFORMED, NULL,
-			"The file is empty: its first row has to name the columns.");
+			"The file is empty.");
 	}
 	if (got == CSV_WRONG) {
 		return problems_take(run->why, &one);
 	}
+	import_headings_take(&run->headings, &run->csv, is_data);
 	return run->pass > 1 || import_plan_make(&run->plan, run->request->kind,
-		run->request->settings, &run->csv, run->why);
+		run->request->settings, &run->headings, run->why);
 }
 
 static bool read_file(struct run *run, const struct run_kind *how)
@@ -144,7 +147,8 @@ static bool read_file(struct run *run, const struct run_kind *how)
 	if (ok) {
 		/* a fresh copy each time: the reader writes into it */
 		csv_start(&run->csv, utf8.data, utf8.len, import_separator(request->settings));
-		ok = read_heading(run) && read_rows(run, how, utf8.data) &&
+		ok = read_heading(run) && (request->settings->first_row != FIRST_ROW_DATA ||
+			csv_is_blank(&run->csv) || take_row(run, how)) && read_rows(run, how, utf8.data) &&
 			(run->pass < run->passes || how->end == NULL || how->end(run));
 	}
 	if (ok) {
@@ -207,6 +211,7 @@ bool import_run(struct act *act, const struct import_request *request,
 	run->why = why;
 	run->passes = how->passes;
 	ok = import_settings_check(request->kind, request->settings, why) &&
+		import_look(request->kind, request->settings, request->bytes, request->len, why) &&
 		(store_import_next(act->store, &act->origin.import_id, &trouble) ||
 		act_refuse(why, &trouble, NULL));
 	for (run->pass = 1; ok && run->pass <= run->passes; run->pass++) {

@@ -2,39 +2,23 @@
 
 #include <string.h>
 
-#include "base/guard.h"
 #include "base/near.h"
 #include "base/utf8.h"
-
-struct csv_cell import_cell(const struct csv *row, size_t column)
-{
-	struct csv_cell cell = { "", 0 };
-	size_t guard;
-
-	if (column < row->n_cells) {
-		cell = row->cell[column];
-		utf8_trim(&cell.text, &cell.len);
-		guard = guard_length(cell.text, cell.len);
-		cell.text += guard;
-		cell.len -= guard;
-	}
-	return cell;
-}
 
 static bool is_cell(const struct csv_cell *cell, const char *text)
 {
 	return strlen(text) == cell->len && memcmp(cell->text, text, cell->len) == 0;
 }
 
-size_t import_find_column(const struct csv *heading, const char *name, const char *field,
+size_t import_find_column(const struct import_headings *heading, const char *name, const char *field,
 	struct problems *why)
 {
 	size_t found = SIZE_MAX;
 	struct near nearest = { 0 };
 	char close[64] = "";
 
-	for (size_t i = 0; i < heading->n_cells; i++) {
-		struct csv_cell cell = import_cell(heading, i);
+	for (size_t i = 0; i < heading->count; i++) {
+		struct csv_cell cell = heading->name[i];
 		char known[64];
 
 		if (is_cell(&cell, name)) {
@@ -65,7 +49,7 @@ size_t import_find_column(const struct csv *heading, const char *name, const cha
 
 /* The pieces of a field's template; a column or a constant is one of a single piece. */
 static bool make_pieces(struct import_plan *plan, struct plan_field *f,
-	const struct import_column *c, const struct csv *heading, struct problems *why)
+	const struct import_column *c, const struct import_headings *heading, struct problems *why)
 {
 	struct template_piece pieces[TEMPLATE_PIECES] = { {
 		.what = c->constant != NULL ? TEMPLATE_TEXT : TEMPLATE_CELL,
@@ -120,7 +104,7 @@ static bool make_words(struct import_plan *plan, struct plan_field *f,
 }
 
 bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
-	const struct import_settings *settings, const struct csv *heading, struct problems *why)
+	const struct import_settings *settings, const struct import_headings *heading, struct problems *why)
 {
 	const struct import_column *columns = settings->columns.items;
 	const struct import_only *only = settings->only.items;

@@ -5,7 +5,7 @@
 #ifndef SERVICE_IMPORT_PLAN_H
 #define SERVICE_IMPORT_PLAN_H
 
-#include "base/csv.h"
+#include "service/import_heading.h"
 #include "service/import_settings.h"
 #include "service/import_template.h"
 
@@ -53,11 +53,11 @@ struct import_plan {
 	struct text joined;
 };
 
-/* Finds the columns by the heading row (csv_next gave it). The settings are checked
+/* Finds the columns by their headings. The settings are checked
  * (import_settings_check) and outlive the plan. False: each column that is not there, or there
  * twice, is a problem. Release it in any case. */
 bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
-	const struct import_settings *settings, const struct csv *heading, struct problems *why);
+	const struct import_settings *settings, const struct import_headings *heading, struct problems *why);
 void import_plan_release(struct import_plan *plan);
 
 /* False: the row is left out by the mapping's own conditions. */
@@ -71,11 +71,8 @@ bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 /* The mapped field that a problem's field means: "a_chainage", "readings[2].instrument". NULL: nothing that is mapped. */
 const struct plan_field *import_plan_field(const struct import_plan *plan, const char *name);
 
-/* A cell of a row, trimmed and without the apostrophe before a formula; "" beyond its end. */
-struct csv_cell import_cell(const struct csv *row, size_t column);
-
 /* The column of a heading, SIZE_MAX and a problem at `field` otherwise. */
-size_t import_find_column(const struct csv *heading, const char *name, const char *field,
+size_t import_find_column(const struct import_headings *heading, const char *name, const char *field,
 	struct problems *why);
 
 #endif

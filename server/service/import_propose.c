@@ -46,22 +46,48 @@ static bool read_sample(struct import_proposal *p, const char *bytes, size_t len
 	}
 	csv_start(csv, p->sample.data, p->sample.len, import_separator(&p->settings));
 	if (csv_next(csv, &one) != CSV_ROW) {
-		return problems_add(why, PROBLEM_MALFORMED, NULL,
-			"The first row has to name the columns, and it cannot be read: %s", one.detail);
+		return problems_add(why, PROBLEM_MALFORMED, NULL, "The first row cannot be read: %s",
+			one.detail);
 	}
-	p->headings = form_alloc(&p->memory, csv->n_cells * sizeof *p->headings);
-	p->preview = form_alloc(&p->memory, rows * csv->n_cells * sizeof *p->preview);
+	p->n_columns = csv->n_cells;
+	p->preview = form_alloc(&p->memory, (rows + 1) * p->n_columns * sizeof *p->preview);
+	p->headings = form_alloc(&p->memory, sizeof *p->headings);
 	if (p->headings == NULL || p->preview == NULL) {
 		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	p->n_columns = csv->n_cells;
-	keep_cells(csv, p->n_columns, p->headings);
+	keep_cells(csv, p->n_columns, p->preview);
 	for (enum csv_result got; p->n_rows < rows && (got = csv_next(csv, &one)) != CSV_END;) {
 		if (got == CSV_ROW && !csv_is_blank(csv)) {
-			keep_cells(csv, p->n_columns, p->preview + p->n_rows++ * p->n_columns);
+			keep_cells(csv, p->n_columns, p->preview + ++p->n_rows * p->n_columns);
 		}
 	}
 	return true;
+}
+
+/* What the first row is; then the preview begins below the headings. */
+static void propose_first_row(struct import_proposal *p)
+{
+	const struct csv_cell *odd = import_heading_like_data(p->preview, p->n_columns,
+		p->preview + p->n_columns, p->n_rows);
+
+	if (p->settings.first_row < 0 && odd != NULL) {
+		text_fit(p->first_row_why, sizeof p->first_row_why,
+			"\"%.*s\" looks like data: does the first row name the columns?",
+			(int)utf8_fit(odd->text, odd->len, 60), odd->text);
+	} else if (p->settings.first_row < 0) {
+		p->settings.first_row = FIRST_ROW_HEADINGS;
+		text_fit(p->first_row_why, sizeof p->first_row_why,
+			"nothing in the first row looks like what stands below it");
+	}
+	import_headings_number(p->headings, p->n_columns);
+	if (p->settings.first_row == FIRST_ROW_DATA) {
+		p->n_rows++;
+		return;
+	}
+	for (size_t i = 0; i < p->n_columns; i++) {
+		p->headings->name[i] = p->preview[i].len > 0 ? p->preview[i] : p->headings->name[i];
+	}
+	p->preview += p->n_columns;
 }
 
 /* Equal but for case and all that is no letter or digit. */
@@ -91,7 +117,7 @@ static size_t column_like(const struct import_proposal *p, const struct member *
 	size_t found = SIZE_MAX;
 
 	for (size_t i = 0; i < p->n_columns; i++) {
-		const struct csv_cell *h = &p->headings[i];
+		const struct csv_cell *h = &p->headings->name[i];
 
 		if (h->len > 0 && (is_alike(h->text, h->len, m->name, strlen(m->name)) ||
 			is_alike(h->text, h->len, m->title, strlen(m->title)))) {
@@ -121,11 +147,11 @@ static bool propose_columns(struct import_proposal *p, struct problems *why)
 		if (column == SIZE_MAX) {
 			continue;
 		}
-		heading = form_alloc(&p->memory, p->headings[column].len + 1);
+		heading = form_alloc(&p->memory, p->headings->name[column].len + 1);
 		if (heading == NULL) {
 			return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		}
-		memcpy(heading, p->headings[column].text, p->headings[column].len);
+		memcpy(heading, p->headings->name[column].text, p->headings->name[column].len);
 		columns[n++] = (struct import_column){ .field = m->name, .column = heading };
 	}
 	p->settings.columns = (struct form_list){ columns, n };
@@ -152,7 +178,7 @@ static void propose_day_order(struct import_proposal *p, const struct csv_propos
 		p->settings.day_order = (int)best->format;
 		csv_column_why(best, why);
 		text_fit(p->day_order_why, sizeof p->day_order_why, "%.*s: %s",
-			(int)utf8_fit(p->headings[at].text, p->headings[at].len, 60), p->headings[at].text, why);
+			(int)utf8_fit(p->headings->name[at].text, p->headings->name[at].len, 60), p->headings->name[at].text, why);
 	}
 }
 
@@ -194,6 +220,7 @@ bool import_propose(const struct import_kind *kind, const struct import_settings
 	if (!read_sample(to, bytes, len, why)) {
 		return false;
 	}
+	propose_first_row(to);
 	if (given->day_order < 0) {
 		propose_day_order(to, look);
 	}
@@ -220,15 +247,25 @@ static void write_reasons(const struct import_proposal *p, struct text *to)
 {
 	const struct { const char *name, *why; } reasons[] = {
 		{ "separator", p->separator_why }, { "encoding", p->encoding_why },
-		{ "decimal", p->decimal_why }, { "day_order", p->day_order_why } };
+		{ "decimal", p->decimal_why }, { "day_order", p->day_order_why },
+		{ "first_row", p->first_row_why } };
 	const char *joint = "";
 
-	for (size_t i = 0; i < 4; i++) {
+	for (size_t i = 0; i < sizeof reasons / sizeof reasons[0]; i++) {
 		if (reasons[i].why[0] != '\0') {
 			text_addf(to, "%s\"%s\":", joint, reasons[i].name);
 			text_add_json(to, reasons[i].why, strlen(reasons[i].why));
 			joint = ",";
 		}
+	}
+}
+
+void import_proposal_missing(const struct import_proposal *p, struct problems *missing)
+{
+	import_settings_check(p->kind, &p->settings, missing);
+	if (p->settings.first_row < 0) {
+		problems_add(missing, PROBLEM_VALUE, "first_row",
+			"Say whether the first row names the columns, or is data.");
 	}
 }
 
@@ -241,14 +278,14 @@ void import_proposal_write(const struct import_proposal *p, struct text *to)
 	text_add_z(to, ",\"reasons\":{");
 	write_reasons(p, to);
 	text_add_z(to, "},\"columns\":");
-	write_cells(p->headings, p->n_columns, to);
+	write_cells(p->headings->name, p->n_columns, to);
 	text_add_z(to, ",\"preview\":[");
 	for (size_t i = 0; i < p->n_rows; i++) {
 		text_add_z(to, i > 0 ? "," : "");
 		write_cells(p->preview + i * p->n_columns, p->n_columns, to);
 	}
 	text_add_z(to, "],\"missing\":[");
-	import_settings_check(p->kind, &p->settings, &missing);
+	import_proposal_missing(p, &missing);
 	for (size_t i = 0; i < missing.count && i < PROBLEMS_SHOWN; i++) {
 		text_addf(to, "%s{\"field\":\"%s\",\"detail\":", i > 0 ? "," : "", missing.item[i].field);
 		text_add_json(to, missing.item[i].detail, strlen(missing.item[i].detail));

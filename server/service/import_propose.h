@@ -6,6 +6,7 @@
 #define SERVICE_IMPORT_PROPOSE_H
 
 #include "base/csv_propose.h"
+#include "service/import_heading.h"
 #include "service/import_settings.h"
 
 enum { IMPORT_PREVIEW_ROWS = 20 };
@@ -15,9 +16,9 @@ struct import_proposal {
 	struct import_settings settings;   /* what was given, and proposals for the rest */
 	/* a sentence on each proposal; "" for what was given or cannot be proposed */
 	char separator_why[CSV_WHY_SIZE], encoding_why[CSV_WHY_SIZE], decimal_why[CSV_WHY_SIZE],
-		day_order_why[CSV_WHY_SIZE];
+		day_order_why[CSV_WHY_SIZE], first_row_why[CSV_WHY_SIZE];
 	size_t n_columns;
-	struct csv_cell *headings;         /* n_columns */
+	struct import_headings *headings;
 	struct csv_cell *preview;          /* n_rows times n_columns */
 	size_t n_rows;
 
@@ -33,6 +34,9 @@ struct import_proposal {
 bool import_propose(const struct import_kind *kind, const struct import_settings *given,
 	const char *bytes, size_t len, struct import_proposal *to, struct problems *why);
 void import_proposal_release(struct import_proposal *proposal);
+
+/* What is to be stated yet: a problem for each. */
+void import_proposal_missing(const struct import_proposal *proposal, struct problems *missing);
 
 /* As JSON: {"settings": as import_settings_form, "reasons": {"separator": sentence ...}, "columns":
  * [heading], "preview": [[cell]], "missing": [{"field", "detail"}]}: what is to be stated yet. */

@@ -30,6 +30,7 @@ struct run {
 	const struct import_request *request;
 	struct import_result *result;
 	struct problems *why;
+	struct import_headings headings;
 	struct import_plan plan;
 	struct csv csv;                 /* the row being read */
 	size_t pass, passes;

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/csv.h"
 #include "base/near.h"
 #include "base/utf8.h"
 #include "service/import_template.h"
@@ -18,6 +19,10 @@ static const char *const day_order_codes[] = { "ymd", "dmy", "mdy" };
 static const char *const day_order_titles[] = { "year, month, day", "day, month, year",
 	"month, day, year" };
 const struct words day_order_words = { "day_order", day_order_codes, day_order_titles, 3 };
+
+static const char *const first_row_codes[] = { "headings", "data" };
+static const char *const first_row_titles[] = { "the names of the columns", "data already" };
+const struct words first_row_words = { "first_row", first_row_codes, first_row_titles, 2 };
 
 #define FIELD_MEMBER(holder) { .name = "field", .title = "The register's field", \
 	.type = MEMBER_TEXT, .required = true, .offset = offsetof(holder, field), .longest = 40 }
@@ -60,6 +65,14 @@ static const struct member only_members[] = {
 };
 static const struct form only_form = { "ImportOnly", only_members, sizeof (struct import_only) };
 
+static const struct member left_out_members[] = {
+	{ .name = "", .title = "Column", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct import_left_out, column) },
+	{ 0 }
+};
+static const struct form left_out_form = { "ImportLeftOut", left_out_members,
+	sizeof (struct import_left_out) };
+
 #define OF(field) offsetof(struct import_settings, field)
 
 static const struct member settings_members[] = {
@@ -71,6 +84,9 @@ static const struct member settings_members[] = {
 	  .words = &decimal_words },
 	{ .name = "day_order", .title = "Order of a date's parts", .type = MEMBER_WORD,
 	  .offset = OF(day_order), .words = &day_order_words },
+	{ .name = "first_row", .title = "The first row is", .type = MEMBER_WORD,
+	  .offset = OF(first_row), .words = &first_row_words,
+	  .help = "Needed where it looks like data. Columns without a name are Column 1, Column 2 ..." },
 	{ .name = "tolerance_m", .title = "Length and chainage may differ by", .unit = "m",
 	  .type = MEMBER_REAL, .offset = OF(tolerance_m), .least = 0, .most = 1000,
 	  .help = "Of chainage maps: what differs more is taken as a jump." },
@@ -83,6 +99,8 @@ static const struct member settings_members[] = {
 	  .longest = IMPORT_WORDS, .form = &word_form },
 	{ .name = "only", .title = "Only the rows where", .type = MEMBER_LIST, .offset = OF(only),
 	  .longest = IMPORT_CONDITIONS, .form = &only_form },
+	{ .name = "left_out", .title = "Columns of numbers that are not wanted", .type = MEMBER_LIST,
+	  .offset = OF(left_out), .longest = CSV_CELLS, .form = &left_out_form },
 	{ 0 }
 };
 const struct form import_settings_form = { "ImportSettings", settings_members,

@@ -12,10 +12,17 @@
  *      "words":[{"field":"a_rail","from":"L","to":"left"},{"field":"a_rail","from":"*"}],
  *      "only":[{"column":"Art","begins_with":"SV"}]}
  *
+ * The columns are named by the first row; where that is data itself ("first_row":"data"), and where a
+ * heading is empty, they are "Column 1", "Column 2" ... A first row that looks like data is taken for
+ * neither until somebody says which it is.
+ *
  * A field takes a column by its heading, or several joined by a template (service/
  * import_template.h), or a constant. Then the words apply: a value that equals `from` becomes
  * `to`; no `from` stands for the empty cell, no `to` for nothing, and "*" for every other value
  * that is not empty. Rows that do not meet every condition of `only` are left out, and counted.
+ *
+ * A column with numbers that nothing takes is named in `left_out`, or the file is not taken
+ * (service/import_look.h): "left_out":["Nr","Old no."].
  */
 #ifndef SERVICE_IMPORT_SETTINGS_H
 #define SERVICE_IMPORT_SETTINGS_H
@@ -38,21 +45,27 @@ struct import_only {
 	int not_empty;
 };
 
+struct import_left_out {
+	const char *column;
+};
+
 enum { IMPORT_WORDS = 500, IMPORT_CONDITIONS = 16 };
 
 struct import_settings {
-	int separator, encoding, decimal, day_order;
+	int separator, encoding, decimal, day_order, first_row;
 	double tolerance_m;
 	int leave_wrong_out;
 	struct form_list columns;       /* struct import_column */
 	struct form_list words;         /* struct import_word */
 	struct form_list only;          /* struct import_only */
+	struct form_list left_out;      /* struct import_left_out */
 };
 extern const struct form import_settings_form;
 
 enum { SEPARATOR_COMMA, SEPARATOR_SEMICOLON, SEPARATOR_TAB, SEPARATOR_BAR };
 enum { DECIMAL_POINT, DECIMAL_COMMA };
-extern const struct words separator_words, decimal_words, day_order_words;
+enum { FIRST_ROW_HEADINGS, FIRST_ROW_DATA };
+extern const struct words separator_words, decimal_words, day_order_words, first_row_words;
 
 char import_separator(const struct import_settings *settings);
 

@@ -76,6 +76,27 @@ def bonds(folder):
     expect(out, "1 there already", "1 left out")
 
 
+def odd(folder):
+    """Columns that nothing takes, and a file without headings."""
+    write(folder, "odd.csv", "A;B;km;Bemerkung;Pole\nJ;20;2+0;;17\n")
+    _, err = run(folder, "bonds", "odd.csv", "--data", "reg", *BOND, code=65)
+    expect(err, "The column Pole has numbers")
+    out, _ = run(folder, "bonds", "odd.csv", "--data", "reg", *BOND, "--left-out", "Pole")
+    expect(out, "1 new")
+    write(folder, "bare.csv", "J30;2+10\nJ31;x\n")
+    bare = HOW + ["--constant", "line=VAL", "--column", "label=Column 1", "--constant",
+                  "kind=rail_joint", "--column", "a_chainage=Column 2"]
+    _, err = run(folder, "bonds", "bare.csv", "--data", "reg", *bare, code=65)
+    expect(err, "looks like data")
+    bare += ["--set", "first_row=data"]
+    run(folder, "bonds", "bare.csv", "--data", "reg", *bare, "--wrong", "wrong.csv", code=65)
+    wrong = read(folder, "wrong.csv").split("\n")
+    expect(wrong[0], "J31;x;", "wrong in row 2, Column 2: ")
+    write(folder, "wrong.csv", wrong[0].replace(";x;", ";2+20;", 1) + "\n")
+    out, _ = run(folder, "bonds", "wrong.csv", "--data", "reg", *bare)
+    expect(out, "1 new", "0 wrong")
+
+
 def refusals(folder):
     _, err = run(folder, "bonds", "bonds.csv", code=64)
     expect(err, "--data DIR")
@@ -113,6 +134,7 @@ with tempfile.TemporaryDirectory() as made:
                    check=True)
     lines(made)
     bonds(made)
+    odd(made)
     refusals(made)
     expect(run(made, "--help")[0], "--propose", "Exit codes")
 print("as expected")

@@ -96,7 +96,7 @@ static void import(const struct import_kind *kind, const struct import_settings 
 	for (size_t i = 0; i < result.n_wrongs; i++) {
 		check_sentence(result.wrongs[i].value);
 		check_sentence(result.wrongs[i].reason);
-		assert(result.wrongs[i].reason[0] != '\0' && result.wrongs[i].row > 1);
+		assert(result.wrongs[i].reason[0] != '\0' && result.wrongs[i].row > 0);
 	}
 	if (ok && import_keeps(&request, &result)) {
 		assert(derived_end(&act, &why));

@@ -126,7 +126,7 @@ test('proposes how the file is written, with its reasons, and shows the first ro
 	const page = await open('/import');
 
 	await give(page, bytes(...ROWS));
-	assert.deepEqual(await page.locator('.proposal select').evaluateAll((all) => all.map((el) => el.value)), ['semicolon', 'windows_1252', 'comma', 'dmy']);
+	assert.deepEqual(await page.locator('.proposal select').evaluateAll((all) => all.map((el) => el.value)), ['semicolon', 'windows_1252', 'comma', 'dmy', 'headings']);
 	assert.ok((await texts(page, '.proposal .help')).every((text) => text.length > 10), 'each proposal has its reason');
 	assert.deepEqual(await texts(page, '.preview th'), HEAD.split(';'));
 	assert.deepEqual(await texts(page, '.preview tbody > tr:first-child > td'), ROWS[0].split(';'));
@@ -226,4 +226,32 @@ test('an engineer states once what the readings of a file were measured with', a
 	for (let i = 0; i < 200 && (await read()).meter !== 'stated'; i++)   // the server judges anew in the background
 		await new Promise((later) => setTimeout(later, 50));
 	assert.deepEqual([(await read()).meter, (await read()).verdict], ['stated', 'within']);
+});
+
+test('a column of numbers that nothing takes is left out only by its name, and a first row of data is no heading', async () => {
+	const page = await open('/import');
+
+	await give(page, 'line,label,kind,a_chainage,Pole\r\nVAL,LO 1,rail_joint,2+100,17\r\n');
+	assert.match(await press(page, '.try'), /The column Pole has numbers, as "17", and nothing takes it/);
+	assert.deepEqual(await texts(page, '.left-out label'), ['Pole, as 17']);
+	assert.deepEqual(await wrongs(page), []);
+	await page.check('.left-out input');
+	assert.equal(await press(page, '.try'), '');
+	assert.equal((await outcome(page))['would be new'], 1);
+
+	await give(page, 'LO 2,2+100\r\nLO 3,2+200\r\n');
+	assert.equal(await page.inputValue('#setting-first_row'), '');
+	assert.match(await page.textContent('.proposal .field:has(#setting-first_row) .help'), /"2\+100" looks like data/);
+	assert.deepEqual(await wrongs(page), []);
+	await page.selectOption('#setting-first_row', 'data');
+	await rest(page);
+	assert.deepEqual(await texts(page, '.preview th'), ['Column 1', 'Column 2']);
+	for (const [field, column] of [['label', 'Column 1'], ['a_chainage', 'Column 2']])
+		await page.selectOption(`#field-${field}`, column);
+	for (const [field, value] of [['line', 'VAL'], ['kind', 'rail joint bond']]) {
+		await page.selectOption(`#field-${field}`, { label: 'the same in every row …' });
+		await page.locator(`tr:has(#field-${field}) input`).fill(value);
+	}
+	assert.equal(await press(page, '.try'), '');
+	assert.equal((await outcome(page))['would be new'], 2, 'the first row is a bond too');
 });

@@ -88,11 +88,127 @@ START_TEST(a_hyphen_after_the_letters_of_a_milepost_is_asked_not_dropped)
 }
 END_TEST
 
+/* Imports and expects to be asked: a problem at a setting, with a part of its sentence. */
+static void expect_asked(struct railway *r, struct importing *i, const char *kind, const char *text,
+	const char *field, const char *sentence)
+{
+	bool found = false;
+
+	ck_assert_msg(!importing(r, i, kind, text, false), "nothing was asked of\n%s", text);
+	for (size_t n = 0; n < i->why.count && n < PROBLEMS_SHOWN; n++) {
+		found = found || (strcmp(i->why.item[n].field, field) == 0 &&
+			strstr(i->why.item[n].detail, sentence) != NULL);
+	}
+	ck_assert_msg(found, "%s: %s", i->why.item[0].field, i->why.item[0].detail);
+}
+
+#define VISIT "{'field':'line','constant':'VAL'},{'field':'bond','column':'Bond'}," \
+	"{'field':'day','column':'Day'}"
+
+/* Thirty visits with readings whose column nobody recognised. */
+static void write_log(struct text *to)
+{
+	text_add_z(to, "Bond,Day,Wert,Bemerkung\n");
+	for (int n = 1; n <= 30; n++) {
+		text_addf(to, "J1,2023-04-%02d,%d.%d,%s\n", n, 70 + n % 5, n % 10, n % 9 == 0 ? "7" : "ok");
+	}
+	text_add(to, "", 1);
+}
+
+START_TEST(readings_in_a_column_that_nothing_takes_are_asked_by_its_name)
+{
+	struct railway r;
+	struct importing i;
+	struct text log = { 0 };
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	railway_add_bond(&r, "J1", "1+200");
+	railway_end(&r);
+	write_log(&log);
+	importing_settings(&i, "{" AS_CSV ",'columns':[" VISIT "]}");
+	expect_asked(&r, &i, "inspections", log.data, "left_out",
+		"The column Wert has numbers, as \"71.1\", and nothing takes it");
+	ck_assert_uint_eq(i.why.count, 1);
+	ck_assert_uint_eq(importing_count(&r, &inspection_list), 0);
+	importing_release(&i);
+	/* another name is no yes; its own is */
+	importing_settings(&i, "{" AS_CSV ",'left_out':['wert'],'columns':[" VISIT "]}");
+	expect_asked(&r, &i, "inspections", log.data, "left_out", "Wert");
+	importing_release(&i);
+	importing_settings(&i, "{" AS_CSV ",'left_out':['Wert'],'columns':[" VISIT "]}");
+	importing_expect(&r, &i, "inspections", log.data, 30, 0, 0, 0);
+	importing_release(&i);
+	text_release(&log);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_file_without_headings_loses_no_first_row)
+{
+	static const char file[] = "J1,1+200,95.5\nJ2,1+300,95.5\n";
+	static const char *const asked[] = { file, "J1,1+200,0.5 m\nJ2,1+300,\n", "J1,x,y\nJ2,x,z\n" };
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	for (size_t n = 0; n < sizeof asked / sizeof asked[0]; n++) {
+		importing_settings(&i, PLACES("{'field':'a_chainage','column':'1+200'}"));
+		expect_asked(&r, &i, "bonds", asked[n], "first_row", "The first row looks like data");
+		importing_release(&i);
+	}
+	importing_settings(&i, "{" AS_CSV ",'first_row':'data','columns':["
+		"{'field':'line','constant':'VAL'},{'field':'label','column':'Column 1'},"
+		"{'field':'kind','constant':'rail_joint'},{'field':'a_chainage','column':'Column 2'},"
+		"{'field':'area_mm2','column':'Column 3'}]}");
+	importing_expect(&r, &i, "bonds", file, 2, 0, 0, 0);
+	ck_assert_int_eq(place_of(&r, "J1"), 1200000);
+	importing_expect(&r, &i, "bonds", file, 0, 2, 0, 0);
+	importing_expect(&r, &i, "bonds", "J3,there,95.5\nJ4,1+300,95.5\n", 1, 0, 0, 1);
+	importing_wrong(&i, 0, 1, "Column 2", "there", "there");
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(headings_that_are_figures_are_headings_where_that_is_said)
+{
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, "{" AS_CSV ",'first_row':'headings','left_out':['2023'],'columns':["
+		"{'field':'line','constant':'VAL'},{'field':'label','column':'label'},"
+		"{'field':'kind','constant':'rail_joint'},{'field':'a_chainage','column':'2022'}]}");
+	importing_expect(&r, &i, "bonds", "label,2022,2023\nJ1,1+200,5\n", 1, 0, 0, 0);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_column_without_a_heading_is_a_column_like_others)
+{
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, PLACES("{'field':'a_chainage','column':'Column 2'}"));
+	importing_expect(&r, &i, "bonds", "label,,\nJ1,1+200,\n", 1, 0, 0, 0);
+	expect_asked(&r, &i, "bonds", "label,, \nJ2,1+300,12\n", "left_out", "The column Column 3 has");
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
 		kilometres_metres_and_centimetres_of_three_columns_are_filled_up_to_one_place,
 		a_hyphen_after_the_letters_of_a_milepost_is_asked_not_dropped,
+		readings_in_a_column_that_nothing_takes_are_asked_by_its_name,
+		a_file_without_headings_loses_no_first_row,
+		headings_that_are_figures_are_headings_where_that_is_said,
+		a_column_without_a_heading_is_a_column_like_others,
 		NULL };
 
 	return case_run("import_silent", tests);

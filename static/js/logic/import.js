@@ -13,7 +13,9 @@ export const SETTINGS = [
 		[['utf_8', 'UTF-8'], ['windows_1252', 'Windows-1252'], ['cp850', 'Code page 850']]],
 	['decimal', 'Decimal mark', [['point', 'point'], ['comma', 'comma']]],
 	['day_order', 'Dates',
-		[['ymd', 'year, month, day'], ['dmy', 'day, month, year'], ['mdy', 'month, day, year']]]
+		[['ymd', 'year, month, day'], ['dmy', 'day, month, year'], ['mdy', 'month, day, year']]],
+	['first_row', 'First row',
+		[['headings', 'the names of the columns'], ['data', 'data already']]]
 ];
 
 /** Choices of a field beside the file's columns. No heading can look like these. */
@@ -35,13 +37,29 @@ export function entryOf(field, choice, text) {
 	return choice ? { field, column: choice } : null;
 }
 
-/** The columns that nothing takes. */
-export function unusedColumns(columns, entries) {
-	const used = new Set(entries.map(({ column }) => column));
+/** The columns that nothing takes, no condition of `only` either. */
+export function unusedColumns(columns, entries, only = []) {
+	const used = new Set([...entries, ...only].map(({ column }) => column));
 	const templates = entries.map(({ template }) => template ?? '');
 
-	return columns.filter((column) => !used.has(column) &&
-		!templates.some((one) => one.includes(`{${column}`)));
+	return columns.filter((column) => !used.has(column) && !templates.some((one) =>
+		one.includes(`{${column}}`) || one.includes(`{${column}:`)));
+}
+
+/** True where digits stand with nothing but marks around them, and at most a unit behind. */
+export const isFigures = (text) =>
+	/^[-+−.,:/ ]*\d[-+.,:/ \d]*(?:[^\d ]{0,8})$/u.test(text);
+
+/**
+ * The unused columns that need a yes by name before they are left out: those with numbers among their
+ * first values, and those that a trial named.
+ *
+ * @param {(column: string) => string[]} valuesOf
+ * @param {string[]} asked  the sentences of the last trial
+ */
+export function columnsToLeaveOut(unused, valuesOf, asked) {
+	return unused.filter((column) => valuesOf(column).some(isFigures) ||
+		asked.some((text) => text.startsWith(`The column ${column} has numbers`)));
 }
 
 /** The required fields that come from nowhere. @returns {object[]} fields */

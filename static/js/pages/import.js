@@ -1,5 +1,5 @@
 import { get, getAll, getWords, postFile, put } from '../api.js';
-import { choiceOf, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS,
+import { choiceOf, columnsToLeaveOut, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS,
 	SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
@@ -63,6 +63,8 @@ async function readFile(given = {}) {
 		settings = { ...settings, ...before.settings, ...given };
 	readKind = kind;
 	refused = {};
+	asked = [];
+	$('.left-out .choices').replaceChildren();
 	settings.columns = (settings.columns ?? [])
 		.filter(({ column }) => column == null || proposal.columns.includes(column));
 	hideFrom('tried');
@@ -84,7 +86,8 @@ function showSettings() {
 		fillSelect(select, settings[name] ? offered : [['', 'please choose'], ...offered]);
 		select.value = settings[name] ?? '';
 		el.querySelector('.help').textContent = proposal.reasons[name] ??
-			(settings[name] ? '' : 'Needed when a column that is used holds dates.');
+			(settings[name] || name !== 'day_order' ? ''
+				: 'Needed when a column that is used holds dates.');
 		return el;
 	}));
 }
@@ -216,11 +219,36 @@ function readSettings() {
 			.filter((one) => one.begins_with);
 	settings.tolerance_m = kind === 'maps' ? tolerance ?? undefined : undefined;
 	settings.leave_wrong_out = $('#leave').checked || undefined;
+	settings.left_out = readLeftOut();
 	return settings;
 }
 
+/* What was said of columns that are in use meanwhile is not said any more. */
+function readLeftOut() {
+	const boxes = [...document.querySelectorAll('.left-out input')];
+	const shown = new Set(boxes.map(({ value }) => value));
+	const out = [...(settings.left_out ?? []).filter((column) => !shown.has(column)),
+		...boxes.filter(({ checked }) => checked).map(({ value }) => value)];
+	const unused = unusedColumns(proposal.columns, settings.columns, settings.only);
+
+	return out.filter((column) => unused.includes(column));
+}
+
+let asked = [];     // sentences of the last trial that was refused as a whole
+
 function showUnused() {
-	const unused = unusedColumns(proposal.columns, readSettings().columns);
+	const { columns, only, left_out: out = [] } = readSettings();
+	const unused = unusedColumns(proposal.columns, columns, only);
+	const figures = columnsToLeaveOut(unused, valuesOf, asked);
+
+	$('.left-out').hidden = figures.length === 0;
+	$('.left-out .choices').replaceChildren(...figures.map((column, i) => {
+		const label = make('label', '', 'choice');
+		const input = Object.assign(document.createElement('input'), { type: 'checkbox',
+			id: `left-out-${i}`, value: column, checked: out.includes(column) });
+		label.append(input, make('span', `${column}, as ${valuesOf(column)[0] ?? 'further down'}`));
+		return label;
+	}));
 	$('.unused').textContent = unused.length ? `Not used from the file: ${unused.join(', ')}.`
 		: 'Every column of the file is used.';
 }
@@ -250,8 +278,11 @@ async function run(dry) {
 	try {
 		showResult(
 			await postFile(`/api/imports?${importQuery(kind, settings, dry, file.name)}`, file));
+		asked = [];
 	} catch (problem) {
 		say(notice, problem);
+		asked = [problem, ...(problem.errors ?? [])].map(({ detail }) => detail);
+		showUnused();
 	} finally {
 		busy(false, dry);
 	}
@@ -365,7 +396,7 @@ $('.import').addEventListener('click', () => run(false));
 $('#load').addEventListener('change', async (e) => {
 	try {
 		const saved = await get(`/api/import-mappings/${encodeURIComponent(e.target.value)}`);
-		await readFile({ words: [], only: [], leave_wrong_out: false, ...saved.settings });
+		await readFile({ words: [], only: [], left_out: [], leave_wrong_out: false, ...saved.settings });
 	} catch (problem) {
 		say(firstNotice, problem);
 	}
