@@ -14,6 +14,7 @@
 #include "api/views.h"
 #include "service/import.h"
 #include "service/import_propose.h"
+#include "service/import_unit.h"
 
 enum { FILE_MOST = 64 << 20 };
 
@@ -67,6 +68,35 @@ static const char *type_word(enum member_type type)
 	return words[type];
 }
 
+/* What a column of the field may be in: codes with what people call them. */
+static void add_units(const struct member *m, struct json *j, struct text *body)
+{
+	struct json one;
+
+	json_text(j, "family", unit_family(m));
+	json_name(j, "units");
+	text_add_char(body, '[');
+	if (import_is_place(m)) {
+		one = json_begin(body);
+		json_text(&one, "code", UNIT_LINE);
+		json_text(&one, "title", "as the line writes it");
+		json_end(&one);
+		text_add_char(body, ',');
+	}
+	for (const struct unit *u = units_of(m); u->code != NULL; u++) {
+		one = json_begin(body);
+		json_text(&one, "code", u->code);
+		json_text(&one, "title", u->title);
+		json_end(&one);
+		text_add_char(body, ',');
+	}
+	one = json_begin(body);
+	json_text(&one, "code", UNIT_CELL);
+	json_text(&one, "title", "as each cell says");
+	json_end(&one);
+	text_add_char(body, ']');
+}
+
 static void add_field(const struct member *m, struct text *body)
 {
 	struct json j = json_begin(body);
@@ -79,6 +109,9 @@ static void add_field(const struct member *m, struct text *body)
 	json_text(&j, "help", m->help);
 	if (m->words != NULL) {
 		json_text(&j, "words", m->words->name);
+	}
+	if (units_of(m) != NULL) {
+		add_units(m, &j, body);
 	}
 	json_end(&j);
 }

@@ -3,13 +3,23 @@
 #include "base/form.h"
 
 static void write_form(const struct form *form, const void *from, bool whole, struct text *to);
+static void write_value(const struct member *m, const void *at, bool whole, struct text *to);
 
 static void write_list(const struct member *m, const struct form_list *list, struct text *to)
 {
+	const struct member *first = m->form->members;
+	bool bare = first->name != NULL && first->name[0] == '\0';
+
 	text_add_char(to, '[');
 	for (size_t i = 0; i < list->count; i++) {
+		const char *item = (const char *)list->items + i * m->form->size;
+
 		text_add_z(to, i > 0 ? "," : "");
-		form_write(m->form, (const char *)list->items + i * m->form->size, to);
+		if (bare) {
+			write_value(first, item + first->offset, false, to);
+		} else {
+			form_write(m->form, item, to);
+		}
 	}
 	text_add_char(to, ']');
 }

@@ -25,6 +25,7 @@ static const char usage[] =
 	"  --column FIELD=HEADING | FIELD='{HEADING} {HEADING:rest}'\n"
 	"  --constant FIELD=VALUE\n"
 	"  --word FIELD:FROM=TO  another word for a value; FROM * is every other one\n"
+	"  --unit FIELD=UNIT     of a column's numbers: mohm, km, f ...; cell: each cell names its own\n"
 	"  --left-out HEADING    a column of numbers that is not wanted\n"
 	"  --only HEADING=BEGINNING*   leave out the rows that do not begin so (also =VALUE, =*)\n"
 	"  --save-mapping NAME   keep the settings under a name\n"

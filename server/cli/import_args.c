@@ -135,6 +135,19 @@ static bool put_only(struct import_args *to, char *text)
 	return true;
 }
 
+/* Of a column that was given, on the command line before it or in the settings. */
+static bool put_unit(struct import_args *to, char *text)
+{
+	char *unit = cut(text, '=');
+	struct import_column *c = (struct import_column *)import_settings_column(&to->settings, text);
+
+	if (unit == NULL || unit[0] == '\0' || c == NULL) {
+		return refuse("unit", text, "FIELD=UNIT, as shown_uohm=mohm, after the field's column");
+	}
+	c->unit = unit;
+	return true;
+}
+
 static bool put_left_out(struct import_args *to, char *text)
 {
 	struct import_left_out *one = list_grow(to, &to->settings.left_out, sizeof *one);
@@ -155,6 +168,8 @@ static bool apply(struct import_args *to, const struct said *said)
 		return put_column(to, said->option == 'k', said->text);
 	case 'o':
 		return put_word(to, said->text);
+	case 'u':
+		return put_unit(to, said->text);
 	case 'x':
 		return put_left_out(to, said->text);
 	default:
@@ -217,13 +232,14 @@ static bool read_options(int argc, char **argv, struct reading *r)
 		{ "only", required_argument, NULL, 'y' }, { "dry-run", no_argument, NULL, 'n' },
 		{ "propose", no_argument, NULL, 'p' }, { "save-mapping", required_argument, NULL, 'v' },
 		{ "wrong", required_argument, NULL, 'w' }, { "help", no_argument, NULL, 'h' },
-		{ "left-out", required_argument, NULL, 'x' }, { "leave-wrong-out", no_argument, NULL, 'l' }, { 0 } };
+		{ "left-out", required_argument, NULL, 'x' }, { "unit", required_argument, NULL, 'u' },
+		{ "leave-wrong-out", no_argument, NULL, 'l' }, { 0 } };
 	struct import_args *to = r->to;
 	static char leave[] = "leave_wrong_out=yes";
 	int c;
 
 	while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
-		if (strchr("sckoylx", c) != NULL) {
+		if (strchr("sckoylxu", c) != NULL) {
 			if (r->n_said == sizeof r->said / sizeof r->said[0]) {
 				fputs("bondbook: too many options: write the settings into a file\n", stderr);
 				return false;

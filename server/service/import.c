@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "service/import_look.h"
+#include "service/import_place.h"
 #include "service/import_run.h"
 #include "store/book.h"
 
@@ -71,7 +72,8 @@ static bool take_row(struct run *run, const struct run_kind *how)
 		run->result->left_out += last;
 		return true;
 	}
-	ok = import_plan_read(&run->plan, &run->csv, &row, &memory, &wrong);
+	ok = import_plan_read(&run->plan, &run->csv, &row, &memory, &wrong) &&
+		import_places(run, &row, &memory, &wrong);
 	if (!last) {
 		ok = how->look(run, &row, &wrong);
 	} else if (ok) {

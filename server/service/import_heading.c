@@ -1,5 +1,6 @@
 #include "service/import_heading.h"
 
+#include <ctype.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -21,6 +22,26 @@ struct csv_cell import_cell(const struct csv *row, size_t column)
 		cell.len -= guard;
 	}
 	return cell;
+}
+
+bool import_alike(const char *a, size_t a_len, const char *b, size_t b_len)
+{
+	size_t i = 0, k = 0;
+
+	for (;;) {
+		while (i < a_len && !isalnum((unsigned char)a[i]) && (unsigned char)a[i] < 0x80) {
+			i++;
+		}
+		while (k < b_len && !isalnum((unsigned char)b[k]) && (unsigned char)b[k] < 0x80) {
+			k++;
+		}
+		if (i == a_len || k == b_len) {
+			return i == a_len && k == b_len;
+		}
+		if (tolower((unsigned char)a[i++]) != tolower((unsigned char)b[k++])) {
+			return false;
+		}
+	}
 }
 
 static void take_number(struct import_headings *h, size_t i)

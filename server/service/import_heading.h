@@ -30,6 +30,9 @@ const struct csv_cell *import_heading_like_data(const struct csv_cell *first, si
 /* A cell of a row, trimmed and without the apostrophe before a formula; "" beyond its end. */
 struct csv_cell import_cell(const struct csv *row, size_t column);
 
+/* Equal but for case and all that is no letter or digit. */
+bool import_alike(const char *a, size_t a_len, const char *b, size_t b_len);
+
 /* Digits with marks and signs between them, and at most a unit behind: a number, a place, a date. */
 bool import_cell_is_figures(const struct csv_cell *cell);
 

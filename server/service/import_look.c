@@ -21,12 +21,20 @@ struct look {
 	struct import_headings headings;
 	struct import_plan plan;
 	struct seen_column column[CSV_CELLS];
+	struct { size_t filled, whole; } place[IMPORT_FIELDS];   /* of the plan's fields */
+	bool has_bare_places;             /* of which nobody said what the numbers are */
 	struct problems *why;
 };
 
 bool import_has_figures(const struct import_kind *kind)
 {
 	return kind->what != IMPORT_LINES && kind->what != IMPORT_TRACKS;
+}
+
+/* A place from the file whose unit nobody stated. */
+static bool is_bare_place(const struct plan_field *f)
+{
+	return import_is_place(f->member) && f->unit == NULL && f->pieces[0].what != TEMPLATE_TEXT;
 }
 
 static void note_used(struct look *look)
@@ -39,9 +47,46 @@ static void note_used(struct look *look)
 				look->column[f->pieces[p].column].is_used = true;
 			}
 		}
+		look->has_bare_places = look->has_bare_places || is_bare_place(f);
 	}
 	for (size_t i = 0; i < look->plan.n_only; i++) {
 		look->column[look->plan.only[i].column].is_used = true;
+	}
+}
+
+static bool is_whole(const char *text, size_t len)
+{
+	for (size_t i = 0; i < len; i++) {
+		if (text[i] < '0' || text[i] > '9') {
+			return false;
+		}
+	}
+	return len > 0;
+}
+
+static void look_at_places(struct look *look)
+{
+	import_plan_gather(&look->plan, &look->csv);
+	for (size_t i = 0; i < look->plan.n_fields; i++) {
+		const struct plan_field *f = &look->plan.field[i];
+
+		if (is_bare_place(f)) {
+			look->place[i].filled += f->len > 0;
+			look->place[i].whole += is_whole(f->value, f->len);
+		}
+	}
+}
+
+static void ask_places(struct look *look)
+{
+	for (size_t i = 0; i < look->plan.n_fields; i++) {
+		const struct plan_field *f = &look->plan.field[i];
+
+		if (look->place[i].whole > 0 && look->place[i].whole * 2 >= look->place[i].filled) {
+			problems_add(look->why, PROBLEM_VALUE, "columns", "The numbers of %.60s are whole: state "
+				"their unit (%s), as km or m, or line where the line writes its chainage so.",
+				f->shown, f->member->name);
+		}
 	}
 }
 
@@ -52,6 +97,9 @@ static void look_at_row(struct look *look)
 	if (csv_is_blank(&look->csv) || !csv_check_columns(&look->csv, &one) ||
 		!import_plan_wants(&look->plan, &look->csv)) {
 		return;
+	}
+	if (look->has_bare_places) {
+		look_at_places(look);
 	}
 	for (size_t i = 0; i < look->headings.count; i++) {
 		struct seen_column *c = &look->column[i];
@@ -165,6 +213,7 @@ static bool look_through(struct look *look, const struct import_kind *kind, stru
 	if (import_has_figures(kind)) {
 		ask_left_out(look);
 	}
+	ask_places(look);
 	return look->why->count == 0;
 }
 

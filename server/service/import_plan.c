@@ -4,6 +4,8 @@
 
 #include "base/near.h"
 #include "base/utf8.h"
+#include "service/act.h"
+#include "service/import_unit.h"
 
 static bool is_cell(const struct csv_cell *cell, const char *text)
 {
@@ -117,6 +119,9 @@ bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
 		struct plan_field *f = &plan->field[plan->n_fields++];
 
 		f->member = form_member(&plan->fields.form, c->field);
+		f->unit = c->unit;
+		f->has_unit = c->constant == NULL && !import_is_place(f->member) &&
+			units_of(f->member) != NULL;
 		f->shown = c->column != NULL ? c->column : c->template != NULL ? c->template : c->field;
 		if (make_pieces(plan, f, c, heading, why)) {
 			make_words(plan, f, settings, why);
@@ -133,6 +138,7 @@ void import_plan_release(struct import_plan *plan)
 {
 	form_memory_release(&plan->memory);
 	text_release(&plan->joined);
+	text_release(&plan->converted);
 }
 
 bool import_plan_wants(const struct import_plan *plan, const struct csv *row)
@@ -219,7 +225,7 @@ static void apply_words(struct plan_field *f)
 	}
 }
 
-static void gather(struct import_plan *plan, const struct csv *row)
+void import_plan_gather(struct import_plan *plan, const struct csv *row)
 {
 	text_clear(&plan->joined);
 	for (size_t i = 0; i < plan->n_fields; i++) {
@@ -274,6 +280,32 @@ static bool check_parts(const struct import_kind *kind, void *row, struct proble
 	return ok;
 }
 
+/* One value into its member; of a number its unit is heeded. */
+static bool read_value(struct import_plan *plan, const struct plan_field *f, void *to,
+	struct form_memory *memory, struct problems *why)
+{
+	struct csv_cell value = { f->value, f->len };
+	struct problem one = { 0 };
+
+	if (f->fault != NULL) {
+		return problems_add(why, PROBLEM_VALUE, f->member->name, "The cell \"%.*s\" %s.",
+			(int)utf8_fit(f->raw.text, f->raw.len, 40), f->raw.text, f->fault);
+	}
+	if (f->has_unit && f->len > 0) {
+		text_clear(&plan->converted);
+		if (!unit_convert(f->member, f->unit, f->value, f->len, plan->reading.decimal,
+			&plan->converted, &one)) {
+			return act_refuse(why, &one, f->member->name);
+		}
+		if (plan->converted.failed) {
+			return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		}
+		value = (struct csv_cell){ plan->converted.data, plan->converted.len };
+	}
+	return form_from_cell(f->member, value.text, value.len, &plan->reading, to, memory, &one) ||
+		problems_take(why, &one);
+}
+
 bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 	struct form_memory *memory, struct problems *why)
 {
@@ -283,20 +315,12 @@ bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 	for (size_t p = 0; p < 3 && plan->kind->parts[p].form != NULL; p++) {
 		form_clear(plan->kind->parts[p].form, part_of(&plan->kind->parts[p], to));
 	}
-	gather(plan, row);
+	import_plan_gather(plan, row);
 	if (plan->joined.failed) {
 		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	for (size_t i = 0; i < plan->n_fields; i++) {
-		struct plan_field *f = &plan->field[i];
-		struct problem one = { 0 };
-
-		if (f->fault != NULL) {
-			problems_add(why, PROBLEM_VALUE, f->member->name, "The cell \"%.*s\" %s.",
-				(int)utf8_fit(f->raw.text, f->raw.len, 40), f->raw.text, f->fault);
-		} else if (!form_from_cell(f->member, f->value, f->len, &plan->reading, to, memory, &one)) {
-			problems_take(why, &one);
-		}
+		read_value(plan, &plan->field[i], to, memory, why);
 	}
 	form_check_required(&plan->fields.form, to, why);
 	check_parts(plan->kind, to, why);

@@ -26,6 +26,8 @@ struct plan_field {
 	bool is_joined;               /* by a template */
 	const struct import_word **words;
 	size_t n_words;
+	const char *unit;             /* as stated; NULL: not */
+	bool has_unit;                /* it is a number of a unit that can be another */
 
 	/* of the row read last, valid until the next */
 	struct csv_cell raw;          /* as the file has it */
@@ -50,7 +52,7 @@ struct import_plan {
 	size_t n_only;
 	struct form_reading reading;
 	struct form_memory memory;
-	struct text joined;
+	struct text joined, converted;
 };
 
 /* Finds the columns by their headings. The settings are checked
@@ -62,6 +64,9 @@ void import_plan_release(struct import_plan *plan);
 
 /* False: the row is left out by the mapping's own conditions. */
 bool import_plan_wants(const struct import_plan *plan, const struct csv *row);
+
+/* The values of the fields for a row, as the file has them and after the words. */
+void import_plan_gather(struct import_plan *plan, const struct csv *row);
 
 /* Clears the row's struct and fills it. False: every wrong cell is a problem with the member's
  * name as field. */

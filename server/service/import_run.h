@@ -34,6 +34,8 @@ struct run {
 	struct import_plan plan;
 	struct csv csv;                 /* the row being read */
 	size_t pass, passes;
+	char line_code[LINE_CODE_SIZE]; /* of the line that was looked for last; its id, 0: none */
+	int64_t line_id;
 	struct import_seen seen;
 	struct import_piece *pieces;    /* of maps */
 	size_t n_pieces;

@@ -6,7 +6,9 @@
 #include "base/csv.h"
 #include "base/near.h"
 #include "base/utf8.h"
+#include "service/import_heading.h"
 #include "service/import_template.h"
+#include "service/import_unit.h"
 
 static const char *const separator_codes[] = { "comma", "semicolon", "tab", "bar" };
 static const char *const separator_titles[] = { "comma", "semicolon", "tab", "vertical bar" };
@@ -36,6 +38,10 @@ static const struct member column_members[] = {
 	  .help = "Text with columns in braces: \"{DISTRICT} {LINE}\"." },
 	{ .name = "constant", .title = "The same for all rows", .type = MEMBER_TEXT,
 	  .offset = offsetof(struct import_column, constant) },
+	{ .name = "unit", .title = "Unit", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct import_column, unit), .longest = 20,
+	  .help = "Of its numbers, as mohm; cell: each cell names its own; line: a place as the line "
+	  "writes it." },
 	{ 0 }
 };
 static const struct form column_form = { "ImportColumn", column_members,
@@ -178,6 +184,29 @@ static void check_template(const struct import_fields *fields, const struct impo
 	}
 }
 
+/* A quantity has a unit, and nobody but a person or the file itself says which. */
+static void check_unit(const struct import_column *c, const struct member *m, struct problems *why)
+{
+	struct text units = { 0 };
+	bool is_wrong = c->unit != NULL && !unit_can_be(m, c->unit);
+	bool lacks = c->unit == NULL && c->constant == NULL && units_of(m) != NULL &&
+		!import_is_place(m) && !(c->column != NULL && import_alike(c->column, strlen(c->column),
+		m->name, strlen(m->name)));
+
+	units_list(m, &units);
+	if (is_wrong) {
+		problems_add(why, PROBLEM_VALUE, "columns", units_of(m) == NULL ?
+			"The field %s has no unit to choose%.0s%.0s." :
+			"The field %s cannot be in %.20s; it can be in %s.", m->name, c->unit,
+			units.failed ? "" : units.data);
+	} else if (lacks) {
+		problems_add(why, PROBLEM_VALUE, "columns", "State in which unit %.60s is (%s): %s.",
+			c->column != NULL ? c->column : c->template != NULL ? c->template : m->title, m->name,
+			units.failed ? "" : units.data);
+	}
+	text_release(&units);
+}
+
 static void check_column(const struct import_fields *fields, const struct import_settings *settings,
 	const struct import_column *c, struct problems *why)
 {
@@ -196,6 +225,7 @@ static void check_column(const struct import_fields *fields, const struct import
 	if (c->template != NULL) {
 		check_template(fields, c, why);
 	}
+	check_unit(c, form_member(&fields->form, c->field), why);
 }
 
 static void check_lists(const struct import_fields *fields, const struct import_settings *settings,
@@ -224,6 +254,13 @@ static void check_lists(const struct import_fields *fields, const struct import_
 	}
 }
 
+bool import_has_unit(const struct import_settings *settings, const struct member *m)
+{
+	const struct import_column *c = import_settings_column(settings, m->name);
+
+	return c != NULL && c->unit != NULL && strcmp(c->unit, UNIT_LINE) != 0;
+}
+
 /* What is needed because of the fields that are mapped. */
 static void check_reading(const struct import_fields *fields,
 	const struct import_settings *settings, struct problems *why)
@@ -234,7 +271,8 @@ static void check_reading(const struct import_fields *fields,
 		if (import_settings_column(settings, m->name) == NULL) {
 			continue;
 		}
-		number = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER ? m->name : number;
+		number = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER || import_has_unit(settings, m) ?
+			m->name : number;
 		day = m->type == MEMBER_DAY ? m->name : day;
 	}
 	if (settings->separator < 0) {

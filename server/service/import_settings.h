@@ -21,6 +21,10 @@
  * `to`; no `from` stands for the empty cell, no `to` for nothing, and "*" for every other value
  * that is not empty. Rows that do not meet every condition of `only` are left out, and counted.
  *
+ * The numbers of a column are in the unit that is stated, as {"field":"shown_uohm","column":"R (mOhm)",
+ * "unit":"mohm"}. Only a column whose heading is the field's own name, "shown_uohm", has said it
+ * already. A constant is in the register's unit.
+ *
  * A column with numbers that nothing takes is named in `left_out`, or the file is not taken
  * (service/import_look.h): "left_out":["Nr","Old no."].
  */
@@ -34,6 +38,7 @@
 struct import_column {
 	const char *field;
 	const char *column, *template, *constant;   /* one of them */
+	const char *unit;               /* of its numbers: a code (service/import_unit.h), or NULL */
 };
 
 struct import_word {
@@ -79,5 +84,8 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 /* The entry of a field; NULL when nothing is mapped to it. */
 const struct import_column *import_settings_column(const struct import_settings *settings,
 	const char *field);
+
+/* Whether a unit other than the line's own notation is stated of the member. */
+bool import_has_unit(const struct import_settings *settings, const struct member *member);
 
 #endif

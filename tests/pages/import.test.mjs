@@ -255,3 +255,25 @@ test('a column of numbers that nothing takes is left out only by its name, and a
 	assert.equal(await press(page, '.try'), '');
 	assert.equal((await outcome(page))['would be new'], 2, 'the first row is a bond too');
 });
+
+test('the unit of a column is proposed by its heading, asked where nothing says it, and converted', async () => {
+	const { label } = await api.get(`/api/bonds/${railway.bonds.get('V-0024')}`);
+	const rows = (heading, value) => `Line;Bond;Day;Quantity;Method;${heading}\r\nVAL;${label};2024-05-06;end_to_end;four_wire;${value}\r\n`;
+	const page = await open('/import');
+
+	await give(page, rows('R (m\u03a9)', '0,14'), 'inspections');
+	assert.equal(await page.inputValue('#field-shown_uohm'), 'R (m\u03a9)');
+	assert.equal(await page.inputValue('tr:has(#field-shown_uohm) .in'), 'mohm');
+	assert.match(await page.textContent('tr:has(#field-shown_uohm) .unit-of .help'), /its heading says m\u03a9/);
+	await give(page, rows('R', '0,14'), 'inspections');
+	await page.selectOption('#field-shown_uohm', 'R');
+	assert.equal(await page.inputValue('tr:has(#field-shown_uohm) .in'), '');
+	assert.deepEqual(await wrongs(page), []);
+	await page.click('.try');
+	assert.match(await page.textContent('[data-step="tried"] .notice'), /Say in which unit the file has these: Resistance that the meter showed/);
+	await page.selectOption('tr:has(#field-shown_uohm) .in', 'mohm');
+	assert.equal(await press(page, '.try'), '');
+	await press(page, 'button.import');
+	const [reading] = (await api.get(`/api/readings?bond=${railway.bonds.get('V-0024')}&sort=newest`)).rows;
+	assert.equal(reading.r_uohm, 140);
+});

@@ -11,7 +11,7 @@ static const char bond_settings[] = "{" AS_CSV "'columns':["
 	"{'field':'line','constant':'VAL'},{'field':'label','template':'{Bez}-{Nr}'},"
 	"{'field':'kind','column':'Art'},{'field':'a_chainage','column':'km'},"
 	"{'field':'a_track','column':'Gleis'},{'field':'a_rail','column':'Schiene'},"
-	"{'field':'installed_day','column':'seit'},{'field':'length_m','column':'L'}],"
+	"{'field':'installed_day','column':'seit'},{'field':'length_m','column':'L','unit':'m'}],'first_row':'headings','left_out':['Nr 2','Nr 3'],"
 	"'words':[{'field':'kind','from':'SV','to':'rail_joint'},"
 	"{'field':'a_rail','from':'L','to':'left'},{'field':'a_rail','from':'R','to':'right'},"
 	"{'field':'a_rail','from':'*'}],"
@@ -364,7 +364,7 @@ static const char pieces[] = "line;track;from;to;length;jump\n"
 static const char piece_settings[] = "{" AS_CSV "'tolerance_m':5,'columns':["
 	"{'field':'line','column':'line'},{'field':'track','column':'track'},"
 	"{'field':'from','column':'from'},{'field':'to','column':'to'},"
-	"{'field':'length_m','column':'length'},{'field':'is_jump','column':'jump'}],"
+	"{'field':'length_m','column':'length','unit':'m'},{'field':'is_jump','column':'jump'}],"
 	"'words':[{'field':'track','from':'0'}]}";
 
 static void add_line(struct railway *r, const char *code, enum notation notation)

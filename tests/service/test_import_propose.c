@@ -77,6 +77,49 @@ START_TEST(a_heading_that_two_columns_have_is_proposed_for_nothing)
 }
 END_TEST
 
+/* A heading and two cells: the field that it is proposed for, and its unit; "": none. */
+static const struct { const char *kind, *heading, *cell, *other, *field, *unit; } columns[] = {
+	{ "inspections", "R (m\xce\xa9)", "0.35", "0.36", "shown_uohm", "mohm" },
+	{ "inspections", "mOhm", "0.35", "0.36", "shown_uohm", "mohm" },
+	{ "inspections", "[uOhm]", "350", "360", "shown_uohm", "uohm" },
+	{ "inspections", "R", "0.35 m\xce\xa9", "0.36 m\xe2\x84\xa6", "shown_uohm", "mohm" },
+	{ "inspections", "R", "0.35 m\xce\xa9", "360 \xce\xbc\xce\xa9", "shown_uohm", "cell" },
+	{ "inspections", "R (\xc2\xb5\xce\xa9)", "0.35 m\xce\xa9", "0.36 m\xce\xa9", "shown_uohm", "" },
+	{ "inspections", "R MOHM", "0.35", "0.36", "shown_uohm", NULL },
+	{ "inspections", "Rail \xc2\xb0" "C", "11", "12", "temp_c", "c" },
+	{ "inspections", "Temperature of the conductor (\xc2\xb0" "F)", "50", "51", "temp_c", "f" },
+	{ "inspections", "shown_uohm", "350", "360", "shown_uohm", "uohm" },
+	{ "inspections", "Test current", "10", "10", "current_a", "" },
+	{ "inspections", "Voltage, current forward [mV]", "1", "2", "forward_uv", "mv" },
+	{ "bonds", "Length of one cable", "1", "2", "length_m", "" },
+	{ "bonds", "Length of one cable (cm)", "1", "2", "length_m", "cm" },
+	{ "bonds", "Chainage of end A (km)", "1.5", "2.5", "a_chainage", "km" },
+	{ "bonds", "Chainage of end A (km)", "1+500", "2+500", "a_chainage", "line" },
+	{ "bonds", "Chainage of end A", "1.5", "2.5", "a_chainage", "" },
+};
+
+START_TEST(a_unit_is_proposed_from_the_heading_and_the_cells_and_asked_where_they_say_none)
+{
+	for (size_t n = 0; n < sizeof columns / sizeof columns[0]; n++) {
+		const struct import_column *c;
+		char text[256];
+
+		snprintf(text, sizeof text, "word;%s\nx;%s\ny;%s\n", columns[n].heading, columns[n].cell,
+			columns[n].other);
+		propose(columns[n].kind, text, NULL);
+		c = import_settings_column(&proposal.settings, columns[n].field);
+		if (columns[n].unit == NULL) {
+			ck_assert_msg(c == NULL, "%s was taken", columns[n].heading);
+		} else {
+			ck_assert_msg(c != NULL, "%s was not taken", columns[n].heading);
+			ck_assert_msg(strcmp(c->unit != NULL ? c->unit : "", columns[n].unit) == 0, "%s, %s: %s",
+				columns[n].heading, columns[n].cell, c->unit != NULL ? c->unit : "none");
+		}
+		import_proposal_release(&proposal);
+	}
+}
+END_TEST
+
 START_TEST(the_proposal_as_json_says_what_is_missing)
 {
 	struct text json = { 0 };
@@ -177,6 +220,7 @@ int main(void)
 		proposes_how_a_file_is_written_and_the_columns_that_have_a_fields_name_or_title,
 		what_was_stated_is_not_proposed_otherwise,
 		a_heading_that_two_columns_have_is_proposed_for_nothing,
+		a_unit_is_proposed_from_the_heading_and_the_cells_and_asked_where_they_say_none,
 		the_proposal_as_json_says_what_is_missing,
 		a_file_of_another_sort_is_refused_with_what_to_do,
 		a_file_over_the_limit_is_refused_and_one_at_the_limit_is_not,

@@ -12,7 +12,7 @@ static const char visit_settings[] = "{" AS_CSV "'columns':["
 	"{'field':'seen_a','column':'a'},{'field':'inspector','column':'by'},"
 	"{'field':'note','column':'note'},{'field':'reference','column':'ref'},"
 	"{'field':'quantity','column':'quantity'},{'field':'method','column':'method'},"
-	"{'field':'shown_uohm','column':'shown'},{'field':'instrument','column':'meter'}]}";
+	"{'field':'shown_uohm','column':'shown','unit':'uohm'},{'field':'instrument','column':'meter'}]}";
 
 #define VISITS "bond,day,outcome,a,by,note,ref,quantity,method,shown,meter\n"
 

@@ -2,7 +2,11 @@
  * Files as clerks make them: what they say otherwise than the register reads it comes in right, or is
  * asked, or is wrong. Each test has the file that once came in wrong without a word.
  */
+#include <math.h>
+
+#include "base/decimal.h"
 #include "case.h"
+#include "service/import_unit.h"
 #include "service/importing.h"
 #include "store/book.h"
 #include "store/inspection.h"
@@ -81,7 +85,7 @@ START_TEST(a_hyphen_after_the_letters_of_a_milepost_is_asked_not_dropped)
 	/* who knows what it is says so: it only joins; a minus without letters stays one */
 	importing_settings(&i, "{" AS_CSV ",'columns':[{'field':'line','constant':'MP'},"
 		"{'field':'label','column':'label'},{'field':'kind','constant':'rail_joint'},"
-		"{'field':'a_chainage','template':'{mp:joined}'}]}");
+		"{'field':'a_chainage','template':'{mp:joined}','unit':'line'}]}");
 	importing_expect(&r, &i, "bonds", "label,mp\nJ1,J-3\nJ2,\xe2\x88\x92" "3\n", 2, 0, 0, 0);
 	importing_release(&i);
 	railway_remove(&r);
@@ -160,7 +164,7 @@ START_TEST(a_file_without_headings_loses_no_first_row)
 	importing_settings(&i, "{" AS_CSV ",'first_row':'data','columns':["
 		"{'field':'line','constant':'VAL'},{'field':'label','column':'Column 1'},"
 		"{'field':'kind','constant':'rail_joint'},{'field':'a_chainage','column':'Column 2'},"
-		"{'field':'area_mm2','column':'Column 3'}]}");
+		"{'field':'area_mm2','column':'Column 3','unit':'mm2'}]}");
 	importing_expect(&r, &i, "bonds", file, 2, 0, 0, 0);
 	ck_assert_int_eq(place_of(&r, "J1"), 1200000);
 	importing_expect(&r, &i, "bonds", file, 0, 2, 0, 0);
@@ -200,6 +204,218 @@ START_TEST(a_column_without_a_heading_is_a_column_like_others)
 }
 END_TEST
 
+/* What the meter showed at J1, by a log of one column. */
+static double shown_of(struct railway *r, struct importing *i, const char *column, const char *cell)
+{
+	struct list_query query;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	struct table table;
+	struct list_run *run;
+	struct cell cells[64];
+	bool failed = false;
+	double shown = NAN;
+	char json[512], text[128];
+
+	snprintf(json, sizeof json, "{'separator':'semicolon','encoding':'utf_8','decimal':'comma',"
+		"'day_order':'ymd','columns':[{'field':'line','constant':'VAL'},{'field':'bond','column':'Bond'},"
+		"{'field':'day','column':'Day'},{'field':'quantity','constant':'end_to_end'},"
+		"{'field':'method','constant':'four_wire'},{'field':'shown_uohm','column':'R'%s}]}", column);
+	importing_settings(i, json);
+	snprintf(text, sizeof text, "Bond;Day;R\nJ1;2023-05-01;%s\n", cell);
+	importing_expect(r, i, "inspections", text, 1, 0, 0, 0);
+	railway_must(list_query_read(&reading_list, NULL, 0, 0, &query, &why), &why);
+	run = list_open(r->store, &query, &table, &one);
+	ck_assert(run != NULL && table.next(table.source, cells, &failed));
+	for (size_t n = 0; n < table.n_columns; n++) {
+		shown = strcmp(table.columns[n].name, "r_uohm") == 0 ? cells[n].real : shown;
+	}
+	list_close(run);
+	return shown;
+}
+
+static const struct { const char *unit, *cell; double uohm; } shown[] = {
+	{ ",'unit':'mohm'", "0,35", 350 },
+	{ ",'unit':'mohm'", "0,0713", 71.3 },
+	{ ",'unit':'mohm'", "0,35 m\xce\xa9", 350 },
+	{ ",'unit':'uohm'", "350", 350 },
+	{ ",'unit':'uohm'", "350 \xc2\xb5\xe2\x84\xa6", 350 },
+	{ ",'unit':'ohm'", "3,5E-4", 350 },
+	{ ",'unit':'cell'", "0,35 mOhm", 350 },
+	{ ",'unit':'cell'", "350uOhm", 350 },
+};
+
+START_TEST(a_reading_in_milliohms_is_no_reading_in_microohms)
+{
+	for (size_t n = 0; n < sizeof shown / sizeof shown[0]; n++) {
+		struct railway r;
+		struct importing i;
+		double uohm;
+
+		railway_make(&r, "2024-01-01");
+		railway_begin(&r, "2024-05-01");
+		railway_add_bond(&r, "J1", "1+200");
+		railway_end(&r);
+		uohm = shown_of(&r, &i, shown[n].unit, shown[n].cell);
+		ck_assert_msg(uohm == shown[n].uohm, "%s %s: %.17g", shown[n].unit, shown[n].cell, uohm);
+		importing_release(&i);
+		railway_remove(&r);
+	}
+}
+END_TEST
+
+#define METERED(heading, unit) "{" AS_CSV ",'columns':[" VISIT \
+	",{'field':'quantity','constant':'end_to_end'},{'field':'method','constant':'four_wire'}," \
+	"{'field':'shown_uohm','column':'" heading "'" unit "}]}"
+
+static const struct { const char *heading, *unit, *cell, *sentence; } not_shown[] = {
+	{ "R", ",'unit':'uohm'", "0.35 m\xce\xa9", "names another unit than its column, which is in \xc2\xb5\xce\xa9" },
+	{ "shown_uohm", "", "0.35 m\xce\xa9", "names another unit than its column" },
+	{ "R", ",'unit':'mohm'", "0.35 M\xce\xa9", "that is no unit of" },
+	{ "R", ",'unit':'cell'", "0.35", "names no unit" },
+	{ "R", ",'unit':'mohm'", "0,35", "'.' as its decimal mark" },
+	{ "R", ",'unit':'ohm'", "2000", "a number from" },
+};
+
+START_TEST(a_unit_that_nobody_stated_is_asked_and_a_cell_that_says_another_is_wrong)
+{
+	struct railway r;
+	struct importing i;
+	char json[512], text[128];
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	railway_add_bond(&r, "J1", "1+200");
+	railway_end(&r);
+	importing_settings(&i, METERED("R (m\xce\xa9)", ""));
+	expect_asked(&r, &i, "inspections", "Bond,Day,R (m\xce\xa9)\nJ1,2023-05-01,0.35\n", "columns",
+		"State in which unit R (m\xce\xa9) is (shown_uohm): uohm, mohm");
+	importing_release(&i);
+	importing_settings(&i, METERED("R", ",'unit':'km'"));
+	expect_asked(&r, &i, "inspections", "Bond,Day,R\nJ1,2023-05-01,0.35\n", "columns",
+		"cannot be in km");
+	importing_release(&i);
+	for (size_t n = 0; n < sizeof not_shown / sizeof not_shown[0]; n++) {
+		snprintf(json, sizeof json, "{" AS_CSV ",'columns':[" VISIT
+			",{'field':'quantity','constant':'end_to_end'},{'field':'method','constant':'four_wire'},"
+			"{'field':'shown_uohm','column':'%s'%s}]}", not_shown[n].heading, not_shown[n].unit);
+		importing_settings(&i, json);
+		snprintf(text, sizeof text, "Bond,Day,%s\nJ1,2023-05-01,\"%s\"\n", not_shown[n].heading,
+			not_shown[n].cell);
+		importing_expect(&r, &i, "inspections", text, 0, 0, 0, 1);
+		ck_assert_msg(strstr(i.result.wrongs[0].reason, not_shown[n].sentence) != NULL, "%s: %s",
+			not_shown[n].cell, i.result.wrongs[0].reason);
+		importing_release(&i);
+	}
+	railway_remove(&r);
+}
+END_TEST
+
+static const struct { const char *unit, *cell; double c; } temperatures[] = {
+	{ "f", "50", 10 }, { "f", "-40", -40 }, { "k", "273.15", 0 }, { "c", "-3.5", -3.5 },
+	{ "cell", "32 \xc2\xb0" "F", 0 },
+};
+
+START_TEST(lengths_sections_and_temperatures_are_converted_to_the_registers_unit)
+{
+	static const struct import_kind *kind;
+	struct railway r;
+	struct importing i;
+	struct problem why = { 0 };
+	struct bond bond;
+	int64_t line, id;
+
+	kind = import_kind_find("inspections");
+	for (size_t n = 0; n < sizeof temperatures / sizeof temperatures[0]; n++) {
+		struct import_fields fields;
+		struct text text = { 0 };
+		struct problem one = { 0 };
+		double c = NAN;
+
+		import_kind_fields(kind, &fields);
+		ck_assert_msg(unit_convert(form_member(&fields.form, "temp_c"), temperatures[n].unit,
+			temperatures[n].cell, strlen(temperatures[n].cell), '.', &text, &one), "%s", one.detail);
+		ck_assert(decimal_read(text.data, text.len, '.', &c));
+		ck_assert_msg(fabs(c - temperatures[n].c) < 1e-12, "%s %s: %.17g", temperatures[n].cell,
+			temperatures[n].unit, c);
+		text_release(&text);
+	}
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, PLACES("{'field':'a_chainage','column':'at'},"
+		"{'field':'length_m','column':'length','unit':'cm'},"
+		"{'field':'area_mm2','column':'section','unit':'kcmil'}"));
+	importing_expect(&r, &i, "bonds", "label,at,length,section\nJ1,1+200,85,250\n", 1, 0, 0, 0);
+	ck_assert(store_line_find(r.store, "VAL", &line, &why));
+	ck_assert(store_bond_find(r.store, line, "J1", &id, &why) && store_bond_get(r.store, id, &bond, &why));
+	ck_assert_double_eq(bond.length_m, 0.85);
+	/* 250 kcmil are 126.7 mm² (NEC chapter 9, table 8: 127 mm², from memory) */
+	ck_assert_double_eq_tol(bond.area_mm2, 126.7, 0.05);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(metres_on_a_line_of_kilometres_are_no_kilometres)
+{
+	static const struct { const char *unit, *cell; int64_t mm; const char *wrong; } places[] = {
+		{ ",'unit':'m'", "12345", 12345000, NULL },
+		{ ",'unit':'m'", "12345.678 m", 12345678, NULL },
+		{ ",'unit':'km'", "12.345", 12345000, NULL },
+		{ ",'unit':'mi'", "1", 1609344, NULL },
+		{ ",'unit':'line'", "12345.0", 0, "would be 12345 km from the line's zero" },
+		{ ",'unit':'line'", "9999.9", 9999900000, NULL },
+		{ "", "12345.0", 0, "would be 12345 km from the line's zero, farther than a line is long: say" },
+		{ "", "1000.1", 0, "say in which unit the column is" },
+		{ "", "1000.0", 1000000000, NULL },
+		{ "", "-1000.1", 0, "say in which unit the column is" },
+		{ ",'unit':'m'", "12+345", 0, "no unit of" },
+	};
+	const struct line_new line = { "KM", "Kilometre line", NOTATION_KM, ELECTRIFICATION_AC };
+	struct railway r;
+	struct importing i;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	char json[512], text[128];
+
+	railway_make(&r, "2024-01-01");
+	railway_begin(&r, "2024-05-01");
+	railway_must(line_register(&r.act, &line, &recorded, &why), &why);
+	railway_end(&r);
+	for (size_t n = 0; n < sizeof places / sizeof places[0]; n++) {
+		struct problem one = { 0 };
+		struct bond bond;
+
+		snprintf(json, sizeof json, "{" AS_CSV ",'columns':[{'field':'line','constant':'KM'},"
+			"{'field':'label','column':'label'},{'field':'kind','constant':'rail_joint'},"
+			"{'field':'a_chainage','column':'at'%s}]}", places[n].unit);
+		importing_settings(&i, json);
+		snprintf(text, sizeof text, "label,at\nP%zu,%s\n", n, places[n].cell);
+		importing_expect(&r, &i, "bonds", text, places[n].wrong == NULL, 0, 0, places[n].wrong != NULL);
+		if (places[n].wrong != NULL) {
+			ck_assert_msg(strstr(i.result.wrongs[0].reason, places[n].wrong) != NULL, "%s: %s",
+				places[n].cell, i.result.wrongs[0].reason);
+		} else {
+			int64_t id;
+
+			snprintf(text, sizeof text, "P%zu", n);
+			ck_assert(store_bond_find(r.store, recorded.id, text, &id, &one) &&
+				store_bond_get(r.store, id, &bond, &one));
+			ck_assert_msg(bond.end[END_A].distance_mm == places[n].mm, "%s%s: %lld", places[n].cell,
+				places[n].unit, (long long)bond.end[END_A].distance_mm);
+		}
+		importing_release(&i);
+	}
+	/* whole numbers could be either: asked before any row is read */
+	importing_settings(&i, "{" AS_CSV ",'columns':[{'field':'line','constant':'KM'},"
+		"{'field':'label','column':'label'},{'field':'kind','constant':'rail_joint'},"
+		"{'field':'a_chainage','column':'at'}]}");
+	expect_asked(&r, &i, "bonds", "label,at\nP1,345\nP2,12345\n", "columns",
+		"The numbers of at are whole: state their unit");
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -209,6 +425,10 @@ int main(void)
 		a_file_without_headings_loses_no_first_row,
 		headings_that_are_figures_are_headings_where_that_is_said,
 		a_column_without_a_heading_is_a_column_like_others,
+		a_reading_in_milliohms_is_no_reading_in_microohms,
+		a_unit_that_nobody_stated_is_asked_and_a_cell_that_says_another_is_wrong,
+		lengths_sections_and_temperatures_are_converted_to_the_registers_unit,
+		metres_on_a_line_of_kilometres_are_no_kilometres,
 		NULL };
 
 	return case_run("import_silent", tests);

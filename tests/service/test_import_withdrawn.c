@@ -18,7 +18,7 @@ static const char visit_settings[] = "{" AS_CSV "'columns':["
 	"{'field':'day','column':'day'},{'field':'outcome','column':'outcome'},"
 	"{'field':'seen_a','column':'a'},{'field':'seen_b','column':'b'},"
 	"{'field':'quantity','column':'quantity'},{'field':'method','column':'method'},"
-	"{'field':'shown_uohm','column':'shown'},{'field':'instrument','column':'meter'}]}";
+	"{'field':'shown_uohm','column':'shown','unit':'uohm'},{'field':'instrument','column':'meter'}]}";
 
 static const char failure_settings[] = "{" AS_CSV "'columns':["
 	"{'field':'line','constant':'VAL'},{'field':'bond','column':'bond'},"

@@ -34,7 +34,7 @@ START_TEST(ten_years_imported_without_meters_then_stated)
 		"'day_order':'ymd','columns':[{'field':'line','constant':'VAL'},"
 		"{'field':'bond','column':'bond'},{'field':'day','column':'day'},"
 		"{'field':'quantity','constant':'end_to_end'},{'field':'method','constant':'four_wire'},"
-		"{'field':'temp_c','constant':'20'},{'field':'shown_uohm','column':'shown'}]}";
+		"{'field':'temp_c','constant':'20'},{'field':'shown_uohm','column':'shown','unit':'uohm'}]}";
 	struct ruling_new meter = story_ruling(RULING_STATES_METER, "One microhmmeter, kept calibrated.");
 	struct importing i;
 	struct story s;

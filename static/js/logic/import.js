@@ -29,12 +29,22 @@ export function choiceOf({ column, template, constant } = {}) {
 }
 
 /** The entry of a field in the settings; null when it comes from nowhere yet. */
-export function entryOf(field, choice, text) {
+export function entryOf(field, choice, text, unit = '') {
 	const said = text.trim();
+	const more = unit && choice !== SAME ? { unit } : {};
 
 	if (choice === SAME || choice === SEVERAL)
-		return said ? { field, [choice === SAME ? 'constant' : 'template']: said } : null;
-	return choice ? { field, column: choice } : null;
+		return said ? { field, [choice === SAME ? 'constant' : 'template']: said, ...more } : null;
+	return choice ? { field, column: choice, ...more } : null;
+}
+
+/**
+ * What the file says of the unit of a column, for a field: {unit, why}; unit null where it is to be
+ * asked. @param {object} proposal  of the API
+ */
+export function unitSaid(proposal, { family }, choice) {
+	const at = proposal.columns.indexOf(choice);
+	return proposal.units?.[at]?.[family] ?? { unit: null, why: '' };
 }
 
 /** The columns that nothing takes, no condition of `only` either. */
@@ -51,8 +61,8 @@ export const isFigures = (text) =>
 	/^[-+−.,:/ ]*\d[-+.,:/ \d]*(?:[^\d ]{0,8})$/u.test(text);
 
 /**
- * The unused columns that need a yes by name before they are left out: those with numbers among their
- * first values, and those that a trial named.
+ * The unused columns that need a yes by name before they are left out: those with numbers among
+ * their first values, and those that a trial named.
  *
  * @param {(column: string) => string[]} valuesOf
  * @param {string[]} asked  the sentences of the last trial
@@ -66,6 +76,14 @@ export function columnsToLeaveOut(unused, valuesOf, asked) {
 export function missingFields(fields, entries) {
 	const given = new Set(entries.map(({ field }) => field));
 	return fields.filter(({ name, required }) => required && !given.has(name));
+}
+
+/** The fields of a quantity from a column whose unit nobody stated. @returns {object[]} */
+export function fieldsWithoutUnit(fields, entries) {
+	const open = new Set(entries.filter(({ constant, unit }) => constant == null && !unit)
+		.map(({ field }) => field));
+	return fields.filter(({ name, units, family }) =>
+		units && family !== 'place' && open.has(name));
 }
 
 /**

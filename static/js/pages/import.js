@@ -1,6 +1,7 @@
 import { get, getAll, getWords, postFile, put } from '../api.js';
-import { choiceOf, columnsToLeaveOut, entryOf, importQuery, KINDS, missingFields, outcomeWords, SAME, SETTINGS,
-	SEVERAL, strangeWords, unusedColumns, verdictWords } from '../logic/import.js';
+import { choiceOf, columnsToLeaveOut, entryOf, fieldsWithoutUnit, importQuery, KINDS,
+	missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, strangeWords, unitSaid, unusedColumns,
+	verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
@@ -106,13 +107,14 @@ function showMapping() {
 		const tr = stamp('mapped',
 			{ takes: [field.required && 'needed', field.words ? [...words[field.words].values()]
 			.join(', ') : field.type, field.help].filter(Boolean).join(' · ') });
-		const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
+		const [select, input] = [tr.querySelector('.from'), tr.querySelector('input')];
 		const { choice, text } = choiceOf(entries.get(field.name));
 
 		select.id = `field-${field.name}`;
 		select.dataset.field = field.name;
 		Object.assign(tr.querySelector('label'), { htmlFor: select.id,
 			textContent: field.unit ? `${field.title}, ${field.unit}` : field.title });
+		tr.querySelector('.in').setAttribute('aria-label', `Unit of ${field.title} in the file`);
 		if (field.required)
 			tr.querySelector('label').append(make('strong', ' *'));
 		fillSelect(select, [...proposal.columns.map((column) => [column, column]),
@@ -120,6 +122,9 @@ function showMapping() {
 		select.value = choice;
 		input.value = text;
 		showValues(tr);
+		fillSelect(tr.querySelector('.in'),
+			(field.units ?? []).map(({ code, title }) => [code, title]));
+		showUnit(tr, field, entries.get(field.name)?.unit);
 		showStrange(tr, field);
 		return tr;
 	}));
@@ -130,6 +135,17 @@ function showMapping() {
 	$('#tolerance').value = settings.tolerance_m ?? '';
 	$('#leave').checked = settings.leave_wrong_out === true;
 	showUnused();
+}
+
+/* The unit of a column is proposed by what the file says, and stated by who looks at it. */
+function showUnit(tr, field, unit) {
+	const choice = tr.querySelector('.from').value;
+	const said = unitSaid(proposal, field, choice);
+	const select = tr.querySelector('.in');
+
+	tr.querySelector('.unit-of').hidden = !field.units || !choice || choice === SAME;
+	select.value = unit ?? said.unit ?? '';
+	tr.querySelector('.help').textContent = said.why;
 }
 
 function valuesOf(column) {
@@ -146,7 +162,7 @@ function isMeaning({ field, from, to }) {
 /* The file's own words for what the register names: each is given its meaning once. */
 function showStrange(tr, { name, words: list }) {
 	const meanings = (settings.words ?? []).filter((one) => one.field === name && isMeaning(one));
-	const values = [...valuesOf(tr.querySelector('select').value), ...(refused[name] ?? [])];
+	const values = [...valuesOf(tr.querySelector('.from').value), ...(refused[name] ?? [])];
 	const strange = list
 		? new Set([...strangeWords(values, words[list]), ...meanings.map(({ from }) => from)]) : [];
 
@@ -164,7 +180,7 @@ function showStrange(tr, { name, words: list }) {
 }
 
 function showValues(tr) {
-	const [select, input] = [tr.querySelector('select'), tr.querySelector('input')];
+	const [select, input] = [tr.querySelector('.from'), tr.querySelector('input')];
 	const values = valuesOf(select.value).slice(0, PREVIEW_ROWS);
 	const own = select.value === SAME || select.value === SEVERAL;
 
@@ -205,8 +221,8 @@ function readSettings() {
 	const tolerance = readNumber($('#tolerance').value).value;
 
 	settings.columns = [...document.querySelectorAll('.mapping > tbody > tr')].map((tr) =>
-		entryOf(tr.querySelector('select').dataset.field, tr.querySelector('select').value,
-			tr.querySelector('input').value)).filter(Boolean);
+		entryOf(tr.querySelector('.from').dataset.field, tr.querySelector('.from').value,
+			tr.querySelector('input').value, tr.querySelector('.in').value)).filter(Boolean);
 	settings.words = [
 		...[...document.querySelectorAll('.strange select')].filter((el) => el.value)
 			.map((el) => ({ field: el.dataset.of, from: el.dataset.from, to: el.value })),
@@ -268,9 +284,12 @@ async function run(dry) {
 
 	clearResult();
 	tried.hidden = false;
-	if (missing.length) {
-		showNotice(notice,
-			`Say where these come from: ${missing.map(({ title }) => title).join(', ')}.`);
+	const unitless = fieldsWithoutUnit(fields, settings.columns);
+	if (missing.length || unitless.length) {
+		const titles = (all) => all.map(({ title }) => title).join(', ');
+		showNotice(notice, [missing.length && `Say where these come from: ${titles(missing)}.`,
+			unitless.length && `Say in which unit the file has these: ${titles(unitless)}.`]
+			.filter(Boolean).join(' '));
 		notice.focus();
 		return;
 	}
@@ -347,7 +366,7 @@ function noteRefused(rows) {
 			refused[field] = values;
 	}
 	for (const tr of document.querySelectorAll('.mapping > tbody > tr')) {
-		const field = fields.find(({ name }) => name === tr.querySelector('select').dataset.field);
+		const field = fields.find(({ name }) => name === tr.querySelector('.from').dataset.field);
 		if (refused[field.name])
 			showStrange(tr, field);
 	}
@@ -380,9 +399,10 @@ form.addEventListener('change', (e) => {
 		readFile({ ...readSettings(), [target.name]: target.value || undefined });
 	} else {
 		if (target.dataset.field) {
+			const field = fields.find(({ name }) => name === target.dataset.field);
 			showValues(target.closest('tr'));
-			showStrange(target.closest('tr'),
-				fields.find(({ name }) => name === target.dataset.field));
+			showUnit(target.closest('tr'), field);
+			showStrange(target.closest('tr'), field);
 		}
 		if (target.closest('.step'))
 			hideFrom('tried');
@@ -396,7 +416,8 @@ $('.import').addEventListener('click', () => run(false));
 $('#load').addEventListener('change', async (e) => {
 	try {
 		const saved = await get(`/api/import-mappings/${encodeURIComponent(e.target.value)}`);
-		await readFile({ words: [], only: [], left_out: [], leave_wrong_out: false, ...saved.settings });
+		await readFile({ words: [], only: [], left_out: [], leave_wrong_out: false,
+			...saved.settings });
 	} catch (problem) {
 		say(firstNotice, problem);
 	}
