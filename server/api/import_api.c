@@ -183,7 +183,8 @@ static void import_post(const struct request *req, struct reply *out)
 	const char *name = request_query(req, "file_name");
 	struct import_request request = { .settings = &settings, .bytes = req->body,
 		.len = req->body_len, .file_name = name != NULL ? name : "",
-		.dry_run = is_yes(request_query(req, "dry_run")) };
+		.dry_run = is_yes(request_query(req, "dry_run")),
+		.stated_by = (req->who.rights & CAN_MANAGE) != 0 ? req->who.person_id : 0 };
 
 	request.kind = kind_of(req, &why);
 	if (request.kind != NULL && may(req, request.kind, &why) && settings_of(req, &settings, &memory, &why) &&

@@ -5,12 +5,14 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "api/rights.h"
 #include "base/clock.h"
 #include "cli/cli.h"
 #include "cli/import_args.h"
 #include "service/import_file.h"
 #include "service/import_propose.h"
 #include "service/import_wrong.h"
+#include "service/person.h"
 
 static const char usage[] =
 	"usage: bondbook import KIND FILE --data DIR [options]\n"
@@ -28,6 +30,8 @@ static const char usage[] =
 	"  --unit FIELD=UNIT     of a column's numbers: mohm, km, f ...; cell: each cell names its own\n"
 	"  --left-out HEADING    a column of numbers that is not wanted\n"
 	"  --only HEADING=BEGINNING*   leave out the rows that do not begin so (also =VALUE, =*)\n"
+	"  --stated-by LOGIN     the engineer whose word row_meant, meter_percent, meter_uohm and\n"
+	"                        stated_reason are, with --set, of inspections of an old log\n"
 	"  --save-mapping NAME   keep the settings under a name\n"
 	"  --dry-run             tell what would happen, and change nothing\n"
 	"  --wrong FILE.csv      write the wrong rows there, each with what is wrong\n"
@@ -74,10 +78,29 @@ static void take_wrong(void *app, const struct import_wrong *one)
 	wrong_rows_take(&((struct importer *)app)->wrong, one);
 }
 
+/* Whose word it is what the settings state of an old log: an engineer's, by the login. */
+static bool find_engineer(struct act *act, const char *login, int64_t *id, struct problems *why)
+{
+	struct person person = { 0 };
+	struct problem trouble = { 0 };
+
+	if (!person_of_login(act->store, login, id, &trouble) ||
+		(*id != 0 && !store_person_get(act->store, *id, &person, &trouble))) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return (*id != 0 && person.active && (rights_of_role(person.role) & CAN_MANAGE) != 0) ||
+		problems_add(why, PROBLEM_RIGHT, "stated-by", "Nobody who signs in as %.60s may state what a "
+			"log was measured with: name an engineer, who may adopt a rulebook.", login);
+}
+
 static bool run(struct act *act, void *arg, struct problems *why)
 {
 	struct importer *im = arg;
 
+	if (im->args.stated_by != NULL && !find_engineer(act, im->args.stated_by,
+		&im->request.stated_by, why)) {
+		return false;
+	}
 	im->ran = import_run(act, &im->request, &im->result, why);
 	return im->ran && import_keeps(&im->request, &im->result);
 }
@@ -100,6 +123,13 @@ static void print_counts(const struct importer *im)
 		printf(", %zu of them repeat an earlier row", r->repeated);
 	}
 	printf("\n%9zu left out by the mapping\n%9zu wrong\n", r->left_out, r->wrong);
+}
+
+static void print_findings(const struct import_result *r)
+{
+	for (size_t i = 0; i < r->n_findings; i++) {
+		printf("  %s\n", r->findings[i].sentence);
+	}
 }
 
 static void print_wrong(const struct importer *im)
@@ -153,6 +183,7 @@ static int finish(struct importer *im, int code)
 		return code;
 	}
 	print_counts(im);
+	print_findings(r);
 	if (r->wrong > 0) {
 		print_wrong(im);
 	}

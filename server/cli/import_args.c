@@ -233,6 +233,7 @@ static bool read_options(int argc, char **argv, struct reading *r)
 		{ "propose", no_argument, NULL, 'p' }, { "save-mapping", required_argument, NULL, 'v' },
 		{ "wrong", required_argument, NULL, 'w' }, { "help", no_argument, NULL, 'h' },
 		{ "left-out", required_argument, NULL, 'x' }, { "unit", required_argument, NULL, 'u' },
+		{ "stated-by", required_argument, NULL, 'b' },
 		{ "leave-wrong-out", no_argument, NULL, 'l' }, { 0 } };
 	struct import_args *to = r->to;
 	static char leave[] = "leave_wrong_out=yes";
@@ -253,6 +254,7 @@ static bool read_options(int argc, char **argv, struct reading *r)
 		to->data = c == 'd' ? optarg : to->data;
 		to->save_as = c == 'v' ? optarg : to->save_as;
 		to->wrong_path = c == 'w' ? optarg : to->wrong_path;
+		to->stated_by = c == 'b' ? optarg : to->stated_by;
 		to->dry_run = to->dry_run || c == 'n';
 		to->propose = to->propose || c == 'p';
 		to->help = to->help || c == 'h';

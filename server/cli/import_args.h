@@ -7,7 +7,7 @@
 struct import_args {
 	const struct import_kind *kind;
 	const char *path;
-	const char *data, *save_as, *wrong_path;
+	const char *data, *save_as, *wrong_path, *stated_by;
 	bool dry_run, propose, help;
 	struct import_settings settings;
 	struct form_memory memory;

@@ -4,9 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "service/import_find.h"
 #include "service/import_look.h"
 #include "service/import_place.h"
 #include "service/import_run.h"
+#include "service/import_stated.h"
 #include "store/book.h"
 
 enum { PROGRESS_ROWS = 1000 };
@@ -74,6 +76,9 @@ static bool take_row(struct run *run, const struct run_kind *how)
 	}
 	ok = import_plan_read(&run->plan, &run->csv, &row, &memory, &wrong) &&
 		import_places(run, &row, &memory, &wrong);
+	if (last) {
+		import_find_day(run, &row);
+	}
 	if (!last) {
 		ok = how->look(run, &row, &wrong);
 	} else if (ok) {
@@ -167,10 +172,12 @@ static bool keep_import(struct run *run)
 	const struct import_result *result = run->result;
 	unsigned char sha256[crypto_hash_sha256_BYTES];
 	char hash[2 * sizeof sha256 + 1];
+	struct origin origin = run->act->origin;
 	struct text settings = { 0 };
 	struct problem trouble = { 0 };
 	bool ok;
 
+	origin.person_id = import_is_stated(request->settings) ? request->stated_by : origin.person_id;
 	crypto_hash_sha256(sha256, (const unsigned char *)request->bytes, request->len);
 	sodium_bin2hex(hash, sizeof hash, sha256, sizeof sha256);
 	form_write(&import_settings_form, request->settings, &settings);
@@ -181,11 +188,19 @@ static bool keep_import(struct run *run)
 	struct import_row row = { run->act->origin.import_id, request->kind->name,
 		request->file_name[0] != '\0' ? request->file_name : "not named", hash, settings.data, (int64_t)result->rows, (int64_t)result->added,
 		(int64_t)result->already, (int64_t)(result->left_out + result->wrong) };
-	ok = store_import_insert(run->act->store, &row, &run->act->origin, &trouble) ||
+	ok = store_import_insert(run->act->store, &row, &origin, &trouble) ||
 		act_refuse(run->why, &trouble, NULL);
 	text_release(&settings);
 	run->result->import_id = ok ? row.id : 0;
-	return ok;
+	return ok && import_stated_keep(run->act, request->settings, row.id, request->stated_by,
+		run->why);
+}
+
+static bool may_state(const struct import_request *request, struct problems *why)
+{
+	return request->stated_by != 0 || !import_is_stated(request->settings) || problems_add(why,
+		PROBLEM_RIGHT, "row_meant", "What a log was measured with, and that its rows mean that both "
+		"ends were seen, is for an engineer to state: who may adopt a rulebook.");
 }
 
 static int by_count(const void *a, const void *b)
@@ -212,13 +227,15 @@ bool import_run(struct act *act, const struct import_request *request,
 	run->result = result;
 	run->why = why;
 	run->passes = how->passes;
-	ok = import_settings_check(request->kind, request->settings, why) &&
+	ok = import_settings_check(request->kind, request->settings, why) && may_state(request, why) &&
 		import_look(request->kind, request->settings, request->bytes, request->len, why) &&
 		(store_import_next(act->store, &act->origin.import_id, &trouble) ||
 		act_refuse(why, &trouble, NULL));
+	ok = ok && import_find_begin(run);
 	for (run->pass = 1; ok && run->pass <= run->passes; run->pass++) {
 		ok = read_file(run, how);
 	}
+	ok = ok && import_find_end(run);
 	qsort(result->reasons, result->n_reasons, sizeof result->reasons[0], by_count);
 	if (ok && result->added > 0 && import_keeps(request, result)) {
 		ok = keep_import(run);

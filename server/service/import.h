@@ -14,6 +14,9 @@
  * that its row says when it has no reference. An inspection is known by its bond, day, purpose,
  * inspector and reference. Rows of a file that say the same as an earlier one count as already
  * there; what says something else under the same identity is wrong.
+ *
+ * A visit counts as complete by service/import_stated.h; one that came in before that was asked stays
+ * as it is, and is the same when its file comes again.
  */
 #ifndef SERVICE_IMPORT_H
 #define SERVICE_IMPORT_H
@@ -40,6 +43,14 @@ struct import_reason {
 	char example[PROBLEM_DETAIL_SIZE]; /* the first one's */
 };
 
+/* What is to be told of what came in, or would. */
+enum { IMPORT_FINDINGS = 8 };
+struct import_finding {
+	const char *what;               /* far_below, asked, no_meter, partly, beyond, to_come */
+	size_t count;
+	char sentence[PROBLEM_DETAIL_SIZE];
+};
+
 struct import_result {
 	size_t rows;                    /* without the heading and rows without any value */
 	size_t added, already, left_out, wrong;   /* together: rows */
@@ -48,6 +59,8 @@ struct import_result {
 	size_t n_wrongs;
 	struct import_reason reasons[IMPORT_REASONS];  /* most first */
 	size_t n_reasons;
+	struct import_finding findings[IMPORT_FINDINGS];
+	size_t n_findings;
 	int64_t import_id;              /* 0: nothing was added */
 };
 
@@ -66,6 +79,8 @@ struct import_request {
 	size_t len;
 	bool dry_run;
 	struct import_watch watch;
+	int64_t stated_by;              /* the person who has the right to state what the settings state
+	                                 * of an old log (service/import_stated.h); 0: nobody */
 };
 
 /*
@@ -83,7 +98,7 @@ void import_result_release(struct import_result *result);
 
 /* As JSON: {"dry_run", "rows", "added", "already", "repeated", "left_out", "wrong", "wrong_rows":
  * [{"row", "line", "column", "value", "reason"}], "wrong_rows_left_out", "reasons": [{"column",
- * "count", "example"}], "import_id"}. */
+ * "count", "example"}], "findings": [{"what", "count", "sentence"}], "import_id"}. */
 void import_result_write(const struct import_request *request, const struct import_result *result,
 	struct text *to);
 

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "service/import_run.h"
+#include "service/import_stated.h"
 
 struct import_group {
 	struct form_memory memory;      /* of the texts of all its rows */
@@ -250,6 +251,24 @@ static size_t culprit_of(const struct import_group *g, const struct problems *wr
 	return g->places[n].row;
 }
 
+/* Keeps the visit. One that came in when a row without a word for each end still counted as complete is
+ * the same visit, and stays so. */
+static bool keep_visit(struct run *run, struct inspection_new *form, struct recorded *recorded,
+	struct problems *wrong)
+{
+	int said = form->outcome;
+	bool partly = import_stated_partly(run->request->settings, form);
+	bool ok = inspection_record(run->act, form, recorded, wrong);
+
+	if (!ok && partly && strcmp(wrong->item[0].field, "uuid") == 0) {
+		*wrong = (struct problems){ 0 };
+		form->outcome = said;
+		ok = inspection_record(run->act, form, recorded, wrong);
+	}
+	run->partly += ok && partly && !recorded->already;
+	return ok;
+}
+
 static bool record(struct run *run, struct import_entry *entry)
 {
 	struct import_group *g = entry->group;
@@ -262,7 +281,7 @@ static bool record(struct run *run, struct import_entry *entry)
 	if (!run_uuid(run, SENT_INSPECTION, entry->key, form->uuid) || !run_save(run)) {
 		return false;
 	}
-	ok = inspection_record(run->act, form, &recorded, &wrong) && derived_bonds(run->act, &wrong);
+	ok = keep_visit(run, form, &recorded, &wrong) && derived_bonds(run->act, &wrong);
 	if (!run_keep(run, ok)) {
 		return false;
 	}

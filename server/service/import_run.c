@@ -94,6 +94,7 @@ bool run_wrong(struct run *run, struct import_place place, const struct problems
 		all.failed ? 14 : all.len);
 	text_release(&all);
 	run->result->wrong++;
+	run->beyond += problems_code(problems) == PROBLEM_CHAINAGE_OUTSIDE;
 	add_reason(run->result, problems_code(problems), &wrong);
 	if (run->request->watch.wrong != NULL) {
 		run->request->watch.wrong(run->request->watch.app, &wrong);

@@ -36,6 +36,8 @@ struct run {
 	size_t pass, passes;
 	char line_code[LINE_CODE_SIZE]; /* of the line that was looked for last; its id, 0: none */
 	int64_t line_id;
+	int64_t last_inspection;        /* before the run */
+	size_t beyond, to_come, partly; /* rows and visits that are told of */
 	struct import_seen seen;
 	struct import_piece *pieces;    /* of maps */
 	size_t n_pieces;

@@ -1,4 +1,5 @@
 /* Mappings under a name. */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -48,15 +49,21 @@ static bool save(struct act *act, const char *name, const struct import_kind *ki
 bool import_mapping_save(struct act *act, const char *name, const struct import_kind *kind,
 	const struct import_settings *settings, struct problems *why)
 {
+	struct import_settings kept = *settings;
 	struct text json = { 0 };
 	size_t len = strlen(name);
 	bool ok = true;
+
+	/* stated of a file, not of files like it */
+	kept.meter_percent = kept.meter_uohm = NAN;
+	kept.row_meant = -1;
+	kept.stated_reason = NULL;
 
 	if (len == 0 || len > 60) {
 		return problems_add(why, PROBLEM_VALUE, "name",
 			"The name of a mapping has 1 to 60 bytes; this one has %zu.", len);
 	}
-	form_write(&import_settings_form, settings, &json);
+	form_write(&import_settings_form, &kept, &json);
 	ok = !json.failed ? save(act, name, kind, json.data, why) :
 		problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	text_release(&json);
@@ -91,7 +98,14 @@ void import_result_write(const struct import_request *request, const struct impo
 		write_text("example", r->reasons[i].example, to);
 		text_add_char(to, '}');
 	}
-	text_add_z(to, "]");
+	text_add_z(to, "],\"findings\":[");
+	for (size_t i = 0; i < r->n_findings; i++) {
+		text_addf(to, "%s{\"what\":\"%s\",\"count\":%zu", i > 0 ? "," : "", r->findings[i].what,
+			r->findings[i].count);
+		write_text("sentence", r->findings[i].sentence, to);
+		text_add_char(to, '}');
+	}
+	text_add_char(to, ']');
 	if (r->import_id != 0) {
 		text_addf(to, ",\"import_id\":%lld", (long long)r->import_id);
 	}

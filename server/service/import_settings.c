@@ -7,6 +7,7 @@
 #include "base/near.h"
 #include "base/utf8.h"
 #include "service/import_heading.h"
+#include "service/import_stated.h"
 #include "service/import_template.h"
 #include "service/import_unit.h"
 
@@ -25,6 +26,11 @@ const struct words day_order_words = { "day_order", day_order_codes, day_order_t
 static const char *const first_row_codes[] = { "headings", "data" };
 static const char *const first_row_titles[] = { "the names of the columns", "data already" };
 const struct words first_row_words = { "first_row", first_row_codes, first_row_titles, 2 };
+
+static const char *const row_meant_codes[] = { "both_seen", "measured_only", "not_known" };
+static const char *const row_meant_titles[] = { "both ends were seen", "it was measured, and no more",
+	"not known" };
+const struct words row_meant_words = { "row_meant", row_meant_codes, row_meant_titles, 3 };
 
 #define FIELD_MEMBER(holder) { .name = "field", .title = "The register's field", \
 	.type = MEMBER_TEXT, .required = true, .offset = offsetof(holder, field), .longest = 40 }
@@ -99,6 +105,16 @@ static const struct member settings_members[] = {
 	{ .name = "leave_wrong_out", .title = "Import the right rows and leave the wrong ones out",
 	  .type = MEMBER_FLAG, .offset = OF(leave_wrong_out),
 	  .help = "Otherwise one wrong row stops the whole file." },
+	{ .name = "row_meant", .title = "What a row of the log meant", .type = MEMBER_WORD,
+	  .offset = OF(row_meant), .words = &row_meant_words,
+	  .help = "Where the file has no word for each end. both_seen: an engineer's word." },
+	{ .name = "meter_percent", .title = "Uncertainty of the reading (k = 2)", .unit = "%",
+	  .type = MEMBER_REAL, .offset = OF(meter_percent), .least = 0, .most = 100,
+	  .help = "Of the meters of readings that name none; an engineer's word, as what follows." },
+	{ .name = "meter_uohm", .title = "added to it (k = 2)", .unit = "µΩ", .type = MEMBER_REAL,
+	  .offset = OF(meter_uohm), .least = 0, .most = 1e6 },
+	{ .name = "stated_reason", .title = "How that is known", .type = MEMBER_TEXT,
+	  .offset = OF(stated_reason), .longest = 2000 },
 	{ .name = "columns", .title = "Columns", .type = MEMBER_LIST, .offset = OF(columns),
 	  .longest = IMPORT_FIELDS, .form = &column_form },
 	{ .name = "words", .title = "Words", .type = MEMBER_LIST, .offset = OF(words),
@@ -302,6 +318,7 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 	import_kind_fields(kind, &fields);
 	check_lists(&fields, settings, why);
 	check_reading(&fields, settings, why);
+	import_stated_check(kind, settings, why);
 	for (const struct member *m = fields.form.members; m->name != NULL; m++) {
 		if (m->required && import_settings_column(settings, m->name) == NULL) {
 			problems_add(why, PROBLEM_VALUE, "columns",

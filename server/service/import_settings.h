@@ -60,6 +60,9 @@ struct import_settings {
 	int separator, encoding, decimal, day_order, first_row;
 	double tolerance_m;
 	int leave_wrong_out;
+	int row_meant;                  /* what follows is stated by an engineer */
+	double meter_percent, meter_uohm;
+	const char *stated_reason;
 	struct form_list columns;       /* struct import_column */
 	struct form_list words;         /* struct import_word */
 	struct form_list only;          /* struct import_only */
@@ -70,7 +73,9 @@ extern const struct form import_settings_form;
 enum { SEPARATOR_COMMA, SEPARATOR_SEMICOLON, SEPARATOR_TAB, SEPARATOR_BAR };
 enum { DECIMAL_POINT, DECIMAL_COMMA };
 enum { FIRST_ROW_HEADINGS, FIRST_ROW_DATA };
-extern const struct words separator_words, decimal_words, day_order_words, first_row_words;
+enum { ROW_MEANT_BOTH_SEEN, ROW_MEANT_MEASURED, ROW_MEANT_NOT_KNOWN };
+extern const struct words separator_words, decimal_words, day_order_words, first_row_words,
+	row_meant_words;
 
 char import_separator(const struct import_settings *settings);
 

@@ -3,10 +3,10 @@
 #include <stdlib.h>
 
 #include "store/doer.h"
+#include "store/judgement.h"
 #include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
-
 
 bool store_import_next(struct store *store, int64_t *id, struct problem *why)
 {
@@ -30,6 +30,30 @@ bool store_import_insert(struct store *store, struct import_row *r, const struct
 	}
 	r->id = sql_last_id(store);
 	return true;
+}
+
+bool store_inspection_last(struct store *store, int64_t *id, struct problem *why)
+{
+	return sql_integer(store, "SELECT coalesce(max(id), 0) FROM inspection", NULL, 0, 0, id, why);
+}
+
+bool store_readings_since(struct store *store, int64_t inspection_id, unsigned far_below_bits,
+	struct readings_since *to, struct problem *why)
+{
+	static const char sql[] = "SELECT said, meter FROM reading_state WHERE inspection_id > $1";
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(inspection_id) }, 1,
+		why);
+
+	*to = (struct readings_since){ 0 };
+	while (sql_row(store, rows, why)) {
+		struct reading_state state = { 0 };
+
+		reading_state_take_said(sqlite3_column_int64(rows, 0), &state);
+		to->asked += state.asked != 0;
+		to->far_below += (state.asked & far_below_bits) != 0;
+		to->without_meter += sqlite3_column_int(rows, 1) == METER_NOT_RECORDED;
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_mapping_get(struct store *store, const char *name, int64_t *version, char **kind,
@@ -101,6 +125,8 @@ static const struct list_column import_columns[] = {
 	{ { "left_out", "Left out", NULL, CELL_INTEGER }, "i.rows_left_out" },
 	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, "EXISTS (SELECT 1 FROM withdrawal w "
 	  "WHERE w.noun = " NOUN_IMPORT " AND w.row_id = i.id)" },
+	{ { "row_meant", "A row meant", NULL, CELL_TEXT },
+	  "json_extract(i.settings, '$.row_meant')" },
 	COLUMNS_OF_ENTRY("i"),
 };
 static const struct list_sort import_sorts[] = {

@@ -16,6 +16,17 @@ bool store_import_next(struct store *store, int64_t *id, struct problem *why);
 bool store_import_insert(struct store *store, struct import_row *row, const struct origin *origin,
 	struct problem *why);
 
+/* The highest id of an inspection, 0 when there is none. */
+bool store_inspection_last(struct store *store, int64_t *id, struct problem *why);
+
+/* Readings of later inspections, as they are judged now: those that are asked, those of them with one
+ * of the bits, and those that name no instrument. */
+struct readings_since {
+	size_t asked, far_below, without_meter;
+};
+bool store_readings_since(struct store *store, int64_t inspection_id, unsigned far_below_bits,
+	struct readings_since *to, struct problem *why);
+
 /* The newest version of a named mapping; *settings is the caller's, NULL when there is none. */
 bool store_mapping_get(struct store *store, const char *name, int64_t *version, char **kind,
 	char **settings, struct problem *why);

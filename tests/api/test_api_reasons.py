@@ -249,6 +249,28 @@ class Reasons(unittest.TestCase):
         self.assertEqual({(r["verdict"], r["meter"]) for r in last}, {("within", "stated")})
         self.assertEqual(self.state(one)["grade"]["grade"], "sound")
 
+    def test_only_an_engineer_states_with_a_file_what_its_rows_and_its_meters_were(self):
+        label = self.state(self.new_bond(installed_day=f"{TODAY.year - 3}-01-01"))["label"]
+        columns = ["line", "bond", "day", "quantity", "method", "shown_uohm"]
+        file = ",".join(columns) + f"\nVAL,{label},{TODAY.year - 1}-01-15,contact_a,four_wire,5\n"
+        settings = {"separator": "comma", "encoding": "utf_8", "decimal": "point",
+                    "day_order": "ymd", "columns": [{"field": c, "column": c} for c in columns],
+                    "row_meant": "both_seen", "meter_percent": 1, "meter_uohm": 0.5,
+                    "stated_reason": "The depot's one meter; the form asked for both ends."}
+        query = f"kind=inspections&settings={quote(json.dumps(settings))}"
+        csv = {"Content-Type": "text/csv"}
+        got = self.planner.ask("POST", "/api/imports?" + query, file.encode(), csv)
+        self.assertEqual(got.status, 403, got)
+        self.assertIn("for an engineer to state", got.json["detail"])
+        got = self.engineer.ask("POST", "/api/imports?" + query, file.encode(), csv)
+        self.assertEqual((got.status, got.json["added"], got.json["findings"]), (200, 1, []), got)
+        [last] = [r for r in self.planner.rows("imports") if r["id"] == got.json["import_id"]]
+        self.assertEqual(last["row_meant"], "both_seen")
+        [ruling] = [r for r in self.planner.rows("rulings", "kind=states_meter")
+                    if r["import_id"] == last["id"]]
+        self.assertEqual((ruling["percent"], ruling["uohm"], ruling["reason"]),
+                         (1, 0.5, settings["stated_reason"]))
+
 
 if __name__ == "__main__":
     unittest.main()

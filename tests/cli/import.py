@@ -97,6 +97,34 @@ def odd(folder):
     expect(out, "1 new", "0 wrong")
 
 
+def stated(folder):
+    """An old log: what a trial tells of it, and what an engineer states with it."""
+    for login, role in (("ada", "manager"), ("bo", "planner")):
+        subprocess.run([BONDBOOK, "person", "--data", os.path.join(folder, "reg"), "--login", login,
+                        "--name", login.title(), "--role", role], input="twelve sleepers\n",
+                       text=True, check=True, stdout=subprocess.DEVNULL)
+    write(folder, "log.csv", "Bond;Day;R\nJ-1;01.05.2023;0,35\n")
+    log = ["inspections", "log.csv", "--data", "reg", *HOW, "--constant", "line=VAL", "--column",
+           "bond=Bond", "--column", "day=Day", "--constant", "quantity=end_to_end", "--constant",
+           "method=four_wire", "--column", "shown_uohm=R"]
+    _, err = run(folder, *log, code=65)
+    expect(err, "State in which unit R is (shown_uohm)")
+    log += ["--unit", "shown_uohm=mohm"]
+    out, _ = run(folder, *log, "--dry-run")
+    expect(out, "1 reading names no instrument, and proves nothing",
+           "1 visit comes in as done in part")
+    log += ["--set", "meter_percent=1", "--set", "meter_uohm=0.5", "--set", "row_meant=both_seen",
+            "--set", "stated_reason=One meter, a tick for both ends."]
+    _, err = run(folder, *log, code=65)
+    expect(err, "for an engineer to state")
+    _, err = run(folder, *log, "--stated-by", "bo", code=65)
+    expect(err, "Nobody who signs in as bo may state")
+    out, _ = run(folder, *log, "--stated-by", "ada")
+    expect(out, "1 new")
+    if "visit comes" in out or "no instrument" in out:
+        sys.exit(out)
+
+
 def refusals(folder):
     _, err = run(folder, "bonds", "bonds.csv", code=64)
     expect(err, "--data DIR")
@@ -135,6 +163,7 @@ with tempfile.TemporaryDirectory() as made:
     lines(made)
     bonds(made)
     odd(made)
+    stated(made)
     refusals(made)
     expect(run(made, "--help")[0], "--propose", "Exit codes")
 print("as expected")

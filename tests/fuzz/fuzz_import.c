@@ -15,6 +15,7 @@
 #include "service/import_propose.h"
 #include "service/import.h"
 #include "service/line.h"
+#include "service/person.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 
@@ -22,6 +23,7 @@ enum { TODAY = 19844 /* 2024-05-01 */ };
 
 static struct store *store;
 static struct view view;
+static int64_t engineer_id;
 
 static void must(bool ok)
 {
@@ -40,12 +42,13 @@ static void begin(struct act *act)
 	must(store_begin(store, &one) && act_begin(act, &view, &origin, &why));
 }
 
-/* Lines VAL and H, track Up, bond J1. */
+/* Lines VAL and H, track Up, bond J1, an engineer. */
 static void make_register(void)
 {
 	const struct line_new lines[] = { { "VAL", "Vale line", NOTATION_KM_M, ELECTRIFICATION_AC },
 		{ "H", "Hill line", NOTATION_HM_M, ELECTRIFICATION_DC } };
 	const struct track_new track = { "VAL", "Up", NULL, NULL };
+	const struct person_new engineer = { "ada", "Ada Marsh", ROLE_MANAGER, NULL, 1 };
 	struct bond_new bond;
 	struct problems why = { 0 };
 	struct problem one = { 0 };
@@ -65,7 +68,9 @@ static void make_register(void)
 	must(line_register(&act, &lines[0], &recorded, &why) &&
 		line_register(&act, &lines[1], &recorded, &why) &&
 		track_register(&act, &track, &recorded, &why) &&
-		bond_register(&act, &bond, &recorded, &why) && derived_end(&act, &why));
+		bond_register(&act, &bond, &recorded, &why) &&
+		person_register(&act, &engineer, "", &recorded, &why) && derived_end(&act, &why));
+	engineer_id = recorded.id;
 	act_release(&act);
 	view_release(&view);
 	must(store_commit(store, &one));
@@ -79,7 +84,8 @@ static void check_sentence(const char *text)
 static void import(const struct import_kind *kind, const struct import_settings *settings,
 	const char *bytes, size_t len)
 {
-	const struct import_request request = { kind, settings, "file.csv", bytes, len, false, { 0 } };
+	const struct import_request request = { kind, settings, "file.csv", bytes, len, false, { 0 },
+		engineer_id };
 	struct import_result result;
 	struct problems why = { 0 };
 	struct act act;
@@ -97,6 +103,10 @@ static void import(const struct import_kind *kind, const struct import_settings 
 		check_sentence(result.wrongs[i].value);
 		check_sentence(result.wrongs[i].reason);
 		assert(result.wrongs[i].reason[0] != '\0' && result.wrongs[i].row > 0);
+	}
+	for (size_t i = 0; ok && i < result.n_findings; i++) {
+		check_sentence(result.findings[i].sentence);
+		assert(result.findings[i].count > 0);
 	}
 	if (ok && import_keeps(&request, &result)) {
 		assert(derived_end(&act, &why));

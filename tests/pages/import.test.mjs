@@ -277,3 +277,33 @@ test('the unit of a column is proposed by its heading, asked where nothing says 
 	const [reading] = (await api.get(`/api/readings?bond=${railway.bonds.get('V-0024')}&sort=newest`)).rows;
 	assert.equal(reading.r_uohm, 140);
 });
+
+test('a trial tells what can hardly be right, and an engineer states what the log was with the file', async () => {
+	const { label } = await api.get(`/api/bonds/${railway.bonds.get('V-0025')}`);
+	const rows = `line;bond;day;quantity;method;shown_uohm\r\nVAL;${label};2024-05-07;end_to_end;four_wire;0,14\r\n`;
+	const planner = await open('/import');
+
+	await give(planner, rows, 'inspections');
+	assert.deepEqual(await planner.locator('#row-meant option').evaluateAll((all) => all.map(({ value }) => value)), ['', 'measured_only', 'not_known']);
+	assert.equal(await planner.isVisible('#stated-percent'), false);
+	await press(planner, '.try');
+	const told = (await texts(planner, '.findings li')).join(' ');
+	assert.match(told, /1 reading lies far below what the cable alone, or a good contact, can have\. Is the unit of the column right\?/);
+	assert.match(told, /1 visit comes in as done in part/);
+	assert.deepEqual(await wrongs(planner), []);
+
+	const page = await open('/import', { who: 'manager' });
+	await give(page, rows.replace('0,14', '140'), 'inspections');
+	await page.selectOption('#row-meant', 'both_seen');
+	await page.fill('#stated-percent', '1');
+	await page.fill('#stated-uohm', '0,5');
+	assert.match(await press(page, '.try'), /Give the reason/);
+	await page.fill('#stated-reason', 'One meter; the form asked for both ends.');
+	assert.equal(await press(page, '.try'), '');
+	assert.doesNotMatch((await texts(page, '.findings li')).join(' '), /done in part|no instrument/);
+	assert.deepEqual(await wrongs(page), []);
+	await press(page, 'button.import');
+	const first = page.locator('.earlier tbody tr').first();
+	await first.waitFor();
+	assert.match(await first.textContent(), /both ends were seen.*1\.00 % \+ 0\.500 µΩ/);
+});

@@ -10,6 +10,7 @@ struct importing {
 	struct form_memory memory;
 	struct import_result result;
 	struct problems why;
+	int64_t stated_by;              /* who may state what the settings state; 0: nobody */
 };
 
 /* Settings from JSON in which ' stands for ". */
@@ -34,7 +35,7 @@ static inline bool importing_bytes(struct railway *r, struct importing *i, const
 	const char *bytes, size_t len, bool dry_run)
 {
 	const struct import_request request = { import_kind_find(kind), &i->settings, "file.csv", bytes,
-		len, dry_run, { 0 } };
+		len, dry_run, { 0 }, i->stated_by };
 	bool ok;
 
 	i->why = (struct problems){ 0 };

@@ -9,6 +9,7 @@
 #include "service/import_unit.h"
 #include "service/importing.h"
 #include "store/book.h"
+#include "store/correction.h"
 #include "store/inspection.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd'"
@@ -416,6 +417,228 @@ START_TEST(metres_on_a_line_of_kilometres_are_no_kilometres)
 }
 END_TEST
 
+static size_t finding(const struct importing *i, const char *what)
+{
+	for (size_t n = 0; n < i->result.n_findings; n++) {
+		if (strcmp(i->result.findings[n].what, what) == 0) {
+			return i->result.findings[n].count;
+		}
+	}
+	return 0;
+}
+
+#define LOG(unit, more) "{" AS_CSV more ",'columns':[" VISIT \
+	",{'field':'quantity','constant':'end_to_end'},{'field':'method','constant':'four_wire'}," \
+	"{'field':'temp_c','constant':'20'},{'field':'seen_a','column':'A'},{'field':'seen_b','column':'B'}," \
+	"{'field':'shown_uohm','column':'R','unit':'" unit "'}]}"
+
+/* A cross bond of 2 m, 95 mm² of copper, class 2: 0.193 mΩ/m (IEC 60228, table 2), so 386 µΩ. */
+static void make_log(struct railway *r)
+{
+	struct bond_new form = railway_bond("J1", "1+200");
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	railway_make(r, "2024-01-01");
+	railway_begin(r, "2024-05-01");
+	form.kind = BOND_RAIL_CROSS;
+	form.material = MATERIAL_COPPER;
+	form.conductor_class = 2;
+	form.area_mm2 = 95;
+	form.length_m = 2;
+	form.cables = 1;
+	railway_must(bond_register(&r->act, &form, &recorded, &why), &why);
+	railway_end(r);
+}
+
+static const char milliohms[] = "Bond,Day,R,A,B\n"
+	"J1,2021-05-01,0.391,good,good\nJ1,2022-05-01,0.392,good,good\nJ1,2023-05-01,0.393,,\n";
+
+START_TEST(a_trial_tells_of_readings_that_can_hardly_be_right_before_any_is_taken)
+{
+	struct railway r;
+	struct importing i;
+
+	make_log(&r);
+	importing_settings(&i, LOG("uohm", ""));
+	railway_must(importing(&r, &i, "inspections", milliohms, true), &i.why);
+	ck_assert_uint_eq(i.result.added, 3);
+	ck_assert_uint_eq(finding(&i, "far_below"), 3);
+	ck_assert_uint_eq(finding(&i, "asked"), 3);
+	ck_assert_uint_eq(finding(&i, "no_meter"), 3);
+	ck_assert_uint_eq(finding(&i, "partly"), 1);
+	ck_assert_ptr_nonnull(strstr(i.result.findings[0].sentence, "Is the unit of the column right?"));
+	importing_release(&i);
+	importing_settings(&i, LOG("mohm", ""));
+	railway_must(importing(&r, &i, "inspections", milliohms, true), &i.why);
+	ck_assert_uint_eq(finding(&i, "far_below"), 0);
+	ck_assert_uint_eq(finding(&i, "asked"), 0);
+	/* what the register has already is not told of again */
+	importing_expect(&r, &i, "inspections", milliohms, 3, 0, 0, 0);
+	importing_expect(&r, &i, "inspections", milliohms, 0, 3, 0, 0);
+	ck_assert_uint_eq(i.result.n_findings, 0);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_trial_tells_of_days_to_come_and_of_places_beyond_the_line)
+{
+	struct railway r;
+	struct importing i;
+
+	make_log(&r);
+	importing_settings(&i, LOG("mohm", ""));
+	i.settings.leave_wrong_out = 1;
+	/* today is 2024-05-01: the next day may be the shift's */
+	importing_expect(&r, &i, "inspections", "Bond,Day,R,A,B\nJ1,2024-05-01,0.391,good,good\n"
+		"J1,2024-05-02,0.391,good,good\nJ1,2024-05-03,0.391,good,good\n", 2, 0, 0, 1);
+	ck_assert_uint_eq(finding(&i, "to_come"), 2);
+	importing_release(&i);
+	importing_settings(&i, PLACES("{'field':'a_chainage','column':'at'}"));
+	i.settings.leave_wrong_out = 1;
+	importing_expect(&r, &i, "bonds", "label,at\nP1,999+0\nP2,1000+1\nP3,12345+0\n", 1, 0, 0, 2);
+	ck_assert_uint_eq(finding(&i, "beyond"), 2);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+/* The outcome of the visits, as a word for each in the order of their days. */
+static void outcomes(struct railway *r, char to[200])
+{
+	struct list_query query;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	struct table table;
+	struct list_run *run;
+	struct cell cells[64];
+	bool failed = false;
+	size_t at = 0;
+
+	railway_must(list_query_read(&inspection_list, (const struct query_pair[]){
+		{ "sort", "oldest" } }, 1, 0, &query, &why), &why);
+	run = list_open(r->store, &query, &table, &one);
+	ck_assert_msg(run != NULL, "%s", one.detail);
+	to[0] = '\0';
+	while (table.next(table.source, cells, &failed)) {
+		for (size_t n = 0; n < table.n_columns; n++) {
+			if (strcmp(table.columns[n].name, "outcome") == 0) {
+				at += (size_t)snprintf(to + at, 200 - at, "%s%s", at > 0 ? " " : "",
+					outcome_words.code[cells[n].integer]);
+			}
+		}
+	}
+	list_close(run);
+}
+
+START_TEST(a_row_without_a_word_for_each_end_is_no_complete_visit_until_an_engineer_states_it)
+{
+	static const char *const meant[] = { "", ",'row_meant':'not_known'",
+		",'row_meant':'measured_only'",
+		",'row_meant':'both_seen','stated_reason':'The form had a tick for both.'" };
+	struct railway r;
+	struct importing i;
+	char said[200];
+
+	for (size_t n = 0; n < sizeof meant / sizeof meant[0]; n++) {
+		char json[1024];
+
+		make_log(&r);
+		snprintf(json, sizeof json, LOG("mohm", "%s"), meant[n]);
+		importing_settings(&i, json);
+		if (n == 3) {
+			expect_asked(&r, &i, "inspections", milliohms, "row_meant", "for an engineer to state");
+			ck_assert_int_eq(problems_code(&i.why), PROBLEM_RIGHT);
+			i.stated_by = r.person_id;
+		}
+		importing_expect(&r, &i, "inspections", milliohms, 3, 0, 0, 0);
+		ck_assert_uint_eq(finding(&i, "partly"), n < 3);
+		outcomes(&r, said);
+		ck_assert_str_eq(said, n < 3 ? "complete complete partly" : "complete complete complete");
+		importing_expect(&r, &i, "inspections", milliohms, 0, 3, 0, 0);
+		importing_release(&i);
+		railway_remove(&r);
+	}
+}
+END_TEST
+
+START_TEST(an_end_that_could_not_be_seen_needs_its_reason_to_be_a_complete_visit)
+{
+	struct railway r;
+	struct importing i;
+	char said[200];
+
+	make_log(&r);
+	importing_settings(&i, "{" AS_CSV ",'columns':[" VISIT ",{'field':'seen_a','column':'A'},"
+		"{'field':'seen_b','column':'B'},{'field':'why_not_seen','column':'why'},"
+		"{'field':'outcome','column':'done'}]}");
+	importing_expect(&r, &i, "inspections", "Bond,Day,A,B,why,done\n"
+		"J1,2021-05-01,good,not_visible,,complete\n"
+		"J1,2021-05-02,good,not_visible,ballast,complete\nJ1,2021-05-03,good,,,complete\n"
+		"J1,2021-05-04,good,good,,not_reached\n", 4, 0, 0, 0);
+	outcomes(&r, said);
+	ck_assert_str_eq(said, "partly complete partly not_reached");
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_visit_that_came_in_as_complete_before_stays_so_when_its_file_comes_again)
+{
+	struct railway r;
+	struct importing i;
+	char said[200];
+
+	make_log(&r);
+	/* as it was before the question: every row complete */
+	importing_settings(&i, LOG("mohm", ",'row_meant':'both_seen','stated_reason':'As before.'"));
+	i.stated_by = r.person_id;
+	importing_expect(&r, &i, "inspections", milliohms, 3, 0, 0, 0);
+	importing_release(&i);
+	importing_settings(&i, LOG("mohm", ""));
+	importing_expect(&r, &i, "inspections", milliohms, 0, 3, 0, 0);
+	outcomes(&r, said);
+	ck_assert_str_eq(said, "complete complete complete");
+	ck_assert_uint_eq(finding(&i, "partly"), 0);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_meter_that_is_stated_with_a_file_is_a_ruling_of_its_import)
+{
+	static const char *const wrong[] = { ",'meter_percent':1,'stated_reason':'x'",
+		",'meter_uohm':1,'stated_reason':'x'", ",'meter_percent':1,'meter_uohm':1" };
+	static const char *const field[] = { "meter_uohm", "meter_percent", "stated_reason" };
+	struct railway r;
+	struct importing i;
+	char json[1024];
+
+	make_log(&r);
+	for (size_t n = 0; n < 3; n++) {
+		snprintf(json, sizeof json, LOG("mohm", "%s"), wrong[n]);
+		importing_settings(&i, json);
+		i.stated_by = r.person_id;
+		expect_asked(&r, &i, "inspections", milliohms, field[n], n < 2 ? "both figures" : "the reason");
+		importing_release(&i);
+	}
+	importing_settings(&i, LOG("mohm", ",'meter_percent':1,'meter_uohm':0.5,'stated_reason':'One meter.'"));
+	expect_asked(&r, &i, "inspections", milliohms, "row_meant", "for an engineer to state");
+	i.stated_by = r.person_id;
+	railway_must(importing(&r, &i, "inspections", milliohms, true), &i.why);
+	ck_assert_uint_eq(finding(&i, "no_meter"), 0);
+	ck_assert_uint_eq(importing_count(&r, &ruling_list), 0);
+	importing_expect(&r, &i, "inspections", milliohms, 3, 0, 0, 0);
+	ck_assert_uint_eq(importing_count(&r, &ruling_list), 1);
+	/* nothing is new, so nothing is stated */
+	importing_expect(&r, &i, "inspections", milliohms, 0, 3, 0, 0);
+	ck_assert_uint_eq(importing_count(&r, &ruling_list), 1);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -429,6 +652,12 @@ int main(void)
 		a_unit_that_nobody_stated_is_asked_and_a_cell_that_says_another_is_wrong,
 		lengths_sections_and_temperatures_are_converted_to_the_registers_unit,
 		metres_on_a_line_of_kilometres_are_no_kilometres,
+		a_trial_tells_of_readings_that_can_hardly_be_right_before_any_is_taken,
+		a_trial_tells_of_days_to_come_and_of_places_beyond_the_line,
+		a_row_without_a_word_for_each_end_is_no_complete_visit_until_an_engineer_states_it,
+		an_end_that_could_not_be_seen_needs_its_reason_to_be_a_complete_visit,
+		a_visit_that_came_in_as_complete_before_stays_so_when_its_file_comes_again,
+		a_meter_that_is_stated_with_a_file_is_a_ruling_of_its_import,
 		NULL };
 
 	return case_run("import_silent", tests);

@@ -34,7 +34,8 @@ START_TEST(ten_years_imported_without_meters_then_stated)
 		"'day_order':'ymd','columns':[{'field':'line','constant':'VAL'},"
 		"{'field':'bond','column':'bond'},{'field':'day','column':'day'},"
 		"{'field':'quantity','constant':'end_to_end'},{'field':'method','constant':'four_wire'},"
-		"{'field':'temp_c','constant':'20'},{'field':'shown_uohm','column':'shown','unit':'uohm'}]}";
+		"{'field':'temp_c','constant':'20'},{'field':'shown_uohm','column':'shown','unit':'uohm'}],"
+		"'row_meant':'both_seen','stated_reason':'So the instruction of those years.'}";
 	struct ruling_new meter = story_ruling(RULING_STATES_METER, "One microhmmeter, kept calibrated.");
 	struct importing i;
 	struct story s;
@@ -51,6 +52,7 @@ START_TEST(ten_years_imported_without_meters_then_stated)
 			year == 2023 ? 900 : 602);
 	}
 	importing_settings(&i, settings);
+	i.stated_by = s.r.person_id;
 	importing_expect(&s.r, &i, "inspections", file, 20, 0, 0, 0);
 	STORY_IS(&s, good, UNKNOWN, BECAUSE(NO_EVIDENCE), PROOF_LACKS, "2014-01-01");
 	STORY_IS(&s, over, ACT, BECAUSE(NO_EVIDENCE) | BECAUSE(ASKED) | BECAUSE(ASKED_OVER),

@@ -18,6 +18,13 @@ export const SETTINGS = [
 		[['headings', 'the names of the columns'], ['data', 'data already']]]
 ];
 
+/** What a row of a log can have meant: [code, words, whether it is an engineer's word]. */
+export const ROW_MEANT = [
+	['both_seen', 'both ends were seen', true],
+	['measured_only', 'it was measured, and no more', false],
+	['not_known', 'not known', false]
+];
+
 /** Choices of a field beside the file's columns. No heading can look like these. */
 export const SAME = '\u0001same', SEVERAL = '\u0001several';
 

@@ -1,7 +1,7 @@
 import { get, getAll, getWords, postFile, put } from '../api.js';
 import { choiceOf, columnsToLeaveOut, entryOf, fieldsWithoutUnit, importQuery, KINDS,
-	missingFields, outcomeWords, SAME, SETTINGS, SEVERAL, strangeWords, unitSaid, unusedColumns,
-	verdictWords } from '../logic/import.js';
+	missingFields, outcomeWords, ROW_MEANT, SAME, SETTINGS, SEVERAL, strangeWords, unitSaid,
+	unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
@@ -14,6 +14,7 @@ const PREVIEW_ROWS = 5;
 const MANY_WRONG = 20;   // more than these are also counted by reason
 
 const $ = (selector) => document.querySelector(selector);
+const getAllOf = (selector) => document.querySelectorAll(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
@@ -27,6 +28,10 @@ let refused = {};   // field -> values that the last trial refused
 async function start() {
 	[person, words] = await Promise.all([frame(), getWords()]);
 	choices($('[data-name="kind"]'), 'kind', KINDS.filter(([, , right]) => may(person, right)));
+	const engineer = may(person, 'manage');
+	fillSelect($('#row-meant'), ROW_MEANT.filter(([, , word]) => engineer || !word));
+	for (const el of getAllOf('.for-engineer'))
+		el.hidden = !engineer;
 	listEarlier();
 }
 
@@ -132,6 +137,8 @@ function showMapping() {
 		.map(replacement));
 	$('.conditions').replaceChildren(...(settings.only ?? []).map(condition));
 	$('.tolerance').hidden = kind !== 'maps';
+	$('.stated').hidden = kind !== 'inspections';
+	$('#row-meant').value = settings.row_meant ?? '';
 	$('#tolerance').value = settings.tolerance_m ?? '';
 	$('#leave').checked = settings.leave_wrong_out === true;
 	showUnused();
@@ -233,10 +240,20 @@ function readSettings() {
 	settings.only = [...document.querySelectorAll('.conditions > *')].map((el) =>
 		({ column: value(el, 'of'), begins_with: value(el, 'from') }))
 			.filter((one) => one.begins_with);
+	Object.assign(settings, readStated());
 	settings.tolerance_m = kind === 'maps' ? tolerance ?? undefined : undefined;
 	settings.leave_wrong_out = $('#leave').checked || undefined;
 	settings.left_out = readLeftOut();
 	return settings;
+}
+
+/* What is stated of the log: figures that are none go as they are, and are refused in words. */
+function readStated() {
+	const text = (id) => kind === 'inspections' && $(id).value.trim() || undefined;
+	const figure = (id) => text(id) && (readNumber(text(id)).value ?? text(id));
+
+	return { row_meant: text('#row-meant'), meter_percent: figure('#stated-percent'),
+		meter_uohm: figure('#stated-uohm'), stated_reason: text('#stated-reason') };
 }
 
 /* What was said of columns that are in use meanwhile is not said any more. */
@@ -325,6 +342,7 @@ function clearResult() {
 	for (const el of document.querySelectorAll('.verdict, .more-wrong'))
 		el.textContent = '';
 	$('.reasons').replaceChildren();
+	$('.findings').replaceChildren();
 }
 
 function showResult(outcome) {
@@ -337,6 +355,7 @@ function showResult(outcome) {
 	}));
 	const kept = outcome.wrong === 0 || settings.leave_wrong_out === true;
 	$('.verdict').textContent = verdictWords({ ...outcome, kept });
+	$('.findings').replaceChildren(...outcome.findings.map(({ sentence }) => make('li', sentence)));
 	showWrong(outcome);
 	const button = $('.import');
 	button.hidden = !outcome.dry_run || !kept || outcome.added === 0;
@@ -379,7 +398,8 @@ async function listEarlier() {
 		row([one.entered_at.replace('T', ' ').slice(0, 16), 'keep'],
 		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name,
 			[one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'],
-			[one.left_out, 'figure'], one.entered_by, ''))));
+			[one.left_out, 'figure'], one.entered_by,
+			ROW_MEANT.find(([code]) => code === one.row_meant)?.[1] ?? '', ''))));
 }
 
 function withMeter(one, stated, tr) {

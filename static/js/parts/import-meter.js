@@ -41,7 +41,8 @@ export function importMeter(dialog, done) {
 			if (mayState) {
 				const button = Object.assign(make('button', said ? 'State it anew' : 'State it'),
 					{ type: 'button' });
-				button.setAttribute('aria-label', `State what ${of.file_name} was measured with`);
+				button.setAttribute('aria-label',
+					`${button.textContent}: what ${of.file_name} was measured with`);
 				button.addEventListener('click', () => {
 					row = of;
 					uuid = newUuid();
