@@ -1,6 +1,6 @@
 /*
  * Import from the browser: the fields of a kind, a proposal of how a file is written, the trial and
- * the import itself, and saved mappings. The file is the raw body; its settings are JSON in the
+ * the import itself, the wrong rows to be mended, and saved mappings. The file is the raw body; its settings are JSON in the
  * query.
  */
 #include <stdio.h>
@@ -15,6 +15,7 @@
 #include "service/import.h"
 #include "service/import_propose.h"
 #include "service/import_unit.h"
+#include "service/import_wrong.h"
 
 enum { FILE_MOST = 64 << 20 };
 
@@ -198,6 +199,48 @@ static void import_post(const struct request *req, struct reply *out)
 	form_memory_release(&memory);
 }
 
+static bool put_text(void *app, const char *bytes, size_t len)
+{
+	text_add(app, bytes, len);
+	return !((struct text *)app)->failed;
+}
+
+/* The trial again, and what comes back is the file to be mended. */
+static void wrong_post(const struct request *req, struct reply *out)
+{
+	struct import_settings settings;
+	struct form_memory memory = { 0 };
+	struct import_result result = { 0 };
+	struct problems why = { 0 };
+	struct wrong_rows wrong = { 0 };
+	struct text body = { 0 };
+	struct import_request request = { .settings = &settings, .bytes = req->body,
+		.len = req->body_len, .file_name = "", .dry_run = true,
+		.stated_by = (req->who.rights & CAN_MANAGE) != 0 ? req->who.person_id : 0,
+		.watch = { .wrong = wrong_rows_take, .app = &wrong } };
+	bool ok;
+
+	request.kind = kind_of(req, &why);
+	ok = request.kind != NULL && may(req, request.kind, &why) &&
+		settings_of(req, &settings, &memory, &why);
+	if (ok) {
+		wrong_rows_start(&wrong, &settings);
+		ok = run(req, &request, &result, &why) && (wrong_rows_write(&wrong, &request, put_text,
+			&body) || problems_add(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory."));
+	}
+	if (ok) {
+		snprintf(out->disposition, sizeof out->disposition,
+			"attachment; filename=\"wrong-rows.csv\"");
+		reply_text(out, 200, "text/csv; charset=utf-8", &body);
+	} else {
+		reply_problems(out, &why);
+	}
+	text_release(&body);
+	wrong_rows_release(&wrong);
+	import_result_release(&result);
+	form_memory_release(&memory);
+}
+
 static void mapping_get(const struct request *req, struct reply *out)
 {
 	const struct import_kind *kind;
@@ -282,6 +325,9 @@ const struct route import_routes[] = {
 	  .body_most = FILE_MOST, .body_type = "text/csv" },
 	{ METHOD_POST, "/api/imports", ROUTE_WRITE, CAN_PLAN, import_post,
 	  "Imports a file (kind, settings, file_name), or tries it (dry_run=1): all rows or none.",
+	  .body_most = FILE_MOST, .body_type = "text/csv" },
+	{ METHOD_POST, "/api/imports/wrong-rows", ROUTE_WRITE, CAN_PLAN, wrong_post,
+	  "The wrong rows of a file as CSV, each with what is wrong; nothing is changed.",
 	  .body_most = FILE_MOST, .body_type = "text/csv" },
 	{ METHOD_GET, "/api/import-mappings/{name}", ROUTE_READ, CAN_PLAN, mapping_get,
 	  "A saved mapping." },

@@ -21,20 +21,24 @@ const NO_ANSWER = { detail: 'The server did not answer. Check the connection, th
 const OTHER_ANSWER = { detail: 'Something else than the register answered, perhaps a network ' +
 	'that wants its own sign-in. Check the connection, then try again.' };
 
-async function call(method, path, body, headers = {}) {
-	let response;
-
+async function ask(method, path, body, headers) {
 	try {
-		response = await fetch(path,
+		return await fetch(path,
 			{ method, body, headers: { accept: 'application/json', ...headers } });
 	} catch {
 		throw new Problem(0, NO_ANSWER);
 	}
+}
+
+const refused = (response, said) => new Problem(response.status,
+	said ?? { detail: `The server answered ${response.status}.` });
+
+async function call(method, path, body, headers = {}) {
+	const response = await ask(method, path, body, headers);
 	const text = await response.text().catch(() => '');
 	const said = parse(text);
 	if (!response.ok)
-		throw new Problem(response.status,
-			said ?? { detail: `The server answered ${response.status}.` });
+		throw refused(response, said);
 	/* what a stranger, or half an answer, calls done is not done */
 	if (said === null && response.status !== 204)
 		throw new Problem(0, OTHER_ANSWER);
@@ -56,6 +60,17 @@ export const del = (path) => call('DELETE', path);
 export const post = (path, value) => call('POST', path, JSON.stringify(value), json);
 export const put = (path, value) => call('PUT', path, JSON.stringify(value), json);
 export const postFile = (path, file) => call('POST', path, file, { 'content-type': 'text/csv' });
+
+/** Sends a file; what comes back is one too. @returns {Promise<Blob>} */
+export async function postFileForFile(path, file) {
+	const response = await ask('POST', path, file, { 'content-type': 'text/csv' });
+
+	if (!response.ok)
+		throw refused(response, parse(await response.text().catch(() => '')));
+	return response.blob().catch(() => {
+		throw new Problem(0, NO_ANSWER);
+	});
+}
 
 /** A file that belongs to the page, as bytes. */
 export async function getBytes(path) {

@@ -1,5 +1,6 @@
 /* A file goes in through the browser: read, confirmed, tried, mended, imported; a second time adds nothing. */
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 
 import { begin } from './support/begin.mjs';
@@ -306,4 +307,23 @@ test('a trial tells what can hardly be right, and an engineer states what the lo
 	const first = page.locator('.earlier tbody tr').first();
 	await first.waitFor();
 	assert.match(await first.textContent(), /both ends were seen.*1\.00 % \+ 0\.500 µΩ/);
+});
+
+test('the wrong rows come as a file, are mended there, and go in with the same settings', async () => {
+	const page = await open('/import');
+
+	await give(page, 'line,label,kind,a_chainage\r\nVAL,WR 1,rail_joint,2+100\r\nVAL,WR 2,rail_joint,here\r\nVAL,"WR, 3",rail_joint,=there\r\n');
+	await press(page, '.try');
+	assert.deepEqual(await wrongs(page), []);
+	const [download] = await Promise.all([page.waitForEvent('download'), page.click('.save-wrong')]);
+	assert.equal(download.suggestedFilename(), 'bridges-wrong.csv');
+	const wrong = readFileSync(await download.path(), 'utf8').split('\n');
+	assert.equal(wrong[0], 'line,label,kind,a_chainage,wrong: row,wrong: column,wrong: value,wrong: why');
+	assert.match(wrong[1], /^VAL,WR 2,rail_joint,here,3,a_chainage,here,/);
+	assert.match(wrong[2], /^VAL,"WR, 3",rail_joint,"'=there",4,a_chainage,"'=there",/);
+	assert.equal(wrong.length, 4);
+
+	await give(page, wrong.join('\n').replace(',here,', ',2+200,').replace(',"\'=there",', ',2+300,'));
+	await press(page, '.try');
+	assert.deepEqual(await outcome(page), { 'rows read': 2, 'would be new': 2, 'already there': 0, 'left out': 0, wrong: 0 });
 });

@@ -1,4 +1,4 @@
-import { get, getAll, getWords, postFile, put } from '../api.js';
+import { get, getAll, getWords, postFile, postFileForFile, put } from '../api.js';
 import { choiceOf, columnsToLeaveOut, entryOf, fieldsWithoutUnit, importQuery, KINDS,
 	missingFields, outcomeWords, ROW_MEANT, SAME, SETTINGS, SEVERAL, strangeWords, unitSaid,
 	unusedColumns, verdictWords } from '../logic/import.js';
@@ -331,14 +331,14 @@ function busy(on, dry) {
 	$('.running').textContent = on ? dry ? 'Reading every row. Nothing is changed.'
 		: 'Importing. You may leave this page: the import goes on and is listed below.' : '';
 	$('progress').hidden = !on;
-	for (const button of form.querySelectorAll('.try, .import, .read'))
+	for (const button of form.querySelectorAll('.try, .import, .read, .save-wrong'))
 		button.disabled = on;
 }
 
 function clearResult() {
 	showNotice(step('tried').querySelector('.notice'), '');
 	$('.outcome').replaceChildren();
-	$('.wrong').hidden = $('.import').hidden = true;
+	$('.wrong').hidden = $('.import').hidden = $('.save-wrong').hidden = true;
 	for (const el of document.querySelectorAll('.verdict, .more-wrong'))
 		el.textContent = '';
 	$('.reasons').replaceChildren();
@@ -364,7 +364,7 @@ function showResult(outcome) {
 }
 
 function showWrong({ wrong_rows: rows, wrong_rows_left_out: more, reasons }) {
-	$('.wrong').hidden = rows.length === 0;
+	$('.wrong').hidden = $('.save-wrong').hidden = rows.length === 0;
 	$('.wrong > tbody').replaceChildren(...rows.map((one) =>
 		row([one.row, 'figure'], [one.line, 'figure'], one.column, one.value, one.reason)));
 	$('.more-wrong').textContent = more ? `And ${more} more that are not shown here.` : '';
@@ -372,6 +372,26 @@ function showWrong({ wrong_rows: rows, wrong_rows_left_out: more, reasons }) {
 		.map(({ count, column, example }) =>
 		make('li', `${count} × ${column || 'the whole row'}, like: ${example}`)));
 	noteRefused(rows);
+}
+
+/** All wrong rows as they stand in the file, each with what is wrong: to be mended there. */
+async function saveWrong() {
+	const notice = step('tried').querySelector('.notice');
+	const link = document.createElement('a');
+
+	showNotice(notice, '');
+	busy(true, true);
+	try {
+		link.href = URL.createObjectURL(await postFileForFile(
+			`/api/imports/wrong-rows?${importQuery(kind, settings, true)}`, file));
+		link.download = `${file.name.replace(/\.[^.]*$/, '')}-wrong.csv`;
+		link.click();
+		URL.revokeObjectURL(link.href);
+	} catch (problem) {
+		say(notice, problem);
+	} finally {
+		busy(false, true);
+	}
 }
 
 /* A word that a row was refused for can be given its meaning above. */
@@ -433,6 +453,7 @@ form.addEventListener('change', (e) => {
 $('.read').addEventListener('click', () => readFile());
 $('.try').addEventListener('click', () => run(true));
 $('.import').addEventListener('click', () => run(false));
+$('.save-wrong').addEventListener('click', saveWrong);
 $('#load').addEventListener('change', async (e) => {
 	try {
 		const saved = await get(`/api/import-mappings/${encodeURIComponent(e.target.value)}`);
