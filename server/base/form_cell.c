@@ -31,7 +31,7 @@ static bool put_flag(const struct member *member, const char *cell, size_t len, 
 		*FORM_FIELD(int, member, to) = 0;
 	} else {
 		return problem_set(why, PROBLEM_VALUE, member->name,
-			"%s must be yes or no, true or false, 1 or 0; it is %s", member->name, shown);
+			"%s must be yes or no, true or false, 1 or 0; it is %s", form_name(member), shown);
 	}
 	return true;
 }
@@ -47,7 +47,7 @@ static bool put_day(const struct member *member, const char *cell, size_t len, c
 
 	if (!day_read_as(cell, len, reading->day_format, FORM_FIELD(int32_t, member, to))) {
 		return problem_set(why, PROBLEM_VALUE, member->name,
-			"%s must be a date that exists, written %s; it is %s", member->name,
+			"%s must be a date that exists, written %s; it is %s", form_name(member),
 			written[reading->day_format], shown);
 	}
 	return true;
@@ -69,7 +69,7 @@ static bool put_number(const struct member *member, const char *cell, size_t len
 	}
 	if (memchr(cell, other, len) != NULL) {
 		return problem_set(why, PROBLEM_VALUE, member->name, "%s must be a number with '%c' as its "
-			"decimal mark and no mark for thousands; it is %s", member->name, reading->decimal,
+			"decimal mark and no mark for thousands; it is %s", form_name(member), reading->decimal,
 			shown);
 	}
 	return form_refuse(member, shown, why);
@@ -118,5 +118,5 @@ bool form_from_cell(const struct member *member, const char *cell, size_t len,
 		break;
 	}
 	return problem_set(why, PROBLEM_VALUE, member->name,
-		"%s cannot be given in one cell of a file", member->name);
+		"%s cannot be given in one cell of a file", form_name(member));
 }

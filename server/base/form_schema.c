@@ -71,7 +71,8 @@ static void add_constraints(struct text *to, const struct member *m, bool nullab
 	switch (m->type) {
 	case MEMBER_TEXT:
 		add_type(to, "string", nullable);
-		text_addf(to, ",%s\"maxLength\":%zu", nullable ? "" : "\"minLength\":1,", form_longest(m));
+		text_addf(to, ",%s\"maxLength\":%zu", nullable ? "" : "\"minLength\":1,",
+			m->characters > 0 ? m->characters : form_longest(m));
 		break;
 	case MEMBER_INTEGER:
 	case MEMBER_REAL:

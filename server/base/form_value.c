@@ -15,7 +15,8 @@ size_t form_longest(const struct member *member)
 
 const char *form_name(const struct member *member)
 {
-	return member->name[0] != '\0' ? member->name : "each item";
+	return member->shown != NULL ? member->shown :
+		member->name[0] != '\0' ? member->name : "each item";
 }
 
 static bool is_bounded(const struct member *member)
@@ -52,7 +53,7 @@ static void add_bounds(const struct member *member, struct text *to)
 	}
 }
 
-static void add_words(const struct words *words, struct text *to)
+static void add_words(const struct words *words, const char *const *named, struct text *to)
 {
 	size_t from = to->len;
 
@@ -62,7 +63,7 @@ static void add_words(const struct words *words, struct text *to)
 			text_addf(to, " and %d more", words->n - i);
 			return;
 		}
-		text_addf(to, "%s%s", i > 0 ? ", " : "", words->code[i]);
+		text_addf(to, "%s%s", i > 0 ? ", " : "", named[i]);
 	}
 }
 
@@ -70,7 +71,9 @@ void form_expect(const struct member *member, struct text *to)
 {
 	switch (member->type) {
 	case MEMBER_TEXT:
-		text_addf(to, "a text of at most %zu bytes", form_longest(member));
+		text_addf(to, member->characters > 0 ? "a text of at most %zu characters" :
+			"a text of at most %zu bytes", member->characters > 0 ? member->characters :
+			form_longest(member));
 		break;
 	case MEMBER_INTEGER:
 		text_add_z(to, "a whole number");
@@ -90,7 +93,8 @@ void form_expect(const struct member *member, struct text *to)
 		text_add_z(to, "an instant with its offset, as 2026-03-31T02:40:00Z");
 		break;
 	case MEMBER_WORD:
-		add_words(member->words, to);
+		add_words(member->words, member->shown != NULL ? member->words->title :
+			member->words->code, to);
 		break;
 	case MEMBER_UUID:
 		text_add_z(to, "a UUID such as 01890a5d-ac96-774b-bcce-b302099a8057");
@@ -127,8 +131,9 @@ bool form_require(const struct member *member, struct problem *why)
 	if (expected.failed) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "out of memory");
 	} else {
-		problem_set(why, PROBLEM_VALUE, member->name, "%s is required: %s",
-			form_name(member), expected.data);
+		problem_set(why, PROBLEM_VALUE, member->name, member->shown != NULL ?
+			"%s is needed, and the row has none%.0s" : "%s is required: %s", form_name(member),
+			expected.data);
 	}
 	text_release(&expected);
 	return false;
@@ -217,6 +222,35 @@ static size_t copy_lines(const char *bytes, size_t len, char *to)
 	return n;
 }
 
+static size_t count_characters(const char *text, size_t len)
+{
+	size_t n = 0;
+
+	for (size_t at = 0; at < len; n++) {
+		at += utf8_step(text + at, len - at);
+	}
+	return n;
+}
+
+/* Of valid UTF-8. */
+static bool check_length(const struct member *member, const char *bytes, size_t len,
+	const char *shown, struct problem *why)
+{
+	size_t most = member->characters > 0 ? member->characters : form_longest(member);
+	size_t has = member->characters > 0 ? count_characters(bytes, len) : len;
+
+	if (has <= most) {
+		return true;
+	}
+	if (member->shown != NULL && member->characters == 0) {
+		return problem_set(why, PROBLEM_VALUE, member->name, "%s is too long: it may have %zu "
+			"letters, and one with an accent counts twice; it is %s", member->shown, most, shown);
+	}
+	return problem_set(why, PROBLEM_VALUE, member->name, "%s must be at most %zu %s long; it has "
+		"%zu: %s", form_name(member), most, member->characters > 0 ? "characters" : "bytes", has,
+		shown);
+}
+
 bool form_put_text(const struct member *member, const char *bytes, size_t len, void *to,
 	struct form_memory *memory, struct problem *why)
 {
@@ -233,10 +267,8 @@ bool form_put_text(const struct member *member, const char *bytes, size_t len, v
 		return problem_set(why, PROBLEM_VALUE, member->name,
 			"%s is not valid UTF-8; it is %s", form_name(member), shown);
 	}
-	if (len > form_longest(member)) {
-		return problem_set(why, PROBLEM_VALUE, member->name,
-			"%s must be at most %zu bytes long; it has %zu: %s", form_name(member),
-			form_longest(member), len, shown);
+	if (!check_length(member, bytes, len, shown, why)) {
+		return false;
 	}
 	copy = form_alloc(memory, len + 1);
 	if (copy == NULL) {

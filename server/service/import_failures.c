@@ -81,26 +81,28 @@ static bool note_row(struct run *run, struct import_entry *entry, const unsigned
 static bool seen_before(struct run *run, const struct import_entry *entry,
 	const unsigned char *content)
 {
-	char differs[160] = "";
-	size_t len = 0;
+	struct text differs = { 0 };
 	const char *first = "";
+	bool ok;
 
 	if (memcmp(entry->content, content, sizeof entry->content) == 0) {
 		run->result->repeated++;
 		run_count(run, true, 1);
 		return true;
 	}
-	for (size_t i = 0; i < run->plan.n_fields && len < sizeof differs; i++) {
+	for (size_t i = 0; i < run->plan.n_fields; i++) {
 		const struct plan_field *f = &run->plan.field[i];
 
 		if (entry->members[i] != hash_bytes(f->value, f->len)) {
 			first = first[0] == '\0' ? f->member->name : first;
-			len += (size_t)snprintf(differs + len, sizeof differs - len, "%s%s",
-				len > 0 ? ", " : "", f->member->name);
+			text_addf(&differs, "%s%s", differs.len > 0 ? ", " : "", f->shown);
 		}
 	}
-	return run_wrong_because(run, run_place(run), first, "Row %zu is the same event (place, day and "
-		"reference), but says something else of it: %s.", entry->row, differs);
+	ok = run_wrong_because(run, run_place(run), first, "Row %zu is the same event (place, day and "
+		"reference), but says something else of it: %s.", entry->row,
+		differs.failed ? "" : differs.len > 0 ? differs.data : "");
+	text_release(&differs);
+	return ok;
 }
 
 /* What the register has under the same identity from before says something else. */

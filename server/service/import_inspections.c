@@ -225,7 +225,8 @@ static bool add_row(struct run *run, struct import_group *g, const struct visit_
 	memcpy(g->contents[g->n_rows++], content, sizeof content);
 	if (differs != NULL) {
 		return problems_add(wrong, PROBLEM_CONFLICT, differs, "Row %zu is of the same inspection, "
-			"but says otherwise for %s.", g->places[0].row, differs);
+			"but says otherwise for %s.", g->places[0].row,
+			form_member(&run->plan.fields.form, differs)->shown);
 	}
 	if (has_reading(&row->reading)) {
 		if (g->n_readings == INSPECTION_READINGS) {

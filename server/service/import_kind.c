@@ -92,6 +92,7 @@ void import_kind_fields(const struct import_kind *kind, struct import_fields *to
 				assert(n < IMPORT_FIELDS);
 				to->members[n] = *m;
 				to->members[n].offset += part->offset;
+				to->members[n].shown = m->title;
 				to->members[n].required = m->required && !part->optional;
 				n++;
 			}

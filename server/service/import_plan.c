@@ -122,7 +122,8 @@ bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
 		f->unit = c->unit;
 		f->has_unit = c->constant == NULL && !import_is_place(f->member) &&
 			units_of(f->member) != NULL;
-		f->shown = c->column != NULL ? c->column : c->template != NULL ? c->template : c->field;
+		f->shown = c->column != NULL ? c->column : c->template != NULL ? c->template : f->member->title;
+		plan->fields.members[f->member - plan->fields.members].shown = f->shown;
 		if (make_pieces(plan, f, c, heading, why)) {
 			make_words(plan, f, settings, why);
 		}
@@ -262,9 +263,9 @@ static void *part_of(const struct import_part *part, void *row)
 }
 
 /* An optional part that is there has all that it requires. */
-static bool check_parts(const struct import_kind *kind, void *row, struct problems *why)
+static void check_parts(const struct import_plan *plan, void *row, struct problems *why)
 {
-	bool ok = true;
+	const struct import_kind *kind = plan->kind;
 
 	for (size_t p = 0; p < 3 && kind->parts[p].form != NULL; p++) {
 		const struct import_part *part = &kind->parts[p];
@@ -273,11 +274,14 @@ static bool check_parts(const struct import_kind *kind, void *row, struct proble
 		for (const struct member *m = part->form->members; part->optional && m->name != NULL; m++) {
 			is_absent = is_absent && form_is_absent(m, part_of(part, row));
 		}
-		if (part->optional && !is_absent) {
-			ok = form_check_required(part->form, part_of(part, row), why) && ok;
+		for (const struct member *m = part->form->members; !is_absent && m->name != NULL; m++) {
+			const struct member *known = form_member(&plan->fields.form, m->name);
+			struct member one[2] = { known != NULL ? *known : *m, { 0 } };
+
+			one[0].required = known != NULL && m->required;
+			form_check_required(&(struct form){ "", one, 0 }, row, why);
 		}
 	}
-	return ok;
 }
 
 /* One value into its member; of a number its unit is heeded. */
@@ -323,7 +327,7 @@ bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 		read_value(plan, &plan->field[i], to, memory, why);
 	}
 	form_check_required(&plan->fields.form, to, why);
-	check_parts(plan->kind, to, why);
+	check_parts(plan, to, why);
 	return why->count == before;
 }
 

@@ -74,6 +74,33 @@ static bool keep_wrong(struct import_result *result, const struct import_wrong *
 	return true;
 }
 
+static bool is_of_name(char c)
+{
+	return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_';
+}
+
+/* A sentence for who has the file before him: the names of fields, which have an underscore and are no
+ * words, give way to the headings. */
+static void speak(const struct run *run, const char *detail, struct text *to)
+{
+	for (const char *at = detail; *at != '\0';) {
+		size_t len = 0;
+		char name[40];
+		const struct member *m = NULL;
+
+		while (is_of_name(at[len])) {
+			len++;
+		}
+		if (len > 0 && len < sizeof name && memchr(at, '_', len) != NULL) {
+			memcpy(name, at, len);
+			name[len] = '\0';
+			m = form_member(&run->plan.fields.form, name);
+		}
+		text_add(to, m != NULL ? m->shown : at, m != NULL ? strlen(m->shown) : len > 0 ? len : 1);
+		at += len > 0 ? len : 1;
+	}
+}
+
 bool run_wrong(struct run *run, struct import_place place, const struct problems *problems)
 {
 	struct import_wrong wrong = { .row = place.row, .line = place.line };
@@ -87,8 +114,9 @@ bool run_wrong(struct run *run, struct import_place place, const struct problems
 		const char *detail = problems->item[i].detail;
 
 		/* the sentences of a form have no full stop */
-		text_addf(&all, "%s%s%s", i > 0 ? " " : "", detail,
-			strchr(".!?", detail[strlen(detail) - 1]) != NULL ? "" : ".");
+		text_add_z(&all, i > 0 ? " " : "");
+		speak(run, detail, &all);
+		text_add_z(&all, strchr(".!?", detail[strlen(detail) - 1]) != NULL ? "" : ".");
 	}
 	text_fit_copy(wrong.reason, sizeof wrong.reason, all.failed ? "Out of memory." : all.data,
 		all.failed ? 14 : all.len);

@@ -3,6 +3,7 @@
 #define SERVICE_REFER_H
 
 #include "base/form.h"
+#include "rules/plausible.h"
 #include "service/act.h"
 
 /* A line by its code. False: a problem at `field`. */
@@ -35,7 +36,7 @@ struct bond_reference {
 	{ .name = "line", .title = "Line", .type = MEMBER_TEXT, .offset = offsetof(holder, of.line), \
 	  .longest = 60, .help = "The line's code." }, \
 	{ .name = "bond", .title = "Bond", .type = MEMBER_TEXT, .offset = offsetof(holder, of.bond), \
-	  .longest = 60, .help = "The bond's label on that line." }
+	  .longest = BOND_LABEL_SIZE - 1, .characters = PLAUSIBLE_LABEL_CHARACTERS, .help = "The bond's label on that line." }
 
 bool refer_bond(struct act *act, const struct bond_reference *of, struct bond *bond,
 	struct problems *why);

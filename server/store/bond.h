@@ -6,7 +6,7 @@
 #include "rules/grade.h"
 #include "store/line.h"
 
-enum { BOND_LABEL_SIZE = 61, BOND_NOTE_SIZE = 2001, BOND_STRUCTURE_SIZE = 61,
+enum { BOND_LABEL_SIZE = 161, BOND_NOTE_SIZE = 2001, BOND_STRUCTURE_SIZE = 61,
 	BOND_PLACE_SIZE = 61, BOND_REASON_SIZE = 501, CHAINAGE_SIZE = 64 };
 
 struct bond_end_fact {

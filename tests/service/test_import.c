@@ -113,11 +113,11 @@ START_TEST(every_wrong_row_is_named_at_once_and_nothing_is_kept)
 	importing_expect(&r, &i, "bonds", text, 2, 0, 0, 9);
 	importing_wrong(&i, 0, 3, "km", "1+2x0", "1+2x0");
 	importing_wrong(&i, 1, 4, "seit", "31.02.2020", "day, month, year");
-	ck_assert_ptr_nonnull(strstr(i.result.wrongs[1].reason, "length_m"));
+	ck_assert_ptr_nonnull(strstr(i.result.wrongs[1].reason, " L must be a number"));
 	importing_wrong(&i, 2, 5, "", "", "5");
 	importing_wrong(&i, 3, 6, "Gleis", "Sideways", "has no track Sideways");
-	importing_wrong(&i, 4, 7, "Art", "S\nV", "kind");
-	importing_wrong(&i, 5, 8, "km", "", "a_chainage is required");
+	importing_wrong(&i, 4, 7, "Art", "S\nV", "Art must be one of rail joint bond");
+	importing_wrong(&i, 5, 8, "km", "", "km is needed, and the row has none");
 	ck_assert_uint_eq(i.result.wrongs[5].line, 9);
 	importing_wrong(&i, 6, 9, "", "", "quote");
 	importing_wrong(&i, 7, 10, "{Bez}-{Nr}", "J-1", "the chainage of it differs");
@@ -449,7 +449,7 @@ START_TEST(a_wrong_piece_spoils_its_line_and_no_other)
 	importing_expect(&r, &i, "maps", "line;track;from;to;length;jump\n"
 		"H;;0,0 + 0;1,0 + 0;1000;\nI;;0,0 + 0;2,0 + 0;2000;\nH;;1,0 + 0;2,0 + 0;far;\n"
 		"H;;3,0 + 0;2,0 + 0;1000;\n", 1, 0, 0, 3);
-	importing_wrong(&i, 0, 4, "length", "far", "length_m");
+	importing_wrong(&i, 0, 4, "length", "far", "length must be a number");
 	importing_wrong(&i, 1, 5, "to", "2,0 + 0", "ends before it starts");
 	importing_wrong(&i, 2, 2, "line", "", "of the same line is wrong");
 	importing_release(&i);

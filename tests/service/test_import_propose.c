@@ -202,7 +202,7 @@ START_TEST(a_template_joins_columns_and_parts_letters_from_numbers)
 		importing_settings(&i, json);
 		ck_assert_msg(importing(&r, &i, "lines", text, false), "%s", i.why.item[0].detail);
 		if (templates[n].value[0] == '\0') {
-			importing_wrong(&i, 0, 2, templates[n].template, "", "name is required");
+			importing_wrong(&i, 0, 2, templates[n].template, "", "is needed, and the row has none");
 		} else {
 			ck_assert_msg(store_line_get(r.store, 2, &line, &why), "%s", i.result.n_wrongs > 0 ?
 				i.result.wrongs[0].reason : "");

@@ -234,7 +234,7 @@ START_TEST(other_content_of_the_same_event_is_wrong_and_says_what_differs)
 	importing_expect(&r, &i, "failures", LOG
 		"1+225,,2022-01-01,T1,1,,\n1+225,,2022-01-01,T2,1,,burnt\n", 1, 0, 0, 1);
 	importing_wrong(&i, 0, 3, "code", "T2", "Row 2 is the same event");
-	ck_assert_ptr_nonnull(strstr(i.result.wrongs[0].reason, "mode, note"));
+	ck_assert_ptr_nonnull(strstr(i.result.wrongs[0].reason, "code, note"));
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T1,1,,\n", 1, 0, 0, 0);
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T2,1,,\n", 0, 0, 0, 1);
 	importing_wrong(&i, 0, 2, "ref", "1", "its mode differs");
@@ -272,7 +272,7 @@ START_TEST(a_log_names_what_cannot_be)
 		",J1,2019-01-01,T1,5,,\n", 0, 0, 0, 5);
 	importing_wrong(&i, 0, 2, "km", "", "names no bond, and no chainage");
 	importing_wrong(&i, 1, 3, "km", "1+225", "not both");
-	importing_wrong(&i, 2, 4, "code", "T9", "mode");
+	importing_wrong(&i, 2, 4, "code", "T9", "code must be one of cable broken, ");
 	importing_wrong(&i, 3, 5, "good", "2022-01-01", "");
 	importing_wrong(&i, 4, 6, "day", "2019-01-01", "");
 	drop(&r, &i);

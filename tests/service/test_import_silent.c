@@ -639,6 +639,66 @@ START_TEST(a_meter_that_is_stated_with_a_file_is_a_ruling_of_its_import)
 }
 END_TEST
 
+START_TEST(a_problem_names_headings_and_words_no_codes_and_bytes)
+{
+	static const struct { const char *row, *column, *sentence; } rows[] = {
+		{ "J1,1+2,Sideways,,,", "Schiene", "Schiene must be one of left, right; it is \"Sideways\"" },
+		{ "J1,1+2,,yes,,", "Art", "Art must be one of rail joint bond, " },
+		{ "J1,1+2,,,thick,", "mm2", "mm2 must be a number from 0.5 to 2000 mm" },
+		{ "J1,1+2,,,,2024-02-30", "seit", "seit must be a date that exists" },
+		{ ",1+2,,,,", "Nr", "Nr is needed, and the row has none" },
+		{ "J1,1+2,,track_cross,,", "", "name it in Track of end B" },
+	};
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, "{" AS_CSV ",'columns':[{'field':'line','constant':'VAL'},"
+		"{'field':'label','column':'Nr'},{'field':'kind','column':'Art'},"
+		"{'field':'a_track','constant':'Up'},"
+		"{'field':'a_chainage','column':'km'},{'field':'a_rail','column':'Schiene'},"
+		"{'field':'area_mm2','column':'mm2','unit':'mm2'},"
+		"{'field':'installed_day','column':'seit'}],"
+		"'words':[{'field':'kind','to':'rail_joint'}]}");
+	for (size_t n = 0; n < sizeof rows / sizeof rows[0]; n++) {
+		char text[200];
+
+		snprintf(text, sizeof text, "Nr,km,Schiene,Art,mm2,seit\n%s\n", rows[n].row);
+		importing_expect(&r, &i, "bonds", text, 0, 0, 0, 1);
+		ck_assert_msg(strstr(i.result.wrongs[0].reason, rows[n].sentence) != NULL &&
+			strcmp(i.result.wrongs[0].column, rows[n].column) == 0, "%s: %s: %s", rows[n].row,
+			i.result.wrongs[0].column, i.result.wrongs[0].reason);
+	}
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_label_has_forty_characters_whatever_bytes_they_are)
+{
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, PLACES("{'field':'a_chainage','column':'km'}"));
+	for (int n = 40; n <= 41; n++) {
+		struct text text = { 0 };
+
+		text_add_z(&text, "label,km\n");
+		for (int c = 0; c < n; c++) {
+			text_add_z(&text, "\xc3\xa4");
+		}
+		text_add(&text, ",1+200\n", sizeof ",1+200\n");
+		importing_expect(&r, &i, "bonds", text.data, n == 40, 0, 0, n == 41);
+		text_release(&text);
+	}
+	ck_assert_msg(strstr(i.result.wrongs[0].reason, "at most 40 characters long; it has 41") != NULL,
+		"%s", i.result.wrongs[0].reason);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -658,6 +718,8 @@ int main(void)
 		an_end_that_could_not_be_seen_needs_its_reason_to_be_a_complete_visit,
 		a_visit_that_came_in_as_complete_before_stays_so_when_its_file_comes_again,
 		a_meter_that_is_stated_with_a_file_is_a_ruling_of_its_import,
+		a_problem_names_headings_and_words_no_codes_and_bytes,
+		a_label_has_forty_characters_whatever_bytes_they_are,
 		NULL };
 
 	return case_run("import_silent", tests);
