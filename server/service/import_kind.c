@@ -70,6 +70,14 @@ const struct import_kind *import_kind_find(const char *name)
 	return NULL;
 }
 
+/* What is otherwise of a row than of what a person sends. */
+static const char *help_of(const struct import_kind *kind, const struct member *m)
+{
+	return kind->what == IMPORT_INSPECTIONS && strcmp(m->name, "outcome") == 0 ? "A visit is complete "
+		"that has a word for each end, or the reason why one could not be seen; only that moves the "
+		"due day." : m->help;
+}
+
 static bool is_one_of(const char *const *without, const char *name)
 {
 	for (size_t i = 0; without != NULL && without[i] != NULL; i++) {
@@ -93,6 +101,7 @@ void import_kind_fields(const struct import_kind *kind, struct import_fields *to
 				to->members[n] = *m;
 				to->members[n].offset += part->offset;
 				to->members[n].shown = m->title;
+				to->members[n].help = help_of(kind, m);
 				to->members[n].required = m->required && !part->optional;
 				n++;
 			}

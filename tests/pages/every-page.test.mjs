@@ -166,7 +166,18 @@ const STATES = [
 		await page.click('.adopt');
 	} }],
 	['import', '/import', { who: 'manager' }],
-	['import, tried', '/import', { act: async (page) => {
+	['import, an old log', '/import', { who: 'manager', act: async (page) => {
+		await page.check('input[name="kind"][value="inspections"]');
+		await page.setInputFiles('#file', { name: 'log.csv', mimeType: 'text/csv', buffer: Buffer.from('line;bond;day;quantity;method;R (m\u03a9);Pole;Length\nVAL;V-0001;2024-05-01;end_to_end;four_wire;0.0001;17;2\n') });
+		await page.click('.read');
+		await page.waitForSelector('.left-out:not([hidden])');
+		await rest(page);
+		for (const box of await page.locator('.left-out input').all())
+			await box.check();
+		await page.click('.try');
+		await page.waitForSelector('.findings li');
+	} }],
+	['import, tried', '/import', { who: 'manager', act: async (page) => {
 		await page.check('input[name="kind"][value="lines"]');
 		await page.setInputFiles('#file', { name: 'l.csv', mimeType: 'text/csv', buffer: Buffer.from('code;name;notation\nA;Aller line;km_m\nB;;chains\n') });
 		await page.click('.read');
