@@ -90,6 +90,32 @@ static void ask_places(struct look *look)
 	}
 }
 
+static bool is_left_out(const struct import_settings *settings, const struct csv_cell *name)
+{
+	const struct import_left_out *all = settings->left_out.items;
+
+	if (wrong_rows_added(name->text, name->len)) {
+		return true;
+	}
+	for (size_t i = 0; i < settings->left_out.count; i++) {
+		if (strlen(all[i].column) == name->len && memcmp(all[i].column, name->text, name->len) == 0) {
+			return true;
+		}
+	}
+	return false;
+}
+
+/* Whether a row can bring a question at all. */
+static bool has_questions(const struct look *look, const struct import_kind *kind)
+{
+	bool has = look->has_bare_places;
+
+	for (size_t i = 0; import_has_figures(kind) && i < look->headings.count && !has; i++) {
+		has = !look->column[i].is_used && !is_left_out(look->settings, &look->headings.name[i]);
+	}
+	return has;
+}
+
 static void look_at_row(struct look *look)
 {
 	struct problem one = { 0 };
@@ -113,21 +139,6 @@ static void look_at_row(struct look *look)
 			c->figures += figures;
 		}
 	}
-}
-
-static bool is_left_out(const struct import_settings *settings, const struct csv_cell *name)
-{
-	const struct import_left_out *all = settings->left_out.items;
-
-	if (wrong_rows_added(name->text, name->len)) {
-		return true;
-	}
-	for (size_t i = 0; i < settings->left_out.count; i++) {
-		if (strlen(all[i].column) == name->len && memcmp(all[i].column, name->text, name->len) == 0) {
-			return true;
-		}
-	}
-	return false;
 }
 
 static void ask_left_out(struct look *look)
@@ -202,6 +213,9 @@ static bool look_through(struct look *look, const struct import_kind *kind, stru
 		return false;
 	}
 	note_used(look);
+	if (!has_questions(look, kind)) {
+		return true;
+	}
 	if (is_data) {
 		look_at_row(look);
 	}

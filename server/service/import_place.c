@@ -91,6 +91,17 @@ static bool is_mapped(struct run *run, int64_t line_id, const char *track, bool 
 	return map != NULL || act_refuse(wrong, &trouble, NULL);
 }
 
+/* Without four digits in a row nothing is a thousand of anything. */
+static bool has_thousands(const char *text)
+{
+	size_t digits = 0;
+
+	for (; *text != '\0' && digits < 4; text++) {
+		digits = *text >= '0' && *text <= '9' ? digits + 1 : 0;
+	}
+	return digits == 4;
+}
+
 /* False: the place is farther out than any line is counted. */
 static bool is_near(struct run *run, int64_t line_id, enum notation notation,
 	const struct plan_field *f, const char *track, const char *text, struct problems *wrong)
@@ -100,7 +111,7 @@ static bool is_near(struct run *run, int64_t line_id, enum notation notation,
 	struct chainage label = { 0 };
 	bool mapped;
 
-	if (!chainage_parse(text, strlen(text), notation, &label, &one)) {
+	if (!has_thousands(text) || !chainage_parse(text, strlen(text), notation, &label, &one)) {
 		return true;   /* who reads it says what is wrong */
 	}
 	value_mm = label.post_mm + label.offset_mm;
