@@ -222,22 +222,11 @@ static size_t copy_lines(const char *bytes, size_t len, char *to)
 	return n;
 }
 
-static size_t count_characters(const char *text, size_t len)
-{
-	size_t n = 0;
-
-	for (size_t at = 0; at < len; n++) {
-		at += utf8_step(text + at, len - at);
-	}
-	return n;
-}
-
-/* Of valid UTF-8. */
 static bool check_length(const struct member *member, const char *bytes, size_t len,
 	const char *shown, struct problem *why)
 {
 	size_t most = member->characters > 0 ? member->characters : form_longest(member);
-	size_t has = member->characters > 0 ? count_characters(bytes, len) : len;
+	size_t has = member->characters > 0 ? utf8_count(bytes, len) : len;
 
 	if (has <= most) {
 		return true;

@@ -46,6 +46,18 @@ size_t utf8_fit(const char *text, size_t len, size_t most)
 	return end;
 }
 
+size_t utf8_count(const char *text, size_t len)
+{
+	size_t n = 0;
+
+	for (size_t at = 0; at < len; n++) {
+		size_t step = utf8_step(text + at, len - at);
+
+		at += step > 0 ? step : 1;
+	}
+	return n;
+}
+
 bool utf8_valid(const char *text, size_t len)
 {
 	while (len > 0) {

@@ -13,6 +13,9 @@ size_t utf8_step(const char *text, size_t len);
 /* How many of the first `most` bytes of text are whole, valid characters. */
 size_t utf8_fit(const char *text, size_t len, size_t most);
 
+/* How many characters there are; a byte that belongs to none is one too. */
+size_t utf8_count(const char *text, size_t len);
+
 bool utf8_valid(const char *text, size_t len);
 
 /* Writes one code point (1 to 4 bytes into to) and returns how many. */

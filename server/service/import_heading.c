@@ -78,8 +78,11 @@ bool import_cell_is_figures(const struct csv_cell *cell)
 {
 	size_t at = 0, digits = 0;
 
-	if (cell->len >= 3 && memcmp(cell->text, "\xE2\x88\x92", 3) == 0) {
-		at = 3;
+	while (at < cell->len && strchr("<>~ ", cell->text[at]) != NULL) {
+		at++;
+	}
+	if (cell->len - at >= 3 && memcmp(cell->text + at, "\xE2\x88\x92", 3) == 0) {
+		at += 3;
 	}
 	while (at < cell->len && (is_digit(cell->text[at]) ||
 		strchr("+-.,:/ ", cell->text[at]) != NULL)) {

@@ -3,10 +3,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/decimal.h"
 #include "base/utf8.h"
 #include "service/import_wrong.h"
 
-enum { FIRST_ROWS = 20 };
+/* A column has numbers when one of ten cells is one: the others say why there is none. */
+enum { FIRST_ROWS = 20, NUMBERS_OF = 10 };
 
 /* What an unused column holds, in the rows that are wanted. */
 struct seen_column {
@@ -21,7 +23,7 @@ struct look {
 	struct import_headings headings;
 	struct import_plan plan;
 	struct seen_column column[CSV_CELLS];
-	struct { size_t filled, whole; } place[IMPORT_FIELDS];   /* of the plan's fields */
+	struct { size_t filled, plain; } place[IMPORT_FIELDS];   /* of the plan's fields */
 	bool has_bare_places;             /* of which nobody said what the numbers are */
 	struct problems *why;
 };
@@ -54,14 +56,12 @@ static void note_used(struct look *look)
 	}
 }
 
-static bool is_whole(const char *text, size_t len)
+/* A number as any unit could have it; "12+345" and "5m 40ch" only a line writes so. */
+static bool is_plain(const char *text, size_t len)
 {
-	for (size_t i = 0; i < len; i++) {
-		if (text[i] < '0' || text[i] > '9') {
-			return false;
-		}
-	}
-	return len > 0;
+	double ignored;
+
+	return decimal_read(text, len, '.', &ignored) || decimal_read(text, len, ',', &ignored);
 }
 
 static void look_at_places(struct look *look)
@@ -72,7 +72,7 @@ static void look_at_places(struct look *look)
 
 		if (is_bare_place(f)) {
 			look->place[i].filled += f->len > 0;
-			look->place[i].whole += is_whole(f->value, f->len);
+			look->place[i].plain += is_plain(f->value, f->len);
 		}
 	}
 }
@@ -82,9 +82,9 @@ static void ask_places(struct look *look)
 	for (size_t i = 0; i < look->plan.n_fields; i++) {
 		const struct plan_field *f = &look->plan.field[i];
 
-		if (look->place[i].whole > 0 && look->place[i].whole * 2 >= look->place[i].filled) {
-			problems_add(look->why, PROBLEM_VALUE, "columns", "The numbers of %.60s are whole: state "
-				"their unit (%s), as km or m, or line where the line writes its chainage so.",
+		if (look->place[i].plain > 0 && look->place[i].plain * 2 >= look->place[i].filled) {
+			problems_add(look->why, PROBLEM_VALUE, "columns", "The places in %.60s are plain numbers: "
+				"state their unit (%s), as km or m, or line where the line writes its chainage so.",
 				f->shown, f->member->name);
 		}
 	}
@@ -147,7 +147,7 @@ static void ask_left_out(struct look *look)
 		const struct seen_column *c = &look->column[i];
 		const struct csv_cell *name = &look->headings.name[i];
 
-		if (c->figures > 0 && c->figures * 2 >= c->filled && !is_left_out(look->settings, name)) {
+		if (c->figures > 0 && c->figures * NUMBERS_OF >= c->filled && !is_left_out(look->settings, name)) {
 			problems_add(look->why, PROBLEM_VALUE, "left_out", "The column %.*s has numbers, as "
 				"\"%.*s\", and nothing takes it: say what it is, or that it is left out.",
 				(int)utf8_fit(name->text, name->len, 60), name->text,

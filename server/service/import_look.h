@@ -6,8 +6,8 @@
  *   first_row   the first row looks like data, and nobody said what it is
  *   left_out    a column has numbers, nothing takes it, and nobody said that it is not wanted. Of
  *               lines and tracks, which have no figures, this is not asked
- *   columns     the numbers of a place are whole, and nobody said whether they are kilometres, metres
- *               or what the line's chainages are written in
+ *   columns     the places are plain numbers, and nobody said whether they are kilometres, metres or
+ *               what the line's chainages are written in
  */
 #ifndef SERVICE_IMPORT_LOOK_H
 #define SERVICE_IMPORT_LOOK_H

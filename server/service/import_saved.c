@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "service/import.h"
 #include "store/book.h"
 
@@ -59,9 +60,9 @@ bool import_mapping_save(struct act *act, const char *name, const struct import_
 	kept.row_meant = -1;
 	kept.stated_reason = NULL;
 
-	if (len == 0 || len > 60) {
+	if (len == 0 || utf8_count(name, len) > 60) {
 		return problems_add(why, PROBLEM_VALUE, "name",
-			"The name of a mapping has 1 to 60 bytes; this one has %zu.", len);
+			"The name of a mapping has 1 to 60 characters; this one has %zu.", utf8_count(name, len));
 	}
 	form_write(&import_settings_form, &kept, &json);
 	ok = !json.failed ? save(act, name, kind, json.data, why) :
