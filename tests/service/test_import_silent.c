@@ -637,6 +637,33 @@ START_TEST(a_meter_that_is_stated_with_a_file_is_a_ruling_of_its_import)
 }
 END_TEST
 
+START_TEST(what_is_stated_of_one_log_is_kept_with_no_mapping)
+{
+	struct railway r;
+	struct importing i;
+	const struct import_kind *kind;
+	struct import_settings again;
+	struct form_memory memory = { 0 };
+	struct problems why = { 0 };
+
+	make_log(&r);
+	importing_settings(&i, LOG("mohm", ",'row_meant':'both_seen','meter_percent':1,"
+		"'meter_uohm':0.5,'stated_reason':'One meter.'"));
+	railway_begin(&r, "2024-05-01");
+	railway_must(import_mapping_save(&r.act, "old logs", import_kind_find("inspections"), &i.settings,
+		&why), &why);
+	railway_end(&r);
+	railway_must(import_mapping_load(r.store, "old logs", &kind, &again, &memory, &why), &why);
+	ck_assert_int_eq(again.row_meant, -1);
+	ck_assert(isnan(again.meter_percent) && isnan(again.meter_uohm));
+	ck_assert_ptr_null(again.stated_reason);
+	ck_assert_str_eq(import_settings_column(&again, "shown_uohm")->unit, "mohm");
+	form_memory_release(&memory);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(a_problem_names_headings_and_words_no_codes_and_bytes)
 {
 	static const struct { const char *row, *column, *sentence; } rows[] = {
@@ -716,6 +743,7 @@ int main(void)
 		an_end_that_could_not_be_seen_needs_its_reason_to_be_a_complete_visit,
 		a_visit_that_came_in_as_complete_before_stays_so_when_its_file_comes_again,
 		a_meter_that_is_stated_with_a_file_is_a_ruling_of_its_import,
+		what_is_stated_of_one_log_is_kept_with_no_mapping,
 		a_problem_names_headings_and_words_no_codes_and_bytes,
 		a_label_has_forty_characters_whatever_bytes_they_are,
 		NULL };
