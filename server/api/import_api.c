@@ -1,7 +1,7 @@
 /*
  * Import from the browser: the fields of a kind, a proposal of how a file is written, the trial and
- * the import itself, the wrong rows to be mended, and saved mappings. The file is the raw body; its settings are JSON in the
- * query.
+ * the import itself, the wrong rows to be mended, and saved mappings. The file is the raw body; its
+ * settings are JSON in the query.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -31,7 +31,7 @@ static const struct import_kind *kind_of(const struct request *req, struct probl
 	return kind;
 }
 
-/* The right that the kind's own door asks for; what an import asks for in any case is in its route. */
+/* The right that the kind's own door asks for; what an import asks for besides is in its route. */
 static unsigned right_of(const struct import_kind *kind)
 {
 	static const unsigned rights[] = { [IMPORT_LINES] = CAN_MANAGE, [IMPORT_TRACKS] = CAN_MANAGE,
@@ -188,8 +188,8 @@ static void import_post(const struct request *req, struct reply *out)
 		.stated_by = (req->who.rights & CAN_MANAGE) != 0 ? req->who.person_id : 0 };
 
 	request.kind = kind_of(req, &why);
-	if (request.kind != NULL && may(req, request.kind, &why) && settings_of(req, &settings, &memory, &why) &&
-		run(req, &request, &result, &why)) {
+	if (request.kind != NULL && may(req, request.kind, &why) &&
+		settings_of(req, &settings, &memory, &why) && run(req, &request, &result, &why)) {
 		import_result_write(&request, &result, &body);
 		reply_json(out, 200, &body);
 	} else {

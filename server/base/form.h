@@ -53,7 +53,7 @@ struct member {
 	size_t offset;                /* offsetof(struct ..., field) */
 	double least, most;           /* of a number, inclusive; both 0: no bounds; INFINITY: open */
 	size_t longest;               /* of a text, bytes, or items of a list; 0: 200 */
-	size_t characters;            /* of a text that is limited so; longest is four times that; 0: not */
+	size_t characters;            /* of a text that is limited so, longest four times that; 0 */
 	const struct words *words;    /* MEMBER_WORD */
 	const struct form *form;      /* MEMBER_OBJECT, MEMBER_LIST (the form of one item; when its
 	                                 only member is named "", the items are bare values) */

@@ -18,7 +18,8 @@ static const char usage[] =
 	"usage: bondbook import KIND FILE --data DIR [options]\n"
 	"       bondbook import KIND FILE --propose [options]\n\n"
 	"KIND: lines, tracks, maps, bonds, inspections, failures. The first row of FILE names the\n"
-	"columns, or is data (--set first_row=data). A file goes in as a whole or not at all: one wrong row stops it.\n\n"
+	"columns, or is data (--set first_row=data). A file goes in as a whole or not at all: one\n"
+	"wrong row stops it.\n\n"
 	"  --propose             print how the file could be read: settings on standard output, the\n"
 	"                        reasons on standard error; nothing is imported\n"
 	"  --settings FILE.json  how to read it (what --propose printed, corrected)\n"
@@ -27,7 +28,7 @@ static const char usage[] =
 	"  --column FIELD=HEADING | FIELD='{HEADING} {HEADING:rest}'\n"
 	"  --constant FIELD=VALUE\n"
 	"  --word FIELD:FROM=TO  another word for a value; FROM * is every other one\n"
-	"  --unit FIELD=UNIT     of a column's numbers: mohm, km, f ...; cell: each cell names its own\n"
+	"  --unit FIELD=UNIT     of a column's numbers: mohm, km, f ...; cell: each cell says\n"
 	"  --left-out HEADING    a column of numbers that is not wanted\n"
 	"  --only HEADING=BEGINNING*   leave out the rows that do not begin so (also =VALUE, =*)\n"
 	"  --stated-by LOGIN     the engineer whose word row_meant, meter_percent, meter_uohm and\n"
@@ -89,8 +90,8 @@ static bool find_engineer(struct act *act, const char *login, int64_t *id, struc
 		return act_refuse(why, &trouble, NULL);
 	}
 	return (*id != 0 && person.active && (rights_of_role(person.role) & CAN_MANAGE) != 0) ||
-		problems_add(why, PROBLEM_RIGHT, "stated-by", "Nobody who signs in as %.60s may state what a "
-			"log was measured with: name an engineer, who may adopt a rulebook.", login);
+		problems_add(why, PROBLEM_RIGHT, "stated-by", "Nobody who signs in as %.60s may state what "
+			"a log was measured with: name an engineer, who may adopt a rulebook.", login);
 }
 
 static bool run(struct act *act, void *arg, struct problems *why)

@@ -199,8 +199,8 @@ static bool keep_import(struct run *run)
 static bool may_state(const struct import_request *request, struct problems *why)
 {
 	return request->stated_by != 0 || !import_is_stated(request->settings) || problems_add(why,
-		PROBLEM_RIGHT, "row_meant", "What a log was measured with, and that its rows mean that both "
-		"ends were seen, is for an engineer to state: who may adopt a rulebook.");
+		PROBLEM_RIGHT, "row_meant", "What a log was measured with, and that its rows mean that "
+		"both ends were seen, is for an engineer to state: who may adopt a rulebook.");
 }
 
 static int by_count(const void *a, const void *b)

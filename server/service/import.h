@@ -15,8 +15,8 @@
  * inspector and reference. Rows of a file that say the same as an earlier one count as already
  * there; what says something else under the same identity is wrong.
  *
- * A visit counts as complete by service/import_stated.h; one that came in before that was asked stays
- * as it is, and is the same when its file comes again.
+ * A visit counts as complete by service/import_stated.h; one that came in before that was asked
+ * stays as it is, and is the same when its file comes again.
  */
 #ifndef SERVICE_IMPORT_H
 #define SERVICE_IMPORT_H

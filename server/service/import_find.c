@@ -55,11 +55,11 @@ static void add_readings(struct run *run, const struct readings_since *r)
 	struct import_result *result = run->result;
 	bool is_stated = !isnan(run->request->settings->meter_percent);
 
-	add(result, "far_below", r->far_below, "%zu reading%s far below what the cable alone, or a good "
-		"contact, can have. Is the unit of the column right?", r->far_below,
+	add(result, "far_below", r->far_below, "%zu reading%s far below what the cable alone, or a "
+		"good contact, can have. Is the unit of the column right?", r->far_below,
 		r->far_below == 1 ? " lies" : "s lie");
-	add(result, "asked", r->asked, "%zu reading%s can hardly be right, and %s until a further one or "
-		"a correction answers: asked before judged.", r->asked, s(r->asked),
+	add(result, "asked", r->asked, "%zu reading%s can hardly be right, and %s until a further one "
+		"or a correction answers: asked before judged.", r->asked, s(r->asked),
 		r->asked == 1 ? "waits" : "wait");
 	add(result, "no_meter", is_stated ? 0 : r->without_meter, "%zu reading%s no instrument, and "
 		"prove%s nothing until an engineer has stated what the file was measured with.",

@@ -1,6 +1,6 @@
 /*
- * What a trial tells of what would come in, beside the counts: what is right as it is written and can
- * hardly be meant, or will not count as somebody may think. Internal to the importer.
+ * What a trial tells of what would come in, beside the counts: what is right as it is written and
+ * can hardly be meant, or will not count as somebody may think. Internal to the importer.
  */
 #ifndef SERVICE_IMPORT_FIND_H
 #define SERVICE_IMPORT_FIND_H

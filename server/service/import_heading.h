@@ -1,6 +1,6 @@
 /*
- * What a file's columns are called. A column without a heading has its number for a name, "Column 3",
- * and so have all where the first row is data. Internal to the importer.
+ * What a file's columns are called. A column without a heading has its number for a name, "Column
+ * 3", and so have all where the first row is data. Internal to the importer.
  */
 #ifndef SERVICE_IMPORT_HEADING_H
 #define SERVICE_IMPORT_HEADING_H
@@ -20,9 +20,9 @@ void import_headings_take(struct import_headings *headings, const struct csv *fi
 void import_headings_number(struct import_headings *headings, size_t count);
 
 /*
- * Whether a first row looks like data, as in a file without headings: a cell is a number, a place or a
- * date, or a word stands again below itself. The first cell that looks so; NULL: it looks like headings.
- * rows: n_rows times n_columns cells from below it.
+ * Whether a first row looks like data, as in a file without headings: a cell is a number, a place
+ * or a date, or a word stands again below itself. The first cell that looks so; NULL: it looks like
+ * headings. rows: n_rows times n_columns cells from below it.
  */
 const struct csv_cell *import_heading_like_data(const struct csv_cell *first, size_t n_columns,
 	const struct csv_cell *rows, size_t n_rows);
@@ -33,8 +33,8 @@ struct csv_cell import_cell(const struct csv *row, size_t column);
 /* Equal but for case and all that is no letter or digit. */
 bool import_alike(const char *a, size_t a_len, const char *b, size_t b_len);
 
-/* Digits with marks and signs between them, and at most a unit behind: a number, a place, a date; so
- * too what is less or more than one. */
+/* Digits with marks and signs between them, and at most a unit behind: a number, a place, a date;
+ * so too what is less or more than one. */
 bool import_cell_is_figures(const struct csv_cell *cell);
 
 #endif

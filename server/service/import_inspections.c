@@ -252,8 +252,8 @@ static size_t culprit_of(const struct import_group *g, const struct problems *wr
 	return g->places[n].row;
 }
 
-/* Keeps the visit. One that came in when a row without a word for each end still counted as complete is
- * the same visit, and stays so. */
+/* Keeps the visit. One that came in when a row without a word for each end still counted as
+ * complete is the same visit, and stays so. */
 static bool keep_visit(struct run *run, struct inspection_new *form, struct recorded *recorded,
 	struct problems *wrong)
 {

@@ -73,9 +73,9 @@ const struct import_kind *import_kind_find(const char *name)
 /* What is otherwise of a row than of what a person sends. */
 static const char *help_of(const struct import_kind *kind, const struct member *m)
 {
-	return kind->what == IMPORT_INSPECTIONS && strcmp(m->name, "outcome") == 0 ? "A visit is complete "
-		"that has a word for each end, or the reason why one could not be seen; only that moves the "
-		"due day." : m->help;
+	return kind->what == IMPORT_INSPECTIONS && strcmp(m->name, "outcome") == 0 ? "A visit is "
+		"complete that has a word for each end, or the reason why one could not be seen; only that "
+		"moves the due day." : m->help;
 }
 
 static bool is_one_of(const char *const *without, const char *name)
@@ -113,7 +113,8 @@ void import_kind_fields(const struct import_kind *kind, struct import_fields *to
 
 bool import_is_place(const struct member *member)
 {
-	static const char *const places[] = { "chainage", "a_chainage", "b_chainage", "from", "to", NULL };
+	static const char *const places[] = { "chainage", "a_chainage", "b_chainage", "from", "to",
+		NULL };
 
 	return member->type == MEMBER_TEXT && is_one_of(places, member->name);
 }

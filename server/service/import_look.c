@@ -83,8 +83,8 @@ static void ask_places(struct look *look)
 		const struct plan_field *f = &look->plan.field[i];
 
 		if (look->place[i].plain > 0 && look->place[i].plain * 2 >= look->place[i].filled) {
-			problems_add(look->why, PROBLEM_VALUE, "columns", "The places in %.60s are plain numbers: "
-				"state their unit (%s), as km or m, or line where the line writes its chainage so.",
+			problems_add(look->why, PROBLEM_VALUE, "columns", "The places in %.60s are plain "
+				"numbers: state their unit (%s), as km or m, or line where the line writes them so.",
 				f->shown, f->member->name);
 		}
 	}
@@ -98,7 +98,8 @@ static bool is_left_out(const struct import_settings *settings, const struct csv
 		return true;
 	}
 	for (size_t i = 0; i < settings->left_out.count; i++) {
-		if (strlen(all[i].column) == name->len && memcmp(all[i].column, name->text, name->len) == 0) {
+		if (strlen(all[i].column) == name->len &&
+			memcmp(all[i].column, name->text, name->len) == 0) {
 			return true;
 		}
 	}
@@ -147,7 +148,8 @@ static void ask_left_out(struct look *look)
 		const struct seen_column *c = &look->column[i];
 		const struct csv_cell *name = &look->headings.name[i];
 
-		if (c->figures > 0 && c->figures * NUMBERS_OF >= c->filled && !is_left_out(look->settings, name)) {
+		if (c->figures > 0 && c->figures * NUMBERS_OF >= c->filled &&
+			!is_left_out(look->settings, name)) {
 			problems_add(look->why, PROBLEM_VALUE, "left_out", "The column %.*s has numbers, as "
 				"\"%.*s\", and nothing takes it: say what it is, or that it is left out.",
 				(int)utf8_fit(name->text, name->len, 60), name->text,
@@ -173,7 +175,8 @@ static bool ask_first_row(struct look *look, const struct text *utf8)
 			columns = csv->n_cells;
 			cells = calloc((FIRST_ROWS + 1) * columns, sizeof *cells);
 		}
-		for (bool more = cells != NULL; more; more = n <= FIRST_ROWS && csv_next(csv, &one) == CSV_ROW) {
+		for (bool more = cells != NULL; more;
+			more = n <= FIRST_ROWS && csv_next(csv, &one) == CSV_ROW) {
 			for (size_t i = 0; i < columns; i++) {
 				cells[n * columns + i] = import_cell(csv, i);
 			}
@@ -182,8 +185,8 @@ static bool ask_first_row(struct look *look, const struct text *utf8)
 		odd = n > 0 ? import_heading_like_data(cells, columns, cells + columns, n - 1) : NULL;
 	}
 	if (odd != NULL) {
-		problems_add(look->why, PROBLEM_VALUE, "first_row", "The first row looks like data (\"%.*s\"): "
-			"say whether it names the columns, or is the first row of data.",
+		problems_add(look->why, PROBLEM_VALUE, "first_row", "The first row looks like data "
+			"(\"%.*s\"): say whether it names the columns, or is the first row of data.",
 			(int)utf8_fit(odd->text, odd->len, 40), odd->text);
 	} else if (csv == NULL || copy.failed || (columns > 0 && cells == NULL)) {
 		problems_add(look->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");

@@ -1,13 +1,13 @@
 /*
  * A look through the whole file before any of it is taken: what only a person can say, because the
- * file could mean two things, or because something in it would be left out without a word. Internal to
- * the importer.
+ * file could mean two things, or because something in it would be left out without a word. Internal
+ * to the importer.
  *
  *   first_row   the first row looks like data, and nobody said what it is
  *   left_out    a column has numbers, nothing takes it, and nobody said that it is not wanted. Of
  *               lines and tracks, which have no figures, this is not asked
- *   columns     the places are plain numbers, and nobody said whether they are kilometres, metres or
- *               what the line's chainages are written in
+ *   columns     the places are plain numbers, and nobody said whether they are kilometres, metres
+ *               or what the line's chainages are written in
  */
 #ifndef SERVICE_IMPORT_LOOK_H
 #define SERVICE_IMPORT_LOOK_H

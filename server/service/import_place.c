@@ -58,8 +58,8 @@ static bool convert(struct run *run, const struct plan_field *f, enum notation n
 		act_refuse(wrong, &one, f->member->name);
 	if (ok && (metres.failed || !decimal_read(metres.data, metres.len, decimal, &value_m) ||
 		fabs(value_m) * 1000 > (double)CHAINAGE_LIMIT_MM)) {
-		ok = problems_add(wrong, PROBLEM_VALUE, f->member->name, "\"%.*s\" is no number with '%c' as "
-			"its decimal mark, and its column is in a unit of length.",
+		ok = problems_add(wrong, PROBLEM_VALUE, f->member->name, "\"%.*s\" is no number with '%c' "
+			"as its decimal mark, and its column is in a unit of length.",
 			(int)utf8_fit(*text, strlen(*text), 40), *text, decimal);
 	}
 	text_release(&metres);

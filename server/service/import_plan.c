@@ -12,8 +12,8 @@ static bool is_cell(const struct csv_cell *cell, const char *text)
 	return strlen(text) == cell->len && memcmp(cell->text, text, cell->len) == 0;
 }
 
-size_t import_find_column(const struct import_headings *heading, const char *name, const char *field,
-	struct problems *why)
+size_t import_find_column(const struct import_headings *heading, const char *name,
+	const char *field, struct problems *why)
 {
 	size_t found = SIZE_MAX;
 	struct near nearest = { 0 };
@@ -106,7 +106,8 @@ static bool make_words(struct import_plan *plan, struct plan_field *f,
 }
 
 bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
-	const struct import_settings *settings, const struct import_headings *heading, struct problems *why)
+	const struct import_settings *settings, const struct import_headings *heading,
+	struct problems *why)
 {
 	const struct import_column *columns = settings->columns.items;
 	const struct import_only *only = settings->only.items;
@@ -122,7 +123,8 @@ bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
 		f->unit = c->unit;
 		f->has_unit = c->constant == NULL && !import_is_place(f->member) &&
 			units_of(f->member) != NULL;
-		f->shown = c->column != NULL ? c->column : c->template != NULL ? c->template : f->member->title;
+		f->shown = c->column != NULL ? c->column : c->template != NULL ? c->template :
+			f->member->title;
 		plan->fields.members[f->member - plan->fields.members].shown = f->shown;
 		if (make_pieces(plan, f, c, heading, why)) {
 			make_words(plan, f, settings, why);

@@ -59,7 +59,8 @@ struct import_plan {
  * (import_settings_check) and outlive the plan. False: each column that is not there, or there
  * twice, is a problem. Release it in any case. */
 bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
-	const struct import_settings *settings, const struct import_headings *heading, struct problems *why);
+	const struct import_settings *settings, const struct import_headings *heading,
+	struct problems *why);
 void import_plan_release(struct import_plan *plan);
 
 /* False: the row is left out by the mapping's own conditions. */
@@ -77,7 +78,7 @@ bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 const struct plan_field *import_plan_field(const struct import_plan *plan, const char *name);
 
 /* The column of a heading, SIZE_MAX and a problem at `field` otherwise. */
-size_t import_find_column(const struct import_headings *heading, const char *name, const char *field,
-	struct problems *why);
+size_t import_find_column(const struct import_headings *heading, const char *name,
+	const char *field, struct problems *why);
 
 #endif

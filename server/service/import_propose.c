@@ -310,7 +310,8 @@ static void propose_day_order(struct import_proposal *p, const struct csv_propos
 		p->settings.day_order = (int)best->format;
 		csv_column_why(best, why);
 		text_fit(p->day_order_why, sizeof p->day_order_why, "%.*s: %s",
-			(int)utf8_fit(p->headings->name[at].text, p->headings->name[at].len, 60), p->headings->name[at].text, why);
+			(int)utf8_fit(p->headings->name[at].text, p->headings->name[at].len, 60),
+			p->headings->name[at].text, why);
 	}
 }
 

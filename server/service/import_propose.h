@@ -31,7 +31,8 @@ struct import_proposal {
  * Columns are proposed when none was given: to each field the column whose heading is its name or
  * its title, a unit beside it or not; to the resistance and the temperature of a reading the only
  * other column that has such a unit. Units are proposed where none was given, from the heading and
- * from the cells, and where these do not agree none is. False: the file cannot be read as stated, or not at all. Release it in any case.
+ * from the cells, and where these do not agree none is. False: the file cannot be read as stated,
+ * or not at all. Release it in any case.
  */
 bool import_propose(const struct import_kind *kind, const struct import_settings *given,
 	const char *bytes, size_t len, struct import_proposal *to, struct problems *why);
@@ -42,7 +43,8 @@ void import_proposal_missing(const struct import_proposal *proposal, struct prob
 
 /* As JSON: {"settings": as import_settings_form, "reasons": {"separator": sentence ...}, "columns":
  * [heading], "preview": [[cell]], "units": for each column {"µΩ": {"unit": code or null, "why":
- * sentence} ...}, for each unit that the kind's fields have, "missing": [{"field", "detail"}]}: what is to be stated yet. */
+ * sentence} ...}, for each unit that the kind's fields have, "missing": [{"field", "detail"}]}:
+ * what is to be stated yet. */
 void import_proposal_write(const struct import_proposal *proposal, struct text *to);
 
 #endif

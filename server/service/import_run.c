@@ -79,8 +79,8 @@ static bool is_of_name(char c)
 	return (c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || c == '_';
 }
 
-/* A sentence for who has the file before him: the names of fields, which have an underscore and are no
- * words, give way to the headings. */
+/* A sentence for who has the file before him: the names of fields, which have an underscore and are
+ * no words, give way to the headings. */
 static void speak(const struct run *run, const char *detail, struct text *to)
 {
 	for (const char *at = detail; *at != '\0';) {

@@ -62,7 +62,8 @@ bool import_mapping_save(struct act *act, const char *name, const struct import_
 
 	if (len == 0 || utf8_count(name, len) > 60) {
 		return problems_add(why, PROBLEM_VALUE, "name",
-			"The name of a mapping has 1 to 60 characters; this one has %zu.", utf8_count(name, len));
+			"The name of a mapping has 1 to 60 characters; this one has %zu.",
+			utf8_count(name, len));
 	}
 	form_write(&import_settings_form, &kept, &json);
 	ok = !json.failed ? save(act, name, kind, json.data, why) :

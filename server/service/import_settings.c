@@ -28,8 +28,8 @@ static const char *const first_row_titles[] = { "the names of the columns", "dat
 const struct words first_row_words = { "first_row", first_row_codes, first_row_titles, 2 };
 
 static const char *const row_meant_codes[] = { "both_seen", "measured_only", "not_known" };
-static const char *const row_meant_titles[] = { "both ends were seen", "it was measured, and no more",
-	"not known" };
+static const char *const row_meant_titles[] = { "both ends were seen",
+	"it was measured, and no more", "not known" };
 const struct words row_meant_words = { "row_meant", row_meant_codes, row_meant_titles, 3 };
 
 #define FIELD_MEMBER(holder) { .name = "field", .title = "The register's field", \
@@ -98,7 +98,7 @@ static const struct member settings_members[] = {
 	  .offset = OF(day_order), .words = &day_order_words },
 	{ .name = "first_row", .title = "The first row is", .type = MEMBER_WORD,
 	  .offset = OF(first_row), .words = &first_row_words,
-	  .help = "Needed where it looks like data. Columns without a name are Column 1, Column 2 ..." },
+	  .help = "Needed where it looks like data. Columns without a name are Column 1, 2 ..." },
 	{ .name = "tolerance_m", .title = "Length and chainage may differ by", .unit = "m",
 	  .type = MEMBER_REAL, .offset = OF(tolerance_m), .least = 0, .most = 1000,
 	  .help = "Of chainage maps: what differs more is taken as a jump." },
@@ -287,8 +287,8 @@ static void check_reading(const struct import_fields *fields,
 		if (import_settings_column(settings, m->name) == NULL) {
 			continue;
 		}
-		number = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER || import_has_unit(settings, m) ?
-			m->name : number;
+		number = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER ||
+			import_has_unit(settings, m) ? m->name : number;
 		day = m->type == MEMBER_DAY ? m->name : day;
 	}
 	if (settings->separator < 0) {

@@ -12,18 +12,18 @@
  *      "words":[{"field":"a_rail","from":"L","to":"left"},{"field":"a_rail","from":"*"}],
  *      "only":[{"column":"Art","begins_with":"SV"}]}
  *
- * The columns are named by the first row; where that is data itself ("first_row":"data"), and where a
- * heading is empty, they are "Column 1", "Column 2" ... A first row that looks like data is taken for
- * neither until somebody says which it is.
+ * The columns are named by the first row; where that is data itself ("first_row":"data"), and where
+ * a heading is empty, they are "Column 1", "Column 2" ... A first row that looks like data is taken
+ * for neither until somebody says which it is.
  *
  * A field takes a column by its heading, or several joined by a template (service/
  * import_template.h), or a constant. Then the words apply: a value that equals `from` becomes
  * `to`; no `from` stands for the empty cell, no `to` for nothing, and "*" for every other value
  * that is not empty. Rows that do not meet every condition of `only` are left out, and counted.
  *
- * The numbers of a column are in the unit that is stated, as {"field":"shown_uohm","column":"R (mOhm)",
- * "unit":"mohm"}. Only a column whose heading is the field's own name, "shown_uohm", has said it
- * already. A constant is in the register's unit.
+ * The numbers of a column are in the unit that is stated, as {"field":"shown_uohm","column":"R
+ * (mOhm)", "unit":"mohm"}. Only a column whose heading is the field's own name, "shown_uohm", has
+ * said it already. A constant is in the register's unit.
  *
  * A column with numbers that nothing takes is named in `left_out`, or the file is not taken
  * (service/import_look.h): "left_out":["Nr","Old no."].

@@ -21,16 +21,17 @@ bool import_stated_check(const struct import_kind *kind, const struct import_set
 	size_t before = why->count;
 
 	if (kind->what != IMPORT_INSPECTIONS && (has_meter(s) || s->row_meant >= 0)) {
-		problems_add(why, PROBLEM_VALUE, "row_meant", "What a row meant, and what was measured with, "
-			"is stated of inspections, not of %s.", kind->title);
+		problems_add(why, PROBLEM_VALUE, "row_meant", "What a row meant, and what was measured "
+			"with, is stated of inspections, not of %s.", kind->title);
 	}
 	if (isnan(s->meter_percent) != isnan(s->meter_uohm)) {
 		problems_add(why, PROBLEM_VALUE, isnan(s->meter_percent) ? "meter_percent" : "meter_uohm",
-			"State both figures of the meters' uncertainty: in %% of the reading, and in µΩ added.");
+			"State both figures of the meters' uncertainty: in %% of the reading, and in µΩ "
+			"added.");
 	}
 	if (import_is_stated(s) && s->stated_reason == NULL) {
-		problems_add(why, PROBLEM_VALUE, "stated_reason", "Give the reason: how it is known what the "
-			"log was measured with, or what its rows meant.");
+		problems_add(why, PROBLEM_VALUE, "stated_reason", "Give the reason: how it is known what "
+			"the log was measured with, or what its rows meant.");
 	}
 	return why->count == before;
 }

@@ -1,9 +1,9 @@
 /*
- * What an engineer states of an old log, once and on record: what its readings that name no instrument
- * were measured with, and that a row of it meant a visit at which both ends were seen. It stands in
- * the settings, which are kept beside the import with who brought it; the meter is a ruling too
- * (service/ruling.h). Saved mappings do not have it: each file is stated for itself. Internal to the
- * importer.
+ * What an engineer states of an old log, once and on record: what its readings that name no
+ * instrument were measured with, and that a row of it meant a visit at which both ends were seen.
+ * It stands in the settings, which are kept beside the import with who brought it; the meter is a
+ * ruling too (service/ruling.h). Saved mappings do not have it: each file is stated for itself.
+ * Internal to the importer.
  */
 #ifndef SERVICE_IMPORT_STATED_H
 #define SERVICE_IMPORT_STATED_H
@@ -20,9 +20,9 @@ bool import_stated_check(const struct import_kind *kind, const struct import_set
 bool import_is_stated(const struct import_settings *settings);
 
 /*
- * A visit of a file is complete when it has a word for each end, or why one could not be seen, or when
- * an engineer stated that its rows mean it. Otherwise it was done in part, whatever it says; then
- * true, and *form is so.
+ * A visit of a file is complete when it has a word for each end, or why one could not be seen, or
+ * when an engineer stated that its rows mean it. Otherwise it was done in part, whatever it says;
+ * then true, and *form is so.
  */
 bool import_stated_partly(const struct import_settings *settings, struct inspection_new *form);
 

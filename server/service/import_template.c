@@ -13,7 +13,8 @@ static bool refuse(const char *text, const char *what, struct problem *why)
 static void read_heading(struct template_piece *piece)
 {
 	static const struct { const char *end; enum template_what what; } parts[] = {
-		{ ":prefix", TEMPLATE_PREFIX }, { ":rest", TEMPLATE_REST }, { ":joined", TEMPLATE_JOINED } };
+		{ ":prefix", TEMPLATE_PREFIX }, { ":rest", TEMPLATE_REST },
+		{ ":joined", TEMPLATE_JOINED } };
 	const char *end = piece->text + piece->len;
 
 	piece->what = TEMPLATE_CELL;

@@ -13,12 +13,12 @@
  * can tell, so :rest refuses such a cell; who knows says :joined. Letters after the number stay in
  * the rest, so that who reads the number refuses them.
  *
- * Without its digits stated a number after a decimal mark would be another one (31 m and 7 cm are not
- * 31.7 m), so the parts of a number and of a place need them. A cell that is to have digits is a
- * plain number, and no wider where others follow on.
+ * Without its digits stated a number after a decimal mark would be another one (31 m and 7 cm are
+ * not 31.7 m), so the parts of a number and of a place need them. A cell that is to have digits is
+ * a plain number, and no wider where others follow on.
  *
- * White space of the joined value is collapsed to single spaces and trimmed. A template whose columns
- * are all empty gives nothing.
+ * White space of the joined value is collapsed to single spaces and trimmed. A template whose
+ * columns are all empty gives nothing.
  */
 #ifndef SERVICE_IMPORT_TEMPLATE_H
 #define SERVICE_IMPORT_TEMPLATE_H

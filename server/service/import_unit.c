@@ -128,7 +128,8 @@ static bool is_spelling(const char *spellings, const char *word)
 {
 	size_t len = strlen(word);
 
-	for (const char *at = strstr(spellings, word); len > 0 && at != NULL; at = strstr(at + 1, word)) {
+	for (const char *at = strstr(spellings, word); len > 0 && at != NULL;
+		at = strstr(at + 1, word)) {
 		if ((at == spellings || at[-1] == ' ') && (at[len] == ' ' || at[len] == '\0')) {
 			return true;
 		}

@@ -1,8 +1,8 @@
 /*
  * The wrong rows of an import as a file: each as it stands in the original, and after it the row's
  * number, the column, the value and what is wrong. Mended there, it can be imported with the same
- * mapping, which passes the added columns over. Where the first row is data there are no headings to
- * add to, and one column tells it all.
+ * mapping, which passes the added columns over. Where the first row is data there are no headings
+ * to add to, and one column tells it all.
  */
 #ifndef SERVICE_IMPORT_WRONG_H
 #define SERVICE_IMPORT_WRONG_H

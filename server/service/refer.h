@@ -36,7 +36,8 @@ struct bond_reference {
 	{ .name = "line", .title = "Line", .type = MEMBER_TEXT, .offset = offsetof(holder, of.line), \
 	  .longest = 60, .help = "The line's code." }, \
 	{ .name = "bond", .title = "Bond", .type = MEMBER_TEXT, .offset = offsetof(holder, of.bond), \
-	  .longest = BOND_LABEL_SIZE - 1, .characters = PLAUSIBLE_LABEL_CHARACTERS, .help = "The bond's label on that line." }
+	  .longest = BOND_LABEL_SIZE - 1, .characters = PLAUSIBLE_LABEL_CHARACTERS, \
+	  .help = "The bond's label on that line." }
 
 bool refer_bond(struct act *act, const struct bond_reference *of, struct bond *bond,
 	struct problems *why);

@@ -19,8 +19,8 @@ bool store_import_insert(struct store *store, struct import_row *row, const stru
 /* The highest id of an inspection, 0 when there is none. */
 bool store_inspection_last(struct store *store, int64_t *id, struct problem *why);
 
-/* Readings of later inspections, as they are judged now: those that are asked, those of them with one
- * of the bits, and those that name no instrument. */
+/* Readings of later inspections, as they are judged now: those that are asked, those of them with
+ * one of the bits, and those that name no instrument. */
 struct readings_since {
 	size_t asked, far_below, without_meter;
 };

@@ -1,6 +1,6 @@
 /*
- * Files as clerks make them: what they say otherwise than the register reads it comes in right, or is
- * asked, or is wrong. Each test has the file that once came in wrong without a word.
+ * Files as clerks make them: what they say otherwise than the register reads it comes in right, or
+ * is asked, or is wrong. Each test has the file that once came in wrong without a word.
  */
 #include <math.h>
 
