@@ -194,6 +194,44 @@ test('says in words that a file is no table', async () => {
 	assert.equal(await page.isVisible('[data-step="mapping"]'), false);
 });
 
+test('an engineer withdraws what a file brought, and the corrected file comes in', async () => {
+	const bond_id = railway.bonds.get('V-0024');
+	const { label } = await api.get(`/api/bonds/${bond_id}`);
+	const send = (page, csv) => page.evaluate(async ([query, body]) => {
+		const response = await fetch(`/api/imports?${query}`, { method: 'POST', body, headers: { 'content-type': 'text/csv' } });
+		if (!response.ok)
+			throw new Error(await response.text());
+	}, [new URLSearchParams({ kind: 'failures', file_name: 'reports.csv', settings: JSON.stringify({ separator: 'comma', encoding: 'utf_8', decimal: 'point', day_order: 'ymd', columns: csv.split('\n')[0].split(',').map((field) => ({ field, column: field })) }) }).toString(), csv]);
+	const state = async () => (await api.get(`/api/bonds/${bond_id}`)).grade.grade;
+	const until = async (is) => {
+		for (let i = 0; i < 200 && !is(await state()); i++)   // the server judges anew in the background
+			await new Promise((later) => setTimeout(later, 50));
+	};
+	const before = await state();
+	const planner = await open('/import');
+	await send(planner, `line,bond,found_day,mode\nVAL,${label},2024-05-05,cable_broken\n`);
+	assert.equal(await state(), 'act');
+	await planner.reload();
+	await rest(planner);
+	const row = (page) => page.locator('.earlier tbody tr', { hasText: 'reports.csv' }).first();
+	assert.equal(await row(planner).locator('button', { hasText: 'Withdraw' }).count(), 0);
+
+	const page = await open('/import', { who: 'manager' });
+	await row(page).locator('button', { hasText: 'Withdraw' }).click();
+	await page.waitForSelector('#withdraw-import[open]');
+	assert.match(await page.textContent('#withdraw-import'), /Withdraw reports\.csv.*counts for nothing.*Nothing was recorded since/s);
+	assert.deepEqual(await wrongs(page), []);
+	await page.fill('#withdraw-import-reason', 'Another line\'s file.');
+	await page.click('#withdraw-import .main');
+	await page.waitForSelector('#withdraw-import:not([open])', { state: 'attached' });
+	await rest(page);
+	assert.match(await row(page).textContent(), /withdrawn/);
+	await until((grade) => grade === before);
+	assert.equal(await state(), before);
+	await send(planner, `line,bond,found_day,mode\nVAL,${label},2024-05-05,cable_broken\n`);
+	assert.equal(await state(), 'act');
+});
+
 test('an engineer states once what the readings of a file were measured with', async () => {
 	const { label } = await api.get(`/api/bonds/${railway.bonds.get('V-0023')}`);
 	const csv = `line,bond,day,quantity,method,shown_uohm,temp_c\nVAL,${label},2024-05-05,end_to_end,four_wire,140,20\n`;

@@ -6,6 +6,7 @@ import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
 import { importMeter } from '../parts/import-meter.js';
+import { importWithdraw } from '../parts/import-withdraw.js';
 import { showNotice } from '../parts/problems.js';
 import { may } from '../parts/session.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
@@ -18,6 +19,7 @@ const getAllOf = (selector) => document.querySelectorAll(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
+const offerWithdrawal = importWithdraw($('#withdraw-import'), () => listEarlier());
 const meter = importMeter($('#meter'), () => listEarlier());
 
 let kind, file, readKind, fields = [], words, person;
@@ -419,11 +421,12 @@ async function listEarlier() {
 		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name,
 			[one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'],
 			[one.left_out, 'figure'], one.entered_by,
-			ROW_MEANT.find(([code]) => code === one.row_meant)?.[1] ?? '', ''))));
+			ROW_MEANT.find(([code]) => code === one.row_meant)?.[1] ?? '', '', ''))));
 }
 
 function withMeter(one, stated, tr) {
 	meter.fillCell(tr.lastElementChild, one, stated, may(person, 'manage'));
+	offerWithdrawal(tr.lastElementChild.previousElementSibling, one, may(person, 'manage'));
 	return tr;
 }
 
