@@ -123,11 +123,13 @@ test('what is kept and sent later carries the instant of its making, and is the 
 		await (lost++ ? route.fulfill({ response }) : route.abort());
 	});
 	await page.context().setOffline(false);
-	await page.waitForFunction(() => !document.querySelector('.result .send-now').hidden);
-	await page.locator('.result .send-now').tap();
-	await saved(page);
-
+	// (the page tries by itself once it is online: a tap meanwhile asks for nothing more)
+	for (let i = 0; i < 100 && lost < 2; i++) {
+		await page.locator('.result .send-now').tap({ timeout: 500 }).catch(() => {});
+		await new Promise((later) => setTimeout(later, 100));
+	}
 	assert.ok(lost > 1);
+	await saved(page);
 	const tries = [...new Set(sent)];
 	assert.equal(tries.length, 1, 'the very same');
 	assert.equal(JSON.parse(tries[0]).at, `${ago(0)}T01:30:00.000Z`);
