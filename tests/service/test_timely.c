@@ -470,7 +470,7 @@ START_TEST(an_inspection_of_a_bond_that_was_removed_is_judged_as_if_it_were_in_s
 }
 END_TEST
 
-/* Any acts. */
+/* Any acts: a quarter of them, all with BONDBOOK_LONG in the environment. */
 
 enum { BONDS = 3, ACTS = 160, VISITS_MOST = 400 };
 
@@ -608,7 +608,7 @@ static void live(unsigned seed)
 {
 	struct railway r;
 	int32_t today = railway_day("2022-01-01");
-	int done = 0;
+	int acts = getenv("BONDBOOK_LONG") != NULL ? ACTS : ACTS / 4, done = 0;
 	struct problems why = { 0 };
 
 	memset(sent, 0, sizeof sent);
@@ -623,7 +623,7 @@ static void live(unsigned seed)
 	}
 	railway_must(adopt(&r, &seed, &why), &why);
 	railway_end(&r);
-	for (int n = 1; n <= ACTS; n++) {
+	for (int n = 1; n <= acts; n++) {
 		char day[DAY_TEXT_SIZE];
 
 		today += (int32_t)draw(&seed, 25);
@@ -644,7 +644,7 @@ static void live(unsigned seed)
 		}
 		railway_end(&r);
 	}
-	ck_assert_int_gt(done, ACTS / 2);
+	ck_assert_int_gt(done, acts / 2);
 	outcome = OUTCOME_COMPLETE;
 	railway_remove(&r);
 }
