@@ -11,6 +11,9 @@
 
 enum { WAIT_S = 2, LAST = 19, SMALL_BYTES = 64 << 20 };
 
+/* It goes through each page once. */
+enum { CACHE_KB = 2 << 10 };
+
 struct look {
 	const char *path;
 	pthread_t thread;
@@ -43,6 +46,7 @@ static void *look_at_register(void *arg)
 	if (store == NULL) {
 		log_line(LOG_ERROR, "a reader could not be opened", "why", why.detail, NULL);
 	} else if (begin(look, store)) {
+		store_cache(store, CACHE_KB);
 		store_look(store, look->is_small);
 	}
 	pthread_mutex_lock(&look->lock);
