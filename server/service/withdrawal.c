@@ -99,8 +99,8 @@ static bool take_back(struct act *act, const struct withdrawal_new *form, struct
 		act_refuse(why, &trouble, NULL)) && touch(act, w, form->entry_id, why)));
 }
 
-/* Lines, maps and bonds that a file brought are not taken back with it: what was recorded on them since
- * would hang on nothing. */
+/* Lines, maps and bonds that a file brought are not taken back with it: what was recorded on them
+ * since would hang on nothing. */
 static bool find_import(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
 	struct problems *why)
 {

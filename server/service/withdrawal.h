@@ -3,9 +3,9 @@
  * counts again. For what should never have been said; what is wrong in part is corrected instead.
  *
  * Where that makes the bond's grade better and somebody else made the entry, it waits for an
- * engineer's word like a correction (service/correction.h). An import is withdrawn by an engineer, with
- * all entries that it brought: they count for nothing at once, and what follows for their bonds is made
- * again by the keeper. The bonds stay.
+ * engineer's word like a correction (service/correction.h). An import is withdrawn by an engineer,
+ * with all entries that it brought: they count for nothing at once, and what follows for their
+ * bonds is made again by the keeper. The bonds stay.
  */
 #ifndef SERVICE_WITHDRAWAL_H
 #define SERVICE_WITHDRAWAL_H

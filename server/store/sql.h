@@ -74,7 +74,7 @@ bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take
 bool sql_walk_open(sqlite3 *db);   /* once for each connection */
 bool sql_end_words_open(struct store *store, sqlite3 *db, bool is_writer);   /* end_words.h */
 
-bool sql_due_open(sqlite3 *db);    /* once for each connection: moved(), which is due_kept.c's own */
+bool sql_due_open(sqlite3 *db);    /* once for each connection: moved(), due_kept.c's own */
 
 /* In statements: days_ahead(day, recorded_at_ms), how many days what was recorded is dated ahead of
  * the register's day at which it arrived; NULL when it is not. */
@@ -147,12 +147,13 @@ void round_kept_free(struct round_kept *kept);
 struct totals_cache;
 struct totals_cache **sql_totals_cache(struct store *store);
 
-/* A correction that waits for an engineer (store/correction.h) neither counts nor replaces, nor does
- * what was withdrawn (store/withdrawal.h): whether a row is so left out, whether it is withdrawn, and
- * whether it counts no longer or not yet. noun is enum sent_noun as text. */
-#define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o WHERE o.noun = " noun ")"
-#define SQL_WITHDRAWN(noun, id) id " IN (SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
-	" AND o.withdrawn = 1)"
+/* A correction that waits for an engineer (store/correction.h) neither counts nor replaces, nor
+ * does what was withdrawn (store/withdrawal.h): whether a row is so left out, whether it is
+ * withdrawn, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
+#define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
+	"WHERE o.noun = " noun ")"
+#define SQL_WITHDRAWN(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
+	"WHERE o.noun = " noun " AND o.withdrawn = 1)"
 #define SQL_REPLACED(table, noun, id) "(EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " id \
 	" AND NOT c." SQL_WAITS(noun, "id") ") OR " SQL_WAITS(noun, id) ")"
 #define NOUN_INSPECTION "0"
@@ -163,8 +164,8 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_WITHDRAWAL "7"
 #define NOUN_IMPORT "8"
 
-/* Whether one row counts, where there are few to ask (SQL_REPLACED looks through all that is left out
- * first, which is for lists). */
+/* Whether one row counts, where there are few to ask (SQL_REPLACED looks through all that is left
+ * out first, which is for lists). */
 #define SQL_COUNTS(table, noun, id) "NOT EXISTS (SELECT 1 FROM " table " c " \
 	"WHERE c.replaces_id = " id " AND NOT EXISTS (SELECT 1 FROM correction_open o " \
 	"WHERE o.noun = " noun " AND o.row_id = c.id)) AND NOT EXISTS " \

@@ -55,7 +55,8 @@ bool store_withdrawn(struct store *store, enum sent_noun noun, int64_t row_id, b
 	"WHERE r.import_id = " import " UNION ALL SELECT " NOUN_ATTACHMENT ", id, bond_id " \
 	"FROM attachment WHERE import_id = " import
 
-#define OF_WITHDRAWAL "(SELECT w.row_id FROM withdrawal w WHERE w.id = $1 AND w.noun = " NOUN_IMPORT ")"
+#define OF_WITHDRAWAL "(SELECT w.row_id FROM withdrawal w WHERE w.id = $1 " \
+	"AND w.noun = " NOUN_IMPORT ")"
 
 bool store_withdrawal_count(struct store *store, int64_t id, struct problem *why)
 {
