@@ -21,7 +21,8 @@ MAY = {
     "http": {"base", "http"},
     "encode": {"base", "encode"},
     "api": {"base", "rules", "store", "service", "http", "encode", "api"},
-    "cli": {"base", "rules", "store", "service", "http", "encode", "api", "cli"},
+    "run": {"base", "rules", "store", "service", "http", "encode", "api", "run"},
+    "cli": {"base", "rules", "store", "service", "http", "encode", "api", "run", "cli"},
 }
 MAIN = set(MAY)
 
@@ -37,10 +38,10 @@ RULES_OF_SERVER = {"mean_time.c", "scan.c", "scatter.c", "share.c"}
 # what a handler sees comes from its view: the thread's connection is for those who make that, and the
 # day of today for the program's own acts
 CONTEXT = re.compile(r"(?:->|\.)\s*context\b")
-CONTEXT_OF_API = {"app.c", "views.c"}
+CONTEXT_OF_API = {"views.c"}
 TODAY = re.compile(r"\bclock_today\s*\(")
 TODAY_OF = {"base", "cli"}
-TODAY_OF_API = {"keeper.c"}
+TODAY_OF_RUN = {"keeper.c"}
 
 # a clock that is set back must not keep anybody waiting: who waits for a time has a condition of his
 # own file that goes by the monotonic clock
@@ -121,7 +122,7 @@ def check_view(where, layer, bare):
     if layer == "api" and name not in CONTEXT_OF_API:
         for m in CONTEXT.finditer(bare):
             yield line_of(bare, m.start()), "the connection of the thread: a handler has its view"
-    if layer not in TODAY_OF and not (layer == "api" and name in TODAY_OF_API):
+    if layer not in TODAY_OF and not (layer == "run" and name in TODAY_OF_RUN):
         for m in TODAY.finditer(bare):
             yield line_of(bare, m.start()), "the clock: today is in the view"
 

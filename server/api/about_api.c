@@ -3,7 +3,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/describe.h"
 #include "api/json.h"
 #include "api/rights.h"
@@ -64,7 +64,7 @@ static void description_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 
 	(void)req;
-	describe_api(app_routes(), &body);
+	describe_api(all_routes(), &body);
 	reply_json(out, 200, &body);
 }
 
@@ -79,10 +79,10 @@ static void live_get(const struct request *req, struct reply *out)
 
 static bool is_ready(const struct request *req, struct problem *why)
 {
-	if (app_stopping(req->app)) {
+	if (atomic_load(&program_of(req)->stopping)) {
 		return problem_set(why, PROBLEM_BUSY, NULL, "The server is stopping.");
 	}
-	if (writer_is_full(app_writer(req->app))) {
+	if (writer_is_full(program_of(req)->writer)) {
 		return problem_set(why, PROBLEM_FULL, NULL,
 			"The disk of the register is full: nothing more can be kept until there is room.");
 	}
@@ -116,8 +116,8 @@ static void metrics_get(const struct request *req, struct reply *out)
 	struct http_counts h;
 	struct text body = { 0 };
 
-	writer_counts(app_writer(req->app), &w);
-	app_http_counts(req->app, &h);
+	writer_counts(program_of(req)->writer, &w);
+	program_of(req)->http_counts(program_of(req), &h);
 	metric(&body, "requests_total", "counter", "Requests answered.", h.requests);
 	text_add_z(&body, "# HELP bondbook_responses_total Answers by class of status.\n"
 		"# TYPE bondbook_responses_total counter\n");

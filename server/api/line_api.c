@@ -1,7 +1,7 @@
 /* Lines, tracks, maps, instruments, kits: what the manager registers. */
 #include <string.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
 #include "api/rights.h"
@@ -55,7 +55,7 @@ static void map_post(const struct request *req, struct reply *out)
 static void instrument_post(const struct request *req, struct reply *out)
 {
 	deed_do(req, out, new_instrument, "/api/instruments");
-	app_follow_rulebook(req->app);   /* earlier readings may be evidence now */
+	program_follow_rulebook(req);   /* earlier readings may be evidence now */
 }
 
 static void kit_post(const struct request *req, struct reply *out)

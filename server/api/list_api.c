@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/spool.h"
@@ -224,7 +224,7 @@ static size_t write_file(const struct request *req, const struct list_query *q,
 static void make_file(const struct request *req, const struct list_query *q,
 	const struct encoder *encoder, struct reply *out, struct problem *why)
 {
-	struct spool *spool = spool_open(app_spools(req->app), req->who.person_id, why);
+	struct spool *spool = spool_open(program_of(req)->spools, req->who.person_id, why);
 
 	if (spool == NULL) {
 		return;

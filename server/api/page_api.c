@@ -1,12 +1,12 @@
 /* The pages: each address and the file that it shows, and the files themselves. */
 #include <string.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/routes.h"
 
 static void give(const struct request *req, const char *file, struct reply *out)
 {
-	const struct static_files *pages = app_pages(req->app);
+	const struct static_files *pages = program_of(req)->pages;
 
 	if (pages == NULL || !static_files_get(pages, file, req, out)) {
 		struct problem why = { 0 };

@@ -1,5 +1,5 @@
 /* Conductors, rail profiles, the rails of tracks, marks on the rail: what limits and spots rest on. */
-#include "api/app.h"
+#include "api/program.h"
 #include "api/deed.h"
 #include "api/end_json.h"
 #include "api/json.h"
@@ -38,19 +38,19 @@ static bool put_mark(struct act *act, void *form, struct recorded *recorded, str
 static void conductor_post(const struct request *req, struct reply *out)
 {
 	deed_do(req, out, new_conductor, "/api/conductors");
-	app_follow_rulebook(req->app);
+	program_follow_rulebook(req);
 }
 
 static void profile_post(const struct request *req, struct reply *out)
 {
 	deed_do(req, out, new_profile, "/api/rail-profiles");
-	app_follow_rulebook(req->app);
+	program_follow_rulebook(req);
 }
 
 static void track_rail_post(const struct request *req, struct reply *out)
 {
 	deed_do(req, out, put_track_rail, "/api/tracks");
-	app_follow_rulebook(req->app);
+	program_follow_rulebook(req);
 }
 
 static void mark_post(const struct request *req, struct reply *out)

@@ -1,5 +1,5 @@
 /* What crews and planners send under ids of their own: PUT, so that sending twice keeps once. */
-#include "api/app.h"
+#include "api/program.h"
 #include "api/deed.h"
 #include "api/judgement_json.h"
 #include "api/rights.h"
@@ -87,13 +87,13 @@ static void attachment_put(const struct request *req, struct reply *out)
 static void ruling_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, rule, NULL);
-	app_follow_rulebook(req->app);   /* an import's readings may be evidence now */
+	program_follow_rulebook(req);   /* an import's readings may be evidence now */
 }
 
 static void withdrawal_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, withdraw, NULL);
-	app_follow_rulebook(req->app);   /* of an import, what follows is made again */
+	program_follow_rulebook(req);   /* of an import, what follows is made again */
 }
 
 /* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */

@@ -1,5 +1,5 @@
 /* The register as a whole. */
-#include "api/app.h"
+#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
 #include "api/rights.h"
@@ -46,7 +46,7 @@ static void zone_put(const struct request *req, struct reply *out)
 		return;
 	}
 	/* (and once more when it is on disk, or is not) */
-	app_follow_rulebook(req->app);
+	program_follow_rulebook(req);
 	j = json_begin(&body);
 	json_text(&j, "zone", form->zone);
 	json_flag(&j, "already", recorded.already);

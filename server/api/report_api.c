@@ -1,4 +1,4 @@
-#include "api/app.h"
+#include "api/program.h"
 #include "api/report_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
@@ -11,7 +11,7 @@ static void report_get(const struct request *req, struct reply *out)
 	struct problems why = { 0 };
 	struct problem one = { 0 };
 	const struct view *view = view_of(req);
-	struct under_way *all = app_under_way(req->app);
+	struct under_way *all = program_of(req)->under_way;
 	struct progress *progress = under_way_begin(all, req, &one);
 
 	if (progress == NULL) {

@@ -2,8 +2,6 @@
 
 #include <pthread.h>
 
-#include "api/app.h"
-
 static const struct route *tables[24];
 
 static void join(void)
@@ -35,7 +33,7 @@ static void join(void)
 }
 
 /* Workers read them while another asks for them first. */
-const struct route *const *app_routes(void)
+const struct route *const *all_routes(void)
 {
 	static pthread_once_t once = PTHREAD_ONCE_INIT;
 

@@ -1,4 +1,4 @@
-/* The route tables of the resources; app_routes joins them with the routes made from the lists. */
+/* The route tables of the resources; all_routes joins them with the routes made from the lists. */
 #ifndef API_ROUTES_H
 #define API_ROUTES_H
 
@@ -28,7 +28,10 @@ extern const struct route progress_routes[];  /* how far long requests are */
 extern const struct route import_routes[];
 extern const struct route about_routes[];     /* words, description, health, metrics */
 
-/* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. For app_routes, once. */
+/* All of them, and those made from the lists: a NULL-terminated list of tables, made on first use. */
+const struct route *const *all_routes(void);
+
+/* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. For all_routes, once. */
 const struct route *list_routes(void);
 
 /* Every list, ended by NULL. */

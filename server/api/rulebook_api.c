@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
 #include "api/rights.h"
@@ -268,7 +268,7 @@ static bool adopt(struct act *act, void *form, struct recorded *recorded, struct
 static void rulebook_post(const struct request *req, struct reply *out)
 {
 	deed_do(req, out, adopt, "/api/rulebooks");
-	app_follow_rulebook(req->app);
+	program_follow_rulebook(req);
 }
 
 static bool withdraw(struct act *act, void *form, struct recorded *recorded, struct problems *why)
@@ -286,7 +286,7 @@ static void withdrawal_put(const struct request *req, struct reply *out)
 		return;
 	}
 	deed_do(req, out, withdraw, "/api/rulebooks");
-	app_follow_rulebook(req->app);
+	program_follow_rulebook(req);
 }
 
 const struct route rulebook_routes[] = {

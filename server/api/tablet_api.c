@@ -1,5 +1,5 @@
 /* What a crew takes along. */
-#include "api/app.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"

@@ -5,7 +5,7 @@
 #include <pthread.h>
 #include <stddef.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
 #include "api/rights.h"
@@ -50,8 +50,8 @@ static bool open_other(const struct request *req, struct store **other, struct p
 	struct same_state s = { .job = { .run = begin_both }, .one = view_of(req)->store };
 	struct problem none = { 0 };
 
-	*other = s.other = store_open(app_register_path(req->app), STORE_READ, &none);
-	if (*other == NULL || (writer_do(app_writer(req->app), &s.job) && s.job.ok)) {
+	*other = s.other = store_open(program_of(req)->register_path, STORE_READ, &none);
+	if (*other == NULL || (writer_do(program_of(req)->writer, &s.job) && s.job.ok)) {
 		return true;
 	}
 	store_close(*other);
@@ -132,7 +132,7 @@ static bool run(const struct request *req, const struct rulebook *then, struct p
 static void trial_post(const struct request *req, struct reply *out)
 {
 	const struct trial_form *form = deed_form(req);
-	struct under_way *all = app_under_way(req->app);
+	struct under_way *all = program_of(req)->under_way;
 	struct problems refused = { 0 };
 	struct problem why = { 0 };
 	struct progress *progress;

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/app.h"
+#include "api/program.h"
 #include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
@@ -113,7 +113,7 @@ void under_way_stop(struct under_way *all)
 static bool ask(const struct request *req, bool stop, int64_t *done, int64_t *of,
 	struct problem *why)
 {
-	struct under_way *all = app_under_way(req->app);
+	struct under_way *all = program_of(req)->under_way;
 	struct entry *e;
 
 	pthread_mutex_lock(&all->lock);

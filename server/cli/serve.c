@@ -8,7 +8,7 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "api/app.h"
+#include "run/app.h"
 #include "base/log.h"
 #include "cli/cli.h"
 

@@ -3,7 +3,7 @@
 #include <string.h>
 #include <time.h>
 
-#include "api/jobs.h"
+#include "run/jobs.h"
 #include "case.h"
 #include "store/register.h"
 #include "store/sql.h"

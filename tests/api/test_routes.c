@@ -4,21 +4,20 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
-#include "api/app.h"
 #include "api/routes.h"
 #include "case.h"
 
 static void *ask(void *arg)
 {
 	(void)arg;
-	return (void *)app_routes();
+	return (void *)all_routes();
 }
 
 /* Of the routes made from the lists, those that fill whole pages of memory: nobody may write there any
  * more, on pain of death. */
 START_TEST(the_table_is_never_written_once_it_is_given_out)
 {
-	const struct route *const *tables = app_routes();
+	const struct route *const *tables = all_routes();
 	size_t page = (size_t)sysconf(_SC_PAGESIZE), from, to;
 	const struct route *made = NULL;
 	pthread_t threads[8];
@@ -50,7 +49,7 @@ END_TEST
 /* (what http does with each kind is tests/http/test_server.c's) */
 START_TEST(only_what_says_nothing_of_the_register_has_no_view)
 {
-	const struct route *const *tables = app_routes();
+	const struct route *const *tables = all_routes();
 	size_t plain = 0, all = 0;
 
 	for (size_t i = 0; tables[i] != NULL; i++) {

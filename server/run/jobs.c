@@ -1,4 +1,4 @@
-#include "api/jobs.h"
+#include "run/jobs.h"
 
 #include <pthread.h>
 #include <stdlib.h>

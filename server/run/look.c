@@ -1,4 +1,4 @@
-#include "api/look.h"
+#include "run/look.h"
 
 #include <pthread.h>
 #include <stdlib.h>

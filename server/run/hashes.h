@@ -3,8 +3,8 @@
  * a worker nor more memory is held by those who guess. Its queue is short, and half of it is kept
  * for devices from which somebody signed in before: a crowd of guessers keeps no crew out.
  */
-#ifndef API_HASHES_H
-#define API_HASHES_H
+#ifndef RUN_HASHES_H
+#define RUN_HASHES_H
 
 #include "base/job.h"
 #include "base/problem.h"

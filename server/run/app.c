@@ -1,4 +1,4 @@
-#include "api/app.h"
+#include "run/app.h"
 
 #include <pthread.h>
 #include <sodium.h>
@@ -6,12 +6,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/hashes.h"
-#include "api/jobs.h"
-#include "api/keeper.h"
-#include "api/look.h"
-#include "api/routes.h"
+#include "run/hashes.h"
+#include "run/jobs.h"
+#include "run/keeper.h"
+#include "run/look.h"
+#include "api/program.h"
 #include "api/rights.h"
+#include "api/routes.h"
 #include "api/views.h"
 #include "base/log.h"
 #include "service/person.h"
@@ -25,20 +26,16 @@ enum { READERS_CACHE_KB = 40 << 10 };
 enum { STOP_WAIT_S = 4 };
 
 struct app {
+	struct program program;      /* first: handlers are given its address */
 	char *register_path;
 	unsigned cache_kb;           /* of each */
-	struct writer *writer;
 	struct keeper *keeper;
 	struct look *look;
 	struct jobs *jobs;
 	struct hashes *hashes;
-	struct under_way *under_way;
-	struct spools *spools;
-	struct static_files *pages;
 	struct http_server *_Atomic http;   /* it serves before we are told where it is */
 	pthread_key_t reader;        /* each worker's own struct store */
 	bool has_key;
-	atomic_bool stopping;
 };
 
 static void close_reader(void *store)
@@ -65,7 +62,7 @@ static void *reader_of(void *arg)
 	return store;
 }
 
-bool app_identify(const struct request *req, struct identity *who, struct problem *why)
+static bool identify(const struct request *req, struct identity *who, struct problem *why)
 {
 	char token[SESSION_TOKEN_SIZE];
 	struct person person;
@@ -93,7 +90,7 @@ static bool still(const struct request *req, struct problem *why)
 		return problem_set(why, PROBLEM_BUSY, NULL,
 			"The register cannot be read just now: send it again.");
 	}
-	if (!app_identify(req, &now, why)) {
+	if (!identify(req, &now, why)) {
 		return why->code == PROBLEM_NONE && problem_set(why, PROBLEM_SIGN_IN, NULL,
 			"You have been signed out meanwhile: sign in again.");
 	}
@@ -105,7 +102,7 @@ static bool give_writer(void *arg, struct job *job, struct problem *why)
 {
 	struct app *app = arg;
 
-	return writer_give(app->writer, job) || problem_set(why, PROBLEM_BUSY, NULL,
+	return writer_give(app->program.writer, job) || problem_set(why, PROBLEM_BUSY, NULL,
 		"Nothing is taken just now, and this was not done: send it again in a minute.");
 }
 
@@ -151,23 +148,38 @@ static bool log_is_long(void *arg)
 {
 	const struct app *app = arg;
 
-	return writer_log_bytes(app->writer) > LOG_MOST;
+	return writer_log_bytes(app->program.writer) > LOG_MOST;
+}
+
+static void follow_rulebook(struct program *program)
+{
+	keeper_look(((struct app *)program)->keeper);
+}
+
+static void http_counts(const struct program *program, struct http_counts *to)
+{
+	const struct http_server *http = ((const struct app *)program)->http;
+
+	*to = (struct http_counts){ 0 };
+	if (http != NULL) {
+		http_server_counts(http, to);
+	}
 }
 
 static bool start_parts(struct app *app, const struct app_options *options, struct problem *why)
 {
 	const struct writer_options writer = { .batch_most = options->batch_most,
 		.broken = options->broken, .app = options->arg };
-	const struct http_hooks hooks = { .app = app, .reader = reader_of,
-		.identify = app_identify, .still = still, .write = give_writer, .run_long = give_jobs,
+	const struct http_hooks hooks = { .app = &app->program, .reader = reader_of,
+		.identify = identify, .still = still, .write = give_writer, .run_long = give_jobs,
 		.hash = give_hashes, .view = views_give };
 
-	app->writer = writer_start(app->register_path, &writer, why);
-	if (app->writer == NULL || !follow_zone(app->writer, why)) {
+	app->program.writer = writer_start(app->register_path, &writer, why);
+	if (app->program.writer == NULL || !follow_zone(app->program.writer, why)) {
 		return false;
 	}
 	app->look = look_start(app->register_path, why);
-	app->keeper = app->look != NULL ? keeper_start(app->writer, why) : NULL;
+	app->keeper = app->look != NULL ? keeper_start(app->program.writer, why) : NULL;
 	if (app->keeper == NULL) {
 		return false;
 	}
@@ -180,13 +192,13 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 		return false;
 	}
 	if (options->static_folder != NULL) {
-		app->pages = static_files_load(options->static_folder, why);
-		if (app->pages == NULL) {
+		app->program.pages = static_files_load(options->static_folder, why);
+		if (app->program.pages == NULL) {
 			return false;
 		}
 	}
 	app->cache_kb = READERS_CACHE_KB / http_threads(&options->http);
-	app->http = http_server_start(&options->http, app_routes(), &hooks, why);
+	app->http = http_server_start(&options->http, all_routes(), &hooks, why);
 	return app->http != NULL;
 }
 
@@ -199,11 +211,13 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		return NULL;
 	}
-	app->register_path = strdup(options->register_path);
+	app->program.follow_rulebook = follow_rulebook;
+	app->program.http_counts = http_counts;
+	app->program.register_path = app->register_path = strdup(options->register_path);
 	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
-	app->under_way = under_way_new();
-	app->spools = spools_new(options->spool_most);
-	if (app->register_path == NULL || app->under_way == NULL || app->spools == NULL ||
+	app->program.under_way = under_way_new();
+	app->program.spools = spools_new(options->spool_most);
+	if (app->register_path == NULL || app->program.under_way == NULL || app->program.spools == NULL ||
 		!app->has_key) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (start_parts(app, options, why)) {
@@ -223,8 +237,8 @@ void app_stop(struct app *app)
 	if (app == NULL) {
 		return;
 	}
-	atomic_store(&app->stopping, true);
-	under_way_stop(app->under_way);
+	atomic_store(&app->program.stopping, true);
+	under_way_stop(app->program.under_way);
 	jobs_end(app->jobs);
 	if (app->http != NULL) {
 		http_server_stop(app->http, STOP_WAIT_S);
@@ -233,58 +247,13 @@ void app_stop(struct app *app)
 	jobs_stop(app->jobs);
 	look_stop(app->look);
 	keeper_stop(app->keeper);
-	writer_stop(app->writer);
-	static_files_free(app->pages);
-	under_way_free(app->under_way);
-	spools_free(app->spools);
+	writer_stop(app->program.writer);
+	static_files_free(app->program.pages);
+	under_way_free(app->program.under_way);
+	spools_free(app->program.spools);
 	if (app->has_key) {
 		pthread_key_delete(app->reader);
 	}
 	free(app->register_path);
 	free(app);
-}
-
-struct writer *app_writer(struct app *app)
-{
-	return app->writer;
-}
-
-const char *app_register_path(const struct app *app)
-{
-	return app->register_path;
-}
-
-struct under_way *app_under_way(struct app *app)
-{
-	return app->under_way;
-}
-
-struct spools *app_spools(struct app *app)
-{
-	return app->spools;
-}
-
-void app_follow_rulebook(struct app *app)
-{
-	keeper_look(app->keeper);
-}
-
-const struct static_files *app_pages(struct app *app)
-{
-	return app->pages;
-}
-
-void app_http_counts(struct app *app, struct http_counts *to)
-{
-	const struct http_server *http = app->http;
-
-	*to = (struct http_counts){ 0 };
-	if (http != NULL) {
-		http_server_counts(http, to);
-	}
-}
-
-bool app_stopping(const struct app *app)
-{
-	return atomic_load(&app->stopping);
 }

@@ -1,4 +1,4 @@
-#include "api/hashes.h"
+#include "run/hashes.h"
 
 #include <pthread.h>
 #include <stdlib.h>

@@ -9,8 +9,8 @@
  * While the register's log is too long nothing is begun, and every two seconds the oldest of what
  * runs is ended, since the log cannot begin anew under it. It is begun again, at most twice.
  */
-#ifndef API_JOBS_H
-#define API_JOBS_H
+#ifndef RUN_JOBS_H
+#define RUN_JOBS_H
 
 #include "base/job.h"
 #include "store/store.h"

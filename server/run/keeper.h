@@ -3,8 +3,8 @@
  * it is told, and now and then (one may hold from today on), and hands the writer piece after
  * piece. Other writing requests are taken between and beside them.
  */
-#ifndef API_KEEPER_H
-#define API_KEEPER_H
+#ifndef RUN_KEEPER_H
+#define RUN_KEEPER_H
 
 #include "store/writer.h"
 

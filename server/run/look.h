@@ -3,8 +3,8 @@
  * before its figures are told (store/damage.h). One of up to 64 MB is done with before the first
  * answer; a larger one is looked at beside the answers, which go first.
  */
-#ifndef API_LOOK_H
-#define API_LOOK_H
+#ifndef RUN_LOOK_H
+#define RUN_LOOK_H
 
 #include "base/problem.h"
 

@@ -1,4 +1,4 @@
-#include "api/keeper.h"
+#include "run/keeper.h"
 
 #include <pthread.h>
 #include <stdio.h>
