@@ -164,7 +164,9 @@ static void add_list_schema(const struct list *list, struct text *to)
 	properties = json_begin(to);
 	for (size_t i = 0; i < list->n_columns; i++) {
 		if (!list->columns[i].hidden) {
-			add_column(&list->columns[i].shown, &properties);
+			struct column column = list_column_shown(&list->columns[i]);
+
+			add_column(&column, &properties);
 		}
 	}
 	json_end(&properties);

@@ -22,6 +22,7 @@
 #include "store/rulebook.h"
 #include "store/failure.h"
 #include "store/inspection.h"
+#include "store/kit_check.h"
 #include "store/person.h"
 #include "store/rail.h"
 #include "store/renewal.h"
@@ -30,7 +31,7 @@
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &used_spot_list, &renewal_list, &line_list,
-	&track_list, &instrument_list, &kit_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
+	&track_list, &instrument_list, &kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
 	&ruling_list, &better_list, &withdrawal_list, &recorded_since_list, &bond_change_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
@@ -259,7 +260,7 @@ static void list_file(const struct request *req, struct reply *out)
 static bool has_column(const struct list *list, const char *name)
 {
 	for (size_t i = 0; i < list->n_columns; i++) {
-		if (!list->columns[i].hidden && strcmp(list->columns[i].shown.name, name) == 0) {
+		if (!list->columns[i].hidden && strcmp(list_column_shown(&list->columns[i]).name, name) == 0) {
 			return true;
 		}
 	}

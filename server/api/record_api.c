@@ -7,6 +7,7 @@
 #include "api/rows.h"
 #include "service/attachment.h"
 #include "service/inspection.h"
+#include "service/kit_check.h"
 #include "service/ruling.h"
 #include "service/withdrawal.h"
 #include "service/work.h"
@@ -42,6 +43,11 @@ static bool attach(struct act *act, void *form, struct recorded *recorded, struc
 static bool rule(struct act *act, void *form, struct recorded *recorded, struct problems *why)
 {
 	return ruling_record(act, form, recorded, why);
+}
+
+static bool check_kit(struct act *act, void *form, struct recorded *recorded, struct problems *why)
+{
+	return kit_check_record(act, form, recorded, why);
 }
 
 /* Who may make an entry may take one of that kind back. */
@@ -96,6 +102,11 @@ static void withdrawal_put(const struct request *req, struct reply *out)
 	program_follow_rulebook(req);   /* of an import, what follows is made again */
 }
 
+static void kit_check_put(const struct request *req, struct reply *out)
+{
+	deed_do_sent(req, out, check_kit, NULL);
+}
+
 /* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */
 static void give(const struct request *req, struct reply *out, const struct list *list,
 	const struct list *more, const char *by, const char *member)
@@ -148,6 +159,11 @@ static void attachment_get(const struct request *req, struct reply *out)
 	give(req, out, &attachment_list, NULL, NULL, NULL);
 }
 
+static void kit_check_get(const struct request *req, struct reply *out)
+{
+	give(req, out, &kit_check_list, NULL, NULL, NULL);
+}
+
 static void withdrawal_get(const struct request *req, struct reply *out)
 {
 	give(req, out, &withdrawal_list, NULL, NULL, NULL);
@@ -163,6 +179,10 @@ const struct route record_routes[] = {
 	  "An attachment." },
 	{ METHOD_GET, "/api/withdrawals/{uuid}", ROUTE_READ, CAN_READ, withdrawal_get,
 	  "A withdrawal: which entry was taken back, by whom and why." },
+	{ METHOD_GET, "/api/kit-checks/{uuid}", ROUTE_READ, CAN_READ, kit_check_get,
+	  "The check of a kit." },
+	{ METHOD_PUT, "/api/kit-checks/{uuid}", ROUTE_WRITE, CAN_INSPECT, kit_check_put,
+	  "Records the check of a kit before a shift.", DEED_BODY(&kit_check_form) },
 	{ METHOD_PUT, "/api/inspections/{uuid}", ROUTE_WRITE, CAN_INSPECT, inspection_put,
 	  "Records an inspection with its readings; the answer says what they are worth.", DEED_BODY(&inspection_form) },
 	{ METHOD_PUT, "/api/failures/{uuid}", ROUTE_WRITE, CAN_INSPECT, failure_put,

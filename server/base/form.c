@@ -1,5 +1,6 @@
 #include "base/form.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -151,4 +152,15 @@ const struct member *form_member(const struct form *form, const char *name)
 		}
 	}
 	return NULL;
+}
+
+struct column form_column(const struct member *member)
+{
+	static const enum cell_type type[] = { [MEMBER_TEXT] = CELL_TEXT, [MEMBER_UUID] = CELL_TEXT,
+		[MEMBER_INTEGER] = CELL_INTEGER, [MEMBER_REAL] = CELL_REAL, [MEMBER_FLAG] = CELL_FLAG,
+		[MEMBER_DAY] = CELL_DAY, [MEMBER_INSTANT] = CELL_INSTANT, [MEMBER_WORD] = CELL_WORD };
+
+	assert(member->type != MEMBER_OBJECT && member->type != MEMBER_LIST);
+	return (struct column){ member->name, member->title, member->unit, type[member->type],
+		member->words, member->longest > 200 ? 40 : 0 };
 }

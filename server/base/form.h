@@ -61,6 +61,9 @@ struct member {
 	/* what a person who has a file before him calls it, a heading: then sentences name it so, and
 	 * words by their titles; NULL: by its name, and words by their codes */
 	const char *shown;
+	/* of the record's table, which keeps it as it was sent; NULL: it is no value of its own there,
+	 * or somebody works out what is kept */
+	const char *column;
 };
 
 struct form {
@@ -132,6 +135,9 @@ bool form_is_absent(const struct member *member, const void *from);
 
 /* The member of a name, NULL when there is none. */
 const struct member *form_member(const struct form *form, const char *name);
+
+/* What a list says of the column that keeps it; of a single value. */
+struct column form_column(const struct member *member);
 
 /* Adds the struct as JSON, members in the order of the table, absent ones left out: the same
  * content always gives the same text. */

@@ -105,6 +105,12 @@ bool plausible_failure(int32_t found_day, int32_t installed_day, int32_t today,
 		why);
 }
 
+bool plausible_kit_check(int32_t checked_day, int32_t today, enum sent_from from,
+	struct problems *why)
+{
+	return not_far_ahead("checked_day", "A check", checked_day, today, from, why);
+}
+
 bool plausible_repair(int32_t day, int32_t found_day, int32_t today, enum sent_from from,
 	struct problems *why)
 {

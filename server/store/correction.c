@@ -15,13 +15,13 @@ const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 4
 
 static const char *const noun_code[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal",
-	"import"
+	"import", "kit_check"
 };
 static const char *const noun_title[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "engineer's word", "rail renewal",
-	"withdrawal", "import"
+	"withdrawal", "import", "check of a kit"
 };
-const struct words sent_noun_words = { "entry", noun_code, noun_title, 9 };
+const struct words sent_noun_words = { "entry", noun_code, noun_title, 10 };
 
 bool store_correction_better(struct store *store, const struct correction_better *b,
 	const struct origin *origin, struct problem *why)

@@ -235,13 +235,27 @@ static void add_picked(struct build *b)
 	text_add_char(&b->sql, ')');
 }
 
+struct column list_column_shown(const struct list_column *column)
+{
+	return column->of != NULL ? form_column(column->of) : column->shown;
+}
+
+static void add_column(const struct list *list, const struct list_column *column, struct text *to)
+{
+	if (column->of != NULL) {
+		text_addf(to, "%s.%s", list->record, column->of->column);
+	} else {
+		text_add_z(to, column->sql != NULL ? column->sql : "NULL");
+	}
+}
+
 void list_build_rows(struct build *b)
 {
 	const struct list_query *q = b->query;
 
 	text_add_z(&b->sql, "SELECT ");
 	for (size_t i = 0; i < q->list->n_columns; i++) {
-		text_add_z(&b->sql, q->list->columns[i].sql != NULL ? q->list->columns[i].sql : "NULL");
+		add_column(q->list, &q->list->columns[i], &b->sql);
 		text_add(&b->sql, ", ", 2);
 	}
 	add_keys(b, "");

@@ -11,6 +11,7 @@
 #ifndef STORE_LIST_H
 #define STORE_LIST_H
 
+#include "base/form.h"
 #include "base/query.h"
 #include "base/table.h"
 #include "base/text.h"
@@ -23,6 +24,9 @@ struct list_column {
 	struct column shown;
 	const char *sql;            /* an expression over `from`; NULL: computed by the list's finish */
 	bool hidden;                /* selected for finish only, never shown; these come last */
+	/* a member of what was sent, which has a column of the list's `record`: both are said there, and
+	 * nothing here */
+	const struct member *of;
 };
 
 enum filter_kind {
@@ -74,6 +78,7 @@ struct list {
 	const char *title;
 	const char *summary;                /* one sentence for the API description */
 	const char *from;                   /* "bond_state s JOIN line l ON l.id = s.line_id" */
+	const char *record;                 /* what `from` calls the table of columns that are members */
 	const struct list_rows *rows;       /* NULL: `from` has no {rows} */
 	const char *where;                  /* always; NULL: all */
 	const char *id;                     /* unique whole-number expression: the last sort key */
@@ -94,6 +99,9 @@ struct list {
 	const struct list_computed *computed;
 	bool is_slow;                       /* pages are made on a job thread too */
 };
+
+/* What a column says of its cells. */
+struct column list_column_shown(const struct list_column *column);
 
 struct list_query;
 

@@ -16,16 +16,17 @@ struct list_run {
 	struct text cursor;         /* of the last row handed out */
 	int64_t identity, alike;    /* of a computed row: which, and how many of these stood together */
 	struct cell *cells;         /* n_columns, hidden ones too */
+	enum cell_type *types;      /* of each */
 	struct column *shown;
 	size_t n_shown;
 	struct build build;         /* keeps what is bound alive */
 };
 
 /* (what is not zero is not NULL: asking for the type costs as much as the value) */
-static void read_cell(sqlite3_stmt *rows, int at, const struct column *column, struct cell *cell)
+static void read_cell(sqlite3_stmt *rows, int at, enum cell_type type, struct cell *cell)
 {
 	*cell = (struct cell){ 0 };
-	switch (column->type) {
+	switch (type) {
 	case CELL_TEXT:
 		cell->text = (const char *)sqlite3_column_text(rows, at);
 		cell->is_null = cell->text == NULL;
@@ -53,7 +54,7 @@ static void note_identity(struct list_run *run)
 
 		if ((list->computed->identity >> i & 1) != 0) {
 			text_add_char(&text, '\x1f');
-			if (list->columns[i].shown.type == CELL_TEXT) {
+			if (list_column_shown(&list->columns[i]).type == CELL_TEXT) {
 				text_add(&text, c->text, c->len);
 			} else {
 				text_add_integer(&text, c->is_null ? INT64_MIN : c->integer);
@@ -111,7 +112,7 @@ static bool next_selected(struct list_run *run, bool *failed)
 		return false;
 	}
 	for (size_t i = 0; i < list->n_columns; i++) {
-		read_cell(run->rows, (int)i, &list->columns[i].shown, &run->cells[i]);
+		read_cell(run->rows, (int)i, run->types[i], &run->cells[i]);
 	}
 	if (list->finish != NULL) {
 		list->finish(run->query.today, run->cells);
@@ -161,14 +162,18 @@ static bool fill_columns(struct list_run *run)
 	const struct list *list = run->query.list;
 
 	run->cells = calloc(list->n_columns, sizeof *run->cells);
+	run->types = calloc(list->n_columns, sizeof *run->types);
 	run->shown = calloc(list->n_columns, sizeof *run->shown);
-	if (run->cells == NULL || run->shown == NULL) {
+	if (run->cells == NULL || run->types == NULL || run->shown == NULL) {
 		return false;
 	}
 	for (size_t i = 0; i < list->n_columns; i++) {
+		struct column column = list_column_shown(&list->columns[i]);
+
 		assert(list->columns[i].hidden || run->n_shown == i);
+		run->types[i] = column.type;
 		if (!list->columns[i].hidden) {
-			run->shown[run->n_shown++] = list->columns[i].shown;
+			run->shown[run->n_shown++] = column;
 		}
 	}
 	return true;
@@ -238,6 +243,7 @@ void list_close(struct list_run *run)
 	text_release(&run->build.sql);
 	text_release(&run->cursor);
 	free(run->cells);
+	free(run->types);
 	free(run->shown);
 	free(run);
 }

@@ -5,7 +5,8 @@
 #include "store/sql.h"
 
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
-	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_WITHDRAWAL == 7 && SENT_IMPORT == 8,
+	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_WITHDRAWAL == 7 && SENT_IMPORT == 8 &&
+	SENT_KIT_CHECK == 9,
 	"store/sql.h says so");
 
 static const char *const find[] = {
@@ -18,6 +19,7 @@ static const char *const find[] = {
 	[SENT_RENEWAL] = "SELECT id, content_hash, 0 FROM renewal WHERE uuid = $1",
 	[SENT_RULING] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM ruling WHERE uuid = $1",
 	[SENT_WITHDRAWAL] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM withdrawal WHERE uuid = $1",
+	[SENT_KIT_CHECK] = "SELECT id, content_hash, 0 FROM kit_check WHERE uuid = $1",
 };
 
 static const char *const replaced_by[] = {
@@ -27,6 +29,7 @@ static const char *const replaced_by[] = {
 	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
 	[SENT_RENEWAL] = "SELECT count(*) FROM renewal WHERE replaces_id = $1",
+	[SENT_KIT_CHECK] = "SELECT count(*) FROM kit_check WHERE replaces_id = $1",
 };
 
 #define STANDS(table, noun) "SELECT count(*) FROM " table " c WHERE c.replaces_id = $1 " \

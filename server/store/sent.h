@@ -11,7 +11,7 @@
 
 enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT,
 	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL,
-	SENT_IMPORT };   /* the numbers are stored: only add at the end */
+	SENT_IMPORT, SENT_KIT_CHECK };   /* the numbers are stored: only add at the end */
 extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };

@@ -163,6 +163,7 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_ATTACHMENT "4"
 #define NOUN_WITHDRAWAL "7"
 #define NOUN_IMPORT "8"
+#define NOUN_KIT_CHECK "9"
 
 /* Whether one row counts, where there are few to ask (SQL_REPLACED looks through all that is left
  * out first, which is for lists). */

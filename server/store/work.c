@@ -407,7 +407,8 @@ static const struct list_column kit_columns[] = {
 	{ { "code", "Kit", NULL, CELL_TEXT }, "k.code" },
 	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "k.name" },
 	{ { "checked_day", "Last checked", NULL, CELL_DAY },
-	  "(SELECT max(c.checked_day) FROM kit_check c WHERE c.kit_id = k.id AND c.passed = 1)" },
+	  "(SELECT max(q.checked_day) FROM kit_check q WHERE q.kit_id = k.id AND q.passed = 1 "
+	  "AND NOT " SQL_REPLACED("kit_check", NOUN_KIT_CHECK, "q.id") ")" },
 };
 static const struct list_sort kit_sorts[] = {
 	{ "code", "by code", { "k.code" }, { true } },

@@ -17,6 +17,7 @@ PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}
     /api/repairs /api/repairs/{uuid} /api/deferrals /api/deferrals/{uuid} /api/attachments
     /api/attachments/{uuid} /api/used-spots /api/renewals /api/renewals/{uuid} /api/repeat-places /api/repeat-places/{id} /api/instruments /api/kits
+    /api/kit-checks /api/kit-checks/{uuid}
     /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
 
@@ -34,6 +35,9 @@ class Description(unittest.TestCase):
              "2026-01-01", "calibration_due_day": "2027-01-01", "uncertainty_percent": 0.5,
              "uncertainty_uohm": 1})
         must("POST", "/api/kits", {"code": "K", "name": "Kit"})
+        must("PUT", "/api/kit-checks/" + new_id(), {"kit": "K", "checked_day": "2026-01-01",
+             "note": "Dry", **dict.fromkeys(("battery", "leads", "gun", "clamp", "pins",
+                                             "eye_shields"), "good")})
         must("POST", "/api/bonds", bond("ODD", "9+000", installed_day=None))   # looks wrong
         for day in ("2025-01-01", "2026-01-01"):
             failure = new_id()
