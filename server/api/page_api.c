@@ -22,7 +22,7 @@ static const struct { const char *pattern, *file; } pages[] = {
 	{ "/bonds/{id}/attach", "/attach.html" }, { "/readings/{uuid}/{id}", "/working.html" },
 	{ "/lines/{id}", "/line.html" }, { "/repeat", "/repeat.html" }, { "/import", "/import.html" },
 	{ "/report", "/report.html" }, { "/list", "/list.html" },
-	{ "/rulebook", "/rulebook.html" },
+	{ "/rulebook", "/rulebook.html" }, { "/kits", "/kits.html" },
 };
 
 static void page(const struct request *req, struct reply *out)
@@ -46,7 +46,7 @@ const struct route page_routes[] = {
 	PAGE("/"), PAGE("/sign-in"), PAGE("/due"), PAGE("/bonds/{id}"), PAGE("/bonds/{id}/inspect"),
 	PAGE("/bonds/{id}/attach"), PAGE("/readings/{uuid}/{id}"),
 	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
-	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"),
+	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"), PAGE("/kits"),
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }
 };

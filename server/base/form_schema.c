@@ -92,6 +92,7 @@ static void add_constraints(struct text *to, const struct member *m, bool nullab
 	case MEMBER_WORD:
 		add_type(to, "string", nullable);
 		add_words(to, m->words, nullable);
+		text_addf(to, ",\"x-words\":\"%s\"", m->words->name);   /* their titles: /api/words */
 		break;
 	case MEMBER_OBJECT:
 		add_form(to, m->form, nullable);

@@ -36,6 +36,12 @@ const forecast = await api.get(`/api/readings?bond=${id('V-0050')}`);
 /* Name, address, who looks, what is done first. */
 const STATES = [
 	['home', '/', {}],
+	['kits', '/kits', { who: 'crew' }],
+	['kits, a check refused', '/kits', { who: 'crew', act: async (page) => {
+		await page.locator('.kits button').first().click();
+		await page.click('#check .main');
+		await page.waitForSelector('#check .problem');
+	} }],
 	['home, the time zone asked for', '/', { who: 'administrator', act: async (page) => {
 		await page.fill('#zone', 'Europe/Nowhere');
 		await page.click('.zone button');
