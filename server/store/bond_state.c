@@ -263,7 +263,7 @@ bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_stat
 	struct problem *why)
 {
 	static const char sql[] = "SELECT 1 FROM bond_state s WHERE s.bond_id = $1 AND "
-		"enough($2, " BOND_STATE_COLUMNS ")";
+		"enough(" BOND_STATE_COLUMNS ")";
 
 	*s = (struct bond_state){ 0 };
 	if (sql_walk(store, sql, bond_id, take_state, s, why) && s->version == 0) {

@@ -22,6 +22,8 @@ struct store {
 	bool (*over)(void *arg);            /* see store_watch */
 	void *over_arg;
 	uint64_t state;                     /* counts transactions, and changes of marks */
+	const struct walk *walk;            /* under way (walk.c); NULL */
+	struct moving *moving;              /* due days that are being written (due_kept.c); NULL */
 	struct map_cache *maps;
 	struct known *known;
 	struct kept_books *books;

@@ -28,8 +28,8 @@ struct place {
 /* The two statements of a walk: from a key on, until a row behind the last that is wanted is met;
  * and of a single key, which meets none. */
 #define RECORD_WALK(table, key, columns, order) { \
-	"SELECT 1 FROM " table " WHERE " key " >= $1 AND enough($2, " columns ") ORDER BY " order, \
-	"SELECT 1 FROM " table " WHERE " key " = $1 AND enough($2, " columns ") ORDER BY " order }
+	"SELECT 1 FROM " table " WHERE " key " >= $1 AND enough(" columns ") ORDER BY " order, \
+	"SELECT 1 FROM " table " WHERE " key " = $1 AND enough(" columns ") ORDER BY " order }
 enum { WALK_FROM, WALK_ONE };
 
 /* A walk through rows by bond, which begin with its id, from first_id on. */

@@ -62,7 +62,7 @@ bool sql_integer(struct store *store, const char *sql, const struct value *value
  * A walk: the rows from a key on, each given to `take` with its columns, until it says that it has
  * enough (false; or *why is set). For thousands of rows; it stops without looking for an upper end.
  *
- *     SELECT 1 FROM reading r WHERE r.inspection_id >= $1 AND enough($2, r.inspection_id, r.n)
+ *     SELECT 1 FROM reading r WHERE r.inspection_id >= $1 AND enough(r.inspection_id, r.n)
  *     ORDER BY r.inspection_id, r.n
  *
  * The order must be that of a key or an index: what would have to be sorted is refused. The values
@@ -71,10 +71,13 @@ bool sql_integer(struct store *store, const char *sql, const struct value *value
 typedef bool sql_take(void *arg, sqlite3_value **row, struct problem *why);
 bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take, void *arg,
 	struct problem *why);
-bool sql_walk_open(sqlite3 *db);   /* once for each connection */
+/* The same with other values than a key alone. */
+bool sql_walk_by(struct store *store, const char *sql, const struct value *values, size_t count,
+	sql_take *take, void *arg, struct problem *why);
+bool sql_walk_open(struct store *store, sqlite3 *db);   /* once for each connection */
 bool sql_end_words_open(struct store *store, sqlite3 *db, bool is_writer);   /* end_words.h */
 
-bool sql_due_open(sqlite3 *db);    /* once for each connection: moved(), due_kept.c's own */
+bool sql_due_open(struct store *store, sqlite3 *db);   /* moved(), due_kept.c's own */
 
 /* In statements: days_ahead(day, recorded_at_ms), how many days what was recorded is dated ahead of
  * the register's day at which it arrived; NULL when it is not. */

@@ -5,9 +5,7 @@
  * until there is enough, so that SQLite goes from row to row by itself. Only enough() is ours:
  * without it the texts are plain SELECTs.
  */
-#include "store/sql.h"
-
-static const char POINTER[] = "bondbook walk";
+#include "store/connection.h"
 
 struct walk {
 	sql_take *take;
@@ -17,37 +15,42 @@ struct walk {
 
 static void enough(sqlite3_context *context, int count, sqlite3_value **values)
 {
-	struct walk *walk = count > 0 ? sqlite3_value_pointer(values[0], POINTER) : NULL;
+	const struct store *store = sqlite3_user_data(context);
+	const struct walk *walk = store->walk;
 
+	(void)count;
 	if (walk == NULL) {
 		sqlite3_result_error(context, "enough() is for walks", -1);
 	} else {
-		sqlite3_result_int(context, !walk->take(walk->arg, values + 1, walk->why));
+		sqlite3_result_int(context, !walk->take(walk->arg, values, walk->why));
 	}
 }
 
-bool sql_walk_open(sqlite3 *db)
+bool sql_walk_open(struct store *store, sqlite3 *db)
 {
-	return sqlite3_create_function_v2(db, "enough", -1, SQLITE_UTF8 | SQLITE_DIRECTONLY, NULL, enough,
-		NULL, NULL, NULL) == SQLITE_OK;
+	return sqlite3_create_function_v2(db, "enough", -1, SQLITE_UTF8 | SQLITE_DIRECTONLY, store,
+		enough, NULL, NULL, NULL) == SQLITE_OK;
 }
 
 bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take, void *arg,
 	struct problem *why)
 {
-	struct walk walk = { .take = take, .arg = arg, .why = why };
-	const struct value values[] = { value_integer(from), value_null() };
-	sqlite3_stmt *rows = sql_select(store, sql, values, 2, why);
+	return sql_walk_by(store, sql, (struct value[]){ value_integer(from) }, 1, take, arg, why);
+}
+
+bool sql_walk_by(struct store *store, const char *sql, const struct value *values, size_t count,
+	sql_take *take, void *arg, struct problem *why)
+{
+	const struct walk walk = { .take = take, .arg = arg, .why = why }, *outer = store->walk;
+	sqlite3_stmt *rows = sql_select(store, sql, values, count, why);
 
 	if (rows == NULL) {
 		return false;
 	}
-	if (sqlite3_bind_pointer(rows, 2, &walk, POINTER, NULL) != SQLITE_OK) {
-		return sql_failed(store, sql, why);
-	}
+	store->walk = &walk;
 	sql_row(store, rows, why);
+	store->walk = outer;
 	sql_done(rows);
-	sqlite3_bind_null(rows, 2);
 	if (why->code == PROBLEM_NONE && sqlite3_stmt_status(rows, SQLITE_STMTSTATUS_SORT, 1) > 0) {
 		return problem_set(why, PROBLEM_STORE, NULL, "A walk must go in the order of an index.");
 	}

@@ -11,7 +11,7 @@ struct taken {
 	size_t count, most;
 };
 
-static const char by_key[] = "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough($2, j.n, j.x) "
+static const char by_key[] = "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough(j.n, j.x) "
 	"ORDER BY j.n";
 static struct register_file file;
 
@@ -81,7 +81,7 @@ START_TEST(an_order_that_no_key_has_is_refused)
 	struct taken t = { .most = 8 };
 	struct problem why = { 0 };
 
-	ck_assert(!sql_walk(store, "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough($2, j.n) "
+	ck_assert(!sql_walk(store, "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough(j.n) "
 		"ORDER BY j.x", 1,
 		take, &t, &why));
 	ck_assert_int_eq(why.code, PROBLEM_STORE);
@@ -113,7 +113,7 @@ static bool take_nulls(void *arg, sqlite3_value **row, struct problem *why)
 
 START_TEST(nothing_recorded_is_not_zero)
 {
-	static const char sql[] = "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough($2, j.n, j.x, j.t) "
+	static const char sql[] = "SELECT 1 FROM jar j WHERE j.n >= $1 AND enough(j.n, j.x, j.t) "
 		"ORDER BY j.n";
 	struct store *store = jar();
 	struct problem why = { 0 };
@@ -128,7 +128,7 @@ END_TEST
 /* Walks from 4 on inside a walk, by another statement. */
 static bool take_inner(void *arg, sqlite3_value **row, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM jar k WHERE k.n >= $1 AND enough($2, k.n) "
+	static const char sql[] = "SELECT 1 FROM jar k WHERE k.n >= $1 AND enough(k.n) "
 		"ORDER BY k.n";
 	struct taken *t = arg;
 	struct taken inner = { .most = 8 };
