@@ -211,8 +211,9 @@ static bool read_window(struct store *store, int64_t instrument_id, int32_t day,
 {
 	static const char newest[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day <= $2 "
 		"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1";
-	static const char next[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day > $2 "
-		"ORDER BY c.calibrated_day, c.id DESC LIMIT 1";
+	static const char next[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day = "
+		"(SELECT min(n.calibrated_day) FROM calibration n WHERE n.instrument_id = $1 "
+		"AND n.calibrated_day > $2) ORDER BY c.id DESC LIMIT 1";
 
 	*to = (struct window){ .from_day = day, .to_day = day };
 	if (!add_calibration(store, newest, instrument_id, day, to, why) ||
