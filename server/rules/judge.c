@@ -65,6 +65,10 @@ static void take_trend(struct judge_pass *p, enum quantity quantity, struct tren
 	struct trend *to = &p->to->trend[quantity], with;
 	int64_t drawn = NO_QUESTION, earliest = NO_QUESTION;
 
+	if ((p->quantities >> quantity & 1) == 0) {
+		trend_compute(&(struct trend_facts){ .quantity = quantity }, scratch, 0, to);
+		return;
+	}
 	draw(p, quantity, NO_QUESTION, scratch, to);
 	for (size_t i = 0; p->count_open && i < f->n_readings; i++) {
 		const struct judge_reading *r = &f->readings[i];
