@@ -7,7 +7,8 @@
 
 #define CELL "line_id, due_day, alike, deferred_to_day, evidence_until_day"
 #define ADD "INSERT INTO due_cell (" CELL ", bonds) "
-#define TO_OTHERS " ON CONFLICT (" CELL ") DO UPDATE SET bonds = due_cell.bonds + excluded.bonds"
+#define OF_CELL "line_id = $2 AND due_day = $3 AND alike = $4 AND deferred_to_day = $5 AND " \
+	"evidence_until_day = $6"
 
 /* The bits of `alike`; the view due_count takes them apart. Notice and grace are at most 365 days. */
 enum { CRITICALITY_AT = 5, SURVEYED_AT = 8, COUNTS_AS_AT = 9, ASKED_AT = 12, GRADE_AT = 13,
@@ -71,15 +72,23 @@ static int compare(int64_t a, int64_t b)
 	return a < b ? -1 : a > b;
 }
 
-static int compare_cells(const void *a, const void *b)
+/* All but the line. */
+static int compare_days(const struct due_cell *x, const struct due_cell *y)
 {
-	const struct due_cell *x = a, *y = b;
-	int by = compare(x->line_id, y->line_id);
+	int by = compare(x->due_day, y->due_day);
 
-	by = by != 0 ? by : compare(x->due_day, y->due_day);
 	by = by != 0 ? by : compare(x->alike, y->alike);
 	by = by != 0 ? by : compare(x->deferred_to_day, y->deferred_to_day);
 	return by != 0 ? by : compare(x->evidence_until_day, y->evidence_until_day);
+}
+
+/* The line last: the cells of all lines together lie side by side too. */
+static int compare_cells(const void *a, const void *b)
+{
+	const struct due_cell *x = a, *y = b;
+	int by = compare_days(x, y);
+
+	return by != 0 ? by : compare(x->line_id, y->line_id);
 }
 
 bool due_cell_same(const struct due_cell *a, const struct due_cell *b)
@@ -87,31 +96,48 @@ bool due_cell_same(const struct due_cell *a, const struct due_cell *b)
 	return compare_cells(a, b) == 0;
 }
 
-static bool add_cell(struct store *store, const struct due_cell *c, int64_t by,
-	struct problem *why)
+/* Three statements for one row each: one statement for all cases is undone on its own where it
+ * fails, and to be ready for that copies every page that it writes. */
+static bool add_cell(struct store *store, const struct due_cell *c, struct problem *why)
 {
-	static const char sql[] = ADD "VALUES ($1, $2, $3, $4, $5, $6)" TO_OTHERS;
-	const struct value values[] = { value_integer(c->line_id), value_integer(c->due_day),
-		value_integer(c->alike), value_integer(c->deferred_to_day),
-		value_integer(c->evidence_until_day), value_integer(by) };
+	static const char drop[] = "DELETE FROM due_cell WHERE bonds = -$1 AND " OF_CELL;
+	static const char change[] = "UPDATE due_cell SET bonds = bonds + $1 WHERE " OF_CELL;
+	static const char begin[] = "INSERT INTO due_cell (bonds, " CELL ") "
+		"VALUES ($1, $2, $3, $4, $5, $6)";
+	const struct value values[] = { value_integer(c->by), value_integer(c->line_id),
+		value_integer(c->due_day), value_integer(c->alike), value_integer(c->deferred_to_day),
+		value_integer(c->evidence_until_day) };
+	const size_t n = sizeof values / sizeof values[0];
 
-	return by == 0 || sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+	if (c->by == 0) {
+		return true;
+	}
+	if (c->by < 0 && !sql_run(store, drop, values, n, why)) {
+		return false;
+	}
+	if (c->by < 0 && sql_changes(store) > 0) {
+		return true;
+	}
+	return sql_run(store, change, values, n, why) &&
+		(sql_changes(store) > 0 || sql_run(store, begin, values, n, why));
 }
 
-/* What is alike is added up first. */
-static bool add_cells(struct store *store, struct due_cell *cells, size_t count,
-	struct problem *why)
+/* What is alike is added up first: cells of a line, or of all of them. */
+static bool add_cells(struct store *store, const struct due_cell *cells, size_t count,
+	bool by_line, struct problem *why)
 {
 	size_t next;
 
-	qsort(cells, count, sizeof *cells, compare_cells);
 	for (size_t i = 0; i < count; i = next) {
-		int64_t by = 0;
+		struct due_cell sum = cells[i];
 
-		for (next = i; next < count && compare_cells(&cells[i], &cells[next]) == 0; next++) {
-			by += cells[next].by;
+		sum.line_id = by_line ? sum.line_id : 0;
+		sum.by = 0;
+		for (next = i; next < count && compare_days(&sum, &cells[next]) == 0 &&
+			(!by_line || cells[next].line_id == sum.line_id); next++) {
+			sum.by += cells[next].by;
 		}
-		if (!add_cell(store, &cells[i], by, why)) {
+		if (!add_cell(store, &sum, why)) {
 			return false;
 		}
 	}
@@ -121,14 +147,9 @@ static bool add_cells(struct store *store, struct due_cell *cells, size_t count,
 bool store_due_cells_add(struct store *store, struct due_cell *cells, size_t count,
 	struct problem *why)
 {
-	if (!add_cells(store, cells, count, why)) {
-		return false;
-	}
-	for (size_t i = 0; i < count; i++) {
-		cells[i].line_id = 0;
-	}
-	return add_cells(store, cells, count, why) &&
-		sql_run(store, "DELETE FROM due_cell WHERE bonds = 0", NULL, 0, why);
+	qsort(cells, count, sizeof *cells, compare_cells);
+	return add_cells(store, cells, count, true, why) &&
+		add_cells(store, cells, count, false, why);
 }
 
 bool store_due_count_make(struct store *store, struct problem *why)
