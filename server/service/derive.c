@@ -11,28 +11,35 @@
 #include "store/odd.h"
 #include "store/visit_count.h"
 
+/* What is about to be replaced, where it had another verdict. */
+static bool keep_former(struct act *act, const struct judging *j, size_t i, size_t n,
+	const struct reading_kept *now, struct problem *why)
+{
+	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
+	const struct reading_values *values = &j->facts.readings[n].values;
+	struct reading_state kept, given;
+
+	reading_state_read(&key->kept, &kept);
+	reading_state_read(now, &given);
+	return kept.rulebook_version == 0 || kept.verdict == given.verdict ||
+		store_verdict_former_insert(act->store, key->inspection_id, key->n, &kept,
+		values->quantity == QUANTITY_RAIL_DROP ? kept.equivalent_m - values->joint_m :
+		kept.r20_uohm, j->records.bonds[i].state.edition, act->origin.now_ms, why);
+}
+
 static bool keep_reading(struct act *act, const struct judging *j, size_t i, size_t n,
 	struct problem *why)
 {
 	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
-	const struct reading_state *kept = &key->state;
-	struct reading_state state;
+	struct reading_kept now;
 
-	judging_reading_state(act->view, j, i, n, &state);
-	if (key->has_state && kept->rulebook_version == state.rulebook_version &&
-		reading_state_same(kept, &state)) {
+	judging_reading_kept(act->view, j, i, n, &now);
+	if (key->has_state && reading_kept_same(&key->kept, &now) &&
+		reading_kept_version(&key->kept) == reading_kept_version(&now)) {
 		return true;
 	}
-	if (key->has_state && kept->rulebook_version != 0 && kept->verdict != state.verdict) {
-		double value = j->facts.readings[n].values.quantity == QUANTITY_RAIL_DROP ?
-			kept->equivalent_m - j->facts.readings[n].values.joint_m : kept->r20_uohm;
-
-		if (!store_verdict_former_insert(act->store, key->inspection_id, key->n, kept, value,
-			j->records.bonds[i].state.edition, act->origin.now_ms, why)) {
-			return false;
-		}
-	}
-	return store_reading_state_put(act->store, key->inspection_id, key->n, &state, why);
+	return (!key->has_state || keep_former(act, j, i, n, &now, why)) &&
+		store_reading_state_put(act->store, key->inspection_id, key->n, &now, why);
 }
 
 /* How the totals change, when they do. */

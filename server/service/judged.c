@@ -306,22 +306,38 @@ bool judging_state(struct view *view, const struct judging *j, size_t i, struct 
 		why);
 }
 
-void judging_reading_state(const struct view *view, const struct judging *j, size_t i, size_t n,
+static void state_of_reading(const struct view *view, const struct judge_reading *r,
 	struct reading_state *to)
 {
-	const struct judge_reading *r = &j->facts.readings[n];
-	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
-
 	*to = (struct reading_state){ .r_uohm = r->reading.r_uohm, .r20_uohm = r->reading.r20_uohm,
 		.thermal_uv = r->reading.thermal_uv, .equivalent_m = r->reading.equivalent_m,
 		.remark = (int)r->reading.remark, .meter = (int)r->meter.standing,
 		.verdict = (int)r->verdict, .limit_kind = r->limits.lowest, .limit = r->limits.limit,
 		.u95 = judge_is_evidence(r) ? r->uncertainty.u95_uohm : NAN, .p_within = r->p_within,
-		.asked = r->asked, .status = (int)r->status, .parallel = r->parallel, .told = (int)r->told,
-		.told_version = r->told_version,
+		.asked = (int)r->asked, .status = (int)r->status, .parallel = r->parallel ? 1 : 0,
+		.told = (int)r->told, .told_version = r->told_version,
 		.rulebook_version = view->rulebook->version };
-	if (key->has_state && view_was_in_force(view, key->state.rulebook_version) &&
-		reading_state_same(to, &key->state)) {
-		to->rulebook_version = key->state.rulebook_version;
+}
+
+void judging_reading_kept(const struct view *view, const struct judging *j, size_t i, size_t n,
+	struct reading_kept *to)
+{
+	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
+	struct reading_state state;
+
+	state_of_reading(view, &j->facts.readings[n], &state);
+	reading_state_write(&state, to);
+	if (key->has_state && reading_kept_same(to, &key->kept) &&
+		view_was_in_force(view, reading_kept_version(&key->kept))) {
+		reading_kept_put_version(to, reading_kept_version(&key->kept));
 	}
+}
+
+void judging_reading_state(const struct view *view, const struct judging *j, size_t i, size_t n,
+	struct reading_state *to)
+{
+	struct reading_kept kept;
+
+	judging_reading_kept(view, j, i, n, &kept);
+	reading_state_read(&kept, to);
 }

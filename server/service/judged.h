@@ -64,5 +64,7 @@ bool judging_state(struct view *view, const struct judging *j, size_t i, struct 
  * first came out like this. */
 void judging_reading_state(const struct view *view, const struct judging *j, size_t i, size_t n,
 	struct reading_state *to);
+void judging_reading_kept(const struct view *view, const struct judging *j, size_t i, size_t n,
+	struct reading_kept *to);
 
 #endif

@@ -97,18 +97,21 @@ static bool check_odd_readings(struct pass *p, const struct judging *j, const st
 static void check_reading(struct pass *p, const struct judging *j, size_t i, size_t n)
 {
 	const struct record_reading *key = &j->records.reading_keys[j->records.bonds[i].reading + n];
-	struct reading_state wanted;
+	struct reading_state kept, given;
+	struct reading_kept wanted;
+	int64_t version = reading_kept_version(&key->kept);
 
 	p->check->readings++;
-	judging_reading_state(p->act->view, j, i, n, &wanted);
-	if (!key->has_state || !reading_state_same(&key->state, &wanted)) {
+	judging_reading_kept(p->act->view, j, i, n, &wanted);
+	if (!key->has_state || !reading_kept_same(&key->kept, &wanted)) {
+		reading_state_read(&key->kept, &kept);
+		reading_state_read(&wanted, &given);
 		differ(p->check, "Reading %lld of inspection %lld: its %s is not what the rules give.",
 			(long long)key->n, (long long)key->inspection_id, key->has_state &&
-			key->state.verdict != wanted.verdict ? "verdict" : "result");
-	} else if (!view_was_in_force(p->act->view, key->state.rulebook_version)) {
+			kept.verdict != given.verdict ? "verdict" : "result");
+	} else if (!view_was_in_force(p->act->view, version)) {
 		differ(p->check, "Reading %lld of inspection %lld: rulebook %lld was never in force.",
-			(long long)key->n, (long long)key->inspection_id,
-			(long long)key->state.rulebook_version);
+			(long long)key->n, (long long)key->inspection_id, (long long)version);
 	}
 }
 

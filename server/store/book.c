@@ -40,17 +40,16 @@ bool store_inspection_last(struct store *store, int64_t *id, struct problem *why
 bool store_readings_since(struct store *store, int64_t inspection_id, unsigned far_below_bits,
 	struct readings_since *to, struct problem *why)
 {
-	static const char sql[] = "SELECT said, meter FROM reading_state WHERE inspection_id > $1";
+	static const char sql[] = "SELECT asked, meter FROM reading_state WHERE inspection_id > $1";
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(inspection_id) }, 1,
 		why);
 
 	*to = (struct readings_since){ 0 };
 	while (sql_row(store, rows, why)) {
-		struct reading_state state = { 0 };
+		unsigned asked = (unsigned)sqlite3_column_int(rows, 0);
 
-		reading_state_take_said(sqlite3_column_int64(rows, 0), &state);
-		to->asked += state.asked != 0;
-		to->far_below += (state.asked & far_below_bits) != 0;
+		to->asked += asked != 0;
+		to->far_below += (asked & far_below_bits) != 0;
 		to->without_meter += sqlite3_column_int(rows, 1) == METER_NOT_RECORDED;
 	}
 	return why->code == PROBLEM_NONE;

@@ -129,7 +129,8 @@ const struct list inspection_list = {
 };
 
 /* In µΩ at 20 °C; of a rail drop the metres of rail that the joint adds. */
-#define JUDGED "CASE r.quantity WHEN 3 THEN s.equivalent_m - r.joint_m ELSE s.r20_uohm END"
+#define JUDGED "CASE r.quantity WHEN 3 THEN " FIGURE("equivalent_m") " - r.joint_m " \
+	"ELSE " FIGURE("r20_uohm") " END"
 
 /* What most readings are is met soon when they are walked by day, and SQLite is told so: it would
  * read all of them and sort. The few have an index each, which is theirs alone. */
@@ -145,10 +146,10 @@ static const char *const verdict_sql[] = {
 	[VERDICT_UNPROVEN] = "s.verdict = 2", [VERDICT_OVER] = "s.verdict = 3",
 };
 
-#define ASIDE SAID_STATUS " <> 1 AND " SAID_STATUS
+#define ASIDE "s.status <> 1 AND s.status"
 static const char *const status_sql[] = {
-	[STATUS_NONE] = ASIDE " = 0", [STATUS_EVIDENCE] = MOST(SAID_STATUS " = 1"),
-	[STATUS_OPEN] = SAID_STATUS " = 2", [STATUS_DROPPED] = ASIDE " = 3",
+	[STATUS_NONE] = ASIDE " = 0", [STATUS_EVIDENCE] = MOST("s.status = 1"),
+	[STATUS_OPEN] = "s.status = 2", [STATUS_DROPPED] = ASIDE " = 3",
 	[STATUS_DROPPED_OVER] = ASIDE " = 4",
 };
 
@@ -174,23 +175,23 @@ static const struct list_column reading_columns[] = {
 	{ { "joint_m", "Rail between the clips", "m", CELL_REAL }, "r.joint_m" },
 	{ { "temp_c", "Temperature", "°C", CELL_REAL }, "r.temp_c" },
 	{ { "instrument", "Instrument", NULL, CELL_TEXT }, "n.serial" },
-	{ { "r_uohm", "Resistance", "µΩ", CELL_REAL }, "s.r_uohm" },
-	{ { "r20_uohm", "At 20 °C", "µΩ", CELL_REAL }, "s.r20_uohm" },
-	{ { "thermal_uv", "Thermal e.m.f.", "µV", CELL_REAL }, "s.thermal_uv" },
-	{ { "equivalent_m", "Equivalent rail", "m", CELL_REAL }, "s.equivalent_m" },
+	{ { "r_uohm", "Resistance", "µΩ", CELL_REAL }, FIGURE("r_uohm") },
+	{ { "r20_uohm", "At 20 °C", "µΩ", CELL_REAL }, FIGURE("r20_uohm") },
+	{ { "thermal_uv", "Thermal e.m.f.", "µV", CELL_REAL }, FIGURE("thermal_uv") },
+	{ { "equivalent_m", "Equivalent rail", "m", CELL_REAL }, FIGURE("equivalent_m") },
 	{ { "remark", "Remark", NULL, CELL_WORD, &reading_remark_words }, "s.remark" },
 	{ { "meter", "Instrument on that day", NULL, CELL_WORD, &meter_standing_words }, "s.meter" },
 	{ { "value", "Judged value", NULL, CELL_REAL }, JUDGED },
-	{ { "u95", "Uncertainty (k = 2)", NULL, CELL_REAL }, "s.u95" },
-	{ { "limit", "Limit", NULL, CELL_REAL }, "s.limit_value" },
+	{ { "u95", "Uncertainty (k = 2)", NULL, CELL_REAL }, FIGURE("u95") },
+	{ { "limit", "Limit", NULL, CELL_REAL }, FIGURE("limit_value") },
 	{ { "limit_kind", "By", NULL, CELL_WORD, &limit_kind_words }, "s.limit_kind" },
 	{ { "verdict", "Verdict", NULL, CELL_WORD, &verdict_words }, "s.verdict" },
-	{ { "status", "What it is evidence of", NULL, CELL_WORD, &judge_status_words }, SAID_STATUS },
+	{ { "status", "What it is evidence of", NULL, CELL_WORD, &judge_status_words }, "s.status" },
 	{ { "told", "Verdict under the rulebook of its day", NULL, CELL_WORD, &verdict_words },
-	  SAID_TOLD },
-	{ { "p_within", "Probability of being within", NULL, CELL_REAL }, "round(s.p_within, 6)" },
+	  "s.told" },
+	{ { "p_within", "Probability of being within", NULL, CELL_REAL }, "round(" FIGURE("p_within") ", 6)" },
 	{ { "rulebook_version", "First judged so under rulebook", NULL, CELL_INTEGER },
-	  "nullif(s.rulebook_version, 0)" },
+	  "nullif(" FIGURE("rulebook_version") ", 0)" },
 	COLUMN_OF_DOER("Measured by", "i"), COLUMNS_OF_ENTRY("i"),
 };
 static const struct list_filter reading_filters[] = {

@@ -1,69 +1,238 @@
 #include "store/judgement.h"
 
+#include <endian.h>
 #include <math.h>
+#include <stddef.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "rules/asked.h"
+#include "rules/judge.h"
 #include "store/sql.h"
 
-static bool same(double a, double b)
+#define COUNT(array) (sizeof (array) / sizeof (array)[0])
+
+/* The words of a state: where each stands in the number. The bits are written to registers: add
+ * only at the end. */
+static const struct said_part {
+	size_t at;
+	int shift, bits;
+	int least;                      /* the value that is kept as 0 */
+} said_parts[] = {
+	{ offsetof(struct reading_state, asked), 0, 16, 0 },
+	{ offsetof(struct reading_state, status), 16, 3, 0 },
+	{ offsetof(struct reading_state, parallel), 19, 1, 0 },
+	{ offsetof(struct reading_state, told), 20, 3, 0 },
+	{ offsetof(struct reading_state, verdict), 24, 3, 0 },
+	{ offsetof(struct reading_state, remark), 27, 6, 0 },
+	{ offsetof(struct reading_state, meter), 33, 4, 0 },
+	{ offsetof(struct reading_state, limit_kind), 37, 4, -1 },
+};
+_Static_assert(ASKEDS <= 16 && STATUS_DROPPED_OVER < 8 && VERDICT_OVER < 8 && REMARKS <= 64 &&
+	METER_STATED < 16 && LIMITS < 16, "each has its bits");
+
+/* What stands in the bytes: two versions, then a byte that says which of these there are, by bits in
+ * this order, then those. Likewise: add only at the end. */
+static const struct figure {
+	const char *name;
+	size_t at;
+} figures[READING_FIGURES] = {
+	{ "r_uohm", offsetof(struct reading_state, r_uohm) },
+	{ "r20_uohm", offsetof(struct reading_state, r20_uohm) },
+	{ "thermal_uv", offsetof(struct reading_state, thermal_uv) },
+	{ "equivalent_m", offsetof(struct reading_state, equivalent_m) },
+	{ "limit_value", offsetof(struct reading_state, limit) },
+	{ "u95", offsetof(struct reading_state, u95) },
+	{ "p_within", offsetof(struct reading_state, p_within) },
+};
+static const struct figure versions[] = {
+	{ "rulebook_version", offsetof(struct reading_state, rulebook_version) },
+	{ "told_version", offsetof(struct reading_state, told_version) },
+};
+enum { VERSIONS = COUNT(versions), THERE_AT = VERSIONS * READING_VERSION_BYTES,
+	FIGURES_AT = THERE_AT + 1, FIGURE_BYTES = 8 };
+
+static void put_version(int64_t version, unsigned char *to)
 {
-	return a == b || (isnan(a) && isnan(b));
+	uint32_t bits = htole32((uint32_t)version);
+
+	memcpy(to, &bits, READING_VERSION_BYTES);
 }
 
-enum { SAID_ASKED = 0xFFFF, SAID_STATUS_AT = 16, SAID_PARALLEL_AT = 19, SAID_TOLD_AT = 20,
-	SAID_VERSION_AT = 24 };
+static int64_t version_at(const unsigned char *from)
+{
+	uint32_t bits;
+
+	memcpy(&bits, from, READING_VERSION_BYTES);
+	return (int64_t)le32toh(bits);
+}
+
+static void put_real(double real, unsigned char *to)
+{
+	uint64_t bits;
+
+	real += 0.0;   /* there is one zero */
+	memcpy(&bits, &real, FIGURE_BYTES);
+	bits = htole64(bits);
+	memcpy(to, &bits, FIGURE_BYTES);
+}
+
+static double real_at(const unsigned char *from)
+{
+	uint64_t bits;
+	double real;
+
+	memcpy(&bits, from, FIGURE_BYTES);
+	bits = le64toh(bits);
+	memcpy(&real, &bits, FIGURE_BYTES);
+	return real;
+}
 
 /* (of what had no verdict nobody asks under which version it had none: any that judges alike) */
-int64_t reading_state_said(const struct reading_state *s)
+static int64_t version_of(const struct reading_state *s, size_t which)
 {
-	int64_t told_version = s->told == VERDICT_NONE ? 0 : s->told_version;
+	int64_t version = *(const int64_t *)((const char *)s + versions[which].at);
 
-	_Static_assert(ASKEDS <= 16, "they have 16 bits");
-	return (int64_t)(s->asked & SAID_ASKED) | (int64_t)s->status << SAID_STATUS_AT |
-		(int64_t)s->parallel << SAID_PARALLEL_AT | (int64_t)s->told << SAID_TOLD_AT |
-		told_version << SAID_VERSION_AT;
+	return which == 0 || s->told != VERDICT_NONE ? version : 0;
 }
 
-void reading_state_take_said(int64_t said, struct reading_state *to)
+void reading_state_write(const struct reading_state *s, struct reading_kept *to)
 {
-	to->asked = (unsigned)(said & SAID_ASKED);
-	to->status = (int)(said >> SAID_STATUS_AT & 7);
-	to->parallel = (said >> SAID_PARALLEL_AT & 1) != 0;
-	to->told = (int)(said >> SAID_TOLD_AT & 7);
-	to->told_version = said >> SAID_VERSION_AT;
+	unsigned there = 0;
+
+	to->said = 0;
+	for (size_t i = 0; i < COUNT(said_parts); i++) {
+		const struct said_part *p = &said_parts[i];
+
+		to->said |= (int64_t)(*(const int *)((const char *)s + p->at) - p->least) << p->shift;
+	}
+	for (size_t i = 0; i < VERSIONS; i++) {
+		put_version(version_of(s, i), &to->figures[i * READING_VERSION_BYTES]);
+	}
+	to->len = FIGURES_AT;
+	for (size_t i = 0; i < READING_FIGURES; i++) {
+		double real = *(const double *)((const char *)s + figures[i].at);
+
+		if (isfinite(real)) {
+			put_real(real, &to->figures[to->len]);
+			to->len += FIGURE_BYTES;
+			there |= 1u << i;
+		}
+	}
+	to->figures[THERE_AT] = (unsigned char)there;
 }
 
-bool reading_state_same(const struct reading_state *a, const struct reading_state *b)
+/* Where a figure begins; 0: there is none. */
+static size_t place_of(const unsigned char *bytes, size_t len, size_t which)
 {
-	return same(a->r_uohm, b->r_uohm) && same(a->r20_uohm, b->r20_uohm) &&
-		same(a->thermal_uv, b->thermal_uv) && same(a->equivalent_m, b->equivalent_m) &&
-		a->remark == b->remark && a->meter == b->meter && a->verdict == b->verdict &&
-		a->limit_kind == b->limit_kind && same(a->limit, b->limit) && same(a->u95, b->u95) &&
-		same(a->p_within, b->p_within) && reading_state_said(a) == reading_state_said(b);
+	size_t place = FIGURES_AT;
+
+	if (len < FIGURES_AT || (bytes[THERE_AT] >> which & 1) == 0) {
+		return 0;
+	}
+	for (size_t i = 0; i < which; i++) {
+		place += (bytes[THERE_AT] >> i & 1) != 0 ? FIGURE_BYTES : 0;
+	}
+	return place + FIGURE_BYTES <= len ? place : 0;
+}
+
+void reading_state_read(const struct reading_kept *kept, struct reading_state *to)
+{
+	*to = (struct reading_state){ 0 };
+	for (size_t i = 0; i < COUNT(said_parts); i++) {
+		const struct said_part *p = &said_parts[i];
+
+		*(int *)((char *)to + p->at) = (int)(kept->said >> p->shift & ((1 << p->bits) - 1)) +
+			p->least;
+	}
+	for (size_t i = 0; i < VERSIONS && kept->len >= FIGURES_AT; i++) {
+		*(int64_t *)((char *)to + versions[i].at) =
+			version_at(&kept->figures[i * READING_VERSION_BYTES]);
+	}
+	for (size_t i = 0; i < READING_FIGURES; i++) {
+		size_t place = place_of(kept->figures, kept->len, i);
+
+		*(double *)((char *)to + figures[i].at) = place > 0 ? real_at(&kept->figures[place]) : NAN;
+	}
+}
+
+bool reading_kept_same(const struct reading_kept *a, const struct reading_kept *b)
+{
+	return a->said == b->said && a->len == b->len && memcmp(&a->figures[READING_VERSION_BYTES],
+		&b->figures[READING_VERSION_BYTES], a->len - READING_VERSION_BYTES) == 0;
+}
+
+int64_t reading_kept_version(const struct reading_kept *kept)
+{
+	return version_at(kept->figures);
+}
+
+void reading_kept_put_version(struct reading_kept *kept, int64_t version)
+{
+	put_version(version, kept->figures);
+}
+
+/* figure(bytes, name): NULL when there is none. */
+static void figure(sqlite3_context *context, int count, sqlite3_value **values)
+{
+	const unsigned char *bytes = sqlite3_value_blob(values[0]);
+	size_t len = (size_t)sqlite3_value_bytes(values[0]);
+	const char *name = (const char *)sqlite3_value_text(values[1]);
+
+	(void)count;
+	for (size_t i = 0; name != NULL && i < VERSIONS; i++) {
+		if (strcmp(name, versions[i].name) == 0 && len >= FIGURES_AT) {
+			sqlite3_result_int64(context, version_at(&bytes[i * READING_VERSION_BYTES]));
+			return;
+		}
+	}
+	for (size_t i = 0; name != NULL && i < READING_FIGURES; i++) {
+		if (strcmp(name, figures[i].name) == 0) {
+			size_t place = place_of(bytes, len, i);
+
+			if (place > 0) {
+				sqlite3_result_double(context, real_at(&bytes[place]));
+			}
+			return;
+		}
+	}
+}
+
+/* reading_figures(versions and figures in the order above): the bytes, for schema files. */
+static void figures_of(sqlite3_context *context, int count, sqlite3_value **values)
+{
+	struct reading_state s = { .told = VERDICT_WITHIN };
+	struct reading_kept kept;
+
+	(void)count;
+	for (size_t i = 0; i < VERSIONS; i++) {
+		*(int64_t *)((char *)&s + versions[i].at) = sqlite3_value_int64(values[i]);
+	}
+	for (size_t i = 0; i < READING_FIGURES; i++) {
+		*(double *)((char *)&s + figures[i].at) = taken_real(values[VERSIONS + i]);
+	}
+	reading_state_write(&s, &kept);
+	sqlite3_result_blob(context, kept.figures, (int)kept.len, SQLITE_TRANSIENT);
+}
+
+bool sql_figures_open(sqlite3 *db)
+{
+	return sqlite3_create_function_v2(db, "figure", 2, SQLITE_UTF8 | SQLITE_DIRECTONLY |
+		SQLITE_DETERMINISTIC, NULL, figure, NULL, NULL, NULL) == SQLITE_OK &&
+		sqlite3_create_function_v2(db, "reading_figures", VERSIONS + READING_FIGURES,
+		SQLITE_UTF8 | SQLITE_DIRECTONLY, NULL, figures_of, NULL, NULL, NULL) == SQLITE_OK;
 }
 
 bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
-	const struct reading_state *s, struct problem *why)
+	const struct reading_kept *kept, struct problem *why)
 {
-	static const char sql[] = "INSERT INTO reading_state (inspection_id, n, r_uohm, r20_uohm, "
-		"thermal_uv, equivalent_m, remark, meter, verdict, limit_kind, limit_value, u95, p_within, "
-		"rulebook_version, said) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, "
-		"$14, $15) "
-		"ON CONFLICT (inspection_id, n) DO UPDATE SET r_uohm = excluded.r_uohm, "
-		"r20_uohm = excluded.r20_uohm, thermal_uv = excluded.thermal_uv, "
-		"equivalent_m = excluded.equivalent_m, remark = excluded.remark, meter = excluded.meter, "
-		"verdict = excluded.verdict, limit_kind = excluded.limit_kind, "
-		"limit_value = excluded.limit_value, u95 = excluded.u95, p_within = excluded.p_within, "
-		"rulebook_version = excluded.rulebook_version, said = excluded.said";
+	static const char sql[] = "INSERT INTO reading_state (inspection_id, n, said, figures) "
+		"VALUES ($1, $2, $3, $4) ON CONFLICT (inspection_id, n) DO UPDATE SET "
+		"said = excluded.said, figures = excluded.figures";
 	const struct value values[] = { value_integer(inspection_id), value_integer(n),
-		value_real(s->r_uohm), value_real(s->r20_uohm), value_real(s->thermal_uv),
-		value_real(s->equivalent_m), value_integer(s->remark), value_integer(s->meter),
-		value_integer(s->verdict), value_word(s->limit_kind), value_real(s->limit),
-		value_real(s->u95), value_real(s->p_within), value_integer(s->rulebook_version),
-		value_integer(reading_state_said(s)) };
+		value_integer(kept->said), value_bytes(kept->figures, kept->len) };
 
-	return sql_run(store, sql, values, sizeof values / sizeof values[0], why);
+	return sql_run(store, sql, values, COUNT(values), why);
 }
 
 bool store_verdict_former_insert(struct store *store, int64_t inspection_id, int64_t n,

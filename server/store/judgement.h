@@ -8,34 +8,46 @@
 #include "rules/verdict.h"
 #include "store/bond.h"
 
-/* Of one reading. The last five are in µΩ, of a rail drop in metres of rail; NAN: none. */
+/* Of one reading. Figures in µΩ, of a rail drop in metres of rail; NAN: none. */
 struct reading_state {
 	double r_uohm, r20_uohm, thermal_uv, equivalent_m;
+	double limit, u95, p_within;
 	int remark;                     /* enum reading_remark */
 	int meter;                      /* enum meter_standing */
 	int verdict;                    /* enum verdict */
 	int limit_kind;                 /* enum limit_kind; -1: none formed */
-	double limit, u95, p_within;
-	unsigned asked;                 /* bits of enum asked */
+	int asked;                      /* bits of enum asked */
 	int status;                     /* enum judge_status */
-	bool parallel;
+	int parallel;                   /* 1: another path is shown */
 	int told;                       /* enum verdict under the rulebook of its day, and */
 	int64_t told_version;           /* which that was; 0: never judged */
 	int64_t rulebook_version;       /* under which it first came out like this; 0: never judged */
 };
 
-/* The members from `asked` to `told_version` as they are kept, in one number; and back. */
-int64_t reading_state_said(const struct reading_state *state);
-void reading_state_take_said(int64_t said, struct reading_state *to);
-/* The same as SQL, of a row s. */
-#define SAID_STATUS "(s.said >> 16 & 7)"
-#define SAID_TOLD "(s.said >> 20 & 7)"
+/*
+ * The same as a row has it: judging reads all of a register, and each column of a row costs it as
+ * much as the verdict. So the words stand in one number, whose bits are columns of the schema by the
+ * names above, and the versions and figures in bytes, out of which statements take them one by one:
+ * figure(s.figures, 'u95').
+ */
+enum { READING_VERSION_BYTES = 4, READING_FIGURES = 7,
+	READING_BYTES = 2 * READING_VERSION_BYTES + 1 + 8 * READING_FIGURES };
+struct reading_kept {
+	int64_t said;
+	size_t len;
+	unsigned char figures[READING_BYTES];
+};
+void reading_state_write(const struct reading_state *state, struct reading_kept *to);
+void reading_state_read(const struct reading_kept *kept, struct reading_state *to);
+#define FIGURE(name) "figure(s.figures, '" name "')"
 
 /* True when both say the same, whatever rulebook they came out under. */
-bool reading_state_same(const struct reading_state *a, const struct reading_state *b);
+bool reading_kept_same(const struct reading_kept *a, const struct reading_kept *b);
+int64_t reading_kept_version(const struct reading_kept *kept);
+void reading_kept_put_version(struct reading_kept *kept, int64_t version);
 
 bool store_reading_state_put(struct store *store, int64_t inspection_id, int64_t n,
-	const struct reading_state *state, struct problem *why);
+	const struct reading_kept *kept, struct problem *why);
 
 /* A verdict that is about to be replaced: kept for ever. value: what was compared (R20; added
  * metres of a rail drop). edition: of the rules by which it was said. */

@@ -27,7 +27,9 @@ static bool settings(struct store *store, struct problem *why)
 	sqlite3_limit(store->db, SQLITE_LIMIT_LENGTH, 64 << 20);
 	sqlite3_limit(store->db, SQLITE_LIMIT_SQL_LENGTH, 1 << 20);
 	sqlite3_limit(store->db, SQLITE_LIMIT_ATTACHED, 0);
-	if (!sql_walk_open(store, store->db) || !sql_day_open(store->db) || !sql_due_open(store, store->db) ||
+	if (!sql_walk_open(store, store->db) || !sql_day_open(store->db) ||
+		!sql_due_open(store, store->db) ||
+		!sql_figures_open(store->db) ||
 		!sql_end_words_open(store, store->db, store->mode == STORE_WRITE) ||
 		sqlite3_exec(store->db, store->mode == STORE_WRITE ? write : read, NULL, NULL, NULL) !=
 		SQLITE_OK ||

@@ -21,7 +21,7 @@
 struct record_reading {
 	int64_t inspection_id, n;
 	bool has_state;
-	struct reading_state state;
+	struct reading_kept kept;
 };
 
 struct record_attachment {

@@ -7,6 +7,7 @@
 #include "store/record_parts.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/clock.h"
 #include "rules/plausible.h"
@@ -199,15 +200,16 @@ static bool read_readings(struct place *p, struct problem *why)
 	return walk_run(p, sql, take_reading, why);
 }
 
-static void read_state(sqlite3_value **row, struct reading_state *s)
+static void read_state(sqlite3_value **row, struct reading_kept *to)
 {
-	*s = (struct reading_state){ .r_uohm = taken_real(row[2]), .r20_uohm = taken_real(row[3]),
-		.thermal_uv = taken_real(row[4]), .equivalent_m = taken_real(row[5]),
-		.remark = sqlite3_value_int(row[6]), .meter = sqlite3_value_int(row[7]),
-		.verdict = sqlite3_value_int(row[8]), .limit_kind = taken_word(row[9]),
-		.limit = taken_real(row[10]), .u95 = taken_real(row[11]), .p_within = taken_real(row[12]),
-		.rulebook_version = sqlite3_value_int64(row[13]) };
-	reading_state_take_said(sqlite3_value_int64(row[14]), s);
+	const void *bytes = sqlite3_value_blob(row[3]);
+	size_t len = (size_t)sqlite3_value_bytes(row[3]);
+
+	to->said = sqlite3_value_int64(row[2]);
+	to->len = len < sizeof to->figures ? len : sizeof to->figures;
+	if (to->len > 0) {
+		memcpy(to->figures, bytes, to->len);
+	}
 }
 
 static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
@@ -229,7 +231,7 @@ static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 	}
 	if (key->inspection_id == inspection_id && key->n == n) {
 		key->has_state = true;
-		read_state(row, &key->state);
+		read_state(row, &key->kept);
 	}
 	return true;
 }
@@ -238,9 +240,7 @@ static bool take_state(void *arg, sqlite3_value **row, struct problem *why)
 static bool read_states(struct place *p, size_t at, struct problem *why)
 {
 	static const char *const sql[] = RECORD_WALK("reading_state t", "t.inspection_id",
-		"t.inspection_id, t.n, t.r_uohm, t.r20_uohm, t.thermal_uv, t.equivalent_m, t.remark, "
-		"t.meter, t.verdict, t.limit_kind, t.limit_value, t.u95, t.p_within, "
-		"t.rulebook_version, t.said", "t.inspection_id, t.n");
+		"t.inspection_id, t.n, t.said, t.figures", "t.inspection_id, t.n");
 
 	p->at = at;
 	return walk_run(p, sql, take_state, why);

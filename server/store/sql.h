@@ -77,6 +77,7 @@ bool sql_walk_by(struct store *store, const char *sql, const struct value *value
 bool sql_walk_open(struct store *store, sqlite3 *db);   /* once for each connection */
 bool sql_end_words_open(struct store *store, sqlite3 *db, bool is_writer);   /* end_words.h */
 
+bool sql_figures_open(sqlite3 *db);   /* figure() and reading_figures(), judgement.h */
 bool sql_due_open(struct store *store, sqlite3 *db);   /* moved(), due_kept.c's own */
 
 /* In statements: days_ahead(day, recorded_at_ms), how many days what was recorded is dated ahead of

@@ -199,7 +199,7 @@ class Rulebook(unittest.TestCase):
         self.tamper("DROP TRIGGER rulebook_stays", "DELETE FROM rulebook",
                     "UPDATE derived_mark SET value = 1 WHERE name = 'edition'",
                     "UPDATE bond_state SET edition = 1, grade = 4, reasons = 2",
-                    "UPDATE reading_state SET verdict = 3",
+                    "UPDATE reading_state SET said = said | (3 << 24)",
                     "UPDATE due_cell SET alike = (alike & ~(7 << 13)) | (4 << 13), evidence_until_day = -2147483648")
         told = self.boss.must("GET", "/api/rulebook/following").json
         self.assertEqual((told["version"], told["edition"], told["of_bonds"]), (1, edition, 1))

@@ -14,7 +14,7 @@
 /* (who computed it when, and what was said before, is history and not made again) */
 static const char *const derived[] = {
 	"SELECT * FROM bond_state ORDER BY bond_id",
-	"SELECT * FROM reading_state ORDER BY inspection_id, n",
+	"SELECT inspection_id, n, said, hex(figures) FROM reading_state ORDER BY inspection_id, n",
 	"SELECT * FROM repeat_place ORDER BY id",
 	"SELECT * FROM failure_state ORDER BY failure_id",
 	"SELECT * FROM due_count WHERE bonds <> 0 ORDER BY 1, 2, 3, 4, 5, 6, 7",

@@ -160,7 +160,7 @@ static void make(struct railway *r)
 static char *derived(struct railway *r)
 {
 	static const char *const sql[] = { "SELECT * FROM bond_state ORDER BY bond_id",
-		"SELECT * FROM reading_state ORDER BY inspection_id, n",
+		"SELECT inspection_id, n, said, hex(figures) FROM reading_state ORDER BY inspection_id, n",
 		("SELECT * FROM due_count ORDER BY line_id, kind, criticality, surveyed, counts_as, asked, "
 			"due_day, soon_from_day, overdue_from_day, deferred_to_day, grade, evidence_until_day") };
 	struct text all = { 0 };

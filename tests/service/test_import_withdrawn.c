@@ -9,6 +9,7 @@
 #include "store/book.h"
 #include "store/failure.h"
 #include "store/inspection.h"
+#include "store/judgement.h"
 #include "store/sql.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
@@ -84,7 +85,8 @@ static char *derived(struct railway *r)
 	static const char *const sql[] = { ("SELECT bond_id, last_inspection_day, due_day, "
 		"overdue_from_day, due_basis, failures_open, grade, reasons, evidence_until_day, "
 		"act_since_day, worst_verdict, limit_ppm, asked, inspect_day, mend_day FROM bond_state "
-		"ORDER BY bond_id"), ("SELECT i.bond_id, i.day, s.r20_uohm, s.verdict, s.limit_value, s.u95 "
+		"ORDER BY bond_id"), ("SELECT i.bond_id, i.day, s.verdict, "
+		FIGURE("r20_uohm") ", " FIGURE("limit_value") ", " FIGURE("u95") " "
 		"FROM inspection i JOIN reading_state s ON s.inspection_id = i.id WHERE "
 		SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " ORDER BY 1, 2, 3"),
 		("SELECT line_id, due_day, alike, deferred_to_day, evidence_until_day, bonds FROM due_cell "

@@ -52,7 +52,7 @@ static struct reading_state kept_of(struct railway *r, int64_t bond_id, int64_t 
 	for (size_t i = 0; i < records.n_readings; i++) {
 		if (records.reading_keys[i].inspection_id == inspection_id &&
 			records.reading_keys[i].n == 0) {
-			s = records.reading_keys[i].state;
+			reading_state_read(&records.reading_keys[i].kept, &s);
 		}
 	}
 	records_release(&records);
@@ -182,7 +182,7 @@ END_TEST
 static char *derived(struct railway *r)
 {
 	static const char *const sql[] = { "SELECT * FROM bond_state ORDER BY bond_id",
-		"SELECT * FROM reading_state ORDER BY inspection_id, n",
+		"SELECT inspection_id, n, said, hex(figures) FROM reading_state ORDER BY inspection_id, n",
 		("SELECT * FROM due_count ORDER BY line_id, kind, criticality, surveyed, "
 			"counts_as, asked, due_day, soon_from_day, overdue_from_day, deferred_to_day, grade, evidence_until_day") };
 	struct text all = { 0 };
@@ -240,11 +240,17 @@ START_TEST(made_again_in_pieces_it_is_what_a_rebuild_gives_due_days_alone_or_all
 }
 END_TEST
 
+/* What is kept of the readings that are over, but for three of its figures. */
+#define WITH_FIGURES(version, limit, u95) "UPDATE reading_state SET figures = reading_figures(" \
+	version ", figure(figures, 'told_version'), figure(figures, 'r_uohm'), " \
+	"figure(figures, 'r20_uohm'), figure(figures, 'thermal_uv'), figure(figures, 'equivalent_m'), " \
+	limit ", " u95 ", figure(figures, 'p_within')) WHERE verdict = 3"
+
 static const struct { const char *what, *sql; } tampered[] = {
-	{ "a verdict", "UPDATE reading_state SET verdict = 1 WHERE verdict = 3" },
-	{ "an uncertainty", "UPDATE reading_state SET u95 = 0.1 WHERE verdict = 3" },
-	{ "a limit", "UPDATE reading_state SET limit_value = 1000 WHERE verdict = 3" },
-	{ "a version", "UPDATE reading_state SET rulebook_version = 99 WHERE verdict = 3" },
+	{ "a verdict", "UPDATE reading_state SET said = said - (2 << 24) WHERE verdict = 3" },
+	{ "an uncertainty", WITH_FIGURES("figure(figures, 'rulebook_version')", "figure(figures, 'limit_value')", "0.1") },
+	{ "a limit", WITH_FIGURES("figure(figures, 'rulebook_version')", "1000", "figure(figures, 'u95')") },
+	{ "a version", WITH_FIGURES("99", "figure(figures, 'limit_value')", "figure(figures, 'u95')") },
 	{ "a grade", "UPDATE bond_state SET grade = 3 WHERE grade = 4" },
 	{ "a reason", "UPDATE bond_state SET reasons = 0 WHERE bond_id = 4" },
 	{ "an evidence day", "UPDATE bond_state SET evidence_until_day = evidence_until_day + 1 "

@@ -249,9 +249,50 @@ START_TEST(what_was_called_sound_too_easily_is_judged_anew_and_what_was_said_sta
 }
 END_TEST
 
+/* What was kept of readings before it was packed: all of it, and the least. */
+static void make_of_21(const char *path)
+{
+	static const char *const record[] = {
+		"INSERT INTO reading_state (inspection_id, n, r_uohm, r20_uohm, thermal_uv, equivalent_m, "
+			"remark, u95, limit_value, limit_kind, verdict, p_within, meter, rulebook_version, said) "
+			"VALUES (1, 0, 80.5, 82.25, -3, 1.75, 9, 4, 120, 5, 3, 0.125, 2, 6, "
+			"513 | (4 << 16) | (1 << 19) | (2 << 20) | (7 << 24)), "
+			"(1, 1, NULL, NULL, NULL, NULL, 0, NULL, NULL, NULL, 0, NULL, 1, 0, 0)",
+		"INSERT INTO due_cell VALUES (1, 100, 5, 0, 0, 2), (1, 101, 5, 0, 0, 0)",
+	};
+
+	make_old(path, 22, record, sizeof record / sizeof record[0]);
+}
+
+START_TEST(what_was_kept_of_readings_is_packed_and_says_the_same)
+{
+	struct railway r = { 0 };
+
+	register_file_make(&r.file);
+	make_of_21(r.file.path);
+	r.store = register_open(&r.file, STORE_WRITE);
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM reading_state s WHERE n = 0 AND "
+		"asked = 513 AND status = 4 AND parallel = 1 AND told = 2 AND verdict = 3 AND remark = 9 "
+		"AND meter = 2 AND limit_kind = 5"), 1);
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM reading_state s WHERE n = 0 AND "
+		FIGURE("told_version") " = 7 AND " FIGURE("rulebook_version") " = 6 AND "
+		FIGURE("r_uohm") " = 80.5 AND " FIGURE("r20_uohm") " = 82.25 AND " FIGURE("thermal_uv")
+		" = -3 AND " FIGURE("equivalent_m") " = 1.75 AND " FIGURE("limit_value") " = 120 AND "
+		FIGURE("u95") " = 4 AND " FIGURE("p_within") " = 0.125"), 1);
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM reading_state s WHERE n = 1 AND "
+		"verdict = 0 AND meter = 1 AND limit_kind IS NULL AND " FIGURE("r_uohm") " IS NULL AND "
+		FIGURE("p_within") " IS NULL AND " FIGURE("rulebook_version") " = 0"), 1);
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM reading_state"), 2);
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM due_cell"), 1);
+	store_close(r.store);
+	register_file_remove(&r.file);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
+		what_was_kept_of_readings_is_packed_and_says_the_same,
 		a_register_of_the_schema_before_is_upgraded_and_made_again_in_pieces,
 		what_was_called_sound_too_easily_is_judged_anew_and_what_was_said_stays_readable, NULL };
 
