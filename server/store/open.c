@@ -9,9 +9,11 @@
 static bool settings(struct store *store, struct problem *why)
 {
 	/* the writer has room for an index of a million bonds: a new rulebook changes all of it; and
-	 * each checkpoint waits for the disk, so it copies 32 MB and not the 4 of the default */
+	 * each checkpoint waits for the disk, so it copies 32 MB and not the 4 of the default. What is
+	 * deleted is derived, or of a session by its hash: no zeros need be written over it */
 	static const char write[] = "PRAGMA journal_mode = WAL; PRAGMA journal_size_limit = 67108864; "
-		"PRAGMA cache_size = -32768; PRAGMA wal_autocheckpoint = 8000;";
+		"PRAGMA cache_size = -32768; PRAGMA wal_autocheckpoint = 8000; "
+		"PRAGMA secure_delete = OFF;";
 	static const char read[] = "PRAGMA cache_size = -8192;";
 	static const char both[] = "PRAGMA synchronous = FULL; PRAGMA foreign_keys = ON;"
 		"PRAGMA cell_size_check = ON; PRAGMA mmap_size = 0; "
