@@ -10,7 +10,7 @@
 #include "store/record.h"
 
 /* Small enough for a crew's result not to wait longer than it notices. */
-enum { BONDS_OF_PIECE = 3000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
+enum { BONDS_OF_PIECE = 5000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
 
 /* Bonds of one piece: as they are kept, what of them moves, and how the totals change. */
 struct piece {
