@@ -42,6 +42,9 @@ CONTEXT_OF_API = {"views.c"}
 TODAY = re.compile(r"\bclock_today\s*\(")
 TODAY_OF = {"base", "cli"}
 TODAY_OF_RUN = {"keeper.c"}
+# and what is asked of a list is asked with the view, which rows that the rules make are read through
+QUERY = re.compile(r"\blist_query_read\s*\(")
+QUERY_OF = {"server/service/view.c"}
 
 # a clock that is set back must not keep anybody waiting: who waits for a time has a condition of his
 # own file that goes by the monotonic clock
@@ -125,6 +128,9 @@ def check_view(where, layer, bare):
     if layer not in TODAY_OF and not (layer == "run" and name in TODAY_OF_RUN):
         for m in TODAY.finditer(bare):
             yield line_of(bare, m.start()), "the clock: today is in the view"
+    if layer != "store" and where not in QUERY_OF:
+        for m in QUERY.finditer(bare):
+            yield line_of(bare, m.start()), "a query without a view: view_list_query has it"
 
 
 def check_waiting(where, bare):
@@ -220,6 +226,10 @@ MADE_UP = [
     ("server/api/good.c", "".join(f'#include "{layer}/x.h"\n' for layer in MAY["api"]), []),
     ("server/api/past_view.c", "store_get(req->context);\nint32_t day = clock_today();\n"
      "/* req->context */\nf(view_of(req)->store, view->today, context);\n", [1, 2]),
+    ("server/api/past_query.c", "view_list_query(v, l);\nlist_query_read(l, today);\n", [2]),
+    ("server/service/past_query.c", "list_query_read(l, today);\n", [1]),
+    ("server/service/view.c", "list_query_read(l, today);\n", []),
+    ("server/store/query.c", "bool list_query_read(l)\n", []),
     ("server/api/wait.c", "pthread_cond_init(&c, NULL);\npthread_cond_timedwait(&c, &l, &u);\n", [2]),
     ("server/api/waits.c", "pthread_condattr_setclock(&a, CLOCK_MONOTONIC);\n"
      "pthread_cond_timedwait(&c, &l, &u);\nclock_gettime(CLOCK_REALTIME, &u);\n", [3]),

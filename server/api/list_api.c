@@ -42,8 +42,7 @@ static bool read_query(const struct request *req, struct list_query *q, struct r
 {
 	struct problems why = { 0 };
 
-	if (list_query_read(req->route->list, req->query, req->query_count, view_of(req)->today, q,
-		&why) && trial_of_list(req, q, &why)) {
+	if (view_list_query(view_of(req), req->route->list, req->query, req->query_count, q, &why) && trial_of_list(req, q, &why)) {
 		return true;
 	}
 	reply_problems(out, &why);

@@ -10,7 +10,6 @@ static void report_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 	struct problems why = { 0 };
 	struct problem one = { 0 };
-	const struct view *view = view_of(req);
 	struct under_way *all = program_of(req)->under_way;
 	struct progress *progress = under_way_begin(all, req, &one);
 
@@ -18,8 +17,7 @@ static void report_get(const struct request *req, struct reply *out)
 		reply_problem(out, &one);
 		return;
 	}
-	if (report_json(view->store, req->query, req->query_count, view->today, progress, &body,
-		&why)) {
+	if (report_json(view_of(req), req->query, req->query_count, progress, &body, &why)) {
 		reply_json(out, 200, &body);
 	} else {
 		text_release(&body);

@@ -22,10 +22,9 @@ const struct list report_query = {
 
 /* One report on its way out. */
 struct writing {
-	struct store *store;
+	struct view *view;
 	struct report *report;
 	const char *lines;            /* as they were sent; "": every line */
-	int32_t today;
 	struct text *to;
 	struct problem *why;
 };
@@ -201,18 +200,18 @@ static bool add_places(const struct writing *w, struct json *j)
 	struct json part;
 	int64_t count = 0;               /* of the one total that the list has */
 	size_t rows;
-	bool ok = list_query_read(&repeat_list, pairs, 2, w->today, &q, &wrong);
+	bool ok = view_list_query(w->view, &repeat_list, pairs, 2, &q, &wrong);
 
 	json_name(j, "repeat_places");
 	part = json_begin(j->to);
-	json_day(&part, "as_of", w->today);
+	json_day(&part, "as_of", w->view->today);
 	add_list(&part, "list", "repeat-places", w->lines);
 	text_add_char(j->to, '"');
 	json_name(&part, "rows");
 	text_add_char(j->to, '[');
-	run = ok ? list_open(w->store, &q, &table, w->why) : NULL;
+	run = ok ? list_open(w->view->store, &q, &table, w->why) : NULL;
 	ok = run != NULL && encode_json_rows(&table, j->to, &rows, w->why) &&
-		list_totals(w->store, &q, &count, w->why);
+		list_totals(w->view->store, &q, &count, w->why);
 	text_add_char(j->to, ']');
 	json_integer(&part, "count", count);
 	json_flag(&part, "more", ok && list_has_more(run));
@@ -232,18 +231,18 @@ static bool add_better(const struct writing *w, struct json *j)
 	struct json part;
 	int64_t count[2] = { 0 };        /* that wait, that count */
 	size_t rows;
-	bool ok = list_query_read(&better_list, pairs, 2, w->today, &q, &wrong);
+	bool ok = view_list_query(w->view, &better_list, pairs, 2, &q, &wrong);
 
 	json_name(j, "better_by_correction");
 	part = json_begin(j->to);
-	json_day(&part, "as_of", w->today);
+	json_day(&part, "as_of", w->view->today);
 	add_list(&part, "list", "better-by-correction", w->lines);
 	text_add_char(j->to, '"');
 	json_name(&part, "rows");
 	text_add_char(j->to, '[');
-	run = ok ? list_open(w->store, &q, &table, w->why) : NULL;
+	run = ok ? list_open(w->view->store, &q, &table, w->why) : NULL;
 	ok = run != NULL && encode_json_rows(&table, j->to, &rows, w->why) &&
-		list_totals(w->store, &q, count, w->why);
+		list_totals(w->view->store, &q, count, w->why);
 	text_add_char(j->to, ']');
 	json_integer(&part, "waiting", count[0]);
 	json_integer(&part, "count", count[0] + count[1]);
@@ -277,7 +276,7 @@ static void add_unsurveyed(const struct writing *w, struct json *j)
 
 	json_name(j, "unsurveyed");
 	part = json_begin(j->to);
-	json_day(&part, "as_of", w->today);
+	json_day(&part, "as_of", w->view->today);
 	json_name(&part, "rows");
 	text_add_char(j->to, '[');
 	for (size_t i = 0; i < w->report->lines.count; i++) {
@@ -303,7 +302,7 @@ static void add_odd(const struct writing *w, struct json *j)
 
 	json_name(j, "odd");
 	part = json_begin(j->to);
-	json_day(&part, "as_of", w->today);
+	json_day(&part, "as_of", w->view->today);
 	add_list(&part, "list", "odd-data", w->lines);
 	text_add_char(j->to, '"');
 	json_name(&part, "rows");
@@ -333,9 +332,9 @@ static void add_odd(const struct writing *w, struct json *j)
 static void add_head(const struct writing *w, struct json *j)
 {
 	json_day(j, "day", w->report->day);
-	json_day(j, "today", w->today);
-	json_integer(j, "rulebook", w->report->rulebook.version);
-	json_day(j, "rulebook_from", w->report->rulebook.from_day);
+	json_day(j, "today", w->view->today);
+	json_integer(j, "rulebook", w->report->rulebook->version);
+	json_day(j, "rulebook_from", w->report->rulebook->from_day);
 	json_flag(j, "every_line", *w->lines == '\0');
 	json_name(j, "lines");
 	for (size_t i = 0; i < w->report->lines.count; i++) {
@@ -368,24 +367,25 @@ static bool write_report(const struct writing *w)
 	return !w->to->failed || problem_set(w->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 }
 
-bool report_json(struct store *store, const struct query_pair *pairs, size_t count, int32_t today,
+bool report_json(struct view *view, const struct query_pair *pairs, size_t count,
 	struct progress *progress, struct text *to, struct problems *why)
 {
 	struct list_query q;
 	struct report report = { 0 };
 	struct problem one = { 0 };
-	struct writing w = { store, &report, "", today, to, &one };
+	struct writing w = { view, &report, "", to, &one };
+	int32_t day;
 	bool ok;
 
-	if (!list_query_read(&report_query, pairs, count, today, &q, why)) {
+	if (!view_list_query(view, &report_query, pairs, count, &q, why)) {
 		return false;
 	}
 	w.lines = list_given(&q, "lines") != NULL ? list_given(&q, "lines") : "";
-	if (list_given_day(&q, "day", today) > today) {
+	day = list_given_day(&q, "day", view->today);
+	if (day > view->today) {
 		return problems_add(why, PROBLEM_VALUE, "day", "day must not be after today.");
 	}
-	ok = report_make(store, w.lines, list_given_day(&q, "day", today), today, progress, &report, &one) &&
-		write_report(&w);
+	ok = report_make(view, w.lines, day, progress, &report, &one) && write_report(&w);
 	report_release(&report);
 	return ok || problems_take(why, &one);
 }

@@ -14,7 +14,7 @@ bool rows_add(const struct request *req, const struct list *list, const char *fi
 	struct list_run *run;
 	bool ok;
 
-	if (!list_query_read(list, pairs, 2, view_of(req)->today, &q, &wrong)) {
+	if (!view_list_query(view_of(req), list, pairs, 2, &q, &wrong)) {
 		*why = wrong.item[0];
 		return false;
 	}

@@ -45,7 +45,7 @@ static void search_get(const struct request *req, struct reply *out)
 	if (found == NULL) {
 		problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (text[0] != '\0') {
-		search_find(view->store, text, (view->reader.rights & CAN_PLAN) != 0, found, &why);
+		search_find(view, text, (view->reader.rights & CAN_PLAN) != 0, found, &why);
 	}
 	if (why.code != PROBLEM_NONE) {
 		free(found);

@@ -122,7 +122,7 @@ static bool read_filters(const struct request *req, struct strip_view *v, struct
 			pairs[n++] = req->query[i];
 		}
 	}
-	if (!list_query_read(&strip_list, pairs, n, view_of(req)->today, q, why)) {
+	if (!view_list_query(view_of(req), &strip_list, pairs, n, q, why)) {
 		return false;
 	}
 	q->limit = v->stretches * BONDS_PER_STRETCH < BONDS_MOST ?

@@ -133,7 +133,7 @@ static int read_arguments(int argc, char **argv, struct export *e)
 	return ok && e->name != NULL && e->data != NULL && choose(e) ? 0 : help(stderr, CLI_USAGE) + 1;
 }
 
-static int write_list(const struct export *e, struct store *store, int fd)
+static int write_list(const struct export *e, struct view *view, int fd)
 {
 	const struct encode_options options = { .title = e->list->title, .byte_order_mark = true };
 	struct list_query q;
@@ -144,12 +144,12 @@ static int write_list(const struct export *e, struct store *store, int fd)
 	size_t rows = 0;
 	bool ok;
 
-	if (!list_query_read(e->list, e->pairs, e->n_pairs, clock_today(), &q, &wrong)) {
+	if (!view_list_query(view, e->list, e->pairs, e->n_pairs, &q, &wrong)) {
 		cli_tell(&wrong);
 		return CLI_DATA;
 	}
 	q.limit = 0;
-	run = list_open(store, &q, &table, &why);
+	run = list_open(view->store, &q, &table, &why);
 	ok = run != NULL && e->encoder->encode(&table, &options, fd, &rows, &why);
 	list_close(run);
 	return ok ? 0 : tell(&why, why.code == PROBLEM_VALUE ? CLI_DATA : CLI_IO);
@@ -170,13 +170,13 @@ static bool write_all(int fd, const struct text *text)
 	return true;
 }
 
-static int write_report(const struct export *e, struct store *store, int fd)
+static int write_report(const struct export *e, struct view *view, int fd)
 {
 	struct problems wrong = { 0 };
 	struct text text = { 0 };
 	int code = 0;
 
-	if (!report_json(store, e->pairs, e->n_pairs, clock_today(), NULL, &text, &wrong)) {
+	if (!report_json(view, e->pairs, e->n_pairs, NULL, &text, &wrong)) {
 		cli_tell(&wrong);
 		code = wrong.item[0].code == PROBLEM_VALUE ? CLI_DATA : CLI_IO;
 	} else if (text_add_char(&text, '\n'), text.failed || !write_all(fd, &text)) {
@@ -190,14 +190,16 @@ static int write_report(const struct export *e, struct store *store, int fd)
 /* All of it is of one state of the register. */
 static int write_to(const struct export *e, struct store *store, int fd)
 {
+	struct view view = { .store = store, .today = clock_today() };
 	struct problem why = { 0 };
 	int code;
 
 	if (!store_read_begin(store, &why)) {
 		return tell(&why, CLI_IO);
 	}
-	code = e->list != NULL ? write_list(e, store, fd) : write_report(e, store, fd);
+	code = e->list != NULL ? write_list(e, &view, fd) : write_report(e, &view, fd);
 	store_read_end(store);
+	view_release(&view);
 	return code;
 }
 

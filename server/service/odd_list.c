@@ -41,18 +41,18 @@ static bool open_step(struct odd_rows *rows, struct problem *why)
 		if (rows->step < STEPS) {
 			rows->has_ahead = false;
 			return steps[rows->step] == ODD_READING_FAR_OFF ?
-				store_report_readings(rows->store, line_id, &rows->rows, why) :
-				store_report_odd_bonds(rows->store, line_id, steps[rows->step], &rows->rows, why);
+				store_report_readings(rows->view->store, line_id, &rows->rows, why) :
+				store_report_odd_bonds(rows->view->store, line_id, steps[rows->step], &rows->rows, why);
 		}
 	}
 	return false;
 }
 
-bool odd_rows_open(struct store *store, const char *lines, unsigned wanted, struct odd_rows *to,
-	struct problem *why)
+bool odd_rows_open(const struct view *view, const char *lines, unsigned wanted,
+	struct odd_rows *to, struct problem *why)
 {
-	*to = (struct odd_rows){ .store = store, .wanted = wanted };
-	if (!report_lines_read(store, lines, &to->lines, why)) {
+	*to = (struct odd_rows){ .view = view, .wanted = wanted };
+	if (!report_lines_read(view, lines, &to->lines, why)) {
 		return false;
 	}
 	open_step(to, why);
@@ -73,8 +73,8 @@ static bool ends_of(const struct odd_rows *rows, int64_t bond_id, struct end_wor
 {
 	struct bond bond;
 
-	return store_bond_get(rows->store, bond_id, &bond, why) &&
-		ends_of_bond(rows->store, &bond, to, why);
+	return store_bond_get(rows->view->store, bond_id, &bond, why) &&
+		ends_of_bond(rows->view->store, &bond, to, why);
 }
 
 static bool next_bond(struct odd_rows *rows, struct odd_row *row, struct problem *why)
@@ -265,13 +265,13 @@ static void listing_close(void *listing)
 	free(listing);
 }
 
-static void *listing_open(struct store *store, const struct list_query *q, struct problem *why)
+static void *listing_open(struct view *view, const struct list_query *q, struct problem *why)
 {
 	struct odd_listing *l = calloc(1, sizeof *l);
 
 	if (l == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	} else if (!odd_rows_open(store, list_given(q, "lines"), list_given_words(q, "what"), &l->rows,
+	} else if (!odd_rows_open(view, list_given(q, "lines"), list_given_words(q, "what"), &l->rows,
 		why)) {
 		listing_close(l);
 		l = NULL;

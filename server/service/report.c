@@ -4,7 +4,6 @@
 
 #include "base/day.h"
 #include "service/recompute.h"
-#include "service/rulebook.h"
 #include "store/odd.h"
 #include "store/visit_count.h"
 
@@ -44,12 +43,12 @@ static void count_timely(struct report_month *m, enum timely timely, int64_t vis
 }
 
 /* Each is judged anew. */
-static bool judge_visits(struct store *store, const char *lines, struct report *r,
+static bool judge_visits(struct view *view, const char *lines, struct report *r,
 	struct problem *why)
 {
 	struct visit_rows rows;
 	struct visit_row row;
-	bool ok = visit_rows_open(store, lines, r->month[0].from_day, r->day, &rows, why);
+	bool ok = visit_rows_open(view, lines, r->month[0].from_day, r->day, &rows, why);
 
 	while (ok && visit_rows_next(&rows, &row, why)) {
 		count_timely(month_of(r, row.v.day), row.timely.is, 1);
@@ -98,16 +97,14 @@ static bool add_kept_visits(struct store *store, struct report *r, struct proble
 }
 
 /* While the server still makes something again, what is added up may be what was. */
-static bool count_visits(struct store *store, const char *lines, struct report *r,
+static bool count_visits(struct view *view, const char *lines, struct report *r,
 	struct problem *why)
 {
-	struct rulebook in_force;
 	struct recompute_progress progress;
 
-	return rulebook_in_force(store, r->today, &in_force, why) &&
-		recompute_progress(store, &in_force, &progress, why) &&
-		(progress.is_followed ? add_kept_visits(store, r, why) :
-		judge_visits(store, lines, r, why));
+	return recompute_progress(view->store, view->rulebook, &progress, why) &&
+		(progress.is_followed ? add_kept_visits(view->store, r, why) :
+		judge_visits(view, lines, r, why));
 }
 
 /* What so many bonds have in common, by what is due of them first. */
@@ -183,7 +180,7 @@ static bool count_today(struct store *store, struct report *r, struct problem *w
 			return false;
 		}
 	}
-	return rulebook_in_force(store, r->today, &r->rulebook, why);
+	return true;
 }
 
 static bool begin_progress(struct store *store, const struct report *r, struct progress *to,
@@ -215,31 +212,30 @@ static bool step(struct progress *progress, int64_t done, struct problem *why)
 		problem_set(why, PROBLEM_BUSY, NULL, "The report was ended before it was done.");
 }
 
-static bool count_states(struct store *store, const char *lines, struct report *r,
+static bool count_states(struct view *view, const char *lines, struct report *r,
 	struct progress *progress, struct problem *why)
 {
-	struct state_rows rows = { .store = store };
+	struct state_rows rows = { 0 };
 	struct state_row row;
-	bool ok = begin_progress(store, r, progress, why) &&
-		state_rows_open(store, lines, r->day, r->today, &rows, why);
+	bool ok = begin_progress(view->store, r, progress, why) &&
+		state_rows_open(view, lines, r->day, &rows, why);
 
 	while (ok && state_rows_next(&rows, &row, why) && step(progress, rows.looked_at, why)) {
 		count_state(&row, r,
 			&r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
 		r->of_line[rows.lines.at].asked += row.asked > 0;
 	}
-	r->rulebook = rows.rulebook;
 	state_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
 }
 
 /* The rows of the list, where some bond of the line is not counted yet. */
-static bool count_odd_rows(struct store *store, const char *line, int64_t to[ODDS],
+static bool count_odd_rows(const struct view *view, const char *line, int64_t to[ODDS],
 	struct problem *why)
 {
 	struct odd_rows rows;
 	struct odd_row row;
-	bool ok = odd_rows_open(store, line, 0, &rows, why);
+	bool ok = odd_rows_open(view, line, 0, &rows, why);
 
 	for (int what = 0; what < ODDS; what++) {
 		to[what] = 0;
@@ -251,23 +247,23 @@ static bool count_odd_rows(struct store *store, const char *line, int64_t to[ODD
 	return why->code == PROBLEM_NONE;
 }
 
-static bool count_odd(struct store *store, struct report *r, struct problem *why)
+static bool count_odd(const struct view *view, struct report *r, struct problem *why)
 {
 	for (size_t i = 0; i < r->lines.count; i++) {
 		bool whole;
 
-		if (!store_odd_count(store, r->lines.line[i].id, r->of_line[i].odd, &whole, why) ||
-			!(whole || count_odd_rows(store, r->lines.line[i].code, r->of_line[i].odd, why))) {
+		if (!store_odd_count(view->store, r->lines.line[i].id, r->of_line[i].odd, &whole, why) ||
+			!(whole || count_odd_rows(view, r->lines.line[i].code, r->of_line[i].odd, why))) {
 			return false;
 		}
 	}
 	return true;
 }
 
-static bool begin_lines(struct store *store, const char *lines, struct report *r,
+static bool begin_lines(struct view *view, const char *lines, struct report *r,
 	struct problem *why)
 {
-	if (!report_lines_read(store, lines, &r->lines, why)) {
+	if (!report_lines_read(view, lines, &r->lines, why)) {
 		return false;
 	}
 	r->of_line = calloc(r->lines.count > 0 ? r->lines.count : 1, sizeof *r->of_line);
@@ -282,22 +278,34 @@ static bool begin_lines(struct store *store, const char *lines, struct report *r
 			due->of[DUE_INSPECTION].oldest_due_day = DAY_NONE;
 			due->of[DUE_MENDING].oldest_due_day = DAY_NONE;
 		}
-		if (!store_report_unsurveyed(store, r->lines.line[i].id, &r->of_line[i].unsurveyed, why)) {
+		if (!store_report_unsurveyed(view->store, r->lines.line[i].id, &r->of_line[i].unsurveyed, why)) {
 			return false;
 		}
 	}
 	return true;
 }
 
-bool report_make(struct store *store, const char *lines, int32_t day, int32_t today,
-	struct progress *progress, struct report *to, struct problem *why)
+static bool choose_rulebook(struct view *view, struct report *r, struct problem *why)
 {
-	*to = (struct report){ .day = day, .today = today };
+	struct view on_day = { 0 };
+
+	if (!view_rules(view, why)) {
+		return false;
+	}
+	view_on_day(view, r->day, &on_day);
+	r->rulebook = on_day.rulebook;
+	return true;
+}
+
+bool report_make(struct view *view, const char *lines, int32_t day, struct progress *progress,
+	struct report *to, struct problem *why)
+{
+	*to = (struct report){ .day = day, .today = view->today };
 	begin_months(to);
-	return begin_lines(store, lines, to, why) &&
-		(day == today ? count_today(store, to, why) : count_states(store, lines, to,
-		progress, why)) &&
-		count_visits(store, lines, to, why) && count_odd(store, to, why);
+	return choose_rulebook(view, to, why) && begin_lines(view, lines, to, why) &&
+		(day == to->today ? count_today(view->store, to, why) :
+		count_states(view, lines, to, progress, why)) &&
+		count_visits(view, lines, to, why) && count_odd(view, to, why);
 }
 
 void report_release(struct report *report)

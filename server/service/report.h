@@ -42,7 +42,7 @@ struct report {
 	struct report_lines lines;
 	struct report_of_line *of_line;  /* lines.count of them */
 	struct report_month month[REPORT_MONTHS];
-	struct rulebook rulebook;        /* the version that held on the day */
+	const struct rulebook *rulebook; /* the version that held on the day; the view's */
 };
 
 /*
@@ -51,8 +51,8 @@ struct report {
  * surveyed and data that look wrong are today's whatever the day. Of a past day each bond is judged as
  * it was: progress, unless it is NULL, tells how many are, and ends it. Release *to in any case.
  */
-bool report_make(struct store *store, const char *lines, int32_t day, int32_t today,
-	struct progress *progress, struct report *to, struct problem *why);
+bool report_make(struct view *view, const char *lines, int32_t day, struct progress *progress,
+	struct report *to, struct problem *why);
 void report_release(struct report *report);
 
 #endif

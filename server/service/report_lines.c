@@ -39,11 +39,11 @@ static bool keep_named(const char *codes, struct report_lines *lines, struct pro
 	return true;
 }
 
-bool report_lines_read(struct store *store, const char *codes, struct report_lines *to,
+bool report_lines_read(const struct view *view, const char *codes, struct report_lines *to,
 	struct problem *why)
 {
 	*to = (struct report_lines){ 0 };
-	if (!store_report_lines(store, &to->line, &to->count, why)) {
+	if (!store_report_lines(view->store, &to->line, &to->count, why)) {
 		return false;
 	}
 	return codes == NULL || *codes == '\0' || keep_named(codes, to, why);

@@ -6,7 +6,7 @@
  *
  *     struct state_rows rows;
  *     struct state_row row;
- *     bool ok = state_rows_open(store, "VAL,KVM", day, &rows, why);
+ *     bool ok = state_rows_open(view, "VAL,KVM", day, &rows, why);
  *     while (ok && state_rows_next(&rows, &row, why)) ...
  *     state_rows_close(&rows);          (in any case)
  *
@@ -26,7 +26,7 @@ struct report_lines {
 	size_t count;
 	size_t at;                      /* of the one under way; count at the end */
 };
-bool report_lines_read(struct store *store, const char *codes, struct report_lines *to,
+bool report_lines_read(const struct view *view, const char *codes, struct report_lines *to,
 	struct problem *why);
 void report_lines_release(struct report_lines *lines);
 
@@ -39,17 +39,16 @@ struct state_row {
 	int64_t asked;                  /* readings that waited for an answer */
 };
 struct state_rows {
-	struct store *store;
+	struct view *view;              /* borrowed, with its rules read */
 	struct report_lines lines;
 	struct report_rows rows;
-	int32_t day, today;
+	int32_t day;
 	int64_t looked_at;              /* bonds until now, in service on the day or not */
-	struct rulebook rulebook;       /* the version that held on the day */
-	struct view view;               /* of the day: on another than today each bond is judged anew */
+	struct view on_day;             /* the rules of the day: on another than today each is judged anew */
 	struct judging judging;
 };
-bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_t today,
-	struct state_rows *to, struct problem *why);
+bool state_rows_open(struct view *view, const char *lines, int32_t day, struct state_rows *to,
+	struct problem *why);
 bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why);
 void state_rows_close(struct state_rows *rows);
 
@@ -60,15 +59,14 @@ struct visit_row {
 	struct report_timely timely;
 };
 struct visit_rows {
-	struct store *store;
+	struct view *view;              /* borrowed, with its rules read */
 	struct report_lines lines;
 	struct report_rows rows;
 	int32_t from_day, to_day;
-	struct view view;               /* its rules */
-	struct view on_day;             /* the same, as they were on the day of the visit */
+	struct view on_day;             /* the rules as they were on the day of the visit */
 	struct judging judging;
 };
-bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,
+bool visit_rows_open(struct view *view, const char *lines, int32_t from_day, int32_t to_day,
 	struct visit_rows *to, struct problem *why);
 bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct problem *why);
 void visit_rows_close(struct visit_rows *rows);
@@ -101,7 +99,7 @@ struct odd_group {
 	double median_uohm;
 };
 struct odd_rows {
-	struct store *store;
+	const struct view *view;        /* borrowed */
 	struct report_lines lines;
 	struct report_rows rows;
 	unsigned wanted;                /* bit 1 << enum odd */
@@ -111,8 +109,8 @@ struct odd_rows {
 	bool has_ahead;
 };
 /* wanted: bits 1 << enum odd; 0: all. */
-bool odd_rows_open(struct store *store, const char *lines, unsigned wanted, struct odd_rows *to,
-	struct problem *why);
+bool odd_rows_open(const struct view *view, const char *lines, unsigned wanted,
+	struct odd_rows *to, struct problem *why);
 bool odd_rows_next(struct odd_rows *rows, struct odd_row *row, struct problem *why);
 void odd_rows_close(struct odd_rows *rows);
 

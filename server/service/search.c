@@ -36,14 +36,14 @@ static void tell_bond(const struct found_bond *b, struct found_row *row)
 	snprintf(row->href, sizeof row->href, "/bonds/%lld", (long long)b->id);
 }
 
-static bool find_bonds(struct store *store, const char *text, struct found *to,
+static bool find_bonds(const struct view *view, const char *text, struct found *to,
 	struct problem *why)
 {
 	struct found_bond bonds[SEARCH_ROWS];
 	size_t count;
 	struct found_row *row;
 
-	if (!store_search_bonds(store, text, bonds, &count, why)) {
+	if (!store_search_bonds(view->store, text, bonds, &count, why)) {
 		return false;
 	}
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_BOND)) != NULL; i++) {
@@ -52,14 +52,14 @@ static bool find_bonds(struct store *store, const char *text, struct found *to,
 	return true;
 }
 
-static bool find_lines(struct store *store, const char *text, struct found *to,
+static bool find_lines(const struct view *view, const char *text, struct found *to,
 	struct problem *why)
 {
 	struct found_line lines[SEARCH_ROWS];
 	size_t count;
 	struct found_row *row;
 
-	if (!store_search_lines(store, text, true, lines, &count, why)) {
+	if (!store_search_lines(view->store, text, true, lines, &count, why)) {
 		return false;
 	}
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_LINE)) != NULL; i++) {
@@ -71,14 +71,14 @@ static bool find_lines(struct store *store, const char *text, struct found *to,
 	return true;
 }
 
-static bool find_people(struct store *store, const char *text, struct found *to,
+static bool find_people(const struct view *view, const char *text, struct found *to,
 	struct problem *why)
 {
 	struct found_person people[SEARCH_ROWS];
 	size_t count;
 	struct found_row *row;
 
-	if (!store_search_people(store, text, people, &count, why)) {
+	if (!store_search_people(view->store, text, people, &count, why)) {
 		return false;
 	}
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_PERSON)) != NULL; i++) {
@@ -90,14 +90,14 @@ static bool find_people(struct store *store, const char *text, struct found *to,
 	return true;
 }
 
-static bool find_instruments(struct store *store, const char *text, struct found *to,
+static bool find_instruments(const struct view *view, const char *text, struct found *to,
 	struct problem *why)
 {
 	struct found_instrument all[SEARCH_ROWS];
 	size_t count;
 	struct found_row *row;
 
-	if (!store_search_instruments(store, text, all, &count, why)) {
+	if (!store_search_instruments(view->store, text, all, &count, why)) {
 		return false;
 	}
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_INSTRUMENT)) != NULL; i++) {
@@ -131,15 +131,15 @@ static void tell_near(const struct found_bond *b, int64_t distance_mm, struct fo
 }
 
 /* Bonds on either side of a place, in the order of the line. */
-static bool add_near(struct store *store, int64_t line_id, int64_t distance_mm, size_t most,
+static bool add_near(const struct view *view, int64_t line_id, int64_t distance_mm, size_t most,
 	struct found *to, struct problem *why)
 {
 	struct found_bond before[NEAR_ONE_PLACE], after[NEAR_ONE_PLACE];
 	size_t n_before, n_after;
 	struct found_row *row;
 
-	if (!store_search_near(store, line_id, distance_mm, false, most, before, &n_before, why) ||
-		!store_search_near(store, line_id, distance_mm, true, most, after, &n_after, why)) {
+	if (!store_search_near(view->store, line_id, distance_mm, false, most, before, &n_before, why) ||
+		!store_search_near(view->store, line_id, distance_mm, true, most, after, &n_after, why)) {
 		return false;
 	}
 	for (size_t i = n_before; i > 0 && (row = add_row(to, FOUND_PLACE)) != NULL; i--) {
@@ -248,7 +248,7 @@ static void look_on_map(const struct looked_at *on, struct candidates *all)
 }
 
 /* On the line's own map, and on those of tracks that count for themselves. */
-static bool look_on_line(struct store *store, struct looked_at on, struct candidates *all,
+static bool look_on_line(const struct view *view, struct looked_at on, struct candidates *all,
 	struct problem *why)
 {
 	const struct line *line = on.line;
@@ -256,7 +256,7 @@ static bool look_on_line(struct store *store, struct looked_at on, struct candid
 	size_t count;
 	bool common, ok;
 
-	if (!store_line_tracks(store, line->id, &tracks, &count, why)) {
+	if (!store_line_tracks(view->store, line->id, &tracks, &count, why)) {
 		return false;
 	}
 	ok = true;
@@ -271,7 +271,7 @@ static bool look_on_line(struct store *store, struct looked_at on, struct candid
 			continue;
 		}
 		on.track = own != NULL ? own->track.name : "";
-		on.map = store_map_get(store, line->id, own != NULL ? own->track.id : 0, why);
+		on.map = store_map_get(view->store, line->id, own != NULL ? own->track.id : 0, why);
 		ok = on.map != NULL;
 		if (ok) {
 			look_on_map(&on, all);
@@ -283,7 +283,7 @@ static bool look_on_line(struct store *store, struct looked_at on, struct candid
 
 /* The places, each with the bonds on either side; one that exists gets no company from another
  * line, or another map, that has none like it. */
-static bool tell_places(struct store *store, const struct candidates *all, struct found *to,
+static bool tell_places(const struct view *view, const struct candidates *all, struct found *to,
 	struct problem *why)
 {
 	size_t shown = 0;
@@ -312,7 +312,7 @@ static bool tell_places(struct store *store, const struct candidates *all, struc
 		}
 		snprintf(row->href, sizeof row->href, "/lines/%lld?at=%lld", (long long)c->line.id,
 			(long long)c->distance_mm);
-		if (!add_near(store, c->line.id, c->distance_mm, shown == 1 ? NEAR_ONE_PLACE :
+		if (!add_near(view, c->line.id, c->distance_mm, shown == 1 ? NEAR_ONE_PLACE :
 			NEAR_OF_SEVERAL, to, why)) {
 			return false;
 		}
@@ -322,7 +322,7 @@ static bool tell_places(struct store *store, const struct candidates *all, struc
 
 /* Each way to part the text into a line's code and a chainage; the first that is one counts. Where
  * none is, and no bond's label begins so either, it is said why. */
-static bool find_places(struct store *store, const char *text, struct found *to,
+static bool find_places(const struct view *view, const char *text, struct found *to,
 	struct problem *why)
 {
 	struct candidates all = { 0 };
@@ -338,14 +338,14 @@ static bool find_places(struct store *store, const char *text, struct found *to,
 		}
 		memcpy(code, text, at);
 		code[at] = '\0';
-		if (!store_search_lines(store, code, false, lines, &count, why)) {
+		if (!store_search_lines(view->store, code, false, lines, &count, why)) {
 			return false;
 		}
 		for (size_t i = 0; i < count && i < LINES_TRIED; i++) {
 			struct looked_at on = { &lines[i].line, "", NULL, rest,
 				strcasecmp(lines[i].line.code, code) == 0 && isdigit((unsigned char)rest[0]) };
 
-			if (!look_on_line(store, on, &all, why)) {
+			if (!look_on_line(view, on, &all, why)) {
 				return false;
 			}
 		}
@@ -353,10 +353,10 @@ static bool find_places(struct store *store, const char *text, struct found *to,
 	if (all.count == 0 && all.wrong.why[0] != '\0' && to->group[FOUND_BOND].count == 0) {
 		all.place[all.count++] = all.wrong;
 	}
-	return tell_places(store, &all, to, why);
+	return tell_places(view, &all, to, why);
 }
 
-bool search_find(struct store *store, const char *text, bool people, struct found *to,
+bool search_find(const struct view *view, const char *text, bool people, struct found *to,
 	struct problem *why)
 {
 	memset(to, 0, sizeof *to);
@@ -364,8 +364,8 @@ bool search_find(struct store *store, const char *text, bool people, struct foun
 		return problem_set(why, PROBLEM_VALUE, "q", "What is looked for has at most %d bytes.",
 			SEARCH_TEXT_SIZE - 1);
 	}
-	return find_bonds(store, text, to, why) && find_places(store, text, to, why) &&
-		find_lines(store, text, to, why) &&
-		(!people || find_people(store, text, to, why)) &&
-		find_instruments(store, text, to, why);
+	return find_bonds(view, text, to, why) && find_places(view, text, to, why) &&
+		find_lines(view, text, to, why) &&
+		(!people || find_people(view, text, to, why)) &&
+		find_instruments(view, text, to, why);
 }

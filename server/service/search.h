@@ -3,6 +3,7 @@
 #define SERVICE_SEARCH_H
 
 #include "rules/chainage.h"
+#include "service/view.h"
 #include "store/search.h"
 
 enum found_kind { FOUND_BOND, FOUND_PLACE, FOUND_LINE, FOUND_PERSON, FOUND_INSTRUMENT };
@@ -37,7 +38,7 @@ struct found {
  *
  * text is trimmed and not empty. False: *why (too long, or the store's).
  */
-bool search_find(struct store *store, const char *text, bool people, struct found *to,
+bool search_find(const struct view *view, const char *text, bool people, struct found *to,
 	struct problem *why);
 
 #endif

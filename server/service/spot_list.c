@@ -1,12 +1,12 @@
 /* Attachments on spoilt spots as a list: which spot each is too near to is asked of the record. */
 #include <stdlib.h>
 
-#include "service/rulebook.h"
 #include "service/spot.h"
+#include "service/view.h"
 
 struct listing {
-	struct store *store;
-	struct rulebook rulebook;
+	struct view *view;
+	const struct rulebook *rulebook;
 	struct used_spot *all;
 	size_t count, at;
 	char words[SPOT_TAKEN_SIZE];
@@ -18,7 +18,7 @@ static void listing_close(void *listing)
 	free(listing);
 }
 
-static void *listing_open(struct store *store, const struct list_query *q, struct problem *why)
+static void *listing_open(struct view *view, const struct list_query *q, struct problem *why)
 {
 	struct listing *l = calloc(1, sizeof *l);
 
@@ -26,9 +26,10 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		return NULL;
 	}
-	l->store = store;
-	if (!rulebook_in_force(store, q->today, &l->rulebook, why) || !store_used_spots(store,
-		list_given_integer(q, "line", 0), &l->all, &l->count, why)) {
+	l->view = view;
+	l->rulebook = view_rulebook(view, why);
+	if (l->rulebook == NULL || !store_used_spots(view->store, list_given_integer(q, "line", 0),
+		&l->all, &l->count, why)) {
 		listing_close(l);
 		return NULL;
 	}
@@ -41,7 +42,7 @@ static bool say(struct listing *l, const struct used_spot *u, struct problem *wh
 	struct bond bond;
 	int taken;
 
-	return store_bond_get(l->store, u->bond_id, &bond, why) && spot_taken(l->store, &l->rulebook,
+	return store_bond_get(l->view->store, u->bond_id, &bond, why) && spot_taken(l->view->store, l->rulebook,
 		&bond, u->bond_end, u->offset_mm, u->made_day, u->id, &taken, l->words, why);
 }
 

@@ -5,18 +5,16 @@
 #include "service/report_rows.h"
 #include "service/rulebook.h"
 
-bool state_rows_open(struct store *store, const char *lines, int32_t day, int32_t today,
-	struct state_rows *to, struct problem *why)
+bool state_rows_open(struct view *view, const char *lines, int32_t day, struct state_rows *to,
+	struct problem *why)
 {
-	*to = (struct state_rows){ .store = store, .day = day, .today = today,
-		.view = { .store = store, .today = day } };
-	if (!report_lines_read(store, lines, &to->lines, why) ||
-		!view_rules(&to->view, why)) {
+	*to = (struct state_rows){ .view = view, .day = day };
+	if (!report_lines_read(view, lines, &to->lines, why) || !view_rules(view, why)) {
 		return false;
 	}
-	to->rulebook = *to->view.rulebook;
-	return (to->lines.count == 0 ||
-		store_report_states(store, to->lines.line[0].id, day, &to->rows, why));
+	view_on_day(view, day, &to->on_day);
+	return to->lines.count == 0 ||
+		store_report_states(view->store, to->lines.line[0].id, day, &to->rows, why);
 }
 
 void state_rows_close(struct state_rows *rows)
@@ -24,17 +22,16 @@ void state_rows_close(struct state_rows *rows)
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
 	judging_release(&rows->judging);
-	view_release(&rows->view);
 }
 
 /* What is kept today; on another day what follows from the record until then. */
 static bool judge(struct state_rows *rows, struct state_row *row, struct problem *why)
 {
-	if (rows->day == rows->today) {
+	if (rows->day == rows->view->today) {
 		row->due = row->s.kept;
 		row->asked = row->s.asked;
 	} else {
-		if (!judging_one_on(&rows->view, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
+		if (!judging_one_on(&rows->on_day, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
 			return false;
 		}
 		row->due = rows->judging.judgement.due;
@@ -59,7 +56,7 @@ bool state_rows_next(struct state_rows *rows, struct state_row *row, struct prob
 			}
 		}
 		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
-			!store_report_states(rows->store, rows->lines.line[rows->lines.at].id, rows->day,
+			!store_report_states(rows->view->store, rows->lines.line[rows->lines.at].id, rows->day,
 			&rows->rows, why)) {
 			break;
 		}
@@ -84,10 +81,10 @@ static void listing_close(void *listing)
 	free(listing);
 }
 
-static void *listing_open(struct store *store, const struct list_query *q, struct problem *why)
+static void *listing_open(struct view *view, const struct list_query *q, struct problem *why)
 {
 	struct state_listing *l = calloc(1, sizeof *l);
-	int32_t day = list_given_day(q, "day", q->today);
+	int32_t day = list_given_day(q, "day", view->today);
 
 	if (l == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
@@ -102,9 +99,9 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 	l->over_to = list_given_integer(q, "over_to", INT32_MAX);
 	l->last_from = list_given_day(q, "last_from", INT32_MIN);
 	l->last_to = list_given_day(q, "last_to", INT32_MAX);
-	if (day > q->today) {
+	if (day > view->today) {
 		problem_set(why, PROBLEM_VALUE, "day", "day must not be after today.");
-	} else if (state_rows_open(store, list_given(q, "lines"), day, q->today, &l->rows, why)) {
+	} else if (state_rows_open(view, list_given(q, "lines"), day, &l->rows, why)) {
 		return l;
 	}
 	listing_close(l);

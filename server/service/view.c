@@ -41,6 +41,7 @@ void view_on_day(const struct view *view, int32_t day, struct view *to)
 	n = n > 0 ? n : 1;
 	to->store = view->store;
 	to->today = day;
+	to->reader = view->reader;
 	to->in_force = view->in_force;
 	to->n_in_force = n;
 	to->rulebook = view->in_force[n - 1].rulebook;
@@ -61,6 +62,15 @@ void view_forget(struct view *view, int64_t bond_id)
 	if (bond_id == 0 || view->judged_id == bond_id) {
 		view->judged_id = 0;
 	}
+}
+
+bool view_list_query(struct view *view, const struct list *list, const struct query_pair *pairs,
+	size_t count, struct list_query *to, struct problems *why)
+{
+	bool ok = list_query_read(list, pairs, count, view->today, to, why);
+
+	to->view = view;
+	return ok;
 }
 
 void view_release(struct view *view)

@@ -13,7 +13,7 @@
 #define SERVICE_VIEW_H
 
 #include "rules/in_force.h"
-#include "store/store.h"
+#include "store/list.h"
 
 /* Who reads. Everybody who is signed in sees all lines: were somebody to see some of them alone, it
  * would be said here, and whatever reads would ask for it here. */
@@ -52,6 +52,11 @@ bool view_was_in_force(const struct view *view, int64_t version);
 
 /* A bond is judged anew for an answer: what it is judged by has changed. 0: any. */
 void view_forget(struct view *view, int64_t bond_id);
+
+/* What is asked of a list (list_query_read), with the view's day; what the rules make of a list is
+ * read through the view, so it outlives the rows. */
+bool view_list_query(struct view *view, const struct list *list, const struct query_pair *pairs,
+	size_t count, struct list_query *to, struct problems *why);
 
 void view_release(struct view *view);
 

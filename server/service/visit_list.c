@@ -6,16 +6,16 @@
 
 static bool open_line(struct visit_rows *rows, struct problem *why)
 {
-	return store_report_visits(rows->store, rows->lines.line[rows->lines.at].id, rows->from_day,
+	return store_report_visits(rows->view->store, rows->lines.line[rows->lines.at].id, rows->from_day,
 		rows->to_day, &rows->rows, why);
 }
 
-bool visit_rows_open(struct store *store, const char *lines, int32_t from_day, int32_t to_day,
+bool visit_rows_open(struct view *view, const char *lines, int32_t from_day, int32_t to_day,
 	struct visit_rows *to, struct problem *why)
 {
-	*to = (struct visit_rows){ .store = store, .from_day = from_day, .to_day = to_day,
-		.view = { .store = store, .today = to_day }, .judging.records.without_states = true };
-	return view_rules(&to->view, why) && report_lines_read(store, lines, &to->lines, why) &&
+	*to = (struct visit_rows){ .view = view, .from_day = from_day, .to_day = to_day,
+		.judging.records.without_states = true };
+	return view_rules(view, why) && report_lines_read(view, lines, &to->lines, why) &&
 		(to->lines.count == 0 || open_line(to, why));
 }
 
@@ -24,7 +24,6 @@ void visit_rows_close(struct visit_rows *rows)
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
 	judging_release(&rows->judging);
-	view_release(&rows->view);
 }
 
 /* By what was known of the bond on the day before, and the rulebooks until the day. */
@@ -32,7 +31,7 @@ static bool judge(struct visit_rows *rows, struct visit_row *row, struct problem
 {
 	const struct report_visit *v = &row->v;
 
-	view_on_day(&rows->view, v->day, &rows->on_day);
+	view_on_day(rows->view, v->day, &rows->on_day);
 	if (!judging_one_on(&rows->on_day, &rows->judging, v->bond.bond_id, v->day - 1, why)) {
 		return false;
 	}
@@ -68,10 +67,10 @@ static void listing_close(void *listing)
 	free(listing);
 }
 
-static void *listing_open(struct store *store, const struct list_query *q, struct problem *why)
+static void *listing_open(struct view *view, const struct list_query *q, struct problem *why)
 {
 	struct visit_listing *l = calloc(1, sizeof *l);
-	int32_t to_day = list_given_day(q, "to", q->today);
+	int32_t to_day = list_given_day(q, "to", view->today);
 	int32_t from_day = list_given_day(q, "from", day_add_months(to_day, -24) + 1);
 
 	if (l == NULL) {
@@ -81,7 +80,7 @@ static void *listing_open(struct store *store, const struct list_query *q, struc
 	l->timely = list_given_words(q, "timely");
 	l->kinds = list_given_words(q, "kind");
 	l->criticalities = list_given_words(q, "criticality");
-	if (visit_rows_open(store, list_given(q, "lines"), from_day, to_day, &l->rows, why)) {
+	if (visit_rows_open(view, list_given(q, "lines"), from_day, to_day, &l->rows, why)) {
 		return l;
 	}
 	listing_close(l);

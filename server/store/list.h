@@ -104,14 +104,15 @@ struct list {
 struct column list_column_shown(const struct list_column *column);
 
 struct list_query;
+struct view;
 
 struct list_computed {
 	/* Bits of the columns that tell a row from all others, but for some that stand side by side: a page
 	 * goes on behind the row that was given last, whatever came before it since. When that is gone
 	 * the page is refused, for nobody knows what is missing. */
 	unsigned identity;
-	/* NULL: *why. The query outlives the rows. */
-	void *(*open)(struct store *store, const struct list_query *query, struct problem *why);
+	/* NULL: *why. The query and its view (service/view.h) outlive the rows. */
+	void *(*open)(struct view *view, const struct list_query *query, struct problem *why);
 	/* Fills the cells, which come zeroed; texts live until the next call. */
 	bool (*next)(void *rows, struct cell *row, bool *failed);
 	void (*close)(void *rows);
@@ -140,6 +141,7 @@ struct list_counts {
 struct list_query {
 	const struct list *list;
 	const struct list_sort *sort;
+	struct view *view;                  /* what computed rows are read through; set by its owner */
 	int32_t today;
 	size_t limit;                       /* rows; 0: all */
 	size_t n_given;

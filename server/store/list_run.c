@@ -197,7 +197,7 @@ static bool pass_over(struct list_run *run, struct problem *why)
 
 static bool open_computed(struct list_run *run, struct problem *why)
 {
-	run->computed = run->query.list->computed->open(run->store, &run->query, why);
+	run->computed = run->query.list->computed->open(run->query.view, &run->query, why);
 	return run->computed != NULL && (!run->query.has_after || pass_over(run, why));
 }
 

@@ -223,7 +223,7 @@ static int64_t odd_of_report(struct railway *r, enum odd what)
 	struct problem why = { 0 };
 	int64_t rows;
 
-	ck_assert_msg(report_make(r->store, NULL, r->act.view->today, r->act.view->today, NULL, &report,
+	ck_assert_msg(report_make(r->act.view, NULL, r->act.view->today, NULL, &report,
 		&why), "%s",
 		why.detail);
 	rows = report.of_line[0].odd[what];

@@ -433,7 +433,7 @@ static size_t listed(struct railway *r, char *says, size_t size)
 	size_t rows = 0;
 	bool failed = false;
 
-	ck_assert(list_query_read(&used_spot_list, NULL, 0, r->view.today, &query, &wrong));
+	ck_assert(view_list_query(&r->view, &used_spot_list, NULL, 0, &query, &wrong));
 	run = list_open(r->store, &query, &table, &why);
 	ck_assert_msg(run != NULL, "%s", why.detail);
 	while (table.next(table.source, row, &failed)) {

@@ -328,7 +328,7 @@ static int64_t late_in_report(struct railway *r)
 	struct problem why = { 0 };
 	int64_t late = 0;
 
-	must(report_make(r->store, NULL, r->act.view->today, r->act.view->today, NULL, &report,
+	must(report_make(r->act.view, NULL, r->act.view->today, NULL, &report,
 		&why), &why);
 	for (int i = 0; i < REPORT_MONTHS; i++) {
 		late += report.month[i].late;
@@ -588,7 +588,7 @@ static void expect_as_listed(struct railway *r)
 	struct visit_rows rows;
 	struct visit_row row;
 	struct problem why = { 0 };
-	bool ok = visit_rows_open(r->store, NULL, 0, r->act.view->today, &rows, &why);
+	bool ok = visit_rows_open(r->act.view, NULL, 0, r->act.view->today, &rows, &why);
 
 	while (ok && visit_rows_next(&rows, &row, &why)) {
 		see(&listed, &(struct visit_cell){ row.v.day, row.line->id, row.timely.is, 1 });

@@ -544,12 +544,12 @@ END_TEST
 static int opened, closed;
 static int64_t squares_from, squares_without;   /* what changes between two pages */
 
-static void *squares_open(struct store *store, const struct list_query *query,
+static void *squares_open(struct view *view, const struct list_query *query,
 	struct problem *why)
 {
 	static int64_t at;
 
-	(void)store;
+	(void)view;
 	(void)query;
 	(void)why;
 	at = squares_from;
