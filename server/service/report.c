@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "base/day.h"
-#include "service/recompute.h"
+#include "service/timely.h"
 #include "store/odd.h"
 #include "store/visit_count.h"
 
@@ -48,7 +48,8 @@ static bool judge_visits(struct view *view, const char *lines, struct report *r,
 {
 	struct visit_rows rows;
 	struct visit_row row;
-	bool ok = visit_rows_open(view, lines, r->month[0].from_day, r->day, &rows, why);
+	const struct report_visits_of of = { .from_day = r->month[0].from_day, .to_day = r->day };
+	bool ok = visit_rows_open(view, lines, &of, &rows, why);
 
 	while (ok && visit_rows_next(&rows, &row, why)) {
 		count_timely(month_of(r, row.v.day), row.timely.is, 1);
@@ -96,14 +97,13 @@ static bool add_kept_visits(struct store *store, struct report *r, struct proble
 	return ok;
 }
 
-/* While the server still makes something again, what is added up may be what was. */
 static bool count_visits(struct view *view, const char *lines, struct report *r,
 	struct problem *why)
 {
-	struct recompute_progress progress;
+	bool is_kept;
 
-	return recompute_progress(view->store, view->rulebook, &progress, why) &&
-		(progress.is_followed ? add_kept_visits(view->store, r, why) :
+	return timely_is_kept(view, &is_kept, why) &&
+		(is_kept ? add_kept_visits(view->store, r, why) :
 		judge_visits(view, lines, r, why));
 }
 
@@ -218,7 +218,7 @@ static bool count_states(struct view *view, const char *lines, struct report *r,
 	struct state_rows rows = { 0 };
 	struct state_row row;
 	bool ok = begin_progress(view->store, r, progress, why) &&
-		state_rows_open(view, lines, r->day, &rows, why);
+		state_rows_open(view, lines, r->day, NULL, &rows, why);
 
 	while (ok && state_rows_next(&rows, &row, why) && step(progress, rows.looked_at, why)) {
 		count_state(&row, r,

@@ -38,17 +38,26 @@ struct state_row {
 	struct due of[2];               /* by enum due_what; all DAY_NONE: that was not due */
 	int64_t asked;                  /* readings that waited for an answer */
 };
+
+/* Which of them: NULL for all, or else as the list's filters have it. */
+struct state_wanted {
+	unsigned whats, states, kinds, criticalities;   /* bits; 0: all */
+	const char *asked;                       /* "yes", "no"; NULL: all */
+	int64_t over_from, over_to;
+	int32_t last_from, last_to;
+};
 struct state_rows {
 	struct view *view;              /* borrowed, with its rules read */
 	struct report_lines lines;
 	struct report_rows rows;
+	const struct state_wanted *wanted;
 	int32_t day;
 	int64_t looked_at;              /* bonds until now, in service on the day or not */
 	struct view on_day;             /* the rules of the day: on another than today each is judged anew */
 	struct judging judging;
 };
-bool state_rows_open(struct view *view, const char *lines, int32_t day, struct state_rows *to,
-	struct problem *why);
+bool state_rows_open(struct view *view, const char *lines, int32_t day,
+	const struct state_wanted *wanted, struct state_rows *to, struct problem *why);
 bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why);
 void state_rows_close(struct state_rows *rows);
 
@@ -62,11 +71,12 @@ struct visit_rows {
 	struct view *view;              /* borrowed, with its rules read */
 	struct report_lines lines;
 	struct report_rows rows;
-	int32_t from_day, to_day;
+	struct report_visits_of of;     /* as it is asked of the store */
+	unsigned timely;                /* bits; 0: all */
 	struct view on_day;             /* the rules as they were on the day of the visit */
 	struct judging judging;
 };
-bool visit_rows_open(struct view *view, const char *lines, int32_t from_day, int32_t to_day,
+bool visit_rows_open(struct view *view, const char *lines, const struct report_visits_of *of,
 	struct visit_rows *to, struct problem *why);
 bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct problem *why);
 void visit_rows_close(struct visit_rows *rows);

@@ -5,16 +5,84 @@
 #include "service/report_rows.h"
 #include "service/rulebook.h"
 
-bool state_rows_open(struct view *view, const char *lines, int32_t day, struct state_rows *to,
+/* DAY_NONE: it is never due. */
+static int32_t last_day_of(const struct due *due)
+{
+	return due->overdue_from_day != DAY_NONE ? due->overdue_from_day - 1 : DAY_NONE;
+}
+
+/* What of it is shown is due so (kind and criticality are asked of the store). */
+static bool is_wanted(const struct state_wanted *w, const struct due *due, bool asked, int32_t day)
+{
+	int32_t last_day = last_day_of(due), days_over = due_days_over(due, day);
+
+	return (w->asked == NULL || (strcmp(w->asked, "yes") == 0) == asked) &&
+		list_is_among(w->states, (int)due_state_on(due, day)) &&
+		days_over >= w->over_from && days_over <= w->over_to &&
+		last_day >= w->last_from && last_day <= w->last_to;
+}
+
+static bool cell_is_wanted(const struct state_wanted *w, const struct report_due_cell *c,
+	int32_t day)
+{
+	int counts_as = w->whats == 1u << DUE_INSPECTION ? DUE_COUNTS_INSPECTION :
+		w->whats == 1u << DUE_MENDING ? DUE_COUNTS_MENDING : DUE_COUNTS_FIRST;
+
+	return (c->counts_as & counts_as) != 0 && list_is_among(w->kinds, (int)c->kind) &&
+		list_is_among(w->criticalities, (int)c->criticality) && is_wanted(w, &c->due, c->asked, day);
+}
+
+/* Whether some bond of the line may be wanted today, by the totals that are kept of it. Those say
+ * nothing of bonds that are in service and never due. */
+static bool line_has_wanted(struct state_rows *rows, int64_t line_id, bool *has,
 	struct problem *why)
 {
-	*to = (struct state_rows){ .view = view, .day = day };
+	struct report_due_cell cell;
+	struct store *store = rows->view->store;
+
+	if (!store_report_has_not_due(store, line_id, rows->day, has, why) || *has) {
+		return *has;
+	}
+	if (!store_report_due_cells(store, line_id, &rows->rows, why)) {
+		return false;
+	}
+	while (!*has && store_report_due_cell_next(&rows->rows, &cell, why)) {
+		*has = cell_is_wanted(rows->wanted, &cell, rows->day);
+	}
+	store_report_close(&rows->rows);
+	return why->code == PROBLEM_NONE;
+}
+
+/* Opens the line under way, or the next that may have any. False: failed. */
+static bool open_line(struct state_rows *rows, struct problem *why)
+{
+	const struct state_wanted *w = rows->wanted;
+	bool by_totals = w != NULL && rows->day == rows->view->today;
+
+	for (; rows->lines.at < rows->lines.count; rows->lines.at++) {
+		int64_t line_id = rows->lines.line[rows->lines.at].id;
+		bool has = true;
+
+		if (by_totals && !line_has_wanted(rows, line_id, &has, why)) {
+			return false;
+		}
+		if (has) {
+			return store_report_states(rows->view->store, line_id, w != NULL ? w->kinds : 0,
+				w != NULL ? w->criticalities : 0, &rows->rows, why);
+		}
+	}
+	return true;
+}
+
+bool state_rows_open(struct view *view, const char *lines, int32_t day,
+	const struct state_wanted *wanted, struct state_rows *to, struct problem *why)
+{
+	*to = (struct state_rows){ .view = view, .day = day, .wanted = wanted };
 	if (!report_lines_read(view, lines, &to->lines, why) || !view_rules(view, why)) {
 		return false;
 	}
 	view_on_day(view, day, &to->on_day);
-	return to->lines.count == 0 ||
-		store_report_states(view->store, to->lines.line[0].id, day, &to->rows, why);
+	return open_line(to, why);
 }
 
 void state_rows_close(struct state_rows *rows)
@@ -42,43 +110,76 @@ static bool judge(struct state_rows *rows, struct state_row *row, struct problem
 	return true;
 }
 
-bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why)
+/* What is due first, unless one of the two alone is asked for. */
+static const struct due *due_shown(const struct state_wanted *w, const struct state_row *row)
 {
-	while (rows->lines.at < rows->lines.count) {
-		while (store_report_state_next(&rows->rows, &row->s, why)) {
-			const struct report_bond *b = &row->s.bond;
+	return w->whats == 1u << DUE_INSPECTION ? &row->of[DUE_INSPECTION] :
+		w->whats == 1u << DUE_MENDING ? &row->of[DUE_MENDING] : &row->due;
+}
 
-			rows->looked_at++;
-			if (report_in_service_on(b->status, b->installed_day, b->removed_day,
-				b->known_since_day, rows->day)) {
-				row->line = &rows->lines.line[rows->lines.at];
-				return judge(rows, row, why);
-			}
+static bool row_is_wanted(const struct state_rows *rows, const struct state_row *row)
+{
+	const struct state_wanted *w = rows->wanted;
+	const struct due *due = w != NULL ? due_shown(w, row) : NULL;
+
+	return w == NULL || ((due->due_day != DAY_NONE || due == &row->due) &&
+		is_wanted(w, due, row->asked > 0, rows->day));
+}
+
+/* The next of the line under way; *found is false behind its last. */
+static bool next_of_line(struct state_rows *rows, struct state_row *row, bool *found,
+	struct problem *why)
+{
+	*found = false;
+	while (store_report_state_next(&rows->rows, &row->s, why)) {
+		const struct report_bond *b = &row->s.bond;
+
+		rows->looked_at++;
+		if (!report_in_service_on(b->status, b->installed_day, b->removed_day,
+			b->known_since_day, rows->day)) {
+			continue;
 		}
-		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
-			!store_report_states(rows->view->store, rows->lines.line[rows->lines.at].id, rows->day,
-			&rows->rows, why)) {
+		row->line = &rows->lines.line[rows->lines.at];
+		if (!judge(rows, row, why)) {
+			return false;
+		}
+		*found = row_is_wanted(rows, row);
+		if (*found) {
 			break;
 		}
 	}
-	return false;
+	return why->code == PROBLEM_NONE;
+}
+
+bool state_rows_next(struct state_rows *rows, struct state_row *row, struct problem *why)
+{
+	bool found = false;
+
+	while (rows->lines.at < rows->lines.count && next_of_line(rows, row, &found, why) && !found) {
+		rows->lines.at++;
+		if (!open_line(rows, why)) {
+			break;
+		}
+	}
+	return found && why->code == PROBLEM_NONE;
 }
 
 /* The list, with its filters. */
 struct state_listing {
 	struct state_rows rows;
 	struct state_row row;
+	struct state_wanted wanted;
 	const struct due *due;                   /* of the row: what is asked for */
-	unsigned whats, states, kinds, criticalities;   /* bits; 0: all */
-	const char *asked;                       /* "yes", "no"; NULL: all */
-	int64_t over_from, over_to;
-	int32_t last_from, last_to;
+	struct report_told told;
 };
 
 static void listing_close(void *listing)
 {
-	state_rows_close(&((struct state_listing *)listing)->rows);
-	free(listing);
+	struct state_listing *l = listing;
+
+	store_report_close(&l->told.rows);
+	state_rows_close(&l->rows);
+	free(l);
 }
 
 static void *listing_open(struct view *view, const struct list_query *q, struct problem *why)
@@ -90,49 +191,17 @@ static void *listing_open(struct view *view, const struct list_query *q, struct 
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 		return NULL;
 	}
-	l->whats = list_given_words(q, "what");
-	l->asked = list_given(q, "asked");
-	l->states = list_given_words(q, "state");
-	l->kinds = list_given_words(q, "kind");
-	l->criticalities = list_given_words(q, "criticality");
-	l->over_from = list_given_integer(q, "over_from", INT32_MIN);
-	l->over_to = list_given_integer(q, "over_to", INT32_MAX);
-	l->last_from = list_given_day(q, "last_from", INT32_MIN);
-	l->last_to = list_given_day(q, "last_to", INT32_MAX);
+	l->wanted = (struct state_wanted){ list_given_words(q, "what"), list_given_words(q, "state"),
+		list_given_words(q, "kind"), list_given_words(q, "criticality"), list_given(q, "asked"),
+		list_given_integer(q, "over_from", INT32_MIN), list_given_integer(q, "over_to", INT32_MAX),
+		list_given_day(q, "last_from", INT32_MIN), list_given_day(q, "last_to", INT32_MAX) };
 	if (day > view->today) {
 		problem_set(why, PROBLEM_VALUE, "day", "day must not be after today.");
-	} else if (state_rows_open(view, list_given(q, "lines"), day, &l->rows, why)) {
+	} else if (state_rows_open(view, list_given(q, "lines"), day, &l->wanted, &l->rows, why)) {
 		return l;
 	}
 	listing_close(l);
 	return NULL;
-}
-
-/* DAY_NONE: it is never due. */
-static int32_t last_day_of(const struct due *due)
-{
-	return due->overdue_from_day != DAY_NONE ? due->overdue_from_day - 1 : DAY_NONE;
-}
-
-/* What is due first, unless one of the two alone is asked for. */
-static void choose_due(struct state_listing *l)
-{
-	l->due = l->whats == 1u << DUE_INSPECTION ? &l->row.of[DUE_INSPECTION] :
-		l->whats == 1u << DUE_MENDING ? &l->row.of[DUE_MENDING] : &l->row.due;
-}
-
-static bool is_wanted(const struct state_listing *l)
-{
-	const struct state_row *r = &l->row;
-	int32_t last_day = last_day_of(l->due), days_over = due_days_over(l->due, l->rows.day);
-
-	return (l->due->due_day != DAY_NONE || l->due == &r->due) &&
-		(l->asked == NULL || (strcmp(l->asked, "yes") == 0) == (r->asked > 0)) &&
-		list_is_among(l->states, (int)due_state_on(l->due, l->rows.day)) &&
-		list_is_among(l->kinds, (int)r->s.bond.kind) &&
-		list_is_among(l->criticalities, (int)r->s.bond.criticality) &&
-		days_over >= l->over_from && days_over <= l->over_to &&
-		last_day >= l->last_from && last_day <= l->last_to;
 }
 
 /* Of the two when the inspection is not what is due first, the basis is not kept. */
@@ -150,11 +219,9 @@ static bool listing_next(void *listing, struct cell *row, bool *failed)
 	struct problem why = { 0 };
 	size_t i = 0;
 
-	while (state_rows_next(&l->rows, &l->row, &why)) {
-		choose_due(l);
-		if (!is_wanted(l)) {
-			continue;
-		}
+	if (state_rows_next(&l->rows, &l->row, &why) && store_report_tell(l->rows.view->store,
+		r->s.bond.bond_id, l->rows.day, &l->told, &why)) {
+		l->due = due_shown(&l->wanted, r);
 		row[i++].integer = r->s.bond.bond_id;
 		row[i++] = cell_of_text(r->s.bond.label);
 		row[i++].integer = r->line->id;
@@ -170,11 +237,11 @@ static bool listing_next(void *listing, struct cell *row, bool *failed)
 		row[i++].integer = due_days_over(l->due, l->rows.day);
 		row[i++] = cell_of_day(r->due.inspect_day);
 		row[i++] = cell_of_day(r->due.mend_day);
-		row[i++] = cell_of_day(r->s.inspected_day);
+		row[i++] = cell_of_day(l->told.inspected_day);
 		row[i++] = basis_cell(l);
 		row[i++].integer = r->asked;
 		row[i++] = cell_of_day(l->due->deferred_until_day);
-		row[i++] = cell_of_text(l->due->deferred_until_day != DAY_NONE ? r->s.deferral_reason : "");
+		row[i++] = cell_of_text(l->due->deferred_until_day != DAY_NONE ? l->told.deferral_reason : "");
 		return true;
 	}
 	*failed = why.code != PROBLEM_NONE;

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "rules/edition.h"
+#include "service/recompute.h"
 #include "store/visit_count.h"
 
 int32_t timely_stands_under(const struct view *view, int64_t version)
@@ -37,6 +38,16 @@ void timely_judge(const struct due *due, bool is_first, int32_t installed_day,
 		then.basis = DUE_AT_ONCE;   /* whatever is to be mended */
 	}
 	report_timely(&then, purpose, day, to);
+}
+
+bool timely_is_kept(struct view *view, bool *is_kept, struct problem *why)
+{
+	struct recompute_progress progress;
+	bool ok = view_rules(view, why) &&
+		recompute_progress(view->store, view->rulebook, &progress, why);
+
+	*is_kept = ok && progress.is_followed;
+	return ok;
 }
 
 /* A complete inspection among the bond's visits. */

@@ -26,6 +26,10 @@ int32_t timely_stands_under(const struct view *view, int64_t version);
 bool timely_of_bond(struct view *view, struct judging *j, size_t i, int32_t stands_until_day,
 	struct problem *why);
 
+/* Whether what is kept of all bonds is as the rules have it: not while the server still makes something
+ * again, for then it may be what was. */
+bool timely_is_kept(struct view *view, bool *is_kept, struct problem *why);
+
 /* Of one inspection: what was due then, and whether one was before. */
 void timely_judge(const struct due *due, bool is_first, int32_t installed_day,
 	enum purpose purpose, int32_t day, struct report_timely *to);

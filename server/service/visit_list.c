@@ -3,19 +3,55 @@
 #include "base/day.h"
 #include "service/report_rows.h"
 #include "service/timely.h"
+#include "store/visit_count.h"
 
 static bool open_line(struct visit_rows *rows, struct problem *why)
 {
-	return store_report_visits(rows->view->store, rows->lines.line[rows->lines.at].id, rows->from_day,
-		rows->to_day, &rows->rows, why);
+	return store_report_visits(rows->view->store, rows->lines.line[rows->lines.at].id, &rows->of,
+		&rows->rows, why);
 }
 
-bool visit_rows_open(struct view *view, const char *lines, int32_t from_day, int32_t to_day,
+static int by_number(const void *a, const void *b)
+{
+	int64_t one = *(const int64_t *)a, two = *(const int64_t *)b;
+
+	return one < two ? -1 : one > two;
+}
+
+/* Only the lines that have any as they are kept: of millions of inspections few may be wanted. */
+static bool keep_lines(struct visit_rows *rows, struct problem *why)
+{
+	int64_t *ids = NULL;
+	size_t count, kept = 0;
+	bool ok = store_visit_lines(rows->view->store, rows->of.from_day, rows->of.to_day,
+		rows->of.timely, &ids, &count, why);
+
+	for (size_t i = 0; ok && i < rows->lines.count; i++) {
+		if (count > 0 &&
+			bsearch(&rows->lines.line[i].id, ids, count, sizeof *ids, by_number) != NULL) {
+			rows->lines.line[kept++] = rows->lines.line[i];
+		}
+	}
+	rows->lines.count = kept;
+	free(ids);
+	return ok;
+}
+
+/* Where there are any is asked of what is kept, where that is sure; each row is judged for itself. */
+bool visit_rows_open(struct view *view, const char *lines, const struct report_visits_of *of,
 	struct visit_rows *to, struct problem *why)
 {
-	*to = (struct visit_rows){ .view = view, .from_day = from_day, .to_day = to_day,
+	const unsigned all = (1u << timely_words.n) - 1;
+	bool is_kept;
+
+	*to = (struct visit_rows){ .view = view, .of = *of, .timely = of->timely,
 		.judging.records.without_states = true };
-	return view_rules(view, why) && report_lines_read(view, lines, &to->lines, why) &&
+	if (!view_rules(view, why) || !report_lines_read(view, lines, &to->lines, why) ||
+		!timely_is_kept(view, &is_kept, why)) {
+		return false;
+	}
+	to->of.timely = !is_kept ? 0 : of->timely != 0 ? of->timely : all;
+	return (!is_kept || keep_lines(to, why)) &&
 		(to->lines.count == 0 || open_line(to, why));
 }
 
@@ -45,7 +81,13 @@ bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct prob
 	while (rows->lines.at < rows->lines.count) {
 		if (store_report_visit_next(&rows->rows, &row->v, why)) {
 			row->line = &rows->lines.line[rows->lines.at];
-			return judge(rows, row, why);
+			if (!judge(rows, row, why)) {
+				return false;
+			}
+			if (list_is_among(rows->timely, (int)row->timely.is)) {
+				return true;
+			}
+			continue;
 		}
 		if (why->code != PROBLEM_NONE || ++rows->lines.at == rows->lines.count ||
 			!open_line(rows, why)) {
@@ -58,7 +100,6 @@ bool visit_rows_next(struct visit_rows *rows, struct visit_row *row, struct prob
 /* The list, with its filters. */
 struct visit_listing {
 	struct visit_rows rows;
-	unsigned timely, kinds, criticalities;   /* bits; 0: all */
 };
 
 static void listing_close(void *listing)
@@ -70,21 +111,18 @@ static void listing_close(void *listing)
 static void *listing_open(struct view *view, const struct list_query *q, struct problem *why)
 {
 	struct visit_listing *l = calloc(1, sizeof *l);
-	int32_t to_day = list_given_day(q, "to", view->today);
-	int32_t from_day = list_given_day(q, "from", day_add_months(to_day, -24) + 1);
+	struct report_visits_of of = { .to_day = list_given_day(q, "to", view->today),
+		.kinds = list_given_words(q, "kind"), .criticalities = list_given_words(q, "criticality"),
+		.timely = list_given_words(q, "timely") };
 
+	of.from_day = list_given_day(q, "from", day_add_months(of.to_day, -24) + 1);
 	if (l == NULL) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		return NULL;
+	} else if (!visit_rows_open(view, list_given(q, "lines"), &of, &l->rows, why)) {
+		listing_close(l);
+		l = NULL;
 	}
-	l->timely = list_given_words(q, "timely");
-	l->kinds = list_given_words(q, "kind");
-	l->criticalities = list_given_words(q, "criticality");
-	if (visit_rows_open(view, list_given(q, "lines"), from_day, to_day, &l->rows, why)) {
-		return l;
-	}
-	listing_close(l);
-	return NULL;
+	return l;
 }
 
 static bool listing_next(void *listing, struct cell *row, bool *failed)
@@ -94,12 +132,7 @@ static bool listing_next(void *listing, struct cell *row, bool *failed)
 	struct problem why = { 0 };
 	size_t i = 0;
 
-	while (visit_rows_next(&l->rows, &r, &why)) {
-		if (!list_is_among(l->timely, (int)r.timely.is) ||
-			!list_is_among(l->kinds, (int)r.v.bond.kind) ||
-			!list_is_among(l->criticalities, (int)r.v.bond.criticality)) {
-			continue;
-		}
+	if (visit_rows_next(&l->rows, &r, &why)) {
 		row[i++] = cell_of_text(r.v.uuid);
 		row[i++] = cell_of_day(r.v.day);
 		row[i++].integer = r.v.bond.bond_id;

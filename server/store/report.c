@@ -14,6 +14,9 @@
 	"JOIN bond b ON b.id = s.bond_id "
 enum { BOND_READ = 10 };
 
+/* Bits, of none of which: all. */
+#define WANTED_KINDS(kinds, criticalities) "(" kinds " = 0 OR " kinds " >> s.kind & 1) " \
+	"AND (" criticalities " = 0 OR " criticalities " >> s.criticality & 1) "
 #define IN_SERVICE "s.status = 0 "
 /* In service, and kept as having a thing that looks wrong, or not counted yet. */
 #define ODD(what) "s.odd <> 0 AND " SQL_ODD_ROWS(what) " > 0 AND " IN_SERVICE
@@ -81,23 +84,17 @@ bool store_report_lines(struct store *store, struct report_line **lines, size_t 
 	return why->code == PROBLEM_NONE;
 }
 
-/* (the deferral is told; whether it holds is for the rules) */
-bool store_report_states(struct store *store, int64_t line_id, int32_t day,
-	struct report_rows *rows, struct problem *why)
+bool store_report_states(struct store *store, int64_t line_id, unsigned kinds,
+	unsigned criticalities, struct report_rows *rows, struct problem *why)
 {
-	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, d.reason, s.due_basis, s.due_day, "
-		"s.soon_from_day, s.overdue_from_day, s.deferred_to_day, s.inspect_day, s.mend_day, "
-		"s.notice_days, s.asked FROM "
-		"" BOND_TABLES "LEFT JOIN inspection i ON i.id = (SELECT x.id FROM inspection x "
-		"WHERE x.bond_id = s.bond_id AND x.outcome = 0 AND x.day <= $1 AND "
-		NOT_REPLACED("inspection", NOUN_INSPECTION, "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1) "
-		"LEFT JOIN deferral d ON d.id = (SELECT x.id FROM deferral x "
-		"WHERE x.bond_id = s.bond_id AND x.decided_day <= $1 AND "
-		NOT_REPLACED("deferral", NOUN_DEFERRAL, "x") " ORDER BY x.id DESC LIMIT 1) "
-		"WHERE s.line_id = $2 ORDER BY s.distance_mm, s.bond_id";
-	const struct value values[] = { value_integer(day), value_integer(line_id) };
+	static const char sql[] = "SELECT " BOND_COLUMNS ", s.due_basis, s.due_day, s.soon_from_day, "
+		"s.overdue_from_day, s.deferred_to_day, s.inspect_day, s.mend_day, s.notice_days, s.asked "
+		"FROM " BOND_TABLES "WHERE s.line_id = $1 AND " WANTED_KINDS("$2", "$3")
+		" ORDER BY s.distance_mm, s.bond_id";
+	const struct value values[] = { value_integer(line_id), value_integer(kinds),
+		value_integer(criticalities) };
 
-	return start(store, sql, values, 2, rows, why);
+	return start(store, sql, values, 3, rows, why);
 }
 
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
@@ -109,32 +106,67 @@ bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 		return false;
 	}
 	read_bond(row, &to->bond);
-	to->inspected_day = column_day(row, BOND_READ);
-	to->deferral_reason = text_at(row, BOND_READ + 1);
-	to->kept = (struct due){ .basis = (enum due_basis)sqlite3_column_int(row, BOND_READ + 2),
-		.due_day = column_day(row, BOND_READ + 3), .soon_from_day = column_day(row, BOND_READ + 4),
-		.overdue_from_day = column_day(row, BOND_READ + 5),
-		.deferred_until_day = column_day(row, BOND_READ + 6),
-		.inspect_day = column_day(row, BOND_READ + 7), .mend_day = column_day(row, BOND_READ + 8),
-		.notice_days = sqlite3_column_int(row, BOND_READ + 9) };
-	to->asked = sqlite3_column_int64(row, BOND_READ + 10);
+	to->kept = (struct due){ .basis = (enum due_basis)sqlite3_column_int(row, BOND_READ),
+		.due_day = column_day(row, BOND_READ + 1), .soon_from_day = column_day(row, BOND_READ + 2),
+		.overdue_from_day = column_day(row, BOND_READ + 3),
+		.deferred_until_day = column_day(row, BOND_READ + 4),
+		.inspect_day = column_day(row, BOND_READ + 5), .mend_day = column_day(row, BOND_READ + 6),
+		.notice_days = sqlite3_column_int(row, BOND_READ + 7) };
+	to->asked = sqlite3_column_int64(row, BOND_READ + 8);
 	return true;
 }
 
-bool store_report_visits(struct store *store, int64_t line_id, int32_t from_day, int32_t to_day,
+bool store_report_has_not_due(struct store *store, int64_t line_id, int32_t day, bool *has,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT EXISTS (SELECT 1 FROM bond_state s JOIN bond_fact f ON "
+		"f.bond_id = s.bond_id AND f.version = s.version WHERE s.line_id = $1 "
+		"AND s.due_day IS NULL AND (s.status = 0 OR f.removed_day > $2))";
+	const struct value values[] = { value_integer(line_id), value_integer(day) };
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, values, 2, 0, &found, why);
+
+	*has = found != 0;
+	return ok;
+}
+
+/* (the deferral is told; whether it holds is for the rules) */
+bool store_report_tell(struct store *store, int64_t bond_id, int32_t day, struct report_told *to,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT (SELECT x.day FROM inspection x "
+		"WHERE x.bond_id = $1 AND x.outcome = 0 AND x.day <= $2 AND "
+		NOT_REPLACED("inspection", NOUN_INSPECTION, "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1), "
+		"(SELECT x.reason FROM deferral x WHERE x.bond_id = $1 AND x.decided_day <= $2 AND "
+		NOT_REPLACED("deferral", NOUN_DEFERRAL, "x") " ORDER BY x.id DESC LIMIT 1)";
+	const struct value values[] = { value_integer(bond_id), value_integer(day) };
+
+	store_report_close(&to->rows);
+	if (!start(store, sql, values, 2, &to->rows, why) || !next(&to->rows, why)) {
+		return false;
+	}
+	to->inspected_day = column_day(to->rows.rows, 0);
+	to->deferral_reason = text_at(to->rows.rows, 1);
+	return true;
+}
+
+bool store_report_visits(struct store *store, int64_t line_id, const struct report_visits_of *of,
 	struct report_rows *rows, struct problem *why)
 {
 	static const char sql[] = "SELECT " BOND_COLUMNS ", i.uuid, i.day, i.purpose, "
 		"(SELECT p.day FROM inspection p WHERE p.bond_id = i.bond_id AND p.outcome = 0 "
 		"AND (p.day < i.day OR (p.day = i.day AND p.id < i.id)) AND "
 		NOT_REPLACED("inspection", NOUN_INSPECTION, "p") " ORDER BY p.day DESC LIMIT 1) FROM " BOND_TABLES
-		"JOIN inspection i ON i.bond_id = s.bond_id WHERE s.line_id = $1 AND i.outcome = 0 "
-		"AND i.day >= $2 AND i.day <= $3 AND " NOT_REPLACED("inspection", NOUN_INSPECTION, "i")
-		" ORDER BY i.day, i.id";
-	const struct value values[] = { value_integer(line_id), value_integer(from_day),
-		value_integer(to_day) };
+		"JOIN inspection i ON i.bond_id = s.bond_id WHERE s.line_id = $1 AND "
+		"" WANTED_KINDS("$2", "$3") "AND ($4 = 0 OR visits_among(s.visits, $5, $6, $4)) "
+		"AND i.outcome = 0 AND i.day >= $5 AND i.day <= $6 "
+		"AND ($4 = 0 OR visits_among(s.visits, i.day, i.day, $4)) "
+		"AND " NOT_REPLACED("inspection", NOUN_INSPECTION, "i") " ORDER BY i.day, i.id";
+	const struct value values[] = { value_integer(line_id), value_integer(of->kinds),
+		value_integer(of->criticalities), value_integer(of->timely), value_integer(of->from_day),
+		value_integer(of->to_day) };
 
-	return start(store, sql, values, 3, rows, why);
+	return start(store, sql, values, 6, rows, why);
 }
 
 bool store_report_visit_next(struct report_rows *rows, struct report_visit *to,

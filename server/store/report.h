@@ -43,28 +43,47 @@ struct report_bond {
 	int32_t installed_day, removed_day, known_since_day;
 };
 
-/* A bond with what counted on a day: the last complete inspection and the newest deferral of that
- * time, which may have ended. */
+/* The bonds of a line, along it. kinds, criticalities: bits of those that are wanted; 0: all. */
 struct report_state {
 	struct report_bond bond;
-	int32_t inspected_day;          /* DAY_NONE: never until then */
-	const char *deferral_reason;    /* "" when there is none */
-	struct due kept;                /* as it is today, whatever the day: its basis and days */
+	struct due kept;                /* as it is today: its basis and days */
 	int64_t asked;                  /* readings that wait for an answer, today */
 };
-bool store_report_states(struct store *store, int64_t line_id, int32_t day,
-	struct report_rows *rows, struct problem *why);
+bool store_report_states(struct store *store, int64_t line_id, unsigned kinds,
+	unsigned criticalities, struct report_rows *rows, struct problem *why);
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 	struct problem *why);
 
-/* The complete inspections of from_day to to_day, by day, with the complete one before each. */
+/* Whether a line has bonds that were in service on a day as far as that is registered, and of which
+ * today nothing is due. */
+bool store_report_has_not_due(struct store *store, int64_t line_id, int32_t day, bool *has,
+	struct problem *why);
+
+/* What counted of a bond on a day: the last complete inspection and the newest deferral of that time,
+ * which may have ended. Texts live until rows are closed, which the next call does; zeroed at first. */
+struct report_told {
+	struct report_rows rows;
+	int32_t inspected_day;          /* DAY_NONE: never until then */
+	const char *deferral_reason;    /* "" when there is none */
+};
+bool store_report_tell(struct store *store, int64_t bond_id, int32_t day, struct report_told *to,
+	struct problem *why);
+
+/* Complete inspections of some days: of bonds of these kinds, and those that are kept as one of these
+ * (enum timely; to be asked for only where what is kept is as the rules have it). Bits; 0: all. */
+struct report_visits_of {
+	int32_t from_day, to_day;
+	unsigned kinds, criticalities, timely;
+};
+
+/* By day, with the complete one before each. */
 struct report_visit {
 	struct report_bond bond;
 	const char *uuid;
 	int32_t day, before_day;        /* DAY_NONE: none before */
 	enum purpose purpose;
 };
-bool store_report_visits(struct store *store, int64_t line_id, int32_t from_day, int32_t to_day,
+bool store_report_visits(struct store *store, int64_t line_id, const struct report_visits_of *of,
 	struct report_rows *rows, struct problem *why);
 bool store_report_visit_next(struct report_rows *rows, struct report_visit *to,
 	struct problem *why);

@@ -75,6 +75,7 @@ bool sql_walk(struct store *store, const char *sql, int64_t from, sql_take *take
 bool sql_walk_by(struct store *store, const char *sql, const struct value *values, size_t count,
 	sql_take *take, void *arg, struct problem *why);
 bool sql_walk_open(struct store *store, sqlite3 *db);   /* once for each connection */
+bool sql_visits_open(sqlite3 *db);   /* visits_among, visit_count.h */
 bool sql_end_words_open(struct store *store, sqlite3 *db, bool is_writer);   /* end_words.h */
 
 bool sql_figures_open(sqlite3 *db);   /* figure() and reading_figures(), judgement.h */

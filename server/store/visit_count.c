@@ -24,6 +24,29 @@ struct visit_kept visit_kept_read(const unsigned char from[VISIT_BYTES])
 	return (struct visit_kept){ (int32_t)day, (enum timely)(both & 3) };
 }
 
+static void visits_among(sqlite3_context *context, int count, sqlite3_value **values)
+{
+	const unsigned char *bytes = sqlite3_value_blob(values[0]);
+	int len = sqlite3_value_bytes(values[0]);
+	int64_t from_day = sqlite3_value_int64(values[1]), to_day = sqlite3_value_int64(values[2]);
+	int64_t timely = sqlite3_value_int64(values[3]);
+	int has = 0;
+
+	(void)count;
+	for (int at = 0; at + VISIT_BYTES <= len && !has; at += VISIT_BYTES) {
+		struct visit_kept v = visit_kept_read(&bytes[at]);
+
+		has = v.day >= from_day && v.day <= to_day && (timely >> v.timely & 1) != 0;
+	}
+	sqlite3_result_int(context, has);
+}
+
+bool sql_visits_open(sqlite3 *db)
+{
+	return sqlite3_create_function_v2(db, "visits_among", 4, SQLITE_UTF8 | SQLITE_DIRECTONLY |
+		SQLITE_DETERMINISTIC, NULL, visits_among, NULL, NULL, NULL) == SQLITE_OK;
+}
+
 static int compare(const void *a, const void *b)
 {
 	const struct visit_cell *x = a, *y = b;
@@ -124,6 +147,27 @@ bool store_visit_count_make(struct store *store, struct problem *why)
 	ok = ok && store_visit_cells_add(store, p.cells, p.count, why);
 	free(p.cells);
 	return ok;
+}
+
+bool store_visit_lines(struct store *store, int32_t from_day, int32_t to_day, unsigned timely,
+	int64_t **ids, size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT DISTINCT line_id FROM visit_count WHERE day BETWEEN $1 AND $2 "
+		"AND visits > 0 AND $3 >> timely & 1 ORDER BY line_id";
+	const struct value values[] = { value_integer(from_day), value_integer(to_day),
+		value_integer(timely) };
+	sqlite3_stmt *row = sql_select(store, sql, values, 3, why);
+
+	*ids = NULL;
+	*count = 0;
+	while (sql_row(store, row, why)) {
+		if (!sql_grow((void **)ids, *count, sizeof **ids, why)) {
+			sql_done(row);
+			break;
+		}
+		(*ids)[(*count)++] = sqlite3_column_int64(row, 0);
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_visit_counts(struct store *store, int32_t from_day, int32_t to_day,

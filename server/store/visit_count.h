@@ -17,6 +17,9 @@ struct visit_kept {
 void visit_kept_write(const struct visit_kept *visit, unsigned char to[VISIT_BYTES]);
 struct visit_kept visit_kept_read(const unsigned char from[VISIT_BYTES]);
 
+/* In statements: visits_among(visits, from_day, to_day, bits of enum timely) is 1 where what is kept
+ * with a bond has such a one on these days. */
+
 /* How many more, or fewer, there are. */
 struct visit_cell {
 	int32_t day;
@@ -31,6 +34,11 @@ bool store_visit_cells_add(struct store *store, struct visit_cell *cells, size_t
 /* Adds up what is kept with all bonds anew; and whether what is added up is anything else. */
 bool store_visit_count_make(struct store *store, struct problem *why);
 bool store_visit_count_wrong(struct store *store, bool *wrong, struct problem *why);
+
+/* The lines that have any of these (bits of enum timely) on some days, by number; *ids is the
+ * caller's to free, also after failure. */
+bool store_visit_lines(struct store *store, int32_t from_day, int32_t to_day, unsigned timely,
+	int64_t **ids, size_t *count, struct problem *why);
 
 /* What is added up of some days, one call of `each` a day, line and timely. */
 typedef void store_visit_each(void *arg, const struct visit_cell *cell);

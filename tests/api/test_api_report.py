@@ -156,6 +156,29 @@ class Report(unittest.TestCase):
             self.assertEqual(shown[0], shown[1])
             self.assertEqual({row[1] for row in shown[0]}, {what})
 
+    def test_a_filter_leaves_the_rows_that_it_fits_today_and_on_a_past_day(self):
+        for base in (f"day={from_today(0)}", f"day={PAST}", "what=inspection", "what=mending"):
+            whole = self.boss.rows("bond-states", base)
+            found = [(f"{name}={word}", [r for r in whole if r[name] == word])
+                     for name, words in {
+                         "state": ("not_due", "later", "soon", "due", "overdue", "deferred"),
+                         "kind": ("rail_joint", "feeder_lead", "track_cross"),
+                         "criticality": ("normal", "high", "safety")}.items() for word in words]
+            found += [("asked=yes", [r for r in whole if r["asked"] > 0]),
+                      ("asked=no", [r for r in whole if r["asked"] == 0])]
+            for over in sorted({r["days_over"] for r in whole}):
+                found += [(f"over_from={over}&over_to={over}",
+                           [r for r in whole if r["days_over"] == over]),
+                          (f"over_from={over}", [r for r in whole if r["days_over"] >= over]),
+                          (f"over_to={over}", [r for r in whole if r["days_over"] <= over])]
+            for last in sorted({r["last_day"] for r in whole if r["last_day"]}):
+                found += [(f"last_from={last}", [r for r in whole if (r["last_day"] or "") >= last]),
+                          (f"last_to={last}", [r for r in whole if (r["last_day"] or "") <= last])]
+            self.assertTrue(whole)
+            for query, rows in found:
+                with self.subTest(base=base, query=query):
+                    self.assertEqual(self.boss.rows("bond-states", f"{base}&{query}"), rows)
+
     def test_inspections_and_mendings_are_counted_apart_and_listed_together(self):
         # B has failed, its mending is late since 2021-04-14, and its inspection since before that
         rows = {r["label"]: r for r in self.boss.rows("due", "sort=worst")}

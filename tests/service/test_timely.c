@@ -337,18 +337,65 @@ static int64_t late_in_report(struct railway *r)
 	return late;
 }
 
-START_TEST(while_something_is_made_again_the_report_judges_each_inspection)
+enum { VISITS_MOST = 400 };
+
+/* Cells one by one, each as one number. */
+struct counted {
+	int64_t at[VISITS_MOST];
+	size_t n;
+};
+
+static void see(void *arg, const struct visit_cell *c)
+{
+	struct counted *s = arg;
+
+	for (int i = 0; i < c->by; i++) {
+		ck_assert_uint_lt(s->n, VISITS_MOST);
+		s->at[s->n++] = (int64_t)c->day << 8 | c->line_id << 4 | (int64_t)c->timely;
+	}
+}
+
+static int ascending(const void *a, const void *b)
+{
+	int64_t one = *(const int64_t *)a, two = *(const int64_t *)b;
+
+	return one < two ? -1 : one > two;
+}
+
+static void list_visits(struct railway *r, const struct report_visits_of *of, struct counted *to)
+{
+	struct visit_rows rows;
+	struct visit_row row;
+	struct problem why = { 0 };
+	bool ok = visit_rows_open(r->act.view, NULL, of, &rows, &why);
+
+	to->n = 0;
+	while (ok && visit_rows_next(&rows, &row, &why)) {
+		see(to, &(struct visit_cell){ row.v.day, row.line->id, row.timely.is, 1 });
+	}
+	visit_rows_close(&rows);
+	must(why.code == PROBLEM_NONE, &why);
+}
+
+START_TEST(while_something_is_made_again_report_and_list_judge_each_inspection)
 {
 	struct railway r;
 	struct problem one = { 0 };
+	struct counted late;
+	const struct report_visits_of of = { .to_day = railway_day(TODAY),
+		.timely = 1u << TIMELY_LATE };
 
 	begin(&r);
 	visit(&r, 1, "2021-03-31");
 	visit(&r, 2, "2023-04-29");
 	must(sql_run(r.store, "DELETE FROM visit_count", NULL, 0, &one), &one);
 	ck_assert_int_eq(late_in_report(&r), 0);      /* what is kept is added up */
+	list_visits(&r, &of, &late);
+	ck_assert_uint_eq(late.n, 0);
 	must(store_stale_all(r.store, &one), &one);
 	ck_assert_int_eq(late_in_report(&r), 1);
+	list_visits(&r, &of, &late);
+	ck_assert_uint_eq(late.n, 1);
 	finish(&r);
 }
 END_TEST
@@ -472,7 +519,7 @@ END_TEST
 
 /* Any acts: a quarter of them, all with BONDBOOK_LONG in the environment. */
 
-enum { BONDS = 3, ACTS = 160, VISITS_MOST = 400 };
+enum { BONDS = 3, ACTS = 160 };
 
 /* The inspections that there are: of which bond and day each number is. */
 static struct { int64_t bond_id; int32_t day; } sent[ACTS + 1];
@@ -558,49 +605,50 @@ static bool act_at_random(struct railway *r, int n, unsigned *seed)
 	}
 }
 
-/* Cells one by one, each as one number. */
-struct counted {
-	int64_t at[VISITS_MOST];
-	size_t n;
-};
-
-static void see(void *arg, const struct visit_cell *c)
+/* Those that a filter should leave. */
+static void leave(struct counted *all, const struct report_visits_of *of)
 {
-	struct counted *s = arg;
+	size_t n = 0;
 
-	for (int i = 0; i < c->by; i++) {
-		ck_assert_uint_lt(s->n, VISITS_MOST);
-		s->at[s->n++] = (int64_t)c->day << 8 | c->line_id << 4 | (int64_t)c->timely;
+	for (size_t i = 0; i < all->n; i++) {
+		int64_t day = all->at[i] >> 8;
+
+		if (day >= of->from_day && day <= of->to_day && (of->timely >> (all->at[i] & 3) & 1) != 0) {
+			all->at[n++] = all->at[i];
+		}
+	}
+	all->n = n;
+}
+
+static void expect_same(struct counted *one, struct counted *other)
+{
+	ck_assert_uint_eq(one->n, other->n);
+	qsort(one->at, one->n, sizeof one->at[0], ascending);
+	qsort(other->at, other->n, sizeof other->at[0], ascending);
+	for (size_t i = 0; i < one->n; i++) {
+		ck_assert_int_eq(one->at[i], other->at[i]);
 	}
 }
 
-static int ascending(const void *a, const void *b)
-{
-	int64_t one = *(const int64_t *)a, two = *(const int64_t *)b;
-
-	return one < two ? -1 : one > two;
-}
-
-/* What is added up is what the list says, which reads and judges each inspection for itself. */
+/* What is added up is what the list says, which reads and judges each inspection for itself while what
+ * is kept is not sure; and what is looked for by what is kept is what each is judged. */
 static void expect_as_listed(struct railway *r)
 {
-	struct counted kept = { .n = 0 }, listed = { .n = 0 };
-	struct visit_rows rows;
-	struct visit_row row;
+	struct counted kept = { .n = 0 }, listed, found;
 	struct problem why = { 0 };
-	bool ok = visit_rows_open(r->act.view, NULL, 0, r->act.view->today, &rows, &why);
+	struct report_visits_of of = { .to_day = r->act.view->today };
 
-	while (ok && visit_rows_next(&rows, &row, &why)) {
-		see(&listed, &(struct visit_cell){ row.v.day, row.line->id, row.timely.is, 1 });
-	}
-	visit_rows_close(&rows);
-	must(why.code == PROBLEM_NONE, &why);
+	must(store_save(r->store, &why) && store_stale_all(r->store, &why), &why);
+	list_visits(r, &of, &listed);
+	must(store_save_undo(r->store, &why), &why);
 	must(store_visit_counts(r->store, 0, r->act.view->today, see, &kept, &why), &why);
-	ck_assert_uint_eq(kept.n, listed.n);
-	qsort(kept.at, kept.n, sizeof kept.at[0], ascending);
-	qsort(listed.at, listed.n, sizeof listed.at[0], ascending);
-	for (size_t i = 0; i < kept.n; i++) {
-		ck_assert_int_eq(kept.at[i], listed.at[i]);
+	expect_same(&kept, &listed);
+	for (of.timely = 1; of.timely < 16; of.timely++) {
+		of.from_day = r->act.view->today - 100 * (int32_t)of.timely;
+		list_visits(r, &of, &found);
+		kept = listed;
+		leave(&kept, &of);
+		expect_same(&kept, &found);
 	}
 }
 
@@ -665,7 +713,7 @@ int main(void)
 		another_interval_or_day_of_installation_judges_all_anew,
 		inspections_are_counted_with_the_line_that_their_bond_stands_on,
 		check_finds_what_is_kept_otherwise_and_rebuild_makes_it_right,
-		while_something_is_made_again_the_report_judges_each_inspection,
+		while_something_is_made_again_report_and_list_judge_each_inspection,
 		a_rulebook_counts_for_the_inspections_of_its_first_day_too,
 		what_comes_on_the_day_of_an_inspection_makes_it_neither_late_nor_deferred,
 		a_failure_counts_until_the_day_on_which_it_was_made_good,
