@@ -165,15 +165,32 @@ static void finish_due(int32_t today, struct cell *row)
 #define FILTER_OF_SURVEYED { "surveyed", "Surveyed", FILTER_FLAG, "s.surveyed = 1", \
 	.sql_no = "s.surveyed = 0" }
 #define FILTERS_OF_PLACE \
-	{ "from_mm", "From this distance", FILTER_INTEGER, "s.distance_mm >= {value}" }, \
-	{ "to_mm", "To this distance", FILTER_INTEGER, "s.distance_mm <= {value}" }
+	{ "from_mm", "From this distance along the line", FILTER_INTEGER, "s.distance_mm >= {value}" }, \
+	{ "to_mm", "To this distance along the line", FILTER_INTEGER, "s.distance_mm <= {value}" }
+static const char *const of_line[] = { "line", "track", NULL };
+static const struct list_need place_needs[] = {
+	{ "from_mm", of_line, "A distance counts from the beginning of a line: send line as well." },
+	{ "to_mm", of_line, "A distance counts from the beginning of a line: send line as well." },
+	{ 0 }
+};
 #define FILTER_OF_LABEL { "q", "Label begins with", FILTER_PREFIX, \
 	"s.label >= {value} AND s.label < {value_end}", .sort = "label" }
 
+/* (all but what is within its limits has an index of its own) */
+#define NOT_WITHIN "s.worst_verdict IS NOT 1"
+static const char *const verdict_sql[] = {
+	[VERDICT_NONE] = "(" NOT_WITHIN " AND s.worst_verdict = 0)",
+	[VERDICT_WITHIN] = "s.worst_verdict = 1",
+	[VERDICT_UNPROVEN] = "(" NOT_WITHIN " AND s.worst_verdict = 2)",
+	[VERDICT_OVER] = "(" NOT_WITHIN " AND s.worst_verdict = 3)",
+};
+static const char *const other_verdicts_sql[VERDICT_OVER + 1] = { [VERDICT_WITHIN] = NOT_WITHIN };
+_Static_assert(VERDICT_WITHIN == 1, "the statements here say so");
+
 #define FILTERS_OF_JUDGEMENT \
 	{ "grade", "Grade", FILTER_WORD, .word_sql = grade_sql, .words = &grade_words }, \
-	{ "verdict", "Verdict of the worst reading", FILTER_WORD, "s.worst_verdict = {value}", \
-	  .words = &verdict_words }, \
+	{ "verdict", "Verdict of the worst reading", FILTER_WORD, .word_sql = verdict_sql, \
+	  .words = &verdict_words, .others_sql = other_verdicts_sql }, \
 	{ "crosses_before", "May cross its limit before", FILTER_DAY, CROSSES_BEFORE, .sort = "early" }
 /* (as the index over it has it) */
 #define EARLY "CASE WHEN s.reasons & 6 THEN 2147483647 ELSE coalesce(s.early_day, 2147483647) END"
@@ -240,7 +257,7 @@ const struct list due_list = {
 	.sorts = due_sorts, .n_sorts = COUNT(due_sorts),
 	.finish = finish_due,
 	.totals = due_totals, .n_totals = DUE_TOTALS,
-	.totals_from = "{rows} s", .counts = &due_counts,
+	.totals_from = "{rows} s", .counts = &due_counts, .needs = place_needs,
 };
 
 /* What was said of bonds, version by version. */
@@ -323,5 +340,5 @@ const struct list bond_list = {
 	.columns = bond_columns, .n_columns = COUNT(bond_columns),
 	.filters = bond_filters, .n_filters = COUNT(bond_filters),
 	.sorts = bond_sorts, .n_sorts = COUNT(bond_sorts),
-	.finish = finish_bond,
+	.finish = finish_bond, .needs = place_needs,
 };

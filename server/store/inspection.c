@@ -75,6 +75,15 @@ static const char *const outcome_sql[] = {
 	[OUTCOME_NOT_REACHED] = "i.outcome <> 0 AND i.outcome = 2",
 };
 
+/* (so have those that are not routine) */
+static const char *const purpose_sql[] = {
+	[PURPOSE_COMMISSIONING] = "i.purpose <> 1 AND i.purpose = 0",
+	[PURPOSE_ROUTINE] = "i.purpose = 1",
+	[PURPOSE_AFTER_WORKS] = "i.purpose <> 1 AND i.purpose = 2",
+	[PURPOSE_AFTER_FAILURE] = "i.purpose <> 1 AND i.purpose = 3",
+};
+_Static_assert(PURPOSE_ROUTINE == 1 && PURPOSE_AFTER_FAILURE == 3, "the statements here say so");
+
 static const struct list_column inspection_columns[] = {
 	{ { "uuid", "Inspection", NULL, CELL_TEXT, .width = 36 }, "i.uuid" },
 	{ { "number", "Inspection number", NULL, CELL_INTEGER }, "i.id" },
@@ -110,7 +119,7 @@ static const struct list_filter inspection_filters[] = {
 	{ "from", "From this day", FILTER_DAY, "i.day >= {value}" },
 	{ "to", "To this day", FILTER_DAY, "i.day <= {value}" },
 	{ "outcome", "Outcome", FILTER_WORD, .word_sql = outcome_sql, .words = &outcome_words },
-	{ "purpose", "Purpose", FILTER_WORD, "i.purpose = {value}", .words = &purpose_words },
+	{ "purpose", "Purpose", FILTER_WORD, .word_sql = purpose_sql, .words = &purpose_words },
 	{ "replaced", "Counts for nothing", FILTER_FLAG, REPLACED_ONES,
 	  .sql_no = "NOT " REPLACED },
 };

@@ -372,7 +372,7 @@ static bool count_some(struct store *store, const struct list_query *query, size
 	return why->code == PROBLEM_NONE;
 }
 
-static bool count_totals(struct store *store, const struct list_query *query, int64_t *to,
+static bool count_each(struct store *store, const struct list_query *query, int64_t *to,
 	struct problem *why)
 {
 	size_t next;
@@ -388,21 +388,23 @@ static bool count_totals(struct store *store, const struct list_query *query, in
 	return true;
 }
 
-/* The list, the day, and what is filtered by; each text with its length, so that none can pass for
- * two. */
-static void ask_totals(const struct list_query *q, struct text *asked)
+static bool count_totals(struct store *store, const struct list_query *query, int64_t *to,
+	struct problem *why)
 {
-	text_add_z(asked, q->list->name);
-	text_add_char(asked, ' ');
-	text_add_integer(asked, q->today);
-	for (size_t i = 0; i < q->n_given; i++) {
-		text_add_char(asked, ' ');
-		text_add_z(asked, q->given[i].filter->name);
-		text_add_char(asked, ' ');
-		text_add_integer(asked, (int64_t)strlen(q->given[i].text));
-		text_add_char(asked, ' ');
-		text_add_z(asked, q->given[i].text);
+	struct list_query all, others;
+	struct list_filter held;
+	int64_t less[LIST_TOTALS];
+
+	if (!list_query_others(query, &held, &all, &others) || counts_of(&all, "") == NULL) {
+		return count_each(store, query, to, why);
 	}
+	if (!count_each(store, &all, to, why) || !count_each(store, &others, less, why)) {
+		return false;
+	}
+	for (size_t i = 0; i < query->list->n_totals; i++) {
+		to[i] -= less[i];
+	}
+	return true;
 }
 
 bool list_totals(struct store *store, const struct list_query *query, int64_t *to,
@@ -412,7 +414,7 @@ bool list_totals(struct store *store, const struct list_query *query, int64_t *t
 	struct text asked = { 0 };
 	bool kept;
 
-	ask_totals(query, &asked);
+	totals_ask(query, &asked);
 	kept = !asked.failed && totals_kept(store, &asked, &question, to, query->list->n_totals, why);
 	if (asked.failed) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");

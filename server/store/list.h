@@ -52,6 +52,16 @@ struct list_filter {
 	const char *sql_no;
 	const struct words *words;
 	const char *sort;           /* of the list, if it has that, when this is sent and none is asked for */
+	/* for words: the condition of all rows that are not of the word, where few are; or NULL. Totals
+	 * that `counts` cannot tell apart are then what it says of all, less those few */
+	const char *const *others_sql;
+};
+
+/* A filter that means something only beside one of others. */
+struct list_need {
+	const char *filter;         /* NULL: the list itself does */
+	const char *const *one_of;  /* names, ended by NULL */
+	const char *says;           /* what the person is told */
 };
 
 struct list_sort {
@@ -86,6 +96,7 @@ struct list {
 	size_t n_columns;
 	const struct list_filter *filters;
 	size_t n_filters;
+	const struct list_need *needs;      /* the last is zeroed; NULL: none */
 	const struct list_sort *sorts;      /* the first is the default */
 	size_t n_sorts;
 	/* Fills computed cells (sql NULL) from the others; row has all columns, hidden ones too. */
@@ -157,6 +168,14 @@ struct list_query {
  */
 bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
 	int32_t today, struct list_query *to, struct problems *why);
+
+/* The totals of a query as those of all less those of the others (others_sql): then true, and *all and
+ * *others, which borrow from *held, are the two queries. */
+bool list_query_others(const struct list_query *query, struct list_filter *held,
+	struct list_query *all, struct list_query *others);
+
+/* Whether the list needs none of its filters. */
+bool list_needs_nothing(const struct list *list);
 
 /* What was sent for a filter, for lists that are computed: the text, or NULL; as its kind reads;
  * bit 1 << word for each word that was named, 0 for all. */

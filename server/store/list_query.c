@@ -221,6 +221,60 @@ static bool read_filter(const struct list *list, const struct query_pair *pair,
 		"The list %s has no filter \"%.40s\".", list->name, pair->name);
 }
 
+static bool is_any_given(const struct list_query *q, const char *const *names)
+{
+	bool is = false;
+
+	for (; *names != NULL; names++) {
+		is = is || list_given(q, *names) != NULL;
+	}
+	return is;
+}
+
+static bool check_needs(const struct list_query *q, struct problems *why)
+{
+	bool ok = true;
+
+	for (const struct list_need *n = q->list->needs; n != NULL && n->says != NULL; n++) {
+		if ((n->filter == NULL || list_given(q, n->filter) != NULL) && !is_any_given(q, n->one_of)) {
+			ok = problems_add(why, PROBLEM_VALUE, n->filter != NULL ? n->filter : n->one_of[0],
+				"%s", n->says);
+		}
+	}
+	return ok;
+}
+
+bool list_needs_nothing(const struct list *list)
+{
+	bool ok = true;
+
+	for (const struct list_need *n = list->needs; n != NULL && n->says != NULL; n++) {
+		ok = ok && n->filter != NULL;
+	}
+	return ok;
+}
+
+bool list_query_others(const struct list_query *query, struct list_filter *held,
+	struct list_query *all, struct list_query *others)
+{
+	for (size_t i = 0; i < query->n_given; i++) {
+		const struct list_filter *f = query->given[i].filter;
+		int word = f->others_sql != NULL ? words_find(f->words, query->given[i].text,
+			strlen(query->given[i].text)) : -1;
+
+		if (word >= 0 && f->others_sql[word] != NULL) {
+			*held = *f;
+			held->word_sql = f->others_sql;
+			*others = *query;
+			others->given[i].filter = held;
+			*all = *query;
+			all->given[i] = all->given[--all->n_given];
+			return true;
+		}
+	}
+	return false;
+}
+
 bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
 	int32_t today, struct list_query *to, struct problems *why)
 {
@@ -255,6 +309,7 @@ bool list_query_read(const struct list *list, const struct query_pair *pairs, si
 			take_sort(list, to->given[i].filter->sort, to);
 		}
 	}
+	ok = check_needs(to, why) && ok;
 	if (ok && after != NULL) {
 		to->has_after = read_cursor(after, to);
 		ok = to->has_after || problems_add(why, PROBLEM_MALFORMED, "after",

@@ -78,3 +78,19 @@ void totals_keep(struct store *store, const struct totals_question *question, co
 		memcpy(kept->numbers, numbers, n * sizeof *numbers);
 	}
 }
+
+/* (each text with its length, so that none can pass for two) */
+void totals_ask(const struct list_query *q, struct text *asked)
+{
+	text_add_z(asked, q->list->name);
+	text_add_char(asked, ' ');
+	text_add_integer(asked, q->today);
+	for (size_t i = 0; i < q->n_given; i++) {
+		text_add_char(asked, ' ');
+		text_add_z(asked, q->given[i].filter->name);
+		text_add_char(asked, ' ');
+		text_add_integer(asked, (int64_t)strlen(q->given[i].text));
+		text_add_char(asked, ' ');
+		text_add_z(asked, q->given[i].text);
+	}
+}

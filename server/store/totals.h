@@ -17,6 +17,9 @@ struct totals_question {
 	int64_t version;              /* of the register, as this connection saw it; 0: keep nothing */
 };
 
+/* What is asked for: the list, the day, and what is filtered by. */
+void totals_ask(const struct list_query *query, struct text *asked);
+
 /* True: to has the n numbers. False: they are to be counted, or *why. The writing connection
  * counts each time, since its own changes do not show in the version of the register. */
 bool totals_kept(struct store *store, const struct text *asked, struct totals_question *question,

@@ -9,6 +9,7 @@
 #include "store/due_filters.h"
 #include "store/kept.h"
 #include "store/register.h"
+#include "store/sql.h"
 
 enum { TODAY = 20454, CELLS = 40, ROWS_MOST = 60 };   /* 2026-01-01 */
 
@@ -230,19 +231,59 @@ START_TEST(a_bond_to_be_mended_that_was_inspected_lately_counts_under_mending_al
 {
 	struct railway r;
 	/* with filters that the table of counts has, and with one that it has not */
-	static const struct query_pair filters[] = { { "line", "" }, { "line", "1" }, { "to_mm", "5" } };
+	static const struct query_pair filters[][2] = { { { "line", "" }, { "to_mm", "" } },
+		{ { "line", "1" }, { "to_mm", "" } }, { { "line", "1" }, { "to_mm", "5" } } };
 
 	make_parts(&r);
 	for (size_t i = 0; i < 3; i++) {
-		ck_assert_int_eq(total(&r, &filters[i], 1, "overdue"), 3);               /* bonds */
-		ck_assert_int_eq(total(&r, &filters[i], 1, "inspections_overdue"), 2);   /* both, visit */
-		ck_assert_int_eq(total(&r, &filters[i], 1, "mendings_overdue"), 2);      /* mended, both */
-		ck_assert_int_eq(total(&r, &filters[i], 1, "inspections_due"), 1);       /* due */
-		ck_assert_int_eq(total(&r, &filters[i], 1, "mendings_due"), 0);
-		ck_assert_int_eq(total(&r, &filters[i], 1, "deferred"), 1);
-		ck_assert_int_eq(total(&r, &filters[i], 1, "mendings_deferred"), 1);
-		ck_assert_int_eq(total(&r, &filters[i], 1, "inspections_deferred"), 0);
-		ck_assert_int_eq(total(&r, &filters[i], 1, "asked"), 2);
+		ck_assert_int_eq(total(&r, filters[i], 2, "overdue"), 3);               /* bonds */
+		ck_assert_int_eq(total(&r, filters[i], 2, "inspections_overdue"), 2);   /* both, visit */
+		ck_assert_int_eq(total(&r, filters[i], 2, "mendings_overdue"), 2);      /* mended, both */
+		ck_assert_int_eq(total(&r, filters[i], 2, "inspections_due"), 1);       /* due */
+		ck_assert_int_eq(total(&r, filters[i], 2, "mendings_due"), 0);
+		ck_assert_int_eq(total(&r, filters[i], 2, "deferred"), 1);
+		ck_assert_int_eq(total(&r, filters[i], 2, "mendings_deferred"), 1);
+		ck_assert_int_eq(total(&r, filters[i], 2, "inspections_deferred"), 0);
+		ck_assert_int_eq(total(&r, filters[i], 2, "asked"), 2);
+	}
+	end(&r);
+}
+END_TEST
+
+static int64_t count_labels(struct railway *r, const struct query_pair *filters, size_t n)
+{
+	char got[300];
+	int64_t count;
+
+	labels(r, filters, n, "50", got, sizeof got);
+	count = got[0] != '\0';
+	for (const char *at = got; *at != '\0'; at++) {
+		count += *at == ' ';
+	}
+	return count - (strstr(got, "put off") != NULL);   /* one label of two words */
+}
+
+/* What most bonds are is counted as all less the few others. */
+START_TEST(a_total_of_a_verdict_is_the_number_of_its_bonds)
+{
+	static const char *const verdicts[] = { "none", "within", "unproven", "over", "within,over" };
+	static const char *const lines[] = { "", "1" };
+	struct railway r;
+	struct problem why = { 0 };
+
+	make_parts(&r);
+	ck_assert(store_begin(r.store, &why) && sql_run(r.store, "UPDATE bond_state SET worst_verdict = "
+		"CASE bond_id % 7 WHEN 1 THEN NULL WHEN 2 THEN 0 WHEN 3 THEN 2 WHEN 4 THEN 3 ELSE 1 END",
+		NULL, 0, &why) && store_commit(r.store, &why));
+	for (size_t v = 0; v < 2 * sizeof verdicts / sizeof verdicts[0]; v++) {
+		for (const char *state = "overdue"; state != NULL;
+			state = state[0] == 'o' ? "later" : state[0] == 'l' ? "deferred" : NULL) {
+			const struct query_pair pairs[] = { { "verdict", verdicts[v / 2] },
+				{ "line", lines[v % 2] }, { "state", state } };
+
+			ck_assert_int_eq(total(&r, pairs, 2, state), count_labels(&r, pairs, 3));
+			ck_assert_int_eq(total(&r, pairs, 3, state), count_labels(&r, pairs, 3));
+		}
 	}
 	end(&r);
 }
@@ -483,6 +524,7 @@ int main(void)
 {
 	const TTest *const tests[] = {
 		a_bond_to_be_mended_that_was_inspected_lately_counts_under_mending_alone,
+		a_total_of_a_verdict_is_the_number_of_its_bonds,
 		the_filter_of_what_is_due_goes_by_that_day, a_row_says_what_is_due_and_both_days,
 		every_row_of_what_is_due_has_the_state_that_the_rule_gives,
 		the_worst_come_first_by_criticality_grade_excess_and_own_interval,

@@ -101,6 +101,43 @@ static const char *sample(const struct list_filter *f)
 	}
 }
 
+/* What has to be sent beside a filter; NULL: nothing. */
+static const char *needed(const struct list *list, const char *filter)
+{
+	for (const struct list_need *n = list->needs; n != NULL && n->says != NULL; n++) {
+		if (n->filter != NULL && strcmp(n->filter, filter) == 0) {
+			return n->one_of[0];
+		}
+	}
+	return NULL;
+}
+
+START_TEST(a_distance_is_one_of_a_line)
+{
+	static const struct list *const of[] = { &due_list, &bond_list };
+	static const char *const names[] = { "from_mm", "to_mm" };
+
+	for (size_t i = 0; i < 4; i++) {
+		const struct query_pair pairs[] = { { names[i / 2], "1000" }, { "line", "" },
+			{ "line", "2" }, { "track", "3" } };
+		struct list_query q;
+
+		for (size_t beside = 0; beside < 4; beside++) {
+			const struct query_pair two[] = { pairs[0], pairs[beside] };
+			struct problems why = { 0 };
+			bool ok = list_query_read(of[i % 2], two, beside == 0 ? 1 : 2, TODAY, &q, &why);
+
+			ck_assert_int_eq(ok, beside > 1);
+			if (!ok) {
+				ck_assert_str_eq(why.item[0].field, names[i / 2]);
+				ck_assert_str_eq(why.item[0].detail,
+					"A distance counts from the beginning of a line: send line as well.");
+			}
+		}
+	}
+}
+END_TEST
+
 START_TEST(every_list_runs_with_each_filter_and_sort_and_all_together)
 {
 	struct register_file f;
@@ -124,10 +161,11 @@ START_TEST(every_list_runs_with_each_filter_and_sort_and_all_together)
 
 			pairs[n] = (struct query_pair){ "sort", lists[i]->sorts[k].name };
 			for (size_t one = 0; one < n; one++) {
-				const struct query_pair two[] = { pairs[one], pairs[n] };
+				const struct query_pair some[] = { pairs[one], pairs[n],
+					{ needed(lists[i], pairs[one].name), "1" } };
 
-				ck_assert_msg(list_query_read(lists[i], two, 2, TODAY, &q, &why), "%s: %s",
-					lists[i]->name, why.item[0].detail);
+				ck_assert_msg(list_query_read(lists[i], some, some[2].name != NULL ? 3 : 2, TODAY, &q,
+					&why), "%s: %s", lists[i]->name, why.item[0].detail);
 				run(store, &q, NULL, 0);
 			}
 			ck_assert(list_query_read(lists[i], pairs, n + 1, TODAY, &q, &why));
@@ -733,7 +771,7 @@ END_TEST
 int main(void)
 {
 	const TTest *const tests[] = {
-		every_list_runs_with_each_filter_and_sort_and_all_together,
+		a_distance_is_one_of_a_line, every_list_runs_with_each_filter_and_sort_and_all_together,
 		a_word_of_readings_and_inspections_reads_few_rows,
 		pages_give_every_row_once_whatever_the_sort_and_the_limit,
 		every_page_has_the_totals_of_the_whole_list,
