@@ -14,12 +14,10 @@ bool judging_read(struct view *view, struct judging *j, int64_t first_id, int64_
 	return store_records_read(view->store, first_id, last_id, RECORD_ALL, &j->records, why);
 }
 
-static bool judging_as_of(struct view *view, struct judging *j, int32_t day, struct problem *why)
+bool judging_bond_then(struct view *view, struct judging *j, size_t i, struct problem *why)
 {
-	if (day != RECORD_ALL) {
-		j->records.bonds[0].bond.status = BOND_IN_SERVICE;
-	}
-	return judging_bond(view, j, 0, why);
+	j->records.bonds[i].bond.status = BOND_IN_SERVICE;
+	return judging_bond(view, j, i, why);
 }
 
 bool judging_one_on(struct view *view, struct judging *j, int64_t bond_id, int32_t day,
@@ -27,7 +25,8 @@ bool judging_one_on(struct view *view, struct judging *j, int64_t bond_id, int32
 {
 	return store_records_read(view->store, bond_id, bond_id, day, &j->records, why) &&
 		(j->records.n_bonds > 0 || problem_set(why, PROBLEM_NOT_FOUND, NULL, "There is no bond %lld.",
-		(long long)bond_id)) && judging_as_of(view, j, day, why);
+		(long long)bond_id)) && (day != RECORD_ALL ? judging_bond_then(view, j, 0, why) :
+		judging_bond(view, j, 0, why));
 }
 
 void judging_release(struct judging *j)

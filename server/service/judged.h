@@ -33,6 +33,9 @@ bool judging_read(struct view *view, struct judging *j, int64_t first_id, int64_
 bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem *why);
 void judging_release(struct judging *j);
 
+/* The same of a bond that was in service on the day until which it was read, whatever it is now. */
+bool judging_bond_then(struct view *view, struct judging *j, size_t i, struct problem *why);
+
 /* One bond, read and judged; PROBLEM_NOT_FOUND. It is j->records.bonds[0]. */
 bool judging_one(struct view *view, struct judging *j, int64_t bond_id, struct problem *why);
 

@@ -46,6 +46,7 @@ struct state_wanted {
 	int64_t over_from, over_to;
 	int32_t last_from, last_to;
 };
+struct past;
 struct state_rows {
 	struct view *view;              /* borrowed, with its rules read */
 	struct report_lines lines;
@@ -53,8 +54,8 @@ struct state_rows {
 	const struct state_wanted *wanted;
 	int32_t day;
 	int64_t looked_at;              /* bonds until now, in service on the day or not */
-	struct view on_day;             /* the rules of the day: on another than today each is judged anew */
-	struct judging judging;
+	struct view on_day;             /* the rules of the day */
+	struct past *past;              /* owned; on another day than today each is judged anew */
 };
 bool state_rows_open(struct view *view, const char *lines, int32_t day,
 	const struct state_wanted *wanted, struct state_rows *to, struct problem *why);

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "base/day.h"
+#include "service/past.h"
 #include "service/report_rows.h"
 #include "service/rulebook.h"
 
@@ -82,6 +83,10 @@ bool state_rows_open(struct view *view, const char *lines, int32_t day,
 		return false;
 	}
 	view_on_day(view, day, &to->on_day);
+	to->past = day != view->today ? calloc(1, sizeof *to->past) : NULL;
+	if (day != view->today && to->past == NULL) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
 	return open_line(to, why);
 }
 
@@ -89,25 +94,8 @@ void state_rows_close(struct state_rows *rows)
 {
 	store_report_close(&rows->rows);
 	report_lines_release(&rows->lines);
-	judging_release(&rows->judging);
-}
-
-/* What is kept today; on another day what follows from the record until then. */
-static bool judge(struct state_rows *rows, struct state_row *row, struct problem *why)
-{
-	if (rows->day == rows->view->today) {
-		row->due = row->s.kept;
-		row->asked = row->s.asked;
-	} else {
-		if (!judging_one_on(&rows->on_day, &rows->judging, row->s.bond.bond_id, rows->day, why)) {
-			return false;
-		}
-		row->due = rows->judging.judgement.due;
-		row->asked = rows->judging.judgement.asked;
-	}
-	due_alone(&row->due, DUE_INSPECTION, &row->of[DUE_INSPECTION]);
-	due_alone(&row->due, DUE_MENDING, &row->of[DUE_MENDING]);
-	return true;
+	past_release(rows->past);
+	free(rows->past);
 }
 
 /* What is due first, unless one of the two alone is asked for. */
@@ -126,27 +114,68 @@ static bool row_is_wanted(const struct state_rows *rows, const struct state_row 
 		is_wanted(w, due, row->asked > 0, rows->day));
 }
 
+/* The next of the line under way that was in service on the day; false at its end, or failed. */
+static bool next_in_service(struct state_rows *rows, struct report_state *to, struct problem *why)
+{
+	while (store_report_state_next(&rows->rows, to, why)) {
+		const struct report_bond *b = &to->bond;
+
+		rows->looked_at++;
+		if (report_in_service_on(b->status, b->installed_day, b->removed_day,
+			b->known_since_day, rows->day)) {
+			return true;
+		}
+	}
+	return false;
+}
+
+/* What is kept today. */
+static bool next_today(struct state_rows *rows, struct state_row *row, struct problem *why)
+{
+	if (!next_in_service(rows, &row->s, why)) {
+		return false;
+	}
+	row->due = row->s.kept;
+	row->asked = row->s.asked;
+	return true;
+}
+
+/* What follows from the record until the day. */
+static bool next_then(struct state_rows *rows, struct state_row *row, struct problem *why)
+{
+	struct past *past = rows->past;
+	const struct past_bond *b;
+	struct report_state s;
+
+	if (past->at == past->count) {
+		past->at = past->count = 0;
+		while (past->count < PAST_MOST && rows->rows.rows != NULL &&
+			next_in_service(rows, &s, why)) {
+			past_add(past, &s);
+		}
+		if (past->count == 0 || why->code != PROBLEM_NONE ||
+			!past_judge(&rows->on_day, past, why)) {
+			return false;
+		}
+	}
+	b = &past->bond[past->at++];
+	row->s = b->s;
+	row->due = b->due;
+	row->asked = b->asked;
+	return true;
+}
+
 /* The next of the line under way; *found is false behind its last. */
 static bool next_of_line(struct state_rows *rows, struct state_row *row, bool *found,
 	struct problem *why)
 {
 	*found = false;
-	while (store_report_state_next(&rows->rows, &row->s, why)) {
-		const struct report_bond *b = &row->s.bond;
-
-		rows->looked_at++;
-		if (!report_in_service_on(b->status, b->installed_day, b->removed_day,
-			b->known_since_day, rows->day)) {
-			continue;
-		}
+	while (!*found && (rows->past == NULL ? next_today(rows, row, why) :
+		next_then(rows, row, why))) {
 		row->line = &rows->lines.line[rows->lines.at];
-		if (!judge(rows, row, why)) {
-			return false;
-		}
+		due_alone(&row->due, DUE_INSPECTION, &row->of[DUE_INSPECTION]);
+		due_alone(&row->due, DUE_MENDING, &row->of[DUE_MENDING]);
 		*found = row_is_wanted(rows, row);
-		if (*found) {
-			break;
-		}
 	}
 	return why->code == PROBLEM_NONE;
 }

@@ -652,6 +652,33 @@ static void expect_as_listed(struct railway *r)
 	}
 }
 
+/* On a past day bonds are judged many at a time: as each is by itself. */
+static void expect_each_as_alone(struct railway *r, int32_t day)
+{
+	struct state_rows rows;
+	struct state_row row;
+	struct view on_day = { 0 };
+	struct judging alone = { .on_day = NULL };
+	struct problem why = { 0 };
+	bool ok = state_rows_open(r->act.view, NULL, day, NULL, &rows, &why);
+	int n = 0;
+
+	must(ok, &why);
+	view_on_day(r->act.view, day, &on_day);
+	for (; state_rows_next(&rows, &row, &why); n++) {
+		must(judging_one_on(&on_day, &alone, row.s.bond.bond_id, day, &why), &why);
+		ck_assert_int_eq(row.due.due_day, alone.judgement.due.due_day);
+		ck_assert_int_eq(row.due.overdue_from_day, alone.judgement.due.overdue_from_day);
+		ck_assert_int_eq(row.due.deferred_until_day, alone.judgement.due.deferred_until_day);
+		ck_assert_int_eq(row.due.mend_day, alone.judgement.due.mend_day);
+		ck_assert_int_eq(row.asked, alone.judgement.asked);
+	}
+	must(why.code == PROBLEM_NONE, &why);
+	ck_assert_int_eq(n, BONDS);
+	judging_release(&alone);
+	state_rows_close(&rows);
+}
+
 static void live(unsigned seed)
 {
 	struct railway r;
@@ -664,10 +691,11 @@ static void live(unsigned seed)
 	railway_begin(&r, "2021-12-01");
 	railway_calibrate(&r, 1, 0.1, "2018-01-10", "2026-01-10");
 	for (int i = 0; i < BONDS; i++) {
-		char label[16];
+		char label[16], at[16];
 
 		snprintf(label, sizeof label, "J%d", i + 1);
-		railway_add_bond(&r, label, "1+000");
+		snprintf(at, sizeof at, "1+00%d", BONDS - i);   /* along the line the last is first */
+		railway_add_bond(&r, label, at);
 	}
 	railway_must(adopt(&r, &seed, &why), &why);
 	railway_end(&r);
@@ -688,6 +716,8 @@ static void live(unsigned seed)
 		railway_begin(&r, day);
 		expect_as_listed(&r);
 		if (n % 10 == 0) {
+			expect_each_as_alone(&r, today - 1);
+			expect_each_as_alone(&r, today - (int32_t)draw(&seed, 300));
 			expect_content(&r);
 		}
 		railway_end(&r);
