@@ -3,20 +3,26 @@
 #include <stdio.h>
 
 /* Between two that are read at once, so many others may lie. */
-enum { GAP_MOST = 3 };
+enum { GAP_MOST = 7 };
 
 void past_add(struct past *past, const struct report_state *state)
 {
 	struct past_bond *b = &past->bond[past->count];
-	size_t at = past->count++;
+	size_t at;
 
+	past->count++;
 	b->s = *state;
 	snprintf(b->label, sizeof b->label, "%s", state->bond.label);
 	snprintf(b->chainage, sizeof b->chainage, "%s", state->bond.chainage);
 	b->s.bond.label = b->label;
 	b->s.bond.chainage = b->chainage;
+	b->due = state->kept;
+	b->asked = state->asked;
+	if (state->stands) {
+		return;
+	}
 	/* (along a line numbers mostly rise) */
-	for (; at > 0 &&
+	for (at = past->n_judged++; at > 0 &&
 		past->bond[past->by_number[at - 1]].s.bond.bond_id > b->s.bond.bond_id; at--) {
 		past->by_number[at] = past->by_number[at - 1];
 	}
@@ -60,9 +66,9 @@ bool past_judge(struct view *view, struct past *past, struct problem *why)
 	size_t next;
 
 	past->judging.records.without_states = true;
-	for (size_t from = 0; from < past->count; from = next) {
+	for (size_t from = 0; from < past->n_judged; from = next) {
 		next = from + 1;
-		while (next < past->count &&
+		while (next < past->n_judged &&
 			number_of(past, next) - number_of(past, next - 1) <= 1 + GAP_MOST) {
 			next++;
 		}

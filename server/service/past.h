@@ -22,13 +22,15 @@ struct past_bond {
 struct past {
 	struct past_bond bond[PAST_MOST];
 	size_t count, at;
-	size_t by_number[PAST_MOST];    /* places in bond, by the bond's number */
+	size_t by_number[PAST_MOST];    /* places in bond of those to be judged, by the bond's number */
+	size_t n_judged;
 	struct judging judging;
 };
 
 void past_add(struct past *past, const struct report_state *state);
 
-/* Judges all that were added. view has the rules of the day, which is its today. */
+/* Judges all that were added, but for those of which what is kept stands. view has the rules of the
+ * day, which is its today. */
 bool past_judge(struct view *view, struct past *past, struct problem *why);
 void past_release(struct past *past);
 

@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "base/day.h"
+#include "rules/edition.h"
 #include "service/past.h"
 #include "service/report_rows.h"
 #include "service/rulebook.h"
@@ -58,6 +59,8 @@ static bool line_has_wanted(struct state_rows *rows, int64_t line_id, bool *has,
 static bool open_line(struct state_rows *rows, struct problem *why)
 {
 	const struct state_wanted *w = rows->wanted;
+	const struct report_states_of of = { w != NULL ? w->kinds : 0, w != NULL ? w->criticalities : 0,
+		rows->day, rows->past != NULL ? rows->on_day.rulebook->version : 0, RULES_EDITION };
 	bool by_totals = w != NULL && rows->day == rows->view->today;
 
 	for (; rows->lines.at < rows->lines.count; rows->lines.at++) {
@@ -68,8 +71,7 @@ static bool open_line(struct state_rows *rows, struct problem *why)
 			return false;
 		}
 		if (has) {
-			return store_report_states(rows->view->store, line_id, w != NULL ? w->kinds : 0,
-				w != NULL ? w->criticalities : 0, &rows->rows, why);
+			return store_report_states(rows->view->store, line_id, &of, &rows->rows, why);
 		}
 	}
 	return true;
@@ -148,7 +150,7 @@ static bool next_then(struct state_rows *rows, struct state_row *row, struct pro
 	struct report_state s;
 
 	if (past->at == past->count) {
-		past->at = past->count = 0;
+		past->at = past->count = past->n_judged = 0;
 		while (past->count < PAST_MOST && rows->rows.rows != NULL &&
 			next_in_service(rows, &s, why)) {
 			past_add(past, &s);

@@ -84,17 +84,27 @@ bool store_report_lines(struct store *store, struct report_line **lines, size_t 
 	return why->code == PROBLEM_NONE;
 }
 
-bool store_report_states(struct store *store, int64_t line_id, unsigned kinds,
-	unsigned criticalities, struct report_rows *rows, struct problem *why)
+/* (it need not say that it stands where it does: then it is judged anew) */
+#define NOTHING_OF(table, more) "AND NOT EXISTS (SELECT 1 FROM " table " x " \
+	"WHERE x.bond_id = s.bond_id" more ") "
+#define STANDS "(s.rulebook_version = $1 AND s.edition = $2 AND s.status = 0 " \
+	NOTHING_OF("inspection", " AND x.day > $3") NOTHING_OF("attachment", " AND x.made_day > $3") \
+	NOTHING_OF("failure", " AND (x.found_day > $3 OR EXISTS (SELECT 1 FROM repair y " \
+	"WHERE y.failure_id = x.id AND y.day > $3))") NOTHING_OF("deferral", "") NOTHING_OF("ruling", "") \
+	NOTHING_OF("attachment_end", "") ")"
+
+bool store_report_states(struct store *store, int64_t line_id, const struct report_states_of *of,
+	struct report_rows *rows, struct problem *why)
 {
 	static const char sql[] = "SELECT " BOND_COLUMNS ", s.due_basis, s.due_day, s.soon_from_day, "
-		"s.overdue_from_day, s.deferred_to_day, s.inspect_day, s.mend_day, s.notice_days, s.asked "
-		"FROM " BOND_TABLES "WHERE s.line_id = $1 AND " WANTED_KINDS("$2", "$3")
+		"s.overdue_from_day, s.deferred_to_day, s.inspect_day, s.mend_day, s.notice_days, s.asked, "
+		STANDS " FROM " BOND_TABLES "WHERE s.line_id = $4 AND " WANTED_KINDS("$5", "$6")
 		" ORDER BY s.distance_mm, s.bond_id";
-	const struct value values[] = { value_integer(line_id), value_integer(kinds),
-		value_integer(criticalities) };
+	const struct value values[] = { value_integer(of->rulebook_version),
+		value_integer(of->edition), value_integer(of->day), value_integer(line_id),
+		value_integer(of->kinds), value_integer(of->criticalities) };
 
-	return start(store, sql, values, 3, rows, why);
+	return start(store, sql, values, 6, rows, why);
 }
 
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
@@ -113,6 +123,7 @@ bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 		.inspect_day = column_day(row, BOND_READ + 5), .mend_day = column_day(row, BOND_READ + 6),
 		.notice_days = sqlite3_column_int(row, BOND_READ + 7) };
 	to->asked = sqlite3_column_int64(row, BOND_READ + 8);
+	to->stands = sqlite3_column_int(row, BOND_READ + 9) != 0;
 	return true;
 }
 

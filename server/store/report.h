@@ -43,14 +43,25 @@ struct report_bond {
 	int32_t installed_day, removed_day, known_since_day;
 };
 
-/* The bonds of a line, along it. kinds, criticalities: bits of those that are wanted; 0: all. */
+/* Which bonds of a line are wanted, as bits of their kinds and criticalities (0: all), and of which day
+ * it is to be said whether what is kept stands: under that rulebook and edition of the rules. */
+struct report_states_of {
+	unsigned kinds, criticalities;
+	int32_t day;
+	int64_t rulebook_version, edition;
+};
+
+/* The bonds of a line, along it. */
 struct report_state {
 	struct report_bond bond;
 	struct due kept;                /* as it is today: its basis and days */
 	int64_t asked;                  /* readings that wait for an answer, today */
+	/* nothing on record of it is of a later day than the one asked of, and nothing that may have ended
+	 * or been decided since: so it was judged on that day as it is kept */
+	bool stands;
 };
-bool store_report_states(struct store *store, int64_t line_id, unsigned kinds,
-	unsigned criticalities, struct report_rows *rows, struct problem *why);
+bool store_report_states(struct store *store, int64_t line_id, const struct report_states_of *of,
+	struct report_rows *rows, struct problem *why);
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 	struct problem *why);
 

@@ -177,8 +177,38 @@ static void begin(struct railway *r)
 	derive(r);
 }
 
+/* On a past day bonds are judged many at a time: as each is by itself. */
+static void expect_each_as_alone(struct railway *r, int32_t day)
+{
+	struct state_rows rows;
+	struct state_row row;
+	struct view on_day = { 0 };
+	struct judging alone = { .on_day = NULL };
+	struct problem why = { 0 };
+	bool ok = state_rows_open(r->act.view, NULL, day, NULL, &rows, &why);
+
+	must(ok, &why);
+	view_on_day(r->act.view, day, &on_day);
+	while (state_rows_next(&rows, &row, &why)) {
+		must(judging_one_on(&on_day, &alone, row.s.bond.bond_id, day, &why), &why);
+		ck_assert_int_eq(row.due.due_day, alone.judgement.due.due_day);
+		ck_assert_int_eq(row.due.overdue_from_day, alone.judgement.due.overdue_from_day);
+		ck_assert_int_eq(row.due.deferred_until_day, alone.judgement.due.deferred_until_day);
+		ck_assert_int_eq(row.due.inspect_day, alone.judgement.due.inspect_day);
+		ck_assert_int_eq(row.due.mend_day, alone.judgement.due.mend_day);
+		ck_assert_int_eq(row.due.basis, alone.judgement.due.basis);
+		ck_assert_int_eq(row.asked, alone.judgement.asked);
+	}
+	must(why.code == PROBLEM_NONE, &why);
+	judging_release(&alone);
+	state_rows_close(&rows);
+}
+
 static void finish(struct railway *r)
 {
+	for (int32_t back = 1; back < 2000; back += back < 60 ? 1 : 19) {
+		expect_each_as_alone(r, r->act.view->today - back);
+	}
 	railway_end(r);
 	railway_remove(r);
 }
@@ -396,6 +426,28 @@ START_TEST(while_something_is_made_again_report_and_list_judge_each_inspection)
 	ck_assert_int_eq(late_in_report(&r), 1);
 	list_visits(&r, &of, &late);
 	ck_assert_uint_eq(late.n, 1);
+	finish(&r);
+}
+END_TEST
+
+/* (finish holds each past day against the bond judged by itself) */
+START_TEST(what_was_attached_or_cleared_later_makes_no_past_day_another)
+{
+	struct railway r;
+	struct problems why = { 0 };
+
+	begin(&r);
+	visit(&r, 1, "2022-01-10");
+	railway_must(attach_end(&r, 2, 1, railway_day("2022-03-01"), 0, &why), &why);
+	derive(&r);
+	finish(&r);
+
+	begin(&r);
+	visit(&r, 1, "2022-01-10");
+	railway_must(inspect(&r, 2, 1, railway_day("2022-02-10"), 60, PURPOSE_ROUTINE, 0, &why), &why);
+	visit(&r, 3, "2022-03-10");
+	railway_must(clear_over(&r, 4, 1, &why), &why);
+	derive(&r);
 	finish(&r);
 }
 END_TEST
@@ -652,33 +704,6 @@ static void expect_as_listed(struct railway *r)
 	}
 }
 
-/* On a past day bonds are judged many at a time: as each is by itself. */
-static void expect_each_as_alone(struct railway *r, int32_t day)
-{
-	struct state_rows rows;
-	struct state_row row;
-	struct view on_day = { 0 };
-	struct judging alone = { .on_day = NULL };
-	struct problem why = { 0 };
-	bool ok = state_rows_open(r->act.view, NULL, day, NULL, &rows, &why);
-	int n = 0;
-
-	must(ok, &why);
-	view_on_day(r->act.view, day, &on_day);
-	for (; state_rows_next(&rows, &row, &why); n++) {
-		must(judging_one_on(&on_day, &alone, row.s.bond.bond_id, day, &why), &why);
-		ck_assert_int_eq(row.due.due_day, alone.judgement.due.due_day);
-		ck_assert_int_eq(row.due.overdue_from_day, alone.judgement.due.overdue_from_day);
-		ck_assert_int_eq(row.due.deferred_until_day, alone.judgement.due.deferred_until_day);
-		ck_assert_int_eq(row.due.mend_day, alone.judgement.due.mend_day);
-		ck_assert_int_eq(row.asked, alone.judgement.asked);
-	}
-	must(why.code == PROBLEM_NONE, &why);
-	ck_assert_int_eq(n, BONDS);
-	judging_release(&alone);
-	state_rows_close(&rows);
-}
-
 static void live(unsigned seed)
 {
 	struct railway r;
@@ -715,9 +740,10 @@ static void live(unsigned seed)
 		railway_follow(&r, day, 1000);
 		railway_begin(&r, day);
 		expect_as_listed(&r);
+		for (int32_t back = 1; back < 600; back *= 2) {
+			expect_each_as_alone(&r, today - back);
+		}
 		if (n % 10 == 0) {
-			expect_each_as_alone(&r, today - 1);
-			expect_each_as_alone(&r, today - (int32_t)draw(&seed, 300));
 			expect_content(&r);
 		}
 		railway_end(&r);
@@ -744,6 +770,7 @@ int main(void)
 		inspections_are_counted_with_the_line_that_their_bond_stands_on,
 		check_finds_what_is_kept_otherwise_and_rebuild_makes_it_right,
 		while_something_is_made_again_report_and_list_judge_each_inspection,
+		what_was_attached_or_cleared_later_makes_no_past_day_another,
 		a_rulebook_counts_for_the_inspections_of_its_first_day_too,
 		what_comes_on_the_day_of_an_inspection_makes_it_neither_late_nor_deferred,
 		a_failure_counts_until_the_day_on_which_it_was_made_good,
