@@ -17,6 +17,7 @@ import sys
 import time
 
 import importing
+import lists
 import soak
 from serving import BUILD, PROGRAM, Load, Process, Register, load, memory_mb, probe, serve
 
@@ -247,6 +248,15 @@ class Bench:
         tell("import of bonds, against sqlite3's own", cpu, 3, "times", more=more +
              f", by wall clock {wall:.2f} times")
 
+    # ---- every page of every list ----
+
+    def lists(self):
+        with serve(self.big.data) as server:
+            asked = lists.slowest(server, self.big.cookie)
+        seconds, path, _ = asked[0]
+        tell("slowest page of all lists, by each sort and each filter alone", seconds, lists.WANTED,
+             "s", more=f"{path}, of {len(asked)}; {sum(a[0] > lists.WANTED for a in asked)} above")
+
     # ---- the program as it stands ----
 
     def start(self):
@@ -303,7 +313,7 @@ def main():
     small, big, work, *names = sys.argv[1:]
     bench = Bench(small, big, work)
     everything = ["start", "due", "scale", "recompute", "repeat", "rulebook", "posting", "reading",
-                  "memory", "weights", "importing"]
+                  "memory", "weights", "importing", "lists"]
     print(f"{PROGRAM}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
     for name in names or everything:
         getattr(bench, name)()
