@@ -147,6 +147,7 @@ bool lists_can_be_read(struct store *store, int32_t today, struct problem *why)
 
 	for (size_t i = 0; ok && all_lists[i] != NULL; i++) {
 		ok = all_lists[i]->computed != NULL || all_lists[i]->is_slow ||
+			!list_needs_nothing(all_lists[i]) ||
 			can_be_read(store, all_lists[i], today, why);
 	}
 	return ok;

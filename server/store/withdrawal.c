@@ -184,16 +184,21 @@ static const struct list_filter since_filters[] = {
 static const struct list_sort since_sorts[] = {
 	{ "newest", "newest first", { "e.recorded_at_ms" }, .descending = true },
 };
+/* (nobody waits for all that was ever recorded, side by side) */
+static const char *const of_what[] = { "import", "bond", NULL };
+static const struct list_need since_needs[] = {
+	{ NULL, of_what, "Of what? Send an import's number, or a bond's." }, { 0 }
+};
 static const struct list_total since_totals[] = { { "entries", "1" } };
 const struct list recorded_since_list = {
 	.name = "recorded-since", .title = "Recorded since",
-	.summary = "Entries of all kinds as they arrived; of an import, those that arrived after it on the "
-		"bonds that it brought entries of.",
+	.summary = "Entries of all kinds as they arrived, of one bond; or of an import those that arrived "
+		"after it on the bonds that it brought entries of.",
 	.from = "(" ENTRIES ") e JOIN bond_state s ON s.bond_id = e.bond_id "
 		"JOIN line l ON l.id = s.line_id",
 	.id = "e.id * 16 + e.noun",
 	.columns = since_columns, .n_columns = COUNT(since_columns),
 	.filters = since_filters, .n_filters = COUNT(since_filters),
 	.sorts = since_sorts, .n_sorts = COUNT(since_sorts),
-	.totals = since_totals, .n_totals = COUNT(since_totals),
+	.totals = since_totals, .n_totals = COUNT(since_totals), .needs = since_needs,
 };

@@ -21,6 +21,10 @@ PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/
     /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
 
+# what a list is not given without
+NEEDED = {"/api/recorded-since": "?bond=1"}
+
+
 class Description(unittest.TestCase):
     @classmethod
     def setUpClass(cls):
@@ -147,7 +151,7 @@ class Description(unittest.TestCase):
             content = operation["responses"]["2XX"].get("content", {})
             if method != "get" or "application/json" not in content or "{" in path:
                 continue
-            answer = self.boss.must("GET", path).json
+            answer = self.boss.must("GET", path + NEEDED.get(path, "")).json
             with self.subTest(path=path):
                 if path not in ("/api/imports", "/api/import-mappings"):
                     self.assertGreater(len(answer.get("rows", [1])), 0, "nothing to look at")

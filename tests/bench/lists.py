@@ -36,7 +36,7 @@ def list_paths(description):
 
 def sorts(ask, path):
     """Their names, which the refusal of another one says."""
-    said = ask(path + "?sort=none")[1]["detail"]
+    said, = (e["detail"] for e in ask(path + "?sort=none")[1]["errors"] if e["field"] == "sort")
     return said.split("one of ")[1].split(", not")[0].split(", ")
 
 

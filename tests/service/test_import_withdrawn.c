@@ -181,6 +181,22 @@ static void refused(const struct problems *why, const char *part)
 	ck_assert_msg(strstr(why->item[0].detail, part) != NULL, "%s", why->item[0].detail);
 }
 
+START_TEST(all_that_was_ever_recorded_is_not_listed_side_by_side)
+{
+	struct list_query query;
+	struct problems why = { 0 };
+
+	ck_assert(!list_query_read(&recorded_since_list, NULL, 0, 0, &query, &why));
+	ck_assert_str_eq(why.item[0].field, "import");
+	ck_assert_str_eq(why.item[0].detail, "Of what? Send an import's number, or a bond's.");
+	for (int i = 0; i < 2; i++) {
+		const struct query_pair of[] = { { i == 0 ? "import" : "bond", "1" } };
+
+		ck_assert(list_query_read(&recorded_since_list, of, 1, 0, &query, &why));
+	}
+}
+END_TEST
+
 START_TEST(what_was_recorded_since_is_named_and_nonsense_is_refused)
 {
 	struct railway r;
@@ -221,6 +237,7 @@ int main(void)
 	const TTest *const tests[] = {
 		a_file_withdrawn_and_imported_corrected_is_as_if_that_alone_had_come,
 		withdrawn_failures_are_none_and_the_same_file_may_come_in_again,
+		all_that_was_ever_recorded_is_not_listed_side_by_side,
 		what_was_recorded_since_is_named_and_nonsense_is_refused, NULL };
 
 	return case_run("import_withdrawn", tests);
