@@ -18,6 +18,7 @@
 #include "store/correction.h"
 #include "store/bond.h"
 #include "store/book.h"
+#include "store/calibration.h"
 #include "store/damage.h"
 #include "store/rulebook.h"
 #include "store/failure.h"
@@ -31,7 +32,7 @@
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &used_spot_list, &renewal_list, &line_list,
-	&track_list, &instrument_list, &kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
+	&track_list, &instrument_list, &calibration_list, &kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
 	&ruling_list, &better_list, &withdrawal_list, &recorded_since_list, &bond_change_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 

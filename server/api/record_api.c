@@ -50,13 +50,19 @@ static bool check_kit(struct act *act, void *form, struct recorded *recorded, st
 	return kit_check_record(act, form, recorded, why);
 }
 
+static bool is_for_engineer(int entry)
+{
+	return entry == SENT_RULING || entry == SENT_IMPORT || entry >= SENT_CALIBRATION;
+}
+
 /* Who may make an entry may take one of that kind back. */
 static bool withdraw(struct act *act, void *form, struct recorded *recorded, struct problems *why)
 {
 	const struct withdrawal_new *w = form;
 
-	if (w->entry == SENT_IMPORT && (act->view->reader.rights & CAN_MANAGE) == 0) {
-		return problems_add(why, PROBLEM_RIGHT, "entry", "An import is withdrawn by an engineer.");
+	if (is_for_engineer(w->entry) && (act->view->reader.rights & CAN_MANAGE) == 0) {
+		return problems_add(why, PROBLEM_RIGHT, "entry", "That is withdrawn by an engineer: %s.",
+			sent_noun_words.title[w->entry]);
 	}
 	if (w->entry == SENT_DEFERRAL && (act->view->reader.rights & CAN_PLAN) == 0) {
 		return problems_add(why, PROBLEM_RIGHT, "entry",

@@ -140,6 +140,7 @@ static bool keep_bond(struct act *act, struct judging *j, size_t i, struct count
 	state.visits = j->timely;
 	state.visits_len = j->timely_len;
 	if (!former_keep_grade(act, r->bond.id, kept, &state, why) ||
+		!former_tell_better(act, r->bond.id, kept, &state, why) ||
 		!put_state(act, &r->bond, kept, &state, why) ||
 		!count_visits(counting, kept, &state, why)) {
 		return false;

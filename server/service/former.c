@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "store/correction.h"
 #include "store/judgement.h"
 
 /* As lists show it today. */
@@ -30,4 +31,12 @@ bool former_keep_grade(struct act *act, int64_t bond_id, const struct bond_state
 	was = said(act, kept);
 	return was.grade == said(act, now).grade ||
 		store_grade_former_insert(act->store, bond_id, &was, why);
+}
+
+/* (version 0: only what was made stale can be watched) */
+bool former_tell_better(struct act *act, int64_t bond_id, const struct bond_state *kept,
+	const struct bond_state *now, struct problem *why)
+{
+	return kept == NULL || kept->rulebook_version != 0 || store_better_told(act->store, bond_id,
+		now->grade.grade, act->origin.now_ms, why);
 }

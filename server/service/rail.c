@@ -106,7 +106,7 @@ bool conductor_register(struct act *act, const struct conductor_new *form,
 	recorded->already = c.id != 0;
 	if (!recorded->already && (!store_conductor_insert(act->store, &c, &act->origin, &trouble) ||
 		!store_stale_conductor(act->store, c.material, c.conductor_class, c.area_mm2,
-		&trouble))) {
+		STALE_BY_ENTRY, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	view_forget(act->view, 0);
@@ -128,7 +128,7 @@ bool profile_register(struct act *act, const struct profile_new *form, struct re
 	}
 	recorded->already = p.id != 0;
 	if (!recorded->already && (!store_profile_insert(act->store, &p, &act->origin, &trouble) ||
-		!store_stale_profile(act->store, p.code, &trouble))) {
+		!store_stale_profile(act->store, p.code, STALE_BY_ENTRY, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	view_forget(act->view, 0);

@@ -144,7 +144,7 @@ static bool follow(struct act *act, const struct ruling *g, struct problem *trou
 {
 	if (g->kind == RULING_STATES_METER) {
 		return store_known_changed(act->store, trouble) &&
-			store_stale_import(act->store, g->import_id, trouble);
+			store_stale_import(act->store, g->import_id, STALE_BY_ENTRY, trouble);
 	}
 	return act_touch_bond(act, g->bond_id, trouble);
 }

@@ -2,6 +2,7 @@
 
 #include "service/correction.h"
 #include "service/sent.h"
+#include "service/withdrawal_known.h"
 #include "store/bond.h"
 
 #define OF(field) offsetof(struct withdrawal_new, field)
@@ -9,11 +10,14 @@
 static const struct member members[] = {
 	{ .name = "entry", .title = "Kind of entry", .type = MEMBER_WORD, .required = true,
 	  .offset = OF(entry), .words = &sent_noun_words,
-	  .help = "An inspection, failure, repair, deferral or attachment; or an import." },
+	  .help = "Not a rail renewal, nor a withdrawal." },
 	{ .name = "entry_id", .title = "Entry", .type = MEMBER_UUID, .offset = OF(entry_id),
 	  .help = "The id of what is taken back." },
 	{ .name = "import_id", .title = "Import", .type = MEMBER_INTEGER, .offset = OF(import_id),
 	  .least = 1, .most = 9e15, .help = "The number of an import, in the place of an entry's id." },
+	{ .name = "entry_number", .title = "Number", .type = MEMBER_INTEGER,
+	  .offset = OF(entry_number), .least = 1, .most = 9e15, .help = "The register's own number of a "
+	  "calibration, conductor or rail profile." },
 	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
 	  .offset = OF(reason), .longest = 2000 },
 	{ 0 }
@@ -27,9 +31,10 @@ static bool find_entry(struct act *act, const struct withdrawal_new *form, struc
 	struct problem trouble = { 0 };
 	bool corrected = false, there = false;
 
-	if (form->entry > SENT_ATTACHMENT) {
-		return problems_add(why, PROBLEM_VALUE, "entry", "Only an inspection, a failure, a repair, a "
-			"deferral, an attachment or an import is withdrawn so.");
+	if (form->entry > SENT_RULING && form->entry != SENT_KIT_CHECK) {
+		return problems_add(why, PROBLEM_VALUE, "entry", form->entry == SENT_RENEWAL ?
+			"A rail renewal is taken back by a correction of it that says it never was." :
+			"A withdrawal is not withdrawn: enter again what it took back.");
 	}
 	if (form->entry_id[0] == '\0') {
 		return problems_add(why, PROBLEM_VALUE, "entry_id", "Say which entry it is, by its id.");
@@ -131,7 +136,32 @@ static bool take_back_import(struct act *act, struct withdrawal *w, struct probl
 
 	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
 		store_withdrawal_count(act->store, w->id, &trouble) &&
-		store_stale_import(act->store, w->row_id, &trouble)) || act_refuse(why, &trouble, NULL);
+		store_stale_import(act->store, w->row_id, STALE_BY_WITHDRAWAL, &trouble)) || act_refuse(why, &trouble, NULL);
+}
+
+/* Of no bond: nothing follows for any. */
+static bool take_back_plain(struct act *act, struct withdrawal *w, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
+		store_withdrawal_count(act->store, w->id, &trouble)) || act_refuse(why, &trouble, NULL);
+}
+
+static bool find_and_take_back(struct act *act, const struct withdrawal_new *form,
+	struct withdrawal *w, struct problems *why)
+{
+	bool known = form->entry >= SENT_CALIBRATION;
+
+	if (form->entry == SENT_IMPORT) {
+		return find_import(act, form, w, why) && take_back_import(act, w, why);
+	}
+	if (!known && (!find_entry(act, form, w, why) ||
+		(form->entry == SENT_RULING && !withdrawal_of_ruling(act, w, &known, why)))) {
+		return false;
+	}
+	return known ? withdrawal_of_known(act, form, w, why) : form->entry == SENT_KIT_CHECK ?
+		take_back_plain(act, w, why) : take_back(act, form, w, why);
 }
 
 bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
@@ -149,9 +179,7 @@ bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
 		return problems_add(why, PROBLEM_RULE, NULL,
 			"A withdrawal needs the person who makes it: sign in.");
 	}
-	if (!(form->entry == SENT_IMPORT ?
-		find_import(act, form, &w, why) && take_back_import(act, &w, why) :
-		find_entry(act, form, &w, why) && take_back(act, form, &w, why))) {
+	if (!find_and_take_back(act, form, &w, why)) {
 		return false;
 	}
 	recorded->id = w.id;

@@ -6,6 +6,15 @@
  * engineer's word like a correction (service/correction.h). An import is withdrawn by an engineer,
  * with all entries that it brought: they count for nothing at once, and what follows for their
  * bonds is made again by the keeper. The bonds stay.
+ *
+ * What many bonds are judged by (a calibration, a conductor, a rail profile, an engineer's word on the
+ * meter of an import) is withdrawn by an engineer, and counts for nothing at once; its bonds are made
+ * again by the keeper, and each that comes out better is listed then.
+ *
+ * Other kinds have their own way back, and are refused here: a renewal is corrected by one that says
+ * it never was, a rulebook's version is withdrawn where versions are kept, a mark on the rail is said
+ * to be not there, what is said of a bond, a track's rails or a setting has a further version. A
+ * withdrawal stands: what it took back is entered again.
  */
 #ifndef SERVICE_WITHDRAWAL_H
 #define SERVICE_WITHDRAWAL_H
@@ -16,8 +25,9 @@
 
 struct withdrawal_new {
 	char uuid[UUID_TEXT_SIZE];       /* from the address */
-	int entry;                       /* enum sent_noun: up to an attachment, or an import */
+	int entry;                       /* enum sent_noun; not a renewal or a withdrawal */
 	char entry_id[UUID_TEXT_SIZE];
+	int64_t entry_number;            /* of what has no id of a sender's */
 	int64_t import_id;               /* of an import, as a whole */
 	const char *reason;
 };

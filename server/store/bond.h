@@ -115,17 +115,23 @@ bool bond_state_same_judgement(const struct bond_state *a, const struct bond_sta
  * caller's business. */
 bool store_bond_state_put(struct store *store, const struct bond *bond,
 	const struct bond_state *kept, const struct bond_state *state, struct problem *why);
-/* Marks states to be made again by the keeper (service/recompute.h): of bonds with a conductor, on
- * a track, measured with an instrument since a day. */
+/*
+ * Marks states to be made again by the keeper (service/recompute.h): of bonds with a conductor, on
+ * a track, measured with an instrument since a day. What a withdrawal, the one recorded last, makes
+ * better of them is listed when they are made again (store/correction.h).
+ */
+enum stale_by { STALE_BY_ENTRY, STALE_BY_WITHDRAWAL };
 bool store_stale_all(struct store *store, struct problem *why);
 bool store_stale_conductor(struct store *store, int material, int64_t conductor_class,
-	double area_mm2, struct problem *why);
+	double area_mm2, enum stale_by by, struct problem *why);
 bool store_stale_track(struct store *store, int64_t track_id, struct problem *why);
-bool store_stale_profile(struct store *store, const char *code, struct problem *why);
-bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
+bool store_stale_profile(struct store *store, const char *code, enum stale_by by,
 	struct problem *why);
+bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
+	enum stale_by by, struct problem *why);
 /* Of bonds that an import brought entries of, and all repeat places. */
-bool store_stale_import(struct store *store, int64_t import_id, struct problem *why);
+bool store_stale_import(struct store *store, int64_t import_id, enum stale_by by,
+	struct problem *why);
 /*
  * Bonds after one, by id, whose state is kept under another rulebook than `version`, or was made by
  * another edition of the rules; at most

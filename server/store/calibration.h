@@ -3,6 +3,7 @@
 #define STORE_CALIBRATION_H
 
 #include "rules/uncertainty.h"
+#include "store/list.h"
 #include "store/store.h"
 
 struct calibration_of {
@@ -19,5 +20,11 @@ struct calibration calibration_read(struct sqlite3_stmt *row, int column);
  * caller's: free(), also after failure. */
 bool store_calibrations(struct store *store, struct calibration_of **all, size_t *count,
 	struct problem *why);
+
+/* Whose it is; 0: there is no such calibration. */
+bool store_calibration_instrument(struct store *store, int64_t id, int64_t *instrument_id,
+	struct problem *why);
+
+extern const struct list calibration_list;
 
 #endif

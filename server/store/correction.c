@@ -15,13 +15,13 @@ const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 4
 
 static const char *const noun_code[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal",
-	"import", "kit_check"
+	"import", "kit_check", "calibration", "conductor", "rail_profile"
 };
 static const char *const noun_title[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "engineer's word", "rail renewal",
-	"withdrawal", "import", "check of a kit"
+	"withdrawal", "import", "check of a kit", "calibration", "conductor", "rail profile"
 };
-const struct words sent_noun_words = { "entry", noun_code, noun_title, 10 };
+const struct words sent_noun_words = { "entry", noun_code, noun_title, 13 };
 
 bool store_correction_better(struct store *store, const struct correction_better *b,
 	const struct origin *origin, struct problem *why)
@@ -38,6 +38,37 @@ bool store_correction_better(struct store *store, const struct correction_better
 
 	return sql_run(store, kept, values, COUNT(values), why) &&
 		(!b->waits || sql_run(store, open, values, 3, why));
+}
+
+static bool watched(struct store *store, int64_t bond_id, bool *is, struct problem *why)
+{
+	static const char sql[] = "SELECT EXISTS (SELECT 1 FROM better_watch WHERE bond_id = $1)";
+	int64_t found = 0;
+	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(bond_id) }, 1, 0, &found,
+		why);
+
+	*is = found != 0;
+	return ok;
+}
+
+bool store_better_told(struct store *store, int64_t bond_id, enum grade now, int64_t now_ms,
+	struct problem *why)
+{
+	static const char tell[] = "INSERT INTO correction_better (noun, row_id, bond_id, grade_before, "
+		"grade_after, waits, reason, recorded_at_ms, recorded_by) SELECT " NOUN_WITHDRAWAL ", w.id, "
+		"b.bond_id, b.grade_before, $1, 0, w.reason, $2, w.recorded_by FROM better_watch b "
+		"JOIN withdrawal w ON w.id = b.withdrawal_id WHERE b.bond_id = $3 AND b.grade_before = $4";
+	static const char forget[] = "DELETE FROM better_watch WHERE bond_id = $1";
+	bool is = false, ok = watched(store, bond_id, &is, why);
+
+	for (int before = 0; ok && is && before <= GRADE_ACT; before++) {
+		const struct value values[] = { value_integer(now), value_integer(now_ms),
+			value_integer(bond_id), value_integer(before) };
+
+		ok = !grade_worse((enum grade)before, now) || sql_run(store, tell, values, 4, why);
+	}
+	return ok && (!is || sql_run(store, forget, (struct value[]){ value_integer(bond_id) }, 1,
+		why));
 }
 
 bool store_correction_waiting(struct store *store, enum sent_noun noun, int64_t row_id,
@@ -78,6 +109,21 @@ bool store_ruling_insert(struct store *store, struct ruling *g, const struct ori
 	return true;
 }
 
+bool store_ruling_get(struct store *store, int64_t id, struct ruling *to, struct problem *why)
+{
+	static const char sql[] = "SELECT kind, coalesce(bond_id, 0), coalesce(import_id, 0) FROM ruling "
+		"WHERE id = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
+
+	*to = (struct ruling){ 0 };
+	if (sql_row(store, row, why)) {
+		*to = (struct ruling){ .id = id, .kind = (enum ruling_kind)sqlite3_column_int(row, 0),
+			.bond_id = sqlite3_column_int64(row, 1), .import_id = sqlite3_column_int64(row, 2) };
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
 bool store_import_exists(struct store *store, int64_t import_id, bool *there,
 	struct problem *why)
 {
@@ -94,7 +140,7 @@ bool store_import_exists(struct store *store, int64_t import_id, bool *there,
 	" ORDER BY f.version DESC LIMIT 1)"
 
 static const struct list_column ruling_columns[] = {
-	{ { "uuid", "Number", NULL, CELL_TEXT, .width = 36 }, "g.uuid" },
+	{ { "uuid", "Its id", NULL, CELL_TEXT, .width = 36 }, "g.uuid" },
 	{ { "kind", "What it says", NULL, CELL_WORD, &ruling_kind_words }, "g.kind" },
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "g.bond_id" },
 	{ { "label", "Bond", NULL, CELL_TEXT }, "s.label" },
@@ -108,6 +154,7 @@ static const struct list_column ruling_columns[] = {
 	{ { "person", "Decided by", NULL, CELL_TEXT, .width = 24 }, PERSON("g.person_id") },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "g.reason" },
 	{ { "recorded_at", "Recorded at", NULL, CELL_INSTANT }, "g.recorded_at_ms" },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_RULING, "g.id") },
 };
 static const struct list_filter ruling_filters[] = {
 	{ "bond", "Bond", FILTER_ID, "g.bond_id = {value}" },

@@ -16,6 +16,11 @@ struct correction_better {
 bool store_correction_better(struct store *store, const struct correction_better *better,
 	const struct origin *origin, struct problem *why);
 
+/* A bond that a withdrawal marked (store_stale_*) was judged again: lists what that made better, each
+ * withdrawal with its own reason and person, and watches it no longer. */
+bool store_better_told(struct store *store, int64_t bond_id, enum grade now, int64_t now_ms,
+	struct problem *why);
+
 /* The bond of a correction or withdrawal that waits; 0: none does under that id. */
 bool store_correction_waiting(struct store *store, enum sent_noun noun, int64_t row_id,
 	int64_t *bond_id, struct problem *why);
@@ -47,6 +52,9 @@ struct ruling {
 };
 bool store_ruling_insert(struct store *store, struct ruling *ruling, const struct origin *origin,
 	struct problem *why);
+
+/* Its kind, bond and import. *id of it stays 0 when there is none. */
+bool store_ruling_get(struct store *store, int64_t id, struct ruling *to, struct problem *why);
 
 bool store_import_exists(struct store *store, int64_t import_id, bool *there,
 	struct problem *why);

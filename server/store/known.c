@@ -189,7 +189,8 @@ static void put(struct shelf *shelf, struct kept *kept)
 }
 
 #define CALIBRATION "SELECT c.calibrated_day, c.due_day, c.uncertainty_percent, " \
-	"c.uncertainty_uohm, c.as_found, c.figure_kind FROM calibration c "
+	"c.uncertainty_uohm, c.as_found, c.figure_kind FROM calibration c " \
+	"WHERE " SQL_STANDS(NOUN_CALIBRATION, "c.id") " "
 
 static bool add_calibration(struct store *store, const char *sql, int64_t instrument_id,
 	int32_t day, struct window *to, struct problem *why)
@@ -209,11 +210,12 @@ static bool add_calibration(struct store *store, const char *sql, int64_t instru
 static bool read_window(struct store *store, int64_t instrument_id, int32_t day, struct window *to,
 	struct problem *why)
 {
-	static const char newest[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day <= $2 "
+	static const char newest[] = CALIBRATION "AND c.instrument_id = $1 AND c.calibrated_day <= $2 "
 		"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1";
-	static const char next[] = CALIBRATION "WHERE c.instrument_id = $1 AND c.calibrated_day = "
+	static const char next[] = CALIBRATION "AND c.instrument_id = $1 AND c.calibrated_day = "
 		"(SELECT min(n.calibrated_day) FROM calibration n WHERE n.instrument_id = $1 "
-		"AND n.calibrated_day > $2) ORDER BY c.id DESC LIMIT 1";
+		"AND n.calibrated_day > $2 AND " SQL_STANDS(NOUN_CALIBRATION, "n.id") ") "
+		"ORDER BY c.id DESC LIMIT 1";
 
 	*to = (struct window){ .from_day = day, .to_day = day };
 	if (!add_calibration(store, newest, instrument_id, day, to, why) ||
@@ -307,8 +309,9 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 
 static bool read_stated(struct store *store, struct kept *k, struct problem *why)
 {
-	static const char sql[] = "SELECT percent, uohm FROM ruling WHERE import_id = $1 "
-		"AND percent IS NOT NULL ORDER BY id DESC LIMIT 1";
+	static const char sql[] = "SELECT g.percent, g.uohm FROM ruling g WHERE g.import_id = $1 "
+		"AND g.percent IS NOT NULL AND " SQL_STANDS(NOUN_RULING, "g.id") " "
+		"ORDER BY g.id DESC LIMIT 1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(k->key) }, 1, why);
 
 	k->first = k->second = NAN;
@@ -358,8 +361,9 @@ static bool read_number(struct store *store, const char *sql, const struct value
 bool store_known_cable(struct store *store, struct known *known, int material,
 	int64_t conductor_class, double area_mm2, double *uohm_per_m, struct problem *why)
 {
-	static const char sql[] = "SELECT uohm_per_m FROM conductor WHERE material = $1 "
-		"AND conductor_class = $2 AND abs(area_mm2 - $3) < 0.01 ORDER BY id DESC LIMIT 1";
+	static const char sql[] = "SELECT k.uohm_per_m FROM conductor k WHERE k.material = $1 "
+		"AND k.conductor_class = $2 AND abs(k.area_mm2 - $3) < 0.01 "
+		"AND " SQL_STANDS(NOUN_CONDUCTOR, "k.id") " ORDER BY k.id DESC LIMIT 1";
 	struct shelf *shelf = &known->shelf[CABLES];
 	struct kept *kept;
 
@@ -390,8 +394,8 @@ static bool read_rail(struct store *store, struct kept *k, struct problem *why)
 {
 	static const char fact[] = "SELECT rail_profile, rail_between_joints_m FROM track_fact "
 		"WHERE track_id = $1 ORDER BY version DESC LIMIT 1";
-	static const char own[] = "SELECT uohm_per_m FROM rail_profile WHERE code = $1 "
-		"ORDER BY id DESC LIMIT 1";
+	static const char own[] = "SELECT p.uohm_per_m FROM rail_profile p WHERE p.code = $1 "
+		"AND " SQL_STANDS(NOUN_PROFILE, "p.id") " ORDER BY p.id DESC LIMIT 1";
 	sqlite3_stmt *row = sql_select(store, fact, (struct value[]){ value_integer(k->key) }, 1, why);
 	const struct rail_row *published;
 	char profile[32] = "";

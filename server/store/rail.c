@@ -39,7 +39,8 @@ static bool is_there(struct store *store, const char *sql, const struct value *v
 bool store_conductor_kept(struct store *store, struct own_conductor *c, struct problem *why)
 {
 	static const char sql[] = "SELECT id FROM conductor WHERE id = (SELECT max(k.id) "
-		"FROM conductor k WHERE k.material = $1 AND k.conductor_class = $2 AND k.area_mm2 = $3) "
+		"FROM conductor k WHERE k.material = $1 AND k.conductor_class = $2 AND k.area_mm2 = $3 "
+		"AND " SQL_STANDS(NOUN_CONDUCTOR, "k.id") ") "
 		"AND uohm_per_m = $4 AND source = $5 AND coalesce(note, '') = coalesce($6, '')";
 	const struct value values[] = { value_integer(c->material), value_integer(c->conductor_class),
 		value_real(c->area_mm2), value_real(c->uohm_per_m), value_text(c->source),
@@ -67,7 +68,8 @@ bool store_profile_insert(struct store *store, struct own_profile *p,
 bool store_profile_kept(struct store *store, struct own_profile *p, struct problem *why)
 {
 	static const char sql[] = "SELECT id FROM rail_profile WHERE id = (SELECT max(k.id) "
-		"FROM rail_profile k WHERE k.code = $1) AND uohm_per_m = $2 AND source = $3 "
+		"FROM rail_profile k WHERE k.code = $1 AND " SQL_STANDS(NOUN_PROFILE, "k.id") ") "
+		"AND uohm_per_m = $2 AND source = $3 "
 		"AND coalesce(mass_kg_m, 0) = coalesce($4, 0) AND coalesce(area_cm2, 0) = coalesce($5, 0) "
 		"AND coalesce(note, '') = coalesce($6, '')";
 	const struct value values[] = { value_text(p->code), value_real(p->uohm_per_m),
@@ -79,9 +81,40 @@ bool store_profile_kept(struct store *store, struct own_profile *p, struct probl
 
 bool store_profile_exists(struct store *store, const char *code, bool *there, struct problem *why)
 {
-	static const char sql[] = "SELECT 1 FROM rail_profile WHERE code = $1 LIMIT 1";
+	static const char sql[] = "SELECT 1 FROM rail_profile p WHERE p.code = $1 "
+		"AND " SQL_STANDS(NOUN_PROFILE, "p.id") " LIMIT 1";
 
 	return is_there(store, sql, (struct value[]){ value_text(code) }, 1, there, why);
+}
+
+bool store_conductor_get(struct store *store, int64_t id, struct own_conductor *to,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT material, conductor_class, area_mm2 FROM conductor "
+		"WHERE id = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
+
+	*to = (struct own_conductor){ 0 };
+	if (sql_row(store, row, why)) {
+		*to = (struct own_conductor){ .id = id, .material = sqlite3_column_int(row, 0),
+			.conductor_class = sqlite3_column_int64(row, 1), .area_mm2 = column_real(row, 2) };
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
+bool store_profile_code(struct store *store, int64_t id, char code[PROFILE_CODE_SIZE],
+	struct problem *why)
+{
+	static const char sql[] = "SELECT code FROM rail_profile WHERE id = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
+
+	code[0] = '\0';
+	if (sql_row(store, row, why)) {
+		column_text(row, 0, code, PROFILE_CODE_SIZE);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_track_fact_get(struct store *store, int64_t track_id, struct track_fact *to,
@@ -162,9 +195,11 @@ static const struct list_column conductor_columns[] = {
 	{ { "uohm_per_m", "Resistance at 20 °C, at most", "µΩ/m", CELL_REAL }, "c.uohm_per_m" },
 	{ { "source", "Source", NULL, CELL_TEXT, .width = 30 }, "c.source" },
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 30 }, "c.note" },
-	{ { "in_force", "In force", NULL, CELL_FLAG }, "NOT EXISTS (SELECT 1 FROM conductor n "
-	  "WHERE n.material = c.material AND n.conductor_class = c.conductor_class "
+	{ { "in_force", "In force", NULL, CELL_FLAG }, SQL_STANDS(NOUN_CONDUCTOR, "c.id") " AND "
+	  "NOT EXISTS (SELECT 1 FROM conductor n WHERE " SQL_STANDS(NOUN_CONDUCTOR, "n.id") " "
+	  "AND n.material = c.material AND n.conductor_class = c.conductor_class "
 	  "AND n.area_mm2 = c.area_mm2 AND n.id > c.id)" },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_CONDUCTOR, "c.id") },
 	{ { "recorded_by", "Recorded by", NULL, CELL_TEXT }, RECORDED_BY("c.recorded_by") },
 	COLUMNS_OF_ENTRY("c"),
 };
@@ -187,8 +222,10 @@ static const struct list_column profile_columns[] = {
 	{ { "uohm_per_m", "Resistance of one rail", "µΩ/m", CELL_REAL }, "p.uohm_per_m" },
 	{ { "source", "Source", NULL, CELL_TEXT, .width = 30 }, "p.source" },
 	{ { "note", "Note", NULL, CELL_TEXT, .width = 30 }, "p.note" },
-	{ { "in_force", "In force", NULL, CELL_FLAG }, "NOT EXISTS (SELECT 1 FROM rail_profile n "
-	  "WHERE n.code = p.code AND n.id > p.id)" },
+	{ { "in_force", "In force", NULL, CELL_FLAG }, SQL_STANDS(NOUN_PROFILE, "p.id") " AND "
+	  "NOT EXISTS (SELECT 1 FROM rail_profile n WHERE n.code = p.code AND n.id > p.id "
+	  "AND " SQL_STANDS(NOUN_PROFILE, "n.id") ")" },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_PROFILE, "p.id") },
 	{ { "recorded_by", "Recorded by", NULL, CELL_TEXT }, RECORDED_BY("p.recorded_by") },
 	COLUMNS_OF_ENTRY("p"),
 };

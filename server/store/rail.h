@@ -32,6 +32,13 @@ bool store_profile_kept(struct store *store, struct own_profile *p, struct probl
 /* True in *there when the railway has a row of that code. */
 bool store_profile_exists(struct store *store, const char *code, bool *there, struct problem *why);
 
+/* What one of them is of, by its number; 0 in its id, or a code of "": there is none. */
+bool store_conductor_get(struct store *store, int64_t id, struct own_conductor *to,
+	struct problem *why);
+enum { PROFILE_CODE_SIZE = 121 };
+bool store_profile_code(struct store *store, int64_t id, char code[PROFILE_CODE_SIZE],
+	struct problem *why);
+
 struct track_fact {
 	int64_t track_id, version;    /* version 0: nothing was said yet */
 	char rail_profile[32];        /* "": not known */

@@ -223,6 +223,7 @@ bool record_rulings(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT g.bond_id, g.kind, g.quantity, g.decided_day, g.row_id "
 		"FROM ruling g WHERE g.bond_id BETWEEN $1 AND $2 AND g.kind IN (0, 1) "
+		"AND " SQL_STANDS(NOUN_RULING, "g.id") " "
 		"ORDER BY g.bond_id, g.kind, g.id";
 	sqlite3_stmt *rows = record_few(p, sql, why);
 

@@ -179,7 +179,8 @@ bool store_search_instruments(struct store *store, const char *text,
 	struct found_instrument *to, size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT i.id, i.serial, i.name, (SELECT c.due_day FROM calibration c "
-		"WHERE c.instrument_id = i.id ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1) "
+		"WHERE c.instrument_id = i.id AND " SQL_STANDS(NOUN_CALIBRATION, "c.id") " "
+		"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1) "
 		"FROM instrument i WHERE " BEGINS("i.serial") " OR " HAS_WORD("i.name")
 		" ORDER BY i.serial LIMIT 8";
 	struct patterns p;

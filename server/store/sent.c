@@ -5,8 +5,9 @@
 #include "store/sql.h"
 
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
-	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_WITHDRAWAL == 7 && SENT_IMPORT == 8 &&
-	SENT_KIT_CHECK == 9,
+	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_RULING == 5 && SENT_WITHDRAWAL == 7 &&
+	SENT_IMPORT == 8 && SENT_KIT_CHECK == 9 && SENT_CALIBRATION == 10 && SENT_CONDUCTOR == 11 &&
+	SENT_PROFILE == 12,
 	"store/sql.h says so");
 
 static const char *const find[] = {
@@ -41,6 +42,8 @@ static const char *const corrected_by[] = {
 	[SENT_REPAIR] = STANDS("repair", NOUN_REPAIR),
 	[SENT_DEFERRAL] = STANDS("deferral", NOUN_DEFERRAL),
 	[SENT_ATTACHMENT] = STANDS("attachment", NOUN_ATTACHMENT),
+	[SENT_RULING] = "SELECT 0 WHERE $1 IS NULL",    /* nothing corrects one */
+	[SENT_KIT_CHECK] = STANDS("kit_check", NOUN_KIT_CHECK),
 };
 
 /* The persons of an entry and of all that it corrects in turn. */
@@ -56,6 +59,7 @@ static const char *const author[] = {
 	[SENT_REPAIR] = AUTHOR("repair"),
 	[SENT_DEFERRAL] = AUTHOR("deferral"),
 	[SENT_ATTACHMENT] = AUTHOR("attachment"),
+	[SENT_RULING] = "SELECT coalesce(recorded_by, 0) FROM ruling WHERE id = $1",
 };
 
 #define FORMER(table) "SELECT r.uuid FROM " table " c JOIN " table " r ON r.id = c.replaces_id " \
@@ -64,7 +68,7 @@ static const char *const author[] = {
 static const char *const former[] = {
 	[SENT_INSPECTION] = FORMER("inspection"), [SENT_FAILURE] = FORMER("failure"),
 	[SENT_REPAIR] = FORMER("repair"), [SENT_DEFERRAL] = FORMER("deferral"),
-	[SENT_ATTACHMENT] = FORMER("attachment"),
+	[SENT_ATTACHMENT] = FORMER("attachment"), [SENT_RULING] = "SELECT NULL WHERE $1 IS NULL",
 };
 
 bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, struct sent *to,

@@ -10,8 +10,10 @@
 #include "store/store.h"
 
 enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT_ATTACHMENT,
-	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL,
-	SENT_IMPORT, SENT_KIT_CHECK };   /* the numbers are stored: only add at the end */
+	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL, SENT_IMPORT, SENT_KIT_CHECK,
+	/* these have no id of a sender's: they are named by the register's own number */
+	SENT_CALIBRATION, SENT_CONDUCTOR,
+	SENT_PROFILE };   /* the numbers are stored: only add at the end */
 extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };
@@ -38,7 +40,7 @@ bool store_sent_stands_corrected(struct store *store, enum sent_noun noun, int64
 bool store_sent_author(struct store *store, enum sent_noun noun, int64_t id, int64_t *person_id,
 	struct problem *why);
 
-/* The id of the entry (up to an attachment) that the one kept under `uuid` corrects; "" when it corrects
+/* The id of the entry (up to a ruling) that the one kept under `uuid` corrects; "" when it corrects
  * none, or none is kept. to may be uuid. */
 bool store_sent_former(struct store *store, enum sent_noun noun, const char *uuid,
 	char to[UUID_TEXT_SIZE], struct problem *why);

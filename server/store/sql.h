@@ -166,9 +166,17 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_REPAIR "2"
 #define NOUN_DEFERRAL "3"
 #define NOUN_ATTACHMENT "4"
+#define NOUN_RULING "5"
 #define NOUN_WITHDRAWAL "7"
 #define NOUN_IMPORT "8"
 #define NOUN_KIT_CHECK "9"
+#define NOUN_CALIBRATION "10"
+#define NOUN_CONDUCTOR "11"
+#define NOUN_PROFILE "12"
+
+/* Whether an entry that nothing corrects counts: it was not withdrawn. */
+#define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \
+	"WHERE o.noun = " noun " AND o.row_id = " id ")"
 
 /* Whether one row counts, where there are few to ask (SQL_REPLACED looks through all that is left
  * out first, which is for lists). */

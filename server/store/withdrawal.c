@@ -94,9 +94,12 @@ bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why)
 	"WHEN 1 THEN (SELECT uuid FROM failure WHERE id = w.row_id) " \
 	"WHEN 2 THEN (SELECT uuid FROM repair WHERE id = w.row_id) " \
 	"WHEN 3 THEN (SELECT uuid FROM deferral WHERE id = w.row_id) " \
-	"WHEN 4 THEN (SELECT uuid FROM attachment WHERE id = w.row_id) END"
+	"WHEN 4 THEN (SELECT uuid FROM attachment WHERE id = w.row_id) " \
+	"WHEN 5 THEN (SELECT uuid FROM ruling WHERE id = w.row_id) " \
+	"WHEN 9 THEN (SELECT uuid FROM kit_check WHERE id = w.row_id) END"
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
-	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4, "the statement above says so");
+	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_RULING == 5 && SENT_KIT_CHECK == 9,
+	"the statement above says so");
 
 bool store_withdrawal_get(struct store *store, int64_t id, struct withdrawal *to,
 	char entry_uuid[UUID_TEXT_SIZE], struct problem *why)
@@ -118,6 +121,13 @@ bool store_withdrawal_get(struct store *store, int64_t id, struct withdrawal *to
 #define WAITS "EXISTS (SELECT 1 FROM correction_open o WHERE o.noun = " NOUN_WITHDRAWAL \
 	" AND o.row_id = w.id)"
 
+/* Words for what has no id of a sender's. */
+#define WHAT "CASE w.noun WHEN " NOUN_IMPORT " THEN (SELECT i.file_name FROM import i " \
+	"WHERE i.id = w.row_id) WHEN " NOUN_CALIBRATION " THEN (SELECT i.serial FROM calibration c " \
+	"JOIN instrument i ON i.id = c.instrument_id WHERE c.id = w.row_id) WHEN " NOUN_CONDUCTOR \
+	" THEN (SELECT c.area_mm2 || ' mm²' FROM conductor c WHERE c.id = w.row_id) WHEN " \
+	NOUN_PROFILE " THEN (SELECT p.code FROM rail_profile p WHERE p.id = w.row_id) END"
+
 static const struct list_column columns[] = {
 	{ { "uuid", "Withdrawal", NULL, CELL_TEXT, .width = 36 }, "w.uuid" },
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "w.bond_id" },
@@ -127,6 +137,9 @@ static const struct list_column columns[] = {
 	{ { "entry_id", "Its id", NULL, CELL_TEXT, .width = 36 }, ENTRY_UUID },
 	{ { "import_id", "Import", NULL, CELL_INTEGER },
 	  "CASE w.noun WHEN " NOUN_IMPORT " THEN w.row_id END" },
+	{ { "entry_number", "Its number", NULL, CELL_INTEGER },
+	  "CASE WHEN w.noun >= " NOUN_CALIBRATION " THEN w.row_id END" },
+	{ { "what", "What it is of", NULL, CELL_TEXT, .width = 24 }, WHAT },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "w.reason" },
 	{ { "waits", "Waits for an engineer", NULL, CELL_FLAG }, WAITS },
 	COLUMNS_OF_ENTRY("w"),
@@ -137,6 +150,8 @@ static const struct list_filter filters[] = {
 	{ "line", "Line", FILTER_ID, "s.line_id = {value}" },
 	{ "entry", "Withdrawn", FILTER_WORD, "w.noun = {value}", .words = &sent_noun_words },
 	{ "import", "Import", FILTER_ID, "w.noun = " NOUN_IMPORT " AND w.row_id = {value}" },
+	{ "number", "Number of what was withdrawn", FILTER_ID, "w.noun >= " NOUN_CALIBRATION
+	  " AND w.row_id = {value}" },
 	{ "waits", "Waits for an engineer", FILTER_FLAG, WAITS, .sql_no = "NOT " WAITS },
 };
 static const struct list_sort sorts[] = {

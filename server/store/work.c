@@ -105,10 +105,11 @@ bool store_calibration_insert(struct store *store, const struct calibration_row 
 bool store_calibration_reach(struct store *store, const struct calibration_row *c,
 	int32_t *from_day, struct problem *why)
 {
-	static const char others[] = "SELECT count(*) FROM calibration WHERE instrument_id = $1 "
-		"AND calibrated_day >= $2";
-	static const char before[] = "SELECT max(calibrated_day) FROM calibration "
-		"WHERE instrument_id = $1 AND calibrated_day < $2";
+	static const char others[] = "SELECT count(*) FROM calibration c WHERE c.instrument_id = $1 "
+		"AND c.calibrated_day >= $2 AND " SQL_STANDS(NOUN_CALIBRATION, "c.id");
+	static const char before[] = "SELECT max(c.calibrated_day) FROM calibration c "
+		"WHERE c.instrument_id = $1 AND c.calibrated_day < $2 "
+		"AND " SQL_STANDS(NOUN_CALIBRATION, "c.id");
 	const struct value values[] = { value_integer(c->instrument_id),
 		value_integer(c->calibrated_day) };
 	int64_t later, day = c->calibrated_day;
@@ -149,8 +150,10 @@ bool store_calibration_kept(struct store *store, const struct calibration_row *c
 	static const char sql[] = "SELECT c.id FROM calibration c WHERE c.instrument_id = $1 "
 		"AND c.calibrated_day = $2 AND c.due_day = $3 AND c.uncertainty_percent = $4 "
 		"AND c.uncertainty_uohm = $5 AND c.as_found = $6 AND c.figure_kind = $7 "
+		"AND " SQL_STANDS(NOUN_CALIBRATION, "c.id") " "
 		"AND NOT EXISTS (SELECT 1 FROM calibration n WHERE n.instrument_id = $1 "
-		"AND n.calibrated_day = $2 AND n.id > c.id)";
+		"AND n.calibrated_day = $2 AND n.id > c.id "
+		"AND " SQL_STANDS(NOUN_CALIBRATION, "n.id") ")";
 	const struct value values[] = { value_integer(c->instrument_id),
 		value_integer(c->calibrated_day), value_integer(c->due_day),
 		value_real(c->uncertainty_percent), value_real(c->uncertainty_uohm),
@@ -368,7 +371,8 @@ const struct list attachment_list = {
 };
 
 #define LAST_CALIBRATION(column) "(SELECT c." column " FROM calibration c " \
-	"WHERE c.instrument_id = i.id ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1)"
+	"WHERE c.instrument_id = i.id AND " SQL_STANDS(NOUN_CALIBRATION, "c.id") " " \
+	"ORDER BY c.calibrated_day DESC, c.id DESC LIMIT 1)"
 
 /* Empty where nobody has said what it can do. */
 #define CAN(method, title, bit) { { method, title, NULL, CELL_FLAG }, \

@@ -327,6 +327,27 @@ class Record(unittest.TestCase):
         self.assertEqual((said["entry"], said["reason"], said["waits"]),
                          ("deferral", "Another bond was meant", False))
 
+    def test_a_wrong_calibration_is_taken_back_by_an_engineer_and_stays_readable(self):
+        self.boss.must("POST", "/api/instruments", {"serial": "M-77", "name": "Microhmmeter",
+                       "calibrated_day": "2024-02-01", "calibration_due_day": "2025-02-01",
+                       "uncertainty_percent": 1, "uncertainty_uohm": 0.5}, 201)
+        made = [c for c in self.boss.rows("calibrations") if c["instrument"] == "M-77"][0]
+        self.assertFalse(made["withdrawn"])
+        back = {"entry": "calibration", "entry_number": made["id"], "reason": "Of another meter"}
+        crew = self.crew.ask("PUT", "/api/withdrawals/" + new_id(), back)
+        self.assertEqual((crew.status, crew.fields()), (403, ["entry"]), crew)
+        self.boss.must("PUT", "/api/withdrawals/" + new_id(), back, 201)
+        again = self.boss.ask("PUT", "/api/withdrawals/" + new_id(), back)
+        self.assertEqual((again.status, again.fields()), (409, ["entry_number"]), again)
+        row = [c for c in self.boss.rows("calibrations") if c["instrument"] == "M-77"][0]
+        self.assertEqual((row["withdrawn"], row["withdrawn_why"]), (True, "Of another meter"))
+        self.assertTrue(row["withdrawn_by"])
+        said = self.boss.rows("withdrawals", "number=%d" % made["id"])
+        self.assertEqual([(w["entry"], w["entry_number"], w["what"]) for w in said],
+                         [("calibration", made["id"], "M-77")])
+        meter = [m for m in self.boss.rows("instruments") if m["serial"] == "M-77"][0]
+        self.assertIsNone(meter["calibrated_day"])
+
     def test_an_attachment_with_its_checks(self):
         self.boss.must("POST", "/api/kits", {"code": "K7", "name": "Kit seven"})
         body = {"bond_id": self.bonds[4], "end": "b", "made_day": "2025-05-05",

@@ -247,8 +247,10 @@ START_TEST(sent_twice_it_is_kept_once_and_nonsense_is_refused_with_a_sentence)
 	ck_assert_uint_eq(importing_count(&s.r, &withdrawal_list), 1);
 	ck_assert(!withdraw(&s, s.bo, "2024-03-03", SENT_FAILURE, visit));
 	expect_refused(&s, "entry_id", "Nothing of that kind");
-	ck_assert(!withdraw(&s, s.bo, "2024-03-03", SENT_RULING, visit));
-	expect_refused(&s, "entry", "is withdrawn so");
+	ck_assert(!withdraw(&s, s.bo, "2024-03-03", SENT_RENEWAL, visit));
+	expect_refused(&s, "entry", "a correction of it");
+	ck_assert(!withdraw(&s, s.bo, "2024-03-03", SENT_WITHDRAWAL, form.uuid));
+	expect_refused(&s, "entry", "is not withdrawn");
 	ck_assert(!withdraw(&s, 0, "2024-03-03", SENT_INSPECTION, visit));
 	expect_refused(&s, "", "sign in");
 	story_over(&s, "2024-03-04");
