@@ -10,6 +10,7 @@
 #include "service/ends.h"
 #include "service/judged.h"
 #include "service/refer.h"
+#include "store/withdrawal.h"
 #include "store/work.h"
 
 void json_bond_etag(int64_t version, char *to, size_t size)
@@ -141,6 +142,30 @@ void json_state_of(struct view *view, int64_t bond_id, struct json *to)
 	}
 }
 
+/* One that was withdrawn is judged no more, and says by whom, when and why. */
+static bool add_withdrawal(struct store *store, int64_t bond_id, struct json *bond, bool *withdrawn,
+	struct problem *why)
+{
+	struct withdrawn_word said;
+	struct json j;
+
+	if (!store_bond_withdrawn(store, bond_id, &said, why)) {
+		return false;
+	}
+	*withdrawn = said.id != 0;
+	json_name(bond, "withdrawn");
+	if (!*withdrawn) {
+		text_add_z(bond->to, "null");
+		return true;
+	}
+	j = json_begin(bond->to);
+	json_text(&j, "by", said.person);
+	json_instant(&j, "at", said.at_ms);
+	json_text(&j, "reason", said.reason);
+	json_end(&j);
+	return true;
+}
+
 static void add_line(const struct line *line, struct json *bond)
 {
 	struct json j;
@@ -184,7 +209,7 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 	struct view *view = view_of(req);
 	struct end_words ends;
 	struct json j;
-	bool ok;
+	bool ok, withdrawn = false;
 
 	if (!store_line_get(view->store, b->line_id, &line, why) ||
 		!ends_of_bond(view->store, b, &ends, why) ||
@@ -211,7 +236,8 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 	text_add_char(to, ']');
 	json_word(&j, "ends_differ_by", &ends_differ_words, (int)ends.by);
 	json_quantities_words(&j, &ends);
-	ok = add_state(view, b->id, &j, why);
+	ok = add_withdrawal(view->store, b->id, &j, &withdrawn, why) &&
+		(withdrawn || add_state(view, b->id, &j, why));
 	json_end(&j);
 	return ok;
 }

@@ -9,6 +9,7 @@
 #include "rules/plausible.h"
 #include "service/refer.h"
 #include "store/renewal.h"
+#include "store/withdrawal.h"
 
 #define AT(field) offsetof(struct bond_new, field)
 
@@ -258,10 +259,15 @@ bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 {
 	struct bond kept, b;
 	struct problem trouble = { 0 };
+	bool withdrawn = false;
 	int64_t other;
 
-	if (!store_bond_get(act->store, bond_id, &kept, &trouble)) {
+	if (!store_bond_get(act->store, bond_id, &kept, &trouble) ||
+		!store_withdrawn(act->store, SENT_BOND, bond_id, &withdrawn, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
+	}
+	if (withdrawn) {
+		return problems_add(why, PROBLEM_CONFLICT, NULL, "That bond was withdrawn.");
 	}
 	if (!read_bond(act, form, &b, why)) {
 		return false;

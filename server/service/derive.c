@@ -207,6 +207,29 @@ bool derive_range_anew(struct act *act, int64_t first_id, int64_t last_id, struc
 	return derive_some(act, first_id, last_id, INT32_MIN, false, why);
 }
 
+bool derive_forget(struct act *act, int64_t bond_id, struct problem *why)
+{
+	struct judging *j = judging_of_view(act->view, why);
+	struct due_cell cells[DUE_CELLS];
+	struct counting counting = { .cells = cells, .is_counted = true };
+	struct odd_place place;
+	const struct bond_state *kept;
+	bool ok = j != NULL && judging_read(act->view, j, bond_id, bond_id, why);
+
+	act->view->judged_id = 0;
+	if (!ok || j->records.n_bonds == 0 || !j->records.bonds[0].has_state) {
+		return ok;
+	}
+	kept = &j->records.bonds[0].state;
+	counting.n = due_cells_of(kept, -1, cells);
+	ok = add_visit_cells(&counting, kept, 0, -1, why) &&
+		store_odd_place_of(act->store, bond_id, &place, why) &&
+		store_bond_state_forget(act->store, bond_id, why) &&
+		store_odd_recount(act->store, &place, why) && add_up(act, &counting, why);
+	free(counting.visits);
+	return ok;
+}
+
 /* One found place as a row: named after the failure that was found first there. */
 static bool place_row(struct view *view, const struct failure_group *group,
 	const struct repeat_place *place, int64_t id, struct repeat_row *row, struct problem *why)

@@ -39,4 +39,7 @@ void derived_places_release(struct derived_places *places);
 bool derive_repeat_places(struct act *act, const struct failure_group *group,
 	struct problem *why);
 
+/* A bond that is withdrawn leaves all lists and totals. It is still judged when this is called. */
+bool derive_forget(struct act *act, int64_t bond_id, struct problem *why);
+
 #endif

@@ -154,8 +154,7 @@ static bool same_map(const struct line_map *map, const struct map_stretch *stret
 	return true;
 }
 
-/* The chainages of what lies on the line are written anew. */
-static bool touch_line(struct act *act, int64_t line_id, struct problem *why)
+bool line_touch(struct act *act, int64_t line_id, struct problem *why)
 {
 	int64_t *bonds = NULL;
 	size_t n_bonds = 0, n_groups = 0;
@@ -197,7 +196,7 @@ bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 		return true;
 	}
 	return (store_map_insert(act->store, line_id, track_id, stretches, count, &act->origin,
-		&trouble) && touch_line(act, line_id, &trouble)) || act_refuse(why, &trouble, NULL);
+		&trouble) && line_touch(act, line_id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 static int64_t to_mm(double metres)

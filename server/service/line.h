@@ -41,6 +41,9 @@ bool track_register(struct act *act, const struct track_new *form, struct record
 bool map_register(struct act *act, const struct map_new *form, struct recorded *recorded,
 	struct problems *why);
 
+/* The chainages of what lies on a line are written anew: another map is in force. */
+bool line_touch(struct act *act, int64_t line_id, struct problem *why);
+
 /* The same from stretches in whole millimetres, for the importer. */
 bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 	const struct map_stretch *stretches, size_t count, struct recorded *recorded,

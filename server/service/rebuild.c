@@ -182,13 +182,17 @@ static bool pass_bonds(struct pass *p, struct problem *why)
 
 static bool check_counts(struct pass *p, struct problem *why)
 {
-	int64_t wrong = 0, odd = 0;
+	int64_t wrong = 0, odd = 0, listed = 0;
 	bool visits = false;
 
-	if (!store_due_count_wrong(p->act->store, &wrong, why) ||
+	if (!store_withdrawn_listed(p->act->store, &listed, why) ||
+		!store_due_count_wrong(p->act->store, &wrong, why) ||
 		!store_odd_wrong(p->act->store, &odd, why) ||
 		!store_visit_count_wrong(p->act->store, &visits, why)) {
 		return false;
+	}
+	if (listed > 0) {
+		differ(p->check, "%lld bonds are on lists though they were withdrawn.", (long long)listed);
 	}
 	if (visits) {
 		differ(p->check, "The counts of inspections that were on time are not what is kept of the "

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "rules/chainage.h"
+#include "store/withdrawal.h"
 
 bool refer_line(struct act *act, const char *code, const char *field, int64_t *line_id,
 	struct problems *why)
@@ -81,6 +82,17 @@ static bool find_bond(struct act *act, const struct bond_reference *of, int64_t 
 		of->line, of->bond);
 }
 
+/* (by its label only one that stands is found) */
+static bool check_stands(struct act *act, int64_t id, struct problems *why)
+{
+	struct problem trouble = { 0 };
+	bool withdrawn = false;
+
+	return (store_withdrawn(act->store, SENT_BOND, id, &withdrawn, &trouble) ||
+		act_refuse(why, &trouble, NULL)) && (!withdrawn || problems_add(why, PROBLEM_VALUE, "bond_id",
+		"Bond %lld was withdrawn: nothing is recorded of it any more.", (long long)id));
+}
+
 static bool refuse_bond(int64_t id, const struct problem *trouble, struct problems *why)
 {
 	return trouble->code == PROBLEM_NOT_FOUND ? problems_add(why, PROBLEM_VALUE, "bond_id",
@@ -93,8 +105,8 @@ bool refer_bond(struct act *act, const struct bond_reference *of, struct bond *b
 	struct problem trouble = { 0 };
 	int64_t id;
 
-	return find_bond(act, of, &id, why) && (store_bond_get(act->store, id, bond, &trouble) ||
-		refuse_bond(id, &trouble, why));
+	return find_bond(act, of, &id, why) && check_stands(act, id, why) &&
+		(store_bond_get(act->store, id, bond, &trouble) || refuse_bond(id, &trouble, why));
 }
 
 bool refer_bond_fact(struct act *act, const struct bond_reference *of, struct bond *bond,
@@ -103,6 +115,6 @@ bool refer_bond_fact(struct act *act, const struct bond_reference *of, struct bo
 	struct problem trouble = { 0 };
 	int64_t id;
 
-	return find_bond(act, of, &id, why) && (store_bond_fact(act->store, id, bond, &trouble) ||
-		refuse_bond(id, &trouble, why));
+	return find_bond(act, of, &id, why) && check_stands(act, id, why) &&
+		(store_bond_fact(act->store, id, bond, &trouble) || refuse_bond(id, &trouble, why));
 }

@@ -2,8 +2,10 @@
 
 #include "service/correction.h"
 #include "service/sent.h"
+#include "service/withdrawal_asset.h"
 #include "service/withdrawal_known.h"
 #include "store/bond.h"
+#include "store/brought.h"
 
 #define OF(field) offsetof(struct withdrawal_new, field)
 
@@ -17,7 +19,7 @@ static const struct member members[] = {
 	  .least = 1, .most = 9e15, .help = "The number of an import, in the place of an entry's id." },
 	{ .name = "entry_number", .title = "Number", .type = MEMBER_INTEGER,
 	  .offset = OF(entry_number), .least = 1, .most = 9e15, .help = "The register's own number of a "
-	  "calibration, conductor or rail profile." },
+	  "calibration, conductor, rail profile, bond, line, track or chainage map." },
 	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
 	  .offset = OF(reason), .longest = 2000 },
 	{ 0 }
@@ -104,39 +106,41 @@ static bool take_back(struct act *act, const struct withdrawal_new *form, struct
 		act_refuse(why, &trouble, NULL)) && touch(act, w, form->entry_id, why)));
 }
 
-/* Lines, maps and bonds that a file brought are not taken back with it: what was recorded on them
- * since would hang on nothing. */
 static bool find_import(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
-	struct problems *why)
+	bool *brought_entries, struct problems *why)
 {
 	struct problem trouble = { 0 };
-	bool some = false, there = false;
+	bool entries = false, assets = false, there = false;
 
 	if (form->import_id == FORM_NO_INTEGER) {
 		return problems_add(why, PROBLEM_VALUE, "import_id", "Say which import, by its number.");
 	}
 	w->noun = SENT_IMPORT;
 	w->row_id = form->import_id;
-	if (!store_import_entries(act->store, w->row_id, &some, &trouble) ||
+	if (!store_import_entries(act->store, w->row_id, &entries, &trouble) ||
+		!store_brought_any(act->store, w->row_id, &assets, &trouble) ||
 		!store_withdrawal_of(act->store, SENT_IMPORT, w->row_id, &there, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (!some) {
-		return problems_add(why, PROBLEM_VALUE, "import_id", "Import %lld brought no inspection, "
-			"failure, repair or attachment. Lines, maps and bonds are corrected or removed one by one.",
-			(long long)form->import_id);
+	if (there) {
+		return problems_add(why, PROBLEM_CONFLICT, "import_id", "That import was withdrawn before.");
 	}
-	return !there || problems_add(why, PROBLEM_CONFLICT, "import_id",
-		"That import was withdrawn before.");
+	*brought_entries = entries;
+	return entries || assets || problems_add(why, PROBLEM_VALUE, "import_id", "Import %lld brought no "
+		"inspection, failure, repair, attachment, bond, line, track or map that counts.",
+		(long long)form->import_id);
 }
 
-static bool take_back_import(struct act *act, struct withdrawal *w, struct problems *why)
+static bool take_back_import(struct act *act, struct withdrawal *w, bool brought_entries,
+	struct problems *why)
 {
 	struct problem trouble = { 0 };
 
-	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
+	return ((store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
 		store_withdrawal_count(act->store, w->id, &trouble) &&
-		store_stale_import(act->store, w->row_id, STALE_BY_WITHDRAWAL, &trouble)) || act_refuse(why, &trouble, NULL);
+		store_stale_import(act->store, w->row_id, STALE_BY_WITHDRAWAL, &trouble)) ||
+		act_refuse(why, &trouble, NULL)) &&
+		withdrawal_of_brought(act, w->row_id, brought_entries, why);
 }
 
 /* Of no bond: nothing follows for any. */
@@ -151,10 +155,18 @@ static bool take_back_plain(struct act *act, struct withdrawal *w, struct proble
 static bool find_and_take_back(struct act *act, const struct withdrawal_new *form,
 	struct withdrawal *w, struct problems *why)
 {
-	bool known = form->entry >= SENT_CALIBRATION;
+	bool known = form->entry >= SENT_CALIBRATION, entries = false;
 
 	if (form->entry == SENT_IMPORT) {
-		return find_import(act, form, w, why) && take_back_import(act, w, why);
+		return find_import(act, form, w, &entries, why) &&
+			take_back_import(act, w, entries, why);
+	}
+	if (form->entry >= SENT_BOND && form->entry <= SENT_MAP) {
+		return withdrawal_of_asset(act, form, w, why);
+	}
+	if (form->entry == SENT_MARK) {
+		return problems_add(why, PROBLEM_VALUE, "entry", "A mark on the rail is taken back by a word "
+			"that it is not there.");
 	}
 	if (!known && (!find_entry(act, form, w, why) ||
 		(form->entry == SENT_RULING && !withdrawal_of_ruling(act, w, &known, why)))) {

@@ -5,7 +5,11 @@
  * Where that makes the bond's grade better and somebody else made the entry, it waits for an
  * engineer's word like a correction (service/correction.h). An import is withdrawn by an engineer,
  * with all entries that it brought: they count for nothing at once, and what follows for their
- * bonds is made again by the keeper. The bonds stay.
+ * bonds is made again by the keeper.
+ *
+ * A bond, line, track or chainage map is withdrawn by an engineer while nothing stands on it, and so is
+ * a file of them as a whole; it is in no list, total, report or proposal then, its rows stay readable,
+ * and its label or code may be given again.
  *
  * What many bonds are judged by (a calibration, a conductor, a rail profile, an engineer's word on the
  * meter of an import) is withdrawn by an engineer, and counts for nothing at once; its bonds are made

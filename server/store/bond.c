@@ -222,6 +222,21 @@ bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_
 	return why->code == PROBLEM_NONE;
 }
 
+bool store_bond_state_forget(struct store *store, int64_t bond_id, struct problem *why)
+{
+	static const char sql[] = "DELETE FROM bond_state WHERE bond_id = $1";
+
+	return sql_run(store, sql, (struct value[]){ value_integer(bond_id) }, 1, why);
+}
+
+bool store_withdrawn_listed(struct store *store, int64_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT count(*) FROM correction_open o JOIN bond_state s "
+		"ON s.bond_id = o.row_id WHERE o.noun = " NOUN_BOND " AND o.withdrawn = 1";
+
+	return sql_integer(store, sql, NULL, 0, 0, count, why);
+}
+
 bool store_bond_last(struct store *store, int64_t *id, struct problem *why)
 {
 	return sql_integer(store, "SELECT max(id) FROM bond", NULL, 0, 0, id, why);

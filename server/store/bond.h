@@ -187,6 +187,11 @@ bool store_due_count_wrong(struct store *store, int64_t *wrong, struct problem *
 bool store_bond_state_get(struct store *store, int64_t bond_id, struct bond_state *state,
 	struct problem *why);
 
+/* It is in no list any longer; who counts is the caller's business. */
+bool store_bond_state_forget(struct store *store, int64_t bond_id, struct problem *why);
+/* How many withdrawn bonds are in lists all the same. */
+bool store_withdrawn_listed(struct store *store, int64_t *count, struct problem *why);
+
 /* Ids of bonds from `after` on, at most `most`, in order; *count tells how many. */
 bool store_bond_ids(struct store *store, int64_t after, int64_t *ids, size_t most, size_t *count,
 	struct problem *why);

@@ -97,7 +97,7 @@ bool store_line_next(struct store *store, int64_t after, int64_t *id, struct pro
 
 bool store_line_find(struct store *store, const char *code, int64_t *id, struct problem *why)
 {
-	static const char sql[] = "SELECT id FROM line WHERE code = $1";
+	static const char sql[] = "SELECT l.id FROM line l WHERE l.code = $1 AND " SQL_STANDS(NOUN_LINE, "l.id");
 
 	return sql_integer(store, sql, (struct value[]){ value_text(code) }, 1, 0, id, why);
 }
@@ -105,7 +105,8 @@ bool store_line_find(struct store *store, const char *code, int64_t *id, struct 
 bool store_track_find(struct store *store, int64_t line_id, const char *name, int64_t *id,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT id FROM track WHERE line_id = $1 AND name = $2";
+	static const char sql[] = "SELECT t.id FROM track t WHERE t.line_id = $1 AND t.name = $2 "
+		"AND " SQL_STANDS(NOUN_TRACK, "t.id");
 
 	return sql_integer(store, sql, (struct value[]){ value_integer(line_id), value_text(name) }, 2,
 		0, id, why);
@@ -119,7 +120,7 @@ static const struct list_column line_columns[] = {
 	{ { "electrification", "Electrification", NULL, CELL_WORD, &electrification_words },
 	  "l.electrification" },
 	{ { "tracks", "Tracks", NULL, CELL_INTEGER },
-	  "(SELECT count(*) FROM track t WHERE t.line_id = l.id)" },
+	  "(SELECT count(*) FROM track t WHERE t.line_id = l.id AND " SQL_STANDS(NOUN_TRACK, "t.id") ")" },
 	{ { "bonds", "Bonds", NULL, CELL_INTEGER },
 	  "(SELECT count(*) FROM bond_state s WHERE s.line_id = l.id)" },
 };
@@ -133,7 +134,7 @@ static const struct list_sort line_sorts[] = {
 };
 const struct list line_list = {
 	.name = "lines", .title = "Lines", .summary = "The railway's lines.",
-	.from = "line l", .id = "l.id",
+	.from = "line l", .where = SQL_STANDS(NOUN_LINE, "l.id"), .id = "l.id",
 	.columns = line_columns, .n_columns = sizeof line_columns / sizeof line_columns[0],
 	.filters = line_filters, .n_filters = sizeof line_filters / sizeof line_filters[0],
 	.sorts = line_sorts, .n_sorts = 1,
@@ -153,7 +154,8 @@ static const struct list_column track_columns[] = {
 	{ { "rail_between_joints_m", "Rail between joints", "m", CELL_REAL },
 	  OF_TRACK("rail_between_joints_m") },
 	{ { "own_map", "Has a chainage map of its own", NULL, CELL_FLAG },
-	  "EXISTS (SELECT 1 FROM line_map m WHERE m.line_id = t.line_id AND m.track_id = t.id)" },
+	  "EXISTS (SELECT 1 FROM line_map m WHERE m.line_id = t.line_id AND m.track_id = t.id "
+	  "AND " SQL_STANDS(NOUN_MAP, "m.id") ")" },
 };
 static const struct list_filter track_filters[] = {
 	{ "line", "Line", FILTER_ID, "t.line_id = {value}" },
@@ -163,7 +165,8 @@ static const struct list_sort track_sorts[] = {
 };
 const struct list track_list = {
 	.name = "tracks", .title = "Tracks", .summary = "The tracks of the lines.",
-	.from = "track t JOIN line l ON l.id = t.line_id", .id = "t.id",
+	.from = "track t JOIN line l ON l.id = t.line_id",
+	.where = SQL_STANDS(NOUN_TRACK, "t.id") " AND " SQL_STANDS(NOUN_LINE, "l.id"), .id = "t.id",
 	.columns = track_columns, .n_columns = sizeof track_columns / sizeof track_columns[0],
 	.filters = track_filters, .n_filters = 1,
 	.sorts = track_sorts, .n_sorts = 1,

@@ -70,7 +70,8 @@ bool store_map_insert(struct store *store, int64_t line_id, int64_t track_id,
 bool store_map_own(struct store *store, int64_t line_id, int64_t track_id, bool *own,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT max(id) FROM line_map WHERE line_id = $1 AND track_id IS $2";
+	static const char sql[] = "SELECT max(m.id) FROM line_map m WHERE m.line_id = $1 "
+		"AND m.track_id IS $2 AND " SQL_STANDS(NOUN_MAP, "m.id");
 	const struct value values[] = { value_integer(line_id), value_id(track_id) };
 	int64_t map_id = 0;
 	bool ok = sql_integer(store, sql, values, 2, 0, &map_id, why);
@@ -83,9 +84,10 @@ bool store_map_own(struct store *store, int64_t line_id, int64_t track_id, bool 
 static bool map_in_force(struct store *store, int64_t line_id, int64_t track_id, int64_t *map_id,
 	struct problem *why)
 {
-	static const char own[] = "SELECT max(id) FROM line_map WHERE line_id = $1 AND track_id = $2";
-	static const char lines[] =
-		"SELECT max(id) FROM line_map WHERE line_id = $1 AND track_id IS NULL";
+	static const char own[] = "SELECT max(m.id) FROM line_map m WHERE m.line_id = $1 "
+		"AND m.track_id = $2 AND " SQL_STANDS(NOUN_MAP, "m.id");
+	static const char lines[] = "SELECT max(m.id) FROM line_map m WHERE m.line_id = $1 "
+		"AND m.track_id IS NULL AND " SQL_STANDS(NOUN_MAP, "m.id");
 	const struct value values[] = { value_integer(line_id), value_integer(track_id) };
 
 	return sql_integer(store, own, values, 2, 0, map_id, why) &&

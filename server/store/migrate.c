@@ -66,6 +66,31 @@ static bool prepare_file(struct store *store, struct problem *why)
 	return true;
 }
 
+/* A table that others refer to is made anew with the same rows and numbers: while that goes on
+ * references lead nowhere. (Within a transaction SQLite does not take this setting.) */
+static bool look_at_references(struct store *store, bool on, struct problem *why)
+{
+	return sqlite3_exec(sql_connection(store), on ? "PRAGMA foreign_keys = ON" :
+		"PRAGMA foreign_keys = OFF", NULL, NULL, NULL) == SQLITE_OK ||
+		sql_failed(store, "foreign keys", why);
+}
+
+static bool apply_later(struct store *store, enum store_mode mode, int64_t have,
+	struct problem *why)
+{
+	for (const struct migration *m = store_migrations; m->number > 0; m++) {
+		if (m->number <= have) {
+			continue;
+		}
+		if (!store_begin(store, why) || !apply(store, m, why) || !store_commit(store, why)) {
+			store_rollback(store);
+			return false;
+		}
+		log_line(mode == STORE_MAKE ? LOG_DEBUG : LOG_INFO, "schema applied", "file", m->name, NULL);
+	}
+	return true;
+}
+
 bool store_migrate(struct store *store, enum store_mode mode, struct problem *why)
 {
 	static const char at[] = "SELECT max(number) FROM schema_version";
@@ -85,15 +110,6 @@ bool store_migrate(struct store *store, enum store_mode mode, struct problem *wh
 		return problem_set(why, PROBLEM_RULE, NULL, "This register has an older schema (%d of %d): "
 			"start the server once to bring it up to date.", (int)have, newest_known());
 	}
-	for (const struct migration *m = store_migrations; m->number > 0; m++) {
-		if (m->number <= have) {
-			continue;
-		}
-		if (!store_begin(store, why) || !apply(store, m, why) || !store_commit(store, why)) {
-			store_rollback(store);
-			return false;
-		}
-		log_line(mode == STORE_MAKE ? LOG_DEBUG : LOG_INFO, "schema applied", "file", m->name, NULL);
-	}
-	return true;
+	return have == newest_known() || (look_at_references(store, false, why) &&
+		apply_later(store, mode, have, why) && look_at_references(store, true, why));
 }

@@ -190,6 +190,26 @@ static void share_kept_visits(struct records *to)
 	}
 }
 
+/* What was withdrawn is judged no more. */
+static bool leave_out_withdrawn(struct place *p, struct problem *why)
+{
+	static const char sql[] = "SELECT o.row_id FROM correction_open o WHERE o.noun = " NOUN_BOND
+		" AND o.row_id BETWEEN $1 AND $2 AND o.withdrawn = 1";
+	struct records *to = p->to;
+	size_t n = 0;
+
+	if (!record_replaced(p, sql, why)) {
+		return false;
+	}
+	for (size_t i = 0; to->n_replaced > 0 && i < to->n_bonds; i++) {
+		if (!record_is_replaced(to, to->bonds[i].bond.id)) {
+			to->bonds[n++] = to->bonds[i];
+		}
+	}
+	to->n_bonds = to->n_replaced > 0 ? n : to->n_bonds;
+	return true;
+}
+
 /* The bonds themselves, since when they are known, and what is kept of their judgement. */
 static bool read_bonds(struct place *p, struct problem *why)
 {
@@ -206,7 +226,8 @@ static bool read_bonds(struct place *p, struct problem *why)
 		BOND_STATE_COLUMNS, "s.bond_id");
 
 	p->to->n_kept_visits = 0;
-	if (!record_walk(p, facts, take_fact, why) || !record_walk(p, ends, take_end, why) ||
+	if (!record_walk(p, facts, take_fact, why) || !leave_out_withdrawn(p, why) ||
+		!record_walk(p, ends, take_end, why) ||
 		!record_walk(p, bonds, take_bond, why) || !record_walk(p, states, take_state, why)) {
 		return false;
 	}

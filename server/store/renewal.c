@@ -17,7 +17,7 @@
 
 #define FACT_NOW "JOIN bond_fact f ON f.bond_id = e.bond_id AND f.version = e.version " \
 	"AND NOT EXISTS (SELECT 1 FROM bond_fact v WHERE v.bond_id = e.bond_id " \
-	"AND v.version > e.version) "
+	"AND v.version > e.version) AND " SQL_STANDS(NOUN_BOND, "e.bond_id") " "
 
 bool store_renewal_insert(struct store *store, struct renewal *r, const struct origin *origin,
 	struct problem *why)

@@ -64,7 +64,8 @@ void store_report_close(struct report_rows *rows)
 bool store_report_lines(struct store *store, struct report_line **lines, size_t *count,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT id, code, name FROM line ORDER BY code";
+	static const char sql[] = "SELECT l.id, l.code, l.name FROM line l "
+		"WHERE " SQL_STANDS(NOUN_LINE, "l.id") " ORDER BY l.code";
 	struct sqlite3_stmt *row = sql_select(store, sql, NULL, 0, why);
 
 	*lines = NULL;

@@ -132,10 +132,11 @@ static bool read_lines(struct store *store, sqlite3_stmt *rows, struct found_lin
 bool store_search_lines(struct store *store, const char *text, bool names,
 	struct found_line *to, size_t *count, struct problem *why)
 {
-	static const char of_code[] = LINE_COLUMNS "lower(l.code) >= $1 AND lower(l.code) < $2 ORDER BY "
+	static const char of_code[] = LINE_COLUMNS "lower(l.code) >= $1 AND lower(l.code) < $2 "
+		"AND " SQL_STANDS(NOUN_LINE, "l.id") " ORDER BY "
 		SHORT_FIRST;
 	static const char of_both[] = LINE_COLUMNS "l.id IN (SELECT w.line_id FROM line_word w "
-		"WHERE w.word >= $1 AND w.word < $2) ORDER BY CASE WHEN lower(l.code) >= $1 "
+		"WHERE w.word >= $1 AND w.word < $2) AND " SQL_STANDS(NOUN_LINE, "l.id") " ORDER BY CASE WHEN lower(l.code) >= $1 "
 		"AND lower(l.code) < $2 THEN 0 ELSE 1 END, " SHORT_FIRST;
 	char small[SEARCH_TEXT_SIZE], end[SEARCH_TEXT_SIZE + 4];
 	size_t len = strlen(text);

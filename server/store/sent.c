@@ -7,7 +7,8 @@
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
 	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_RULING == 5 && SENT_WITHDRAWAL == 7 &&
 	SENT_IMPORT == 8 && SENT_KIT_CHECK == 9 && SENT_CALIBRATION == 10 && SENT_CONDUCTOR == 11 &&
-	SENT_PROFILE == 12,
+	SENT_PROFILE == 12 && SENT_BOND == 13 && SENT_LINE == 14 && SENT_TRACK == 15 &&
+	SENT_MAP == 16 && SENT_MARK == 17,
 	"store/sql.h says so");
 
 static const char *const find[] = {

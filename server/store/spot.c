@@ -25,7 +25,8 @@ enum { OFFSET_MOST_MM = 100000 };
 	"AND NOT EXISTS (SELECT 1 FROM renewal c WHERE c.replaces_id = w.id))"
 
 #define FACT_NOW "JOIN bond_fact f ON f.bond_id = e.bond_id AND f.version = " \
-	"(SELECT max(v.version) FROM bond_fact v WHERE v.bond_id = e.bond_id)"
+	"(SELECT max(v.version) FROM bond_fact v WHERE v.bond_id = e.bond_id) " \
+	"AND " SQL_STANDS(NOUN_BOND, "e.bond_id")
 
 #define NEXT_OF_END "(SELECT n.made_day FROM attachment n WHERE n.bond_id = a.bond_id " \
 	"AND n.bond_end = a.bond_end AND (n.made_day, n.id) > (a.made_day, a.id) " \

@@ -173,6 +173,11 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_CALIBRATION "10"
 #define NOUN_CONDUCTOR "11"
 #define NOUN_PROFILE "12"
+#define NOUN_BOND "13"
+#define NOUN_LINE "14"
+#define NOUN_TRACK "15"
+#define NOUN_MAP "16"
+#define NOUN_MARK "17"
 
 /* Whether an entry that nothing corrects counts: it was not withdrawn. */
 #define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \

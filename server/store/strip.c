@@ -155,7 +155,8 @@ bool store_line_extent(struct store *store, int64_t line_id, int64_t *from_mm, i
 	static const char last[] = "SELECT max(distance_mm) FROM bond_state WHERE line_id = $1";
 	static const char maps[] = "SELECT min(s.distance_mm), "
 		"max(s.distance_mm + (s.end_mm - s.start_mm)) FROM map_stretch s WHERE s.map_id IN "
-		"(SELECT max(m.id) FROM line_map m WHERE m.line_id = $1 GROUP BY m.track_id)";
+		"(SELECT max(m.id) FROM line_map m WHERE m.line_id = $1 "
+		"AND " SQL_STANDS(NOUN_MAP, "m.id") " GROUP BY m.track_id)";
 	const struct value id = value_integer(line_id);
 	sqlite3_stmt *row;
 
@@ -179,8 +180,9 @@ bool store_line_tracks(struct store *store, int64_t line_id, struct line_track *
 	size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT t.id, t.name, t.left_label, t.right_label, "
-		"EXISTS (SELECT 1 FROM line_map m WHERE m.line_id = t.line_id AND m.track_id = t.id) "
-		"FROM track t WHERE t.line_id = $1 ORDER BY t.id";
+		"EXISTS (SELECT 1 FROM line_map m WHERE m.line_id = t.line_id AND m.track_id = t.id "
+		"AND " SQL_STANDS(NOUN_MAP, "m.id") ") FROM track t WHERE t.line_id = $1 "
+		"AND " SQL_STANDS(NOUN_TRACK, "t.id") " ORDER BY t.id";
 	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(line_id) }, 1, why);
 
 	*all = NULL;

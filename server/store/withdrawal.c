@@ -1,8 +1,8 @@
 #include "store/withdrawal.h"
 
 #include "store/doer.h"
+#include "store/imported.h"
 #include "store/list.h"
-#include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
@@ -47,13 +47,26 @@ bool store_withdrawn(struct store *store, enum sent_noun noun, int64_t row_id, b
 	return ok;
 }
 
-/* Entries of an import as (noun, row_id, bond_id). */
-#define IMPORTED(import) "SELECT " NOUN_INSPECTION " AS noun, id AS row_id, bond_id FROM inspection " \
-	"WHERE import_id = " import " UNION ALL SELECT " NOUN_FAILURE ", id, coalesce(bond_id, 0) " \
-	"FROM failure WHERE import_id = " import " UNION ALL SELECT " NOUN_REPAIR ", r.id, " \
-	"coalesce(f.bond_id, 0) FROM repair r JOIN failure f ON f.id = r.failure_id " \
-	"WHERE r.import_id = " import " UNION ALL SELECT " NOUN_ATTACHMENT ", id, bond_id " \
-	"FROM attachment WHERE import_id = " import
+bool store_bond_withdrawn(struct store *store, int64_t bond_id, struct withdrawn_word *to,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT w.id, w.recorded_at_ms, " NAME_OF("w.recorded_by") ", w.reason "
+		"FROM withdrawal w JOIN bond b ON b.id = $1 WHERE (w.noun = " NOUN_BOND " AND w.row_id = b.id "
+		"OR w.noun = " NOUN_IMPORT " AND w.row_id = b.import_id) AND EXISTS (SELECT 1 "
+		"FROM correction_open o WHERE o.noun = " NOUN_BOND " AND o.row_id = b.id "
+		"AND o.withdrawn = 1) ORDER BY w.id LIMIT 1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(bond_id) }, 1, why);
+
+	*to = (struct withdrawn_word){ 0 };
+	if (sql_row(store, row, why)) {
+		to->id = sqlite3_column_int64(row, 0);
+		to->at_ms = sqlite3_column_int64(row, 1);
+		column_text(row, 2, to->person, sizeof to->person);
+		column_text(row, 3, to->reason, sizeof to->reason);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
 
 #define OF_WITHDRAWAL "(SELECT w.row_id FROM withdrawal w WHERE w.id = $1 " \
 	"AND w.noun = " NOUN_IMPORT ")"
@@ -126,7 +139,11 @@ bool store_withdrawal_get(struct store *store, int64_t id, struct withdrawal *to
 	"WHERE i.id = w.row_id) WHEN " NOUN_CALIBRATION " THEN (SELECT i.serial FROM calibration c " \
 	"JOIN instrument i ON i.id = c.instrument_id WHERE c.id = w.row_id) WHEN " NOUN_CONDUCTOR \
 	" THEN (SELECT c.area_mm2 || ' mm²' FROM conductor c WHERE c.id = w.row_id) WHEN " \
-	NOUN_PROFILE " THEN (SELECT p.code FROM rail_profile p WHERE p.id = w.row_id) END"
+	NOUN_PROFILE " THEN (SELECT p.code FROM rail_profile p WHERE p.id = w.row_id) WHEN " NOUN_BOND \
+	" THEN (SELECT v.label FROM bond_fact v WHERE v.bond_id = w.row_id ORDER BY v.version DESC " \
+	"LIMIT 1) WHEN " NOUN_LINE " THEN (SELECT e.code FROM line e WHERE e.id = w.row_id) WHEN " \
+	NOUN_TRACK " THEN (SELECT t.name FROM track t WHERE t.id = w.row_id) WHEN " NOUN_MAP \
+	" THEN (SELECT e.code FROM line_map m JOIN line e ON e.id = m.line_id WHERE m.id = w.row_id) END"
 
 static const struct list_column columns[] = {
 	{ { "uuid", "Withdrawal", NULL, CELL_TEXT, .width = 36 }, "w.uuid" },
@@ -168,52 +185,4 @@ const struct list withdrawal_list = {
 	.columns = columns, .n_columns = COUNT(columns),
 	.filters = filters, .n_filters = COUNT(filters),
 	.sorts = sorts, .n_sorts = COUNT(sorts),
-};
-
-/* Entries of all kinds, whoever brought them. */
-#define ENTRY(noun, table, day) "SELECT " noun " AS noun, id, uuid, bond_id, " day " AS day, " \
-	"recorded_at_ms, recorded_by, import_id FROM " table
-#define ENTRIES ENTRY(NOUN_INSPECTION, "inspection", "day") " UNION ALL " \
-	ENTRY(NOUN_FAILURE, "failure", "found_day") " UNION ALL " \
-	ENTRY(NOUN_ATTACHMENT, "attachment", "made_day") " UNION ALL SELECT " NOUN_REPAIR ", r.id, " \
-	"r.uuid, f.bond_id, r.day, r.recorded_at_ms, r.recorded_by, r.import_id FROM repair r " \
-	"JOIN failure f ON f.id = r.failure_id UNION ALL SELECT " NOUN_DEFERRAL ", id, uuid, bond_id, " \
-	"decided_day, recorded_at_ms, recorded_by, NULL FROM deferral"
-
-static const struct list_column since_columns[] = {
-	{ { "entry", "Entry", NULL, CELL_WORD, &sent_noun_words }, "e.noun" },
-	{ { "uuid", "Its id", NULL, CELL_TEXT, .width = 36 }, "e.uuid" },
-	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "e.bond_id" },
-	{ { "label", "Bond", NULL, CELL_TEXT }, "s.label" },
-	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
-	{ { "day", "Day", NULL, CELL_DAY }, "e.day" },
-	COLUMNS_OF_ENTRY("e"),
-};
-static const struct list_filter since_filters[] = {
-	{ "import", "After this import, on its bonds", FILTER_ID,
-	  "e.bond_id IN (SELECT o.bond_id FROM (" IMPORTED("{value}") ") o) AND e.recorded_at_ms >= "
-	  "(SELECT i.recorded_at_ms FROM import i WHERE i.id = {value}) "
-	  "AND coalesce(e.import_id, 0) <> {value}" },
-	{ "bond", "Bond", FILTER_ID, "e.bond_id = {value}" },
-};
-static const struct list_sort since_sorts[] = {
-	{ "newest", "newest first", { "e.recorded_at_ms" }, .descending = true },
-};
-/* (nobody waits for all that was ever recorded, side by side) */
-static const char *const of_what[] = { "import", "bond", NULL };
-static const struct list_need since_needs[] = {
-	{ NULL, of_what, "Of what? Send an import's number, or a bond's." }, { 0 }
-};
-static const struct list_total since_totals[] = { { "entries", "1" } };
-const struct list recorded_since_list = {
-	.name = "recorded-since", .title = "Recorded since",
-	.summary = "Entries of all kinds as they arrived, of one bond; or of an import those that arrived "
-		"after it on the bonds that it brought entries of.",
-	.from = "(" ENTRIES ") e JOIN bond_state s ON s.bond_id = e.bond_id "
-		"JOIN line l ON l.id = s.line_id",
-	.id = "e.id * 16 + e.noun",
-	.columns = since_columns, .n_columns = COUNT(since_columns),
-	.filters = since_filters, .n_filters = COUNT(since_filters),
-	.sorts = since_sorts, .n_sorts = COUNT(since_sorts),
-	.totals = since_totals, .n_totals = COUNT(since_totals), .needs = since_needs,
 };

@@ -3,6 +3,7 @@
 #define STORE_WITHDRAWAL_H
 
 #include "store/line.h"
+#include "store/person.h"
 #include "store/sent.h"
 
 struct withdrawal {
@@ -20,6 +21,15 @@ bool store_withdrawal_of(struct store *store, enum sent_noun noun, int64_t row_i
 
 /* Whether it is withdrawn now, by itself or with its import. */
 bool store_withdrawn(struct store *store, enum sent_noun noun, int64_t row_id, bool *withdrawn,
+	struct problem *why);
+
+/* Who withdrew a bond, or the file that brought it, when and why; id 0: nobody did. */
+struct withdrawn_word {
+	int64_t id, at_ms;
+	char person[PERSON_NAME_SIZE];
+	char reason[2001];
+};
+bool store_bond_withdrawn(struct store *store, int64_t bond_id, struct withdrawn_word *to,
 	struct problem *why);
 
 /* The entry that a withdrawal (its number) takes back counts no longer, nor does what an import

@@ -39,7 +39,7 @@ static const char failures[] = "bond,day,mode\nJ1,2023-06-01,cable_broken\nJ2,20
 static void make(struct railway *r)
 {
 	railway_make(r, "2024-01-01");
-	railway_begin(r, "2024-05-01");
+	railway_begin(r, "2024-04-30");
 	railway_calibrate(r, 1, 0.5, "2020-01-01", "2026-01-01");
 	railway_add_bond(r, "J1", "1+200");
 	railway_add_bond(r, "J2", "1+300");

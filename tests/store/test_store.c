@@ -210,7 +210,8 @@ START_TEST(the_record_can_neither_be_changed_nor_deleted)
 		"line_map", "map_stretch", "bond", "bond_fact", "end_fact", "instrument", "calibration",
 		"kit", "kit_check", "attachment", "inspection", "reading", "failure", "repair", "deferral",
 		"rulebook", "round", "round_bond", "import", "import_mapping", "conductor", "rail_profile",
-		"track_fact", "rail_mark", "verdict_former" };
+		"track_fact", "rail_mark", "verdict_former", "ruling", "renewal", "attachment_end",
+		"correction_better", "withdrawal", "rulebook_withdrawal", "register_setting" };
 	struct register_file f;
 	struct store *store;
 
@@ -222,9 +223,28 @@ START_TEST(the_record_can_neither_be_changed_nor_deleted)
 		const struct value name = value_text(record[i]);
 
 		ck_assert(sql_integer(store, "SELECT count(*) FROM sqlite_schema WHERE type = 'trigger' "
-			"AND tbl_name = $1 AND sql LIKE '%RAISE(ABORT%'", &name, 1, 0, &triggers, &why));
+			"AND tbl_name = $1 AND sql LIKE '%the record only grows%'", &name, 1, 0, &triggers, &why));
 		ck_assert_msg(triggers == 2, "%s: updates and deletes are refused", record[i]);
 	}
+	store_close(store);
+	register_file_remove(&f);
+}
+END_TEST
+
+START_TEST(of_the_lines_that_stand_no_two_have_one_code)
+{
+	struct line line = { .code = "T", .name = "Test" };
+	struct register_file f;
+	struct store *store;
+	struct problem why = { 0 };
+
+	register_file_make(&f);
+	store = register_open(&f, STORE_WRITE);
+	ck_assert(store_line_insert(store, &line, &origin, &why));
+	ck_assert(!store_line_insert(store, &line, &origin, &why));
+	why = (struct problem){ 0 };
+	ck_assert(sql_run(store, "INSERT INTO correction_open VALUES (14, 1, 0, 1)", NULL, 0, &why));
+	ck_assert(store_line_insert(store, &line, &origin, &why));
 	store_close(store);
 	register_file_remove(&f);
 }
@@ -373,7 +393,8 @@ int main(void)
 		refuses_a_register_that_is_cut_short, pages_that_the_log_holds_are_not_missing,
 		pages_that_neither_the_file_nor_the_log_holds_are_missing,
 		refuses_a_register_of_a_newer_program, a_reader_asks_for_a_register_that_is_up_to_date,
-		the_record_can_neither_be_changed_nor_deleted, an_update_of_the_record_fails,
+		the_record_can_neither_be_changed_nor_deleted, of_the_lines_that_stand_no_two_have_one_code,
+		an_update_of_the_record_fails,
 		every_table_is_strict, two_readers_that_begin_at_one_moment_see_one_state,
 		a_rolled_back_map_leaves_nothing_in_the_cache,
 		a_reader_sees_a_new_map_and_a_track_prefers_its_own, NULL };

@@ -9,17 +9,18 @@ import { whoWords } from './doer.js';
  *	correction that does not count yet
  * @param {Record<string, Map<string, string>>} words
  * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null,
- *	entry?: {entry: string, entry_id: string}}[]} place_id: the repeat place of a failure; entry:
- *	what can be withdrawn, as the API names it
+ *	entry?: {entry: string, entry_id?: string, entry_number?: number}}[]} place_id: the
+ *	repeat place of a failure; entry: what can be withdrawn, as the API names it
  */
 export function history({ inspections, failures, deferrals, attachments = [], changes = [],
 	rulings = [] }, words) {
 	/* of one day the last comes first: what was found is made good after it */
 	const events = [
 		...rulings.map((row) => ({
-			day: row.decided_day, what: 'Engineer\'s word',
+			day: row.decided_day, what: marked('Engineer\'s word', row),
 			words: joined([words.ruling_kind.get(row.kind), row.quantity &&
-				words.quantity.get(row.quantity)]), more: joined([row.reason, row.person])
+				words.quantity.get(row.quantity)]), more: joined([row.reason, row.person]),
+			...(row.kind === 'confirms_correction' ? {} : entryOf('ruling', row))
 		})),
 		...deferrals.map((row) => ({
 			day: row.decided_day, what: marked('Deferred', row), words: `to ${row.until_day}`,
@@ -43,7 +44,8 @@ export function history({ inspections, failures, deferrals, attachments = [], ch
 		})),
 		...changes.map((row) => ({
 			day: row.entered_at.slice(0, 10), what: row.version === 1 ? 'Registered' : 'Changed',
-			words: row.reason ?? '', more: whoWords(row)
+			words: row.reason ?? '', more: whoWords(row),
+			...(row.version === 1 ? { entry: { entry: 'bond', entry_number: row.bond_id } } : {})
 		}))
 	];
 	return events.sort((a, b) => (b.day ?? '').localeCompare(a.day ?? ''));

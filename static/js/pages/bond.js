@@ -48,14 +48,21 @@ async function start() {
 		$(`.acts > .${button}`).hidden = !may(person, 'inspect');
 	$('.printed').textContent = `Printed ${today}.`;
 	await load();
-	dialogs();
+	if (!bond.withdrawn)
+		dialogs();
 }
 
 async function load() {
 	const of = (list) => getAll(list, `bond=${id}`).then(({ rows }) => rows);
-	const [got, judgement, inspections, readings, failures, deferrals, fixed, changes] =
+
+	bond = await get(`/api/bonds/${id}`);
+	if (bond.withdrawn) {
+		showWithdrawn();
+		return;
+	}
+	const [judgement, inspections, readings, failures, deferrals, fixed, changes] =
 		await Promise.all([
-			get(`/api/bonds/${id}`), get(`/api/bonds/${id}/judgement`), of('inspections'),
+			get(`/api/bonds/${id}/judgement`), of('inspections'),
 			of('readings'), of('failures'), of('deferrals'), of('attachments'), of('bond-changes')
 		]);
 	const [said, { rows: waiting }] = await Promise.all([of('rulings'),
@@ -63,7 +70,6 @@ async function load() {
 	const marked = (rows) =>
 		rows.map((row) => ({ ...row, waits: waiting.some(({ uuid }) => uuid === row.uuid) }));
 
-	bond = got;
 	words = wordsOfBond(bond, words);
 	attachments = fixed;
 	visits = inspections;
@@ -84,6 +90,20 @@ async function load() {
 	$('.sheets').hidden = false;
 	showStrip();
 	showRails().catch(() => { $('.no-rules').hidden = false; });
+}
+
+/** It is in no list any more; what was said of it stays readable. */
+function showWithdrawn() {
+	const { by, at, reason } = bond.withdrawn;
+
+	document.title = `${bond.label}, ${bond.line.name} · withdrawn · bondbook`;
+	fill($('main'), { label: bond.label, place: [words.bond_kind.get(bond.kind), bond.line.name,
+		bond.chainage, 'withdrawn'].join(' · '),
+	withdrawn: `Withdrawn on ${at.slice(0, 10)} by ${by ?? 'nobody who signed in'}: ${reason} ` +
+		`It is in no list, and nothing is recorded of it any more.` });
+	$('.withdrawn').hidden = false;
+	$('.withdrawn a').href = `/list?of=recorded-since&bond=${id}`;
+	$('.sheets').hidden = true;
 }
 
 function showBond() {

@@ -8,9 +8,11 @@ import { printHead } from '../parts/print-head.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { rowKeys } from '../parts/row-keys.js';
 import { make, stamp } from '../parts/template.js';
+import { withdrawRows } from '../parts/withdraw-row.js';
 
 const PAGE = '500';
 const MANY = 7;              // columns: more do not fit beside each other on a tablet
+const WORDS_OF_ROW = 4;      // cells that name it
 const PRINTED_MOST = 5000;   // rows; the files have more
 
 const $ = (selector) => document.querySelector(selector);
@@ -19,10 +21,10 @@ const body = $('.rows > tbody');
 const name = new URLSearchParams(location.search).get('of') ?? '';
 const printed = dayOf(new Date());
 const setHead = printHead();
-let list, words, page, asked = 0;
+let list, words, page, takeBack, asked = 0;
 
 async function start() {
-	const [, description, known] = await Promise.all([frame(), get('/api'), getWords()]);
+	const [person, description, known] = await Promise.all([frame(), get('/api'), getWords()]);
 
 	words = known;
 	list = describedList(description, name);
@@ -34,12 +36,15 @@ async function start() {
 			el.hidden = true;
 		return;
 	}
+	takeBack = withdrawRows($('#withdraw'), name, person,
+		() => load(page.after).catch(tell));
 	$('h1').textContent = list.title;
 	$('.what').textContent = list.summary;
 	form.replaceChildren(...list.filters.map(field),
 		...(list.filters.some(({ rare }) => !rare) ? [clearButton()] : []));
 	$('.rows').classList.toggle('many', list.columns.length > MANY);
-	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading));
+	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading),
+		...(takeBack ? [heading({ title: 'Withdraw', name: 'withdraw' })] : []));
 	await fromAddress();
 }
 
@@ -196,6 +201,9 @@ function rowOf(of) {
 		}
 		return td;
 	}));
+	if (takeBack)
+		tr.append(takeBack(of, Array.from(tr.cells).slice(0, WORDS_OF_ROW)
+			.map((td) => td.textContent).filter(Boolean).join(', ')));
 	return tr;
 }
 

@@ -3,7 +3,7 @@ import { newUuid } from '../logic/uuid.js';
 import { formDialog } from './form-dialog.js';
 import { fill, make } from './template.js';
 
-const KINDS = ['inspections', 'failures'];   // lines, maps and bonds are not taken back so
+const OF_ENTRIES = ['inspections', 'failures'];
 
 /**
  * What a file brought is withdrawn as a whole, by who may, after what was recorded since was named.
@@ -22,7 +22,7 @@ export function importWithdraw(dialog, done) {
 
 		row = of;
 		uuid = newUuid();
-		fill(dialog, { file: of.file_name, since: sinceWords(totals.entries) });
+		fill(dialog, { file: of.file_name, since: sinceWords(of.kind, totals.entries) });
 		dialog.querySelector('.since').href = `/list?of=recorded-since&import=${of.id}`;
 		dialog.querySelector('.since').hidden = totals.entries === 0;
 		open();
@@ -30,7 +30,7 @@ export function importWithdraw(dialog, done) {
 	return (cell, of, mayWithdraw) => {
 		if (of.withdrawn)
 			cell.append('withdrawn');
-		else if (mayWithdraw && KINDS.includes(of.kind) && of.added > 0) {
+		else if (mayWithdraw && of.added > 0) {
 			const button = Object.assign(make('button', 'Withdraw'), { type: 'button' });
 			button.setAttribute('aria-label', `Withdraw ${of.file_name}`);
 			button.addEventListener('click', () => ask(of));
@@ -39,7 +39,13 @@ export function importWithdraw(dialog, done) {
 	};
 }
 
-const sinceWords = (entries) => entries === 0
-	? 'Nothing was recorded since on the bonds that it brought entries of.'
-	: `${entries} ${entries === 1 ? 'entry was' : 'entries were'} recorded since on the bonds ` +
-		`that it brought entries of. They stay, and count.`;
+/* What stands on a bond, line, track or map keeps it. */
+function sinceWords(kind, entries) {
+	const onEntries = OF_ENTRIES.includes(kind);
+	const where = onEntries ? 'on the bonds that it brought entries of' : 'on what it brought';
+
+	return entries === 0 ? `Nothing was recorded since ${where}.`
+		: `${entries} ${entries === 1 ? 'entry was' : 'entries were'} recorded since ${where}. ` +
+			(onEntries ? 'They stay, and count.' : 'It is withdrawn once nothing stands on it: ' +
+				'those that count are withdrawn first.');
+}

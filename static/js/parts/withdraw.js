@@ -4,6 +4,9 @@ import { formDialog } from './form-dialog.js';
 import { may } from './session.js';
 import { fill } from './template.js';
 
+/* Who takes back what is not for crews. */
+const RIGHTS = { deferral: 'plan', ruling: 'manage', bond: 'manage' };
+
 /**
  * A button in the row of each entry that may be taken back by who is here, which asks for the
  * reason.
@@ -34,7 +37,7 @@ export function withdrawals(el, dialog, done) {
 	return (row, event, person) => {
 		const button = row.querySelector('.withdraw');
 		button.hidden = !event.entry ||
-			!may(person, event.entry.entry === 'deferral' ? 'plan' : 'inspect');
+			!may(person, RIGHTS[event.entry.entry] ?? 'inspect');
 		button.setAttribute('aria-label', `Withdraw: ${event.what}, ${event.day}`);
 		offered.set(button, event);
 	};
