@@ -64,6 +64,9 @@ static const struct member members[] = {
 	{ .name = "longitude", .title = "Longitude (WGS 84)", .unit = "°", .type = MEMBER_REAL,
 	  .offset = AT(longitude), .least = -180, .most = 180 },
 	{ .name = "note", .title = "Note", .type = MEMBER_TEXT, .offset = AT(note), .longest = 2000 },
+	{ .name = "place_written", .title = "The place as it was written", .type = MEMBER_TEXT,
+	  .offset = AT(place_written), .longest = 60, .help = "Where the chainage was made of it; otherwise the "
+	  "chainage as it was sent." },
 	{ .name = "reason", .title = "Why it is changed", .type = MEMBER_TEXT, .offset = AT(reason),
 	  .longest = 500 },
 	{ 0 }
@@ -148,7 +151,8 @@ static bool read_bond(struct act *act, const struct bond_new *form, struct bond 
 	copy(b->label, sizeof b->label, form->label);
 	copy(b->note, sizeof b->note, form->note);
 	copy(b->reason, sizeof b->reason, form->reason);
-	copy(b->place_written, sizeof b->place_written, form->a.chainage);
+	copy(b->place_written, sizeof b->place_written, form->place_written != NULL ?
+		form->place_written : form->a.chainage);
 	if (!refer_line(act, form->line, "line", &b->line_id, why)) {
 		return false;
 	}

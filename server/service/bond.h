@@ -24,6 +24,7 @@ struct bond_new {
 	int64_t cables;
 	double latitude, longitude;
 	const char *note, *reason;
+	const char *place_written;       /* of end A, where its chainage was made of something else */
 	struct end_new a, b;
 };
 

@@ -20,6 +20,9 @@ static const struct member failure_members[] = {
 	  .words = &rail_words },
 	{ .name = "chainage", .title = "Chainage", .type = MEMBER_TEXT, .offset = OF(chainage),
 	  .longest = 60, .help = "Where it was found, when no bond is named." },
+	{ .name = "place_written", .title = "The place as it was written", .type = MEMBER_TEXT,
+	  .offset = OF(place_written), .longest = 60, .help = "Where the chainage was made of it; "
+	  "otherwise the chainage as it was sent." },
 	{ .name = "within_m", .title = "Nearest bond within", .unit = "m", .type = MEMBER_REAL,
 	  .offset = OF(within_m), .least = 0, .most = 1000,
 	  .help = "Farther away a bond is registered as still to be surveyed. 10 m when left out." },
@@ -115,7 +118,7 @@ static bool bond_of_place(struct act *act, const struct failure_new *form, struc
 			"its line and label, or a line and a chainage.");
 	}
 	f->rail = form->rail;
-	f->place_written = form->chainage;
+	f->place_written = form->place_written != NULL ? form->place_written : form->chainage;
 	if (!refer_line(act, form->of.line, "line", &f->line_id, why) ||
 		!refer_track(act, f->line_id, form->track, "track", &f->track_id, why) ||
 		!refer_place(act, f->line_id, f->track_id, form->chainage, "chainage", &f->distance_mm,

@@ -8,6 +8,7 @@ struct failure_new {
 	char uuid[UUID_TEXT_SIZE];       /* from the address, not a member of the body */
 	struct bond_reference of;        /* or, for an old log that has only places: */
 	const char *track, *chainage;    /* with of.line */
+	const char *place_written;       /* where the chainage was made of something else */
 	int rail;
 	double within_m;                 /* the nearest bond at most this far away; else a new one */
 	int end;

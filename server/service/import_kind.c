@@ -34,10 +34,10 @@ static const struct member visit_members[] = {
 };
 static const struct form visit_form = { "Visit", visit_members, sizeof (struct visit_row) };
 
-static const char *const bond_without[] = { "reason", NULL };
+static const char *const bond_without[] = { "reason", "place_written", NULL };
 static const char *const visit_without[] = { "readings", "failure", "corrects",
 	"sent_from", NULL };
-static const char *const failure_without[] = { "corrects", "sent_from", NULL };
+static const char *const failure_without[] = { "corrects", "sent_from", "place_written", NULL };
 
 const struct import_kind import_kinds[IMPORT_KINDS] = {
 	[IMPORT_LINES] = { IMPORT_LINES, "lines", "lines", "One line a row; the same line may stand "

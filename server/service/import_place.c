@@ -15,7 +15,7 @@ enum { STATED_MOST = 10000, UNSTATED_MOST = 1000 };   /* km or miles */
 /* The line, the track and the places of a row. */
 struct places {
 	const char *line;
-	struct { const char *field, *track; const char **text; } at[2];
+	struct { const char *field, *track; const char **text; const char **written; } at[2];
 };
 
 static bool find_places(enum import_what what, union run_row *row, struct places *to)
@@ -23,7 +23,7 @@ static bool find_places(enum import_what what, union run_row *row, struct places
 	switch (what) {
 	case IMPORT_BONDS:
 		*to = (struct places){ row->bond.line, { { "a_chainage", row->bond.a.track,
-			&row->bond.a.chainage }, { "b_chainage", row->bond.b.track != NULL ?
+			&row->bond.a.chainage, &row->bond.place_written }, { "b_chainage", row->bond.b.track != NULL ?
 			row->bond.b.track : row->bond.a.track, &row->bond.b.chainage } } };
 		return true;
 	case IMPORT_MAPS:
@@ -32,17 +32,35 @@ static bool find_places(enum import_what what, union run_row *row, struct places
 		return true;
 	case IMPORT_FAILURES:
 		*to = (struct places){ row->failure.of.line, { { "chainage", row->failure.track,
-			&row->failure.chainage } } };
+			&row->failure.chainage, &row->failure.place_written } } };
 		return true;
 	default:
 		return false;
 	}
 }
 
+enum { WRITTEN_SIZE = 61 };
+
+/* The number with its unit, as the file has them: what was made of it can be looked at later. */
+static const char *as_written(const struct plan_field *f, const char *text,
+	struct form_memory *memory)
+{
+	const struct unit *unit = unit_of_code(f->member, f->unit);
+	bool names_its_own = strspn(text, "+-0123456789., ") != strlen(text);
+	char *to = form_alloc(memory, WRITTEN_SIZE);
+
+	if (to != NULL) {
+		text_fit(to, WRITTEN_SIZE, "%s%s%s", text, unit != NULL && !names_its_own ? " " : "",
+			unit != NULL && !names_its_own ? unit->title : "");
+	}
+	return to;
+}
+
 /* A number in a unit as a chainage of the line. */
 static bool convert(struct run *run, const struct plan_field *f, enum notation notation,
-	const char **text, struct form_memory *memory, struct problems *wrong)
+	const char **text, const char **written, struct form_memory *memory, struct problems *wrong)
 {
+	const char *as_it_is = as_written(f, *text, memory);
 	char decimal = run->plan.reading.decimal;
 	struct text metres = { 0 };
 	struct problem one = { 0 };
@@ -51,7 +69,7 @@ static bool convert(struct run *run, const struct plan_field *f, enum notation n
 	double value_m = NAN;
 	bool ok;
 
-	if (made == NULL) {
+	if (made == NULL || as_it_is == NULL) {
 		return problems_add(wrong, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	ok = unit_convert(f->member, f->unit, *text, strlen(*text), decimal, &metres, &one) ||
@@ -67,6 +85,9 @@ static bool convert(struct run *run, const struct plan_field *f, enum notation n
 		label = chainage_of_value(llround(value_m * 1000), notation);
 		chainage_write_label(&label, notation, made, CHAINAGE_TEXT_SIZE);
 		*text = made;
+	}
+	if (ok && written != NULL) {
+		*written = as_it_is;
 	}
 	return ok;
 }
@@ -165,7 +186,7 @@ bool import_places(struct run *run, union run_row *row, struct form_memory *memo
 
 		if (f != NULL && *text != NULL && f->pieces[0].what != TEMPLATE_TEXT) {
 			ok = (f->unit == NULL || strcmp(f->unit, UNIT_LINE) == 0 ||
-				convert(run, f, notation, text, memory, wrong)) &&
+				convert(run, f, notation, text, places.at[i].written, memory, wrong)) &&
 				is_near(run, run->line_id, notation, f, places.at[i].track, *text, wrong);
 		}
 	}

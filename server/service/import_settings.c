@@ -212,13 +212,12 @@ static void check_unit(const struct import_column *c, const struct member *m, st
 	units_list(m, &units);
 	if (is_wrong) {
 		problems_add(why, PROBLEM_VALUE, "columns", units_of(m) == NULL ?
-			"The field %s has no unit to choose%.0s%.0s." :
-			"The field %s cannot be in %.20s; it can be in %s.", m->name, c->unit,
+			"%s has no unit to choose%.0s%.0s." :
+			"%s cannot be in %.20s; it can be in %s.", m->title, c->unit,
 			units.failed ? "" : units.data);
 	} else if (lacks) {
-		problems_add(why, PROBLEM_VALUE, "columns", "State in which unit %.60s is (%s): %s.",
-			c->column != NULL ? c->column : c->template != NULL ? c->template : m->title, m->name,
-			units.failed ? "" : units.data);
+		problems_add(why, PROBLEM_VALUE, "columns", "State in which unit the column %.60s is: %s.",
+			c->column != NULL ? c->column : c->template != NULL ? c->template : m->title, units.failed ? "" : units.data);
 	}
 	text_release(&units);
 }
@@ -232,11 +231,13 @@ static void check_column(const struct import_fields *fields, const struct import
 		return;
 	}
 	if (import_settings_column(settings, c->field) != c) {
-		problems_add(why, PROBLEM_VALUE, "columns", "The field %s is given twice.", c->field);
+		problems_add(why, PROBLEM_VALUE, "columns", "%s is given twice.",
+			form_member(&fields->form, c->field)->title);
 	}
 	if (sources != 1) {
 		problems_add(why, PROBLEM_VALUE, "columns",
-			"Give the field %s a column, a template or a constant: one of them.", c->field);
+			"Give %s a column, a template or a constant: one of them.",
+			form_member(&fields->form, c->field)->title);
 	}
 	if (c->template != NULL) {
 		check_template(fields, c, why);
@@ -258,7 +259,8 @@ static void check_lists(const struct import_fields *fields, const struct import_
 		if (check_field(fields, "words", words[i].field, why) &&
 			import_settings_column(settings, words[i].field) == NULL) {
 			problems_add(why, PROBLEM_VALUE, "words",
-				"There are words for the field %s, but no column gives it.", words[i].field);
+				"There are words for %s, but no column gives it.",
+				form_member(&fields->form, words[i].field)->title);
 		}
 	}
 	for (size_t i = 0; i < settings->only.count; i++) {
@@ -284,12 +286,16 @@ static void check_reading(const struct import_fields *fields,
 	const char *number = NULL, *day = NULL;
 
 	for (const struct member *m = fields->form.members; m->name != NULL; m++) {
-		if (import_settings_column(settings, m->name) == NULL) {
+		const struct import_column *c = import_settings_column(settings, m->name);
+		const char *shown;
+
+		if (c == NULL) {
 			continue;
 		}
+		shown = c->column != NULL ? c->column : c->template != NULL ? c->template : m->title;
 		number = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER ||
-			import_has_unit(settings, m) ? m->name : number;
-		day = m->type == MEMBER_DAY ? m->name : day;
+			import_has_unit(settings, m) ? shown : number;
+		day = m->type == MEMBER_DAY ? shown : day;
 	}
 	if (settings->separator < 0) {
 		problems_add(why, PROBLEM_VALUE, "separator",
@@ -301,11 +307,11 @@ static void check_reading(const struct import_fields *fields,
 	}
 	if (settings->decimal < 0 && number != NULL) {
 		problems_add(why, PROBLEM_VALUE, "decimal",
-			"State the decimal mark of the numbers (%s): point or comma.", number);
+			"State the decimal mark of the numbers, as in %.60s: point or comma.", number);
 	}
 	if (settings->day_order < 0 && day != NULL) {
 		problems_add(why, PROBLEM_VALUE, "day_order",
-			"State how the dates are written (%s): ymd, dmy or mdy.", day);
+			"State how the dates are written, as in %.60s: ymd, dmy or mdy.", day);
 	}
 }
 
@@ -322,7 +328,7 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 	for (const struct member *m = fields.form.members; m->name != NULL; m++) {
 		if (m->required && import_settings_column(settings, m->name) == NULL) {
 			problems_add(why, PROBLEM_VALUE, "columns",
-				"Say which column gives %s (%s): it is needed.", m->name, m->title);
+				"Say which column gives %s: it is needed.", m->title);
 		}
 	}
 	if (kind->what == IMPORT_MAPS && isnan(settings->tolerance_m)) {
@@ -332,8 +338,8 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 	if (kind->what == IMPORT_FAILURES &&
 		import_settings_column(settings, "chainage") != NULL &&
 		import_settings_column(settings, "within_m") == NULL) {
-		problems_add(why, PROBLEM_VALUE, "columns", "Give within_m a column or a constant: within "
-			"how many metres of the place a failure belongs to the nearest bond.");
+		problems_add(why, PROBLEM_VALUE, "columns", "Say within how many metres of the place a "
+			"failure belongs to the nearest bond (within_m): by a column, or the same for all rows.");
 	}
 	return why->count == before;
 }

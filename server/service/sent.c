@@ -13,9 +13,11 @@ enum sent_from sent_from(const struct act *act, int word)
 	return act->is_live && word == SENT_FROM_TABLET ? SENT_FROM_TABLET : SENT_FROM_DESK;
 }
 
+/* (how a place was written is said by its chainage) */
 static bool write_content(const struct form *form, const void *from, struct text *to)
 {
 	const struct member *way = form_member(form, "sent_from");
+	const struct member *written = form_member(form, "place_written");
 	char *copy = malloc(form->size);
 
 	if (copy == NULL) {
@@ -24,6 +26,9 @@ static bool write_content(const struct form *form, const void *from, struct text
 	memcpy(copy, from, form->size);
 	if (way != NULL) {
 		*(int *)(copy + way->offset) = -1;
+	}
+	if (written != NULL) {
+		*(const char **)(void *)(copy + written->offset) = NULL;
 	}
 	form_write(form, copy, to);
 	free(copy);

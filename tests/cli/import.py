@@ -108,7 +108,7 @@ def stated(folder):
            "bond=Bond", "--column", "day=Day", "--constant", "quantity=end_to_end", "--constant",
            "method=four_wire", "--column", "shown_uohm=R"]
     _, err = run(folder, *log, code=65)
-    expect(err, "State in which unit R is (shown_uohm)")
+    expect(err, "State in which unit the column R is: uohm")
     log += ["--unit", "shown_uohm=mohm"]
     out, _ = run(folder, *log, "--dry-run")
     expect(out, "1 reading names no instrument, and proves nothing",
@@ -137,7 +137,7 @@ def refusals(folder):
     _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", "--mapping", "theirs", code=65)
     expect(err, "No mapping is saved as theirs")
     _, err = run(folder, "bonds", "bonds.csv", "--data", "reg", code=65)
-    expect(err, "State the separator", "gives label")
+    expect(err, "State the separator", "gives Label")
     _, err = run(folder, "bonds", "none.csv", "--data", "reg", *BOND, code=74)
     expect(err, "none.csv")
     write(folder, "bad.json", '{"separator":"comma","colums":[]}')

@@ -266,11 +266,11 @@ END_TEST
 static const struct { const char *kind, *json, *field, *says; } refused[] = {
 	{ "bonds", "{}", "separator", "State the separator" },
 	{ "lines", "{'separator':'comma'}", "encoding", "State the encoding" },
-	{ "lines", "{'separator':'comma','encoding':'utf_8'}", "columns", "gives code" },
+	{ "lines", "{'separator':'comma','encoding':'utf_8'}", "columns", "gives Line code" },
 	{ "bonds", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'length_m','column':"
-		"'c'}]}", "decimal", "State the decimal mark of the numbers (length_m)" },
+		"'c'}]}", "decimal", "State the decimal mark of the numbers, as in c: point" },
 	{ "bonds", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'installed_day',"
-		"'column':'c'}]}", "day_order", "State how the dates are written (installed_day)" },
+		"'column':'c'}]}", "day_order", "State how the dates are written, as in c: ymd" },
 	{ "lines", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'nme','column':'c'}]}",
 		"columns", "do you mean name?" },
 	{ "lines", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'name','column':'c'},"
@@ -291,7 +291,7 @@ static const struct { const char *kind, *json, *field, *says; } refused[] = {
 		"Two columns have the heading d" },
 	{ "maps", "{'separator':'comma','encoding':'utf_8'}", "tolerance_m", "State by how many metres" },
 	{ "failures", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'chainage','column':"
-		"'c'}]}", "columns", "Give within_m" },
+		"'c'}]}", "columns", "Say within how many metres" },
 };
 
 START_TEST(refuses_settings_that_are_not_complete_and_says_what_to_state)

@@ -130,7 +130,7 @@ START_TEST(the_proposal_as_json_says_what_is_missing)
 	ck_assert_ptr_nonnull(strstr(json.data, "\"settings\":{\"separator\":\"comma\""));
 	ck_assert_ptr_nonnull(strstr(json.data, "\"columns\":[\"code\",\"title \\\"x\\\"\"]"));
 	ck_assert_ptr_nonnull(strstr(json.data, "\"preview\":[[\"A\",\"B\"]]"));
-	ck_assert_ptr_nonnull(strstr(json.data, "Say which column gives notation"));
+	ck_assert_ptr_nonnull(strstr(json.data, "Say which column gives Notation of its chainage"));
 	text_release(&json);
 	import_proposal_release(&proposal);
 }

@@ -291,7 +291,7 @@ START_TEST(a_unit_that_nobody_stated_is_asked_and_a_cell_that_says_another_is_wr
 	railway_end(&r);
 	importing_settings(&i, METERED("R (m\xce\xa9)", ""));
 	expect_asked(&r, &i, "inspections", "Bond,Day,R (m\xce\xa9)\nJ1,2023-05-01,0.35\n", "columns",
-		"State in which unit R (m\xce\xa9) is (shown_uohm): uohm, mohm");
+		"State in which unit the column R (m\xce\xa9) is: uohm, mohm");
 	importing_release(&i);
 	importing_settings(&i, METERED("R", ",'unit':'km'"));
 	expect_asked(&r, &i, "inspections", "Bond,Day,R\nJ1,2023-05-01,0.35\n", "columns",
@@ -359,13 +359,15 @@ END_TEST
 
 START_TEST(metres_on_a_line_of_kilometres_are_no_kilometres)
 {
-	static const struct { const char *unit, *cell; int64_t mm; const char *wrong; } places[] = {
-		{ ",'unit':'m'", "12345", 12345000, NULL },
-		{ ",'unit':'m'", "12345.678 m", 12345678, NULL },
-		{ ",'unit':'km'", "12.345", 12345000, NULL },
-		{ ",'unit':'mi'", "1", 1609344, NULL },
+	/* (what the file has stands beside what was made of it) */
+	static const struct { const char *unit, *cell; int64_t mm; const char *wrong, *written; }
+		places[] = {
+		{ ",'unit':'m'", "12345", 12345000, NULL, "12345 m" },
+		{ ",'unit':'m'", "12345.678 m", 12345678, NULL, "12345.678 m" },
+		{ ",'unit':'km'", "12.345", 12345000, NULL, "12.345 km" },
+		{ ",'unit':'mi'", "1", 1609344, NULL, "1 miles" },
 		{ ",'unit':'line'", "12345.0", 0, "would be 12345 km from the line's zero" },
-		{ ",'unit':'line'", "9999.9", 9999900000, NULL },
+		{ ",'unit':'line'", "9999.9", 9999900000, NULL, "9999.9" },
 		{ ",'unit':'m'", "12+345", 0, "no unit of" },
 	};
 	const struct line_new line = { "KM", "Kilometre line", NOTATION_KM, ELECTRIFICATION_AC };
@@ -400,6 +402,7 @@ START_TEST(metres_on_a_line_of_kilometres_are_no_kilometres)
 				store_bond_get(r.store, id, &bond, &one));
 			ck_assert_msg(bond.end[END_A].distance_mm == places[n].mm, "%s%s: %lld", places[n].cell,
 				places[n].unit, (long long)bond.end[END_A].distance_mm);
+			ck_assert_str_eq(bond.place_written, places[n].written);
 		}
 		importing_release(&i);
 	}

@@ -116,6 +116,8 @@ START_TEST(a_calibration_day_that_was_none_proves_nothing_from_then_on)
 	/* the right day, entered then, is news */
 	calibrate(&s, "2026-02-03", "2026-01-15", "2027-01-15", AS_FOUND_NOT_STATED);
 	STORY_IS(&s, bond, SOUND, 0, AFTER_INSPECTION, "2027-02-01");
+	ck_assert_int_eq(number(&s, "SELECT s.said >> 16 & 7 FROM reading_state s ORDER BY "
+		"s.inspection_id DESC LIMIT 1"), 1);
 	story_over(&s, "2026-02-04");
 }
 END_TEST
