@@ -30,6 +30,8 @@ static const char usage[] =
 	"  --word FIELD:FROM=TO  another word for a value; FROM * is every other one\n"
 	"  --unit FIELD=UNIT     of a column's numbers: mohm, km, f ...; cell: each cell says\n"
 	"  --left-out HEADING    a column of numbers that is not wanted\n"
+	"  --take FIELD          of known bonds, take what the file says otherwise of this field; --set\n"
+	"                        known=stays leaves them all as they are. Else such a row is wrong\n"
 	"  --only HEADING=BEGINNING*   leave out the rows that do not begin so (also =VALUE, =*)\n"
 	"  --stated-by LOGIN     the engineer whose word row_meant, meter_percent, meter_uohm and\n"
 	"                        stated_reason are, with --set, of inspections of an old log\n"
@@ -123,6 +125,10 @@ static void print_counts(const struct importer *im)
 	if (r->repeated > 0) {
 		printf(", %zu of them repeat an earlier row", r->repeated);
 	}
+	if (r->changed > 0) {
+		printf(", %zu of them %s", r->changed,
+			im->request.dry_run ? "would be changed" : "changed");
+	}
 	printf("\n%9zu left out by the mapping\n%9zu wrong\n", r->left_out, r->wrong);
 }
 
@@ -130,6 +136,21 @@ static void print_findings(const struct import_result *r)
 {
 	for (size_t i = 0; i < r->n_findings; i++) {
 		printf("  %s\n", r->findings[i].sentence);
+	}
+}
+
+/* What the file says otherwise of known bonds. */
+static void print_differences(const struct import_result *r)
+{
+	for (size_t i = 0; i < r->n_differing; i++) {
+		printf("%9zu known bond%s with another %s (%s)\n", r->differing[i].count,
+			r->differing[i].count == 1 ? "" : "s", r->differing[i].title, r->differing[i].field);
+	}
+	for (size_t i = 0; i < r->n_differences && i < SHOWN_WRONG; i++) {
+		const struct import_difference *d = &r->differences[i];
+
+		printf("  row %zu, %s, %s: %s; in the file %s%s\n", d->row, d->what, d->title, d->known,
+			d->said, d->taken ? ", taken" : "");
 	}
 }
 
@@ -185,6 +206,7 @@ static int finish(struct importer *im, int code)
 	}
 	print_counts(im);
 	print_findings(r);
+	print_differences(r);
 	if (r->wrong > 0) {
 		print_wrong(im);
 	}

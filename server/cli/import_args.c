@@ -158,6 +158,18 @@ static bool put_left_out(struct import_args *to, char *text)
 	return one != NULL;
 }
 
+/* A field of which what the file says otherwise is taken of known bonds. */
+static bool put_take(struct import_args *to, char *text)
+{
+	struct import_taken *one = list_grow(to, &to->settings.take, sizeof *one);
+
+	if (one != NULL) {
+		one->field = text;
+		to->settings.known = KNOWN_TAKES;
+	}
+	return one != NULL;
+}
+
 static bool apply(struct import_args *to, const struct said *said)
 {
 	switch (said->option) {
@@ -172,6 +184,8 @@ static bool apply(struct import_args *to, const struct said *said)
 		return put_unit(to, said->text);
 	case 'x':
 		return put_left_out(to, said->text);
+	case 't':
+		return put_take(to, said->text);
 	default:
 		return put_only(to, said->text);
 	}
@@ -233,6 +247,7 @@ static bool read_options(int argc, char **argv, struct reading *r)
 		{ "propose", no_argument, NULL, 'p' }, { "save-mapping", required_argument, NULL, 'v' },
 		{ "wrong", required_argument, NULL, 'w' }, { "help", no_argument, NULL, 'h' },
 		{ "left-out", required_argument, NULL, 'x' }, { "unit", required_argument, NULL, 'u' },
+		{ "take", required_argument, NULL, 't' },
 		{ "stated-by", required_argument, NULL, 'b' },
 		{ "leave-wrong-out", no_argument, NULL, 'l' }, { 0 } };
 	struct import_args *to = r->to;
@@ -240,7 +255,7 @@ static bool read_options(int argc, char **argv, struct reading *r)
 	int c;
 
 	while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
-		if (strchr("sckoylxu", c) != NULL) {
+		if (strchr("sckoylxut", c) != NULL) {
 			if (r->n_said == sizeof r->said / sizeof r->said[0]) {
 				fputs("bondbook: too many options: write the settings into a file\n", stderr);
 				return false;

@@ -112,7 +112,15 @@ static bool read_end(struct act *act, const struct bond *bond, const struct end_
 		why);
 }
 
-static bool check(const struct bond *b, const struct bond_new *form, int32_t today,
+/* A number of the form that is none of a bond. */
+static bool check_class(int64_t conductor_class, struct problems *why)
+{
+	return (conductor_class != 3 && conductor_class != 4) || problems_add(why, PROBLEM_VALUE,
+		"conductor_class", "IEC 60228 has the classes 1, 2, 5 and 6, not %d.",
+		(int)conductor_class);
+}
+
+static bool check(const struct bond *b, bool names_other_track, int32_t today,
 	struct problems *why)
 {
 	bool ok = plausible_label(b->label, strlen(b->label), "label", why);
@@ -120,7 +128,7 @@ static bool check(const struct bond *b, const struct bond_new *form, int32_t tod
 	ok = plausible_bond(b->installed_day, b->removed_day, today, why) && ok;
 	ok = plausible_span(b->end[END_A].distance_mm, b->end[END_B].distance_mm, "b_chainage", why) &&
 		ok;
-	if (b->kind == BOND_TRACK_CROSS && b->end[END_A].track_id != 0 && form->b.track == NULL) {
+	if (b->kind == BOND_TRACK_CROSS && b->end[END_A].track_id != 0 && !names_other_track) {
 		ok = problems_add(why, PROBLEM_RULE, "b_track",
 			"A track-to-track cross bond reaches another track: name it in b_track.");
 	}
@@ -129,14 +137,10 @@ static bool check(const struct bond *b, const struct bond_new *form, int32_t tod
 			"A bond in service has no day of removal: give its status as removed, or leave it "
 			"out.");
 	}
-	if (form->conductor_class == 3 || form->conductor_class == 4) {
-		ok = problems_add(why, PROBLEM_VALUE, "conductor_class",
-			"IEC 60228 has the classes 1, 2, 5 and 6, not %d.", (int)form->conductor_class);
-	}
-	return ok;
+	return check_class(b->conductor_class, why) && ok;
 }
 
-static bool read_bond(struct act *act, const struct bond_new *form, struct bond *b,
+bool bond_read(struct act *act, const struct bond_new *form, struct bond *b,
 	struct problems *why)
 {
 	*b = (struct bond){ .kind = (enum bond_kind)form->kind,
@@ -160,7 +164,7 @@ static bool read_bond(struct act *act, const struct bond_new *form, struct bond 
 		!read_end(act, b, &form->b, &b->end[END_A], "b", &b->end[END_B], why)) {
 		return false;
 	}
-	return check(b, form, act->view->today, why);
+	return check(b, form->b.track != NULL, act->view->today, why);
 }
 
 static bool same_real(double a, double b)
@@ -224,7 +228,7 @@ bool bond_register(struct act *act, const struct bond_new *form, struct recorded
 	struct problem trouble = { 0 };
 
 	*recorded = (struct recorded){ 0 };
-	if (!read_bond(act, form, &b, why)) {
+	if (!bond_read(act, form, &b, why)) {
 		return false;
 	}
 	if (!store_bond_find(act->store, b.line_id, b.label, &recorded->id, &trouble)) {
@@ -258,13 +262,33 @@ static bool check_installed(struct act *act, const struct bond *kept, const stru
 		plausible_installed(b->installed_day, words[work], day, why);
 }
 
+static bool put_changed(struct act *act, const struct bond *kept, struct bond *b,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t other;
+
+	if (!store_bond_find(act->store, b->line_id, b->label, &other, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (other != 0 && other != kept->id) {
+		return problems_add(why, PROBLEM_CONFLICT, "label", "Another bond of this line has the "
+			"label %s.", b->label);
+	}
+	b->id = kept->id;
+	b->version = kept->version;
+	return check_installed(act, kept, b, why) &&
+		((store_bond_change(act->store, b, &act->origin, &trouble) &&
+		store_renewals_take_off(act->store, b->id, &act->origin, &trouble) &&
+		act_touch_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL));
+}
+
 bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	struct problems *why)
 {
 	struct bond kept, b;
 	struct problem trouble = { 0 };
 	bool withdrawn = false;
-	int64_t other;
 
 	if (!store_bond_get(act->store, bond_id, &kept, &trouble) ||
 		!store_withdrawn(act->store, SENT_BOND, bond_id, &withdrawn, &trouble)) {
@@ -273,22 +297,16 @@ bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	if (withdrawn) {
 		return problems_add(why, PROBLEM_CONFLICT, NULL, "That bond was withdrawn.");
 	}
-	if (!read_bond(act, form, &b, why)) {
+	if (!bond_read(act, form, &b, why)) {
 		return false;
 	}
-	if (!store_bond_find(act->store, b.line_id, b.label, &other, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	if (other != 0 && other != bond_id) {
-		return problems_add(why, PROBLEM_CONFLICT, "label", "Another bond of this line has the "
-			"label %s.", b.label);
-	}
-	b.id = bond_id;
-	b.version = kept.version;
-	return check_installed(act, &kept, &b, why) &&
-		((store_bond_change(act->store, &b, &act->origin, &trouble) &&
-		store_renewals_take_off(act->store, b.id, &act->origin, &trouble) &&
-		act_touch_bond(act, b.id, &trouble)) || act_refuse(why, &trouble, NULL));
+	return put_changed(act, &kept, &b, why);
+}
+
+bool bond_change_to(struct act *act, const struct bond *kept, struct bond *b, struct problems *why)
+{
+	return check(b, b->end[END_B].track_id != 0, act->view->today, why) &&
+		put_changed(act, kept, b, why);
 }
 
 bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int rail,

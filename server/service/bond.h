@@ -43,6 +43,12 @@ bool bond_register(struct act *act, const struct bond_new *form, struct recorded
 bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,
 	struct problems *why);
 
+/* What is sent as a bond, checked; its id and version are not set. */
+bool bond_read(struct act *act, const struct bond_new *form, struct bond *bond,
+	struct problems *why);
+/* A further version of a kept bond, checked likewise. */
+bool bond_change_to(struct act *act, const struct bond *kept, struct bond *bond, struct problems *why);
+
 /* A bond known only from a log, at a place: registered as still to be surveyed. */
 bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int rail,
 	int64_t distance_mm, const char *written, struct bond *bond, struct problems *why);

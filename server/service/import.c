@@ -9,6 +9,7 @@
 #include "service/import_place.h"
 #include "service/import_run.h"
 #include "service/import_stated.h"
+#include "service/import_take.h"
 #include "store/book.h"
 
 enum { PROGRESS_ROWS = 1000 };
@@ -33,7 +34,7 @@ static bool keep_plain(struct run *run, union run_row *row, struct form_memory *
 		ok = track_register(run->act, &row->track, &recorded, &wrong);
 		break;
 	default:
-		ok = bond_register(run->act, &row->bond, &recorded, &wrong) &&
+		ok = import_bond(run, &row->bond, &recorded, &wrong) &&
 			derived_bonds(run->act, &wrong);
 	}
 	if (ok) {
@@ -237,7 +238,7 @@ bool import_run(struct act *act, const struct import_request *request,
 	}
 	ok = ok && import_find_end(run);
 	qsort(result->reasons, result->n_reasons, sizeof result->reasons[0], by_count);
-	if (ok && result->added > 0 && import_keeps(request, result)) {
+	if (ok && result->added + result->changed > 0 && import_keeps(request, result)) {
 		ok = keep_import(run);
 	}
 	if (how->release != NULL) {
@@ -257,6 +258,9 @@ bool import_keeps(const struct import_request *request, const struct import_resu
 void import_result_release(struct import_result *result)
 {
 	free(result->wrongs);
+	free(result->differences);
+	result->differences = NULL;
+	result->n_differences = 0;
 	result->wrongs = NULL;
 	result->n_wrongs = 0;
 }

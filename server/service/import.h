@@ -51,6 +51,19 @@ struct import_finding {
 	char sentence[PROBLEM_DETAIL_SIZE];
 };
 
+/* A field of a known bond that the file says otherwise. */
+struct import_difference {
+	size_t row;
+	char what[IMPORT_COLUMN_SIZE];  /* the bond */
+	const char *field, *title;
+	char known[IMPORT_VALUE_SIZE], said[IMPORT_VALUE_SIZE];
+	bool taken;                     /* by the settings' choice */
+};
+struct import_differing {
+	const char *field, *title;
+	size_t count;
+};
+
 struct import_result {
 	size_t rows;                    /* without the heading and rows without any value */
 	size_t added, already, left_out, wrong;   /* together: rows */
@@ -61,6 +74,11 @@ struct import_result {
 	size_t n_reasons;
 	struct import_finding findings[IMPORT_FINDINGS];
 	size_t n_findings;
+	size_t changed;                 /* of already: known ones of which something was taken */
+	struct import_difference *differences;   /* owned; the first IMPORT_WRONG_KEPT */
+	size_t n_differences;
+	struct import_differing differing[IMPORT_FIELDS];   /* how often, by field */
+	size_t n_differing;
 	int64_t import_id;              /* 0: nothing was added */
 };
 

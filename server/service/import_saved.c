@@ -5,6 +5,7 @@
 
 #include "base/utf8.h"
 #include "service/import.h"
+#include "service/import_take.h"
 #include "store/book.h"
 
 bool import_mapping_load(struct store *store, const char *name, const struct import_kind **kind,
@@ -59,6 +60,8 @@ bool import_mapping_save(struct act *act, const char *name, const struct import_
 	kept.meter_percent = kept.meter_uohm = NAN;
 	kept.row_meant = -1;
 	kept.stated_reason = NULL;
+	kept.known = -1;
+	kept.take = kept.take_rows = (struct form_list){ 0 };
 
 	if (len == 0 || utf8_count(name, len) > 60) {
 		return problems_add(why, PROBLEM_VALUE, "name",
@@ -108,6 +111,7 @@ void import_result_write(const struct import_request *request, const struct impo
 		text_add_char(to, '}');
 	}
 	text_add_char(to, ']');
+	import_differences_write(r, to);
 	if (r->import_id != 0) {
 		text_addf(to, ",\"import_id\":%lld", (long long)r->import_id);
 	}

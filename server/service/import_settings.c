@@ -27,6 +27,10 @@ static const char *const first_row_codes[] = { "headings", "data" };
 static const char *const first_row_titles[] = { "the names of the columns", "data already" };
 const struct words first_row_words = { "first_row", first_row_codes, first_row_titles, 2 };
 
+static const char *const known_codes[] = { "stays", "takes" };
+static const char *const known_titles[] = { "what is known stays", "the chosen fields are taken" };
+const struct words known_words = { "known", known_codes, known_titles, 2 };
+
 static const char *const row_meant_codes[] = { "both_seen", "measured_only", "not_known" };
 static const char *const row_meant_titles[] = { "both ends were seen",
 	"it was measured, and no more", "not known" };
@@ -85,6 +89,21 @@ static const struct member left_out_members[] = {
 static const struct form left_out_form = { "ImportLeftOut", left_out_members,
 	sizeof (struct import_left_out) };
 
+static const struct member taken_members[] = {
+	{ .name = "", .title = "Field", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct import_taken, field), .longest = 40 },
+	{ 0 }
+};
+static const struct form taken_form = { "ImportTaken", taken_members,
+	sizeof (struct import_taken) };
+
+static const struct member row_members[] = {
+	{ .name = "", .title = "Row", .type = MEMBER_INTEGER, .required = true, .least = 1,
+	  .most = 1e9 },
+	{ 0 }
+};
+static const struct form row_form = { "ImportRow", row_members, sizeof (int64_t) };
+
 #define OF(field) offsetof(struct import_settings, field)
 
 static const struct member settings_members[] = {
@@ -123,6 +142,13 @@ static const struct member settings_members[] = {
 	  .longest = IMPORT_CONDITIONS, .form = &only_form },
 	{ .name = "left_out", .title = "Columns of numbers that are not wanted", .type = MEMBER_LIST,
 	  .offset = OF(left_out), .longest = CSV_CELLS, .form = &left_out_form },
+	{ .name = "known", .title = "What the file says otherwise of known bonds", .type = MEMBER_WORD,
+	  .offset = OF(known), .words = &known_words, .help = "Left out: such a row is wrong." },
+	{ .name = "take", .title = "Fields that are taken then", .type = MEMBER_LIST, .offset = OF(take),
+	  .longest = IMPORT_FIELDS, .form = &taken_form },
+	{ .name = "take_rows", .title = "Of these rows alone", .type = MEMBER_LIST,
+	  .offset = OF(take_rows), .longest = IMPORT_ROWS_TAKEN, .form = &row_form,
+	  .help = "By their numbers; of all rows when it is left out." },
 	{ 0 }
 };
 const struct form import_settings_form = { "ImportSettings", settings_members,
@@ -315,6 +341,30 @@ static void check_reading(const struct import_fields *fields,
 	}
 }
 
+/* What is taken is said of bonds, and of fields that the file gives. */
+static void check_taken(const struct import_kind *kind, const struct import_fields *fields,
+	const struct import_settings *settings, struct problems *why)
+{
+	const struct import_taken *taken = settings->take.items;
+
+	if (settings->known >= 0 && kind->what != IMPORT_BONDS) {
+		problems_add(why, PROBLEM_VALUE, "known", "What a file says otherwise is taken of bonds, not "
+			"of %s: correct those where they are kept.", kind->title);
+	}
+	if ((settings->take.count > 0 || settings->take_rows.count > 0) &&
+		settings->known != KNOWN_TAKES) {
+		problems_add(why, PROBLEM_VALUE, "take", "Fields and rows are chosen where known is "
+			"\"takes\".");
+	}
+	for (size_t i = 0; i < settings->take.count; i++) {
+		if (check_field(fields, "take", taken[i].field, why) &&
+			import_settings_column(settings, taken[i].field) == NULL) {
+			problems_add(why, PROBLEM_VALUE, "take", "%s is to be taken, but no column gives it.",
+				form_member(&fields->form, taken[i].field)->title);
+		}
+	}
+}
+
 bool import_settings_check(const struct import_kind *kind, const struct import_settings *settings,
 	struct problems *why)
 {
@@ -325,6 +375,7 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 	check_lists(&fields, settings, why);
 	check_reading(&fields, settings, why);
 	import_stated_check(kind, settings, why);
+	check_taken(kind, &fields, settings, why);
 	for (const struct member *m = fields.form.members; m->name != NULL; m++) {
 		if (m->required && import_settings_column(settings, m->name) == NULL) {
 			problems_add(why, PROBLEM_VALUE, "columns",

@@ -54,7 +54,11 @@ struct import_left_out {
 	const char *column;
 };
 
-enum { IMPORT_WORDS = 500, IMPORT_CONDITIONS = 16 };
+struct import_taken {
+	const char *field;
+};
+
+enum { IMPORT_ROWS_TAKEN = 1000, IMPORT_WORDS = 500, IMPORT_CONDITIONS = 16 };
 
 struct import_settings {
 	int separator, encoding, decimal, day_order, first_row;
@@ -67,6 +71,9 @@ struct import_settings {
 	struct form_list words;         /* struct import_word */
 	struct form_list only;          /* struct import_only */
 	struct form_list left_out;      /* struct import_left_out */
+	int known;                      /* what the file says otherwise of known bonds */
+	struct form_list take;          /* struct import_taken: the fields that are taken then, */
+	struct form_list take_rows;     /* int64_t: of these rows alone; none: of all */
 };
 extern const struct form import_settings_form;
 
@@ -74,7 +81,8 @@ enum { SEPARATOR_COMMA, SEPARATOR_SEMICOLON, SEPARATOR_TAB, SEPARATOR_BAR };
 enum { DECIMAL_POINT, DECIMAL_COMMA };
 enum { FIRST_ROW_HEADINGS, FIRST_ROW_DATA };
 enum { ROW_MEANT_BOTH_SEEN, ROW_MEANT_MEASURED, ROW_MEANT_NOT_KNOWN };
-extern const struct words separator_words, decimal_words, day_order_words, first_row_words,
+enum { KNOWN_STAYS, KNOWN_TAKES };
+extern const struct words known_words, separator_words, decimal_words, day_order_words, first_row_words,
 	row_meant_words;
 
 char import_separator(const struct import_settings *settings);

@@ -97,6 +97,25 @@ def odd(folder):
     expect(out, "1 new", "0 wrong")
 
 
+def known(folder):
+    """What a file says otherwise of known bonds is listed, and taken where that is said."""
+    how = ["bonds", "known.csv", "--data", "reg", *BOND, "--column", "length_m=L", "--unit",
+           "length_m=m"]
+    write(folder, "known.csv", "A;B;km;Bemerkung;L\nK;1;3+0;;0,5\n")
+    out, _ = run(folder, *how)
+    expect(out, "1 new")
+    write(folder, "known.csv", "A;B;km;Bemerkung;L\nK;1;3+0;;0,7\n")
+    out, _ = run(folder, *how, code=65)
+    expect(out, "1 known bond with another Length of one cable (length_m)",
+           "row 2, K-1, Length of one cable: 0.5 m; in the file 0.7 m\n")
+    out, _ = run(folder, *how, "--set", "known=stays")
+    expect(out, "1 there already\n")
+    out, _ = run(folder, *how, "--take", "length_m")
+    expect(out, "1 there already, 1 of them changed", "0.7 m, taken")
+    out, _ = run(folder, *how)
+    expect(out, "1 there already\n")
+
+
 def stated(folder):
     """An old log: what a trial tells of it, and what an engineer states with it."""
     for login, role in (("ada", "manager"), ("bo", "planner")):
@@ -163,6 +182,7 @@ with tempfile.TemporaryDirectory() as made:
     lines(made)
     bonds(made)
     odd(made)
+    known(made)
     stated(made)
     refusals(made)
     expect(run(made, "--help")[0], "--propose", "Exit codes")

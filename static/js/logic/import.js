@@ -106,13 +106,14 @@ export function strangeWords(values, words) {
 }
 
 /** What came of it, in the order in which it is shown: [word, count]. */
-export function outcomeWords({ dry_run: dry, rows, added, already, left_out, wrong }) {
+export function outcomeWords({ dry_run: dry, rows, added, already, changed, left_out, wrong }) {
 	return [['rows read', rows], [dry ? 'would be new' : 'new', added], ['already there', already],
+		...(changed ? [[dry ? 'of them would be changed' : 'of them changed', changed]] : []),
 		['left out', left_out], ['wrong', wrong]];
 }
 
 /** One sentence on what follows from a trial or an import. */
-export function verdictWords({ dry_run: dry, added, wrong, kept = wrong === 0 }) {
+export function verdictWords({ dry_run: dry, added, changed = 0, wrong, kept = wrong === 0 }) {
 	if (wrong && !kept)
 		return `${wrong} ${wrong === 1 ? 'row is' : 'rows are'} wrong, so nothing ${dry ? 'would be'
 			: 'was'} imported. Correct the file or the settings above, then try again.`;
@@ -120,7 +121,8 @@ export function verdictWords({ dry_run: dry, added, wrong, kept = wrong === 0 })
 		return wrong ? `The right rows are in the register; ` +
 			`${wrong} wrong ${wrong === 1 ? 'one was' : 'ones were'} left out.`
 			: 'Everything is in the register.';
-	return added ? 'Nothing has been changed yet.' : 'Nothing is new: there is nothing to import.';
+	return added || changed ? 'Nothing has been changed yet.'
+		: 'Nothing is new: there is nothing to import.';
 }
 
 /** The query of the API. @param {object} settings  as it takes them */

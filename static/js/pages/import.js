@@ -6,6 +6,7 @@ import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
 import { importMeter } from '../parts/import-meter.js';
+import { importDifferences } from '../parts/import-differences.js';
 import { importWithdraw } from '../parts/import-withdraw.js';
 import { showNotice } from '../parts/problems.js';
 import { may } from '../parts/session.js';
@@ -19,6 +20,7 @@ const getAllOf = (selector) => document.querySelectorAll(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
+const differences = importDifferences($('.differences'), () => run(true));
 const offerWithdrawal = importWithdraw($('#withdraw-import'), () => listEarlier());
 const meter = importMeter($('#meter'), () => listEarlier());
 
@@ -51,6 +53,7 @@ const say = (notice, problem) => showNotice(notice,
 
 /* given: settings stated before; what they leave open is proposed. */
 async function readFile(given = {}) {
+	differences.forget();   // chosen of a file's rows, not of the next one's
 	const before = readKind === kind && proposal &&
 		{ columns: proposal.columns.join('\n'), settings: readSettings() };
 
@@ -242,7 +245,7 @@ function readSettings() {
 	settings.only = [...document.querySelectorAll('.conditions > *')].map((el) =>
 		({ column: value(el, 'of'), begins_with: value(el, 'from') }))
 			.filter((one) => one.begins_with);
-	Object.assign(settings, readStated());
+	Object.assign(settings, readStated(), differences.chosen());
 	settings.tolerance_m = kind === 'maps' ? tolerance ?? undefined : undefined;
 	settings.leave_wrong_out = $('#leave').checked || undefined;
 	settings.left_out = readLeftOut();
@@ -359,9 +362,12 @@ function showResult(outcome) {
 	$('.verdict').textContent = verdictWords({ ...outcome, kept });
 	$('.findings').replaceChildren(...outcome.findings.map(({ sentence }) => make('li', sentence)));
 	showWrong(outcome);
+	differences.show(outcome);
 	const button = $('.import');
-	button.hidden = !outcome.dry_run || !kept || outcome.added === 0;
-	button.textContent = outcome.wrong ? `Import the ${outcome.added} right rows`
+	button.hidden = !outcome.dry_run || !kept || outcome.added + outcome.changed === 0;
+	button.textContent = outcome.changed
+		? `Import: ${outcome.added} new, ${outcome.changed} changed`
+		: outcome.wrong ? `Import the ${outcome.added} right rows`
 		: `Import all ${outcome.added} rows`;
 }
 
@@ -438,6 +444,8 @@ form.addEventListener('change', (e) => {
 		[file] = form.elements.file.files;
 		$('.read').disabled = !kind || !file;
 		hideFrom('written');
+	} else if (target.closest('.differences')) {
+		$('.import').hidden = true;   // until it was tried with this choice
 	} else if (target.closest('.proposal')) {
 		readFile({ ...readSettings(), [target.name]: target.value || undefined });
 	} else {

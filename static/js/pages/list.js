@@ -43,8 +43,9 @@ async function start() {
 	form.replaceChildren(...list.filters.map(field),
 		...(list.filters.some(({ rare }) => !rare) ? [clearButton()] : []));
 	$('.rows').classList.toggle('many', list.columns.length > MANY);
-	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading),
-		...(takeBack ? [heading({ title: 'Withdraw', name: 'withdraw' })] : []));
+	$('.rows > thead > tr').replaceChildren(...list.columns.map(heading));
+	if (takeBack)
+		$('.rows > thead > tr').prepend(heading({ title: 'Withdraw', name: 'withdraw' }));
 	await fromAddress();
 }
 
@@ -202,7 +203,7 @@ function rowOf(of) {
 		return td;
 	}));
 	if (takeBack)
-		tr.append(takeBack(of, Array.from(tr.cells).slice(0, WORDS_OF_ROW)
+		tr.prepend(takeBack(of, Array.from(tr.cells).slice(0, WORDS_OF_ROW)
 			.map((td) => td.textContent).filter(Boolean).join(', ')));
 	return tr;
 }

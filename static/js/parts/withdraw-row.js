@@ -11,7 +11,7 @@ const ENTRIES = {
 };
 
 /**
- * A last cell for each row of a list whose rows are taken back, with a button that asks for the
+ * A first cell for each row of a list whose rows are taken back, with a button that asks for the
  * reason.
  *
  * @param {HTMLDialogElement} dialog
@@ -31,7 +31,7 @@ export function withdrawRows(dialog, list, person, done) {
 		({ reason }) => put(`/api/withdrawals/${uuid}`, { entry, ...chosen, reason }), done);
 
 	return (row, words) => {
-		const td = make('td', row.withdrawn ? 'withdrawn' : '', 'keep');
+		const td = make('td', '', 'keep');
 		const button = make('button', 'Withdraw');
 
 		td.dataset.head = 'Withdraw';
