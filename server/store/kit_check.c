@@ -60,6 +60,7 @@ static const struct list_column columns[] = {
 	{ .of = &members[NOTE] },
 	{ { "replaced", "Counts for nothing", NULL, CELL_FLAG },
 	  SQL_REPLACED("kit_check", NOUN_KIT_CHECK, "q.id") },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_KIT_CHECK, "q.id") },
 	COLUMNS_OF_ENTRY("q"),
 };
 static const struct list_filter filters[] = {

@@ -7,6 +7,7 @@
 #include "service/kit_check.h"
 #include "service/sent.h"
 #include "service/story.h"
+#include "service/withdrawal.h"
 #include "service/work.h"
 #include "store/sql.h"
 #include "store/work.h"
@@ -99,6 +100,30 @@ START_TEST(a_kit_passes_when_all_of_it_is_good_and_by_whom_is_kept)
 		"FROM kit_check"), 0);
 	ck_assert_int_eq(last_checked(&s), railway_day("2024-03-04"));
 	ck_assert_uint_eq(importing_count(&s.r, &kit_check_list), 1);
+	story_over(&s, "2024-03-05");
+}
+END_TEST
+
+START_TEST(a_check_that_was_none_is_withdrawn_and_the_kit_is_as_it_was_before)
+{
+	struct story s;
+	struct kit_check check;
+	struct withdrawal_new form;
+
+	make(&s);
+	check = check_of(&s, "K-1", "2024-03-04");
+	railway_must(send(&s, &check, "2024-03-04"), &s.why);
+	form_clear(&withdrawal_form, &form);
+	story_uuid(&s, form.uuid);
+	form.entry = SENT_KIT_CHECK;
+	memcpy(form.entry_id, check.uuid, sizeof form.entry_id);
+	form.reason = "It was the other kit.";
+	story_begin(&s, s.bo, "2024-03-04");
+	railway_must(withdrawal_record(&s.r.act, &form, &s.recorded, &s.why), &s.why);
+	story_end(&s, true);
+	ck_assert_int_eq(last_checked(&s), -1);
+	ck_assert_uint_eq(importing_count(&s.r, &kit_check_list), 1);        /* it stays readable */
+	ck_assert_uint_eq(importing_count(&s.r, &withdrawal_list), 1);
 	story_over(&s, "2024-03-05");
 }
 END_TEST
@@ -214,7 +239,8 @@ END_TEST
 
 int main(void)
 {
-	const TTest *const tests[] = { a_kit_passes_when_all_of_it_is_good_and_by_whom_is_kept,
+	const TTest *const tests[] = { a_check_that_was_none_is_withdrawn_and_the_kit_is_as_it_was_before,
+		a_kit_passes_when_all_of_it_is_good_and_by_whom_is_kept,
 		whatever_is_not_good_stops_the_kit,
 		sent_twice_it_is_kept_once_and_other_content_needs_another_id,
 		a_correction_replaces_a_check_of_the_same_kit_once,
