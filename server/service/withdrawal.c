@@ -140,7 +140,7 @@ static bool take_back_import(struct act *act, struct withdrawal *w, bool brought
 		store_withdrawal_count(act->store, w->id, &trouble) &&
 		store_stale_import(act->store, w->row_id, STALE_BY_WITHDRAWAL, &trouble)) ||
 		act_refuse(why, &trouble, NULL)) &&
-		withdrawal_of_brought(act, w->row_id, brought_entries, why);
+		withdrawal_of_brought(act, w, brought_entries, why);
 }
 
 /* Of no bond: nothing follows for any. */

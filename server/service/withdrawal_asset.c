@@ -6,11 +6,32 @@
 #include "service/line.h"
 #include "store/bond.h"
 #include "store/brought.h"
+#include "store/correction.h"
+
+/* A bond that was to be acted on (a renewal took an end off) does not go without a word. */
+static bool tell_act(struct act *act, const struct brought *b, const struct withdrawal *w,
+	struct problem *trouble)
+{
+	struct correction_better better = { .noun = SENT_WITHDRAWAL, .row_id = w->id, .bond_id = b->id,
+		.grade_after = GRADE_NONE, .reason = w->reason };
+	struct bond_state state;
+
+	if (b->noun != SENT_BOND) {
+		return true;
+	}
+	if (!store_bond_state_get(act->store, b->id, &state, trouble)) {
+		return false;
+	}
+	better.grade_before = state.grade.grade;
+	return state.grade.grade != GRADE_ACT ||
+		store_correction_better(act->store, &better, &act->origin, trouble);
+}
 
 /* Out of lists and totals first: its record must still be read for that. */
-static bool take_away(struct act *act, const struct brought *b, struct problem *trouble)
+static bool take_away(struct act *act, const struct brought *b, const struct withdrawal *w,
+	struct problem *trouble)
 {
-	return (b->noun != SENT_BOND || derive_forget(act, b->id, trouble)) &&
+	return tell_act(act, b, w, trouble) && (b->noun != SENT_BOND || derive_forget(act, b->id, trouble)) &&
 		store_brought_withdraw(act->store, b, trouble) &&
 		(b->noun != SENT_MAP || line_touch(act, b->line_id, trouble));
 }
@@ -54,7 +75,7 @@ bool withdrawal_of_asset(struct act *act, const struct withdrawal_new *form, str
 	w->row_id = b.id;
 	w->bond_id = b.noun == SENT_BOND ? b.id : 0;
 	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
-		take_away(act, &b, &trouble)) || act_refuse(why, &trouble, NULL);
+		take_away(act, &b, w, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 static bool refuse_standing(enum sent_noun noun, size_t standing, size_t all, struct problems *why)
@@ -64,20 +85,20 @@ static bool refuse_standing(enum sent_noun noun, size_t standing, size_t all, st
 		sent_noun_words.title[noun], what_first[noun]);
 }
 
-bool withdrawal_of_brought(struct act *act, int64_t import_id, bool brought_entries,
+bool withdrawal_of_brought(struct act *act, const struct withdrawal *w, bool brought_entries,
 	struct problems *why)
 {
 	struct brought *all = NULL;
 	size_t count = 0, standing = 0;
 	enum sent_noun first = SENT_BOND;
 	struct problem trouble = { 0 };
-	bool ok = store_brought(act->store, import_id, &all, &count, &trouble);
+	bool ok = store_brought(act->store, w->row_id, &all, &count, &trouble);
 
 	for (size_t i = 0; ok && i < count; i++) {
 		bool stands = false;
 
 		ok = store_brought_stands(act->store, &all[i], true, &stands, &trouble) &&
-			(stands || take_away(act, &all[i], &trouble));
+			(stands || take_away(act, &all[i], w, &trouble));
 		first = stands && standing == 0 ? all[i].noun : first;
 		standing += stands;
 	}

@@ -188,9 +188,13 @@ const struct list ruling_list = {
 	"WHEN 7 THEN (SELECT uuid FROM withdrawal WHERE id = b.row_id) " \
 	"ELSE (SELECT uuid FROM attachment WHERE id = b.row_id) END)"
 
+/* (a bond that was withdrawn is in no other list) */
+#define LAST_SAID(column) "(SELECT v." column " FROM bond_fact v WHERE v.bond_id = b.bond_id " \
+	"ORDER BY v.version DESC LIMIT 1)"
+
 static const struct list_column better_columns[] = {
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "b.bond_id" },
-	{ { "label", "Bond", NULL, CELL_TEXT }, "s.label" },
+	{ { "label", "Bond", NULL, CELL_TEXT }, "coalesce(s.label, " LAST_SAID("label") ")" },
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
 	{ { "entry", "Correction of", NULL, CELL_WORD, &sent_noun_words }, "b.noun" },
 	{ { "uuid", "Its id", NULL, CELL_TEXT, .width = 36 }, UUID },
@@ -203,7 +207,7 @@ static const struct list_column better_columns[] = {
 };
 static const struct list_filter better_filters[] = {
 	{ "bond", "Bond", FILTER_ID, "b.bond_id = {value}" },
-	{ "line", "Line", FILTER_ID, "s.line_id = {value}" },
+	{ "line", "Line", FILTER_ID, "l.id = {value}" },
 	{ "lines", "Lines, by code", FILTER_TEXTS, "l.code = {value}" },
 	{ "waits", "Waits for an engineer", FILTER_FLAG, WAITS, .sql_no = "NOT " WAITS },
 };
@@ -219,8 +223,8 @@ static const struct list_total better_totals[] = {
 const struct list better_list = {
 	.name = "better-by-correction", .title = "Better by correction",
 	.summary = "Corrections that made the grade of a bond better, each with its reason.",
-	.from = "correction_better b JOIN bond_state s ON s.bond_id = b.bond_id "
-		"JOIN line l ON l.id = s.line_id",
+	.from = "correction_better b LEFT JOIN bond_state s ON s.bond_id = b.bond_id "
+		"JOIN line l ON l.id = coalesce(s.line_id, " LAST_SAID("line_id") ")",
 	.id = "b.id",
 	.columns = better_columns, .n_columns = COUNT(better_columns),
 	.filters = better_filters, .n_filters = COUNT(better_filters),

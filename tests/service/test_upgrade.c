@@ -127,6 +127,11 @@ START_TEST(a_register_of_the_schema_before_is_upgraded_and_made_again_in_pieces)
 	r.store = register_open(&r.file, STORE_WRITE);
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM reading"), BONDS / 3);
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM inspection"), BONDS / 3);
+	/* tables were made anew under others that refer to them: every reference leads somewhere still */
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM pragma_foreign_key_check"), 0);
+	ck_assert_int_eq(count(r.store, "PRAGMA foreign_keys"), 1);
+	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM pragma_foreign_key_list('bond_fact') "
+		"WHERE \"table\" = 'line'"), 1);
 	/* on the due list before it was made again, and counted there */
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM bond_state WHERE due_day = 18365"), BONDS);
 	ck_assert_int_eq(count(r.store, "SELECT sum(bonds) FROM due_count WHERE line_id = 0"), BONDS);

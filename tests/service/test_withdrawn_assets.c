@@ -7,8 +7,10 @@
 #include "service/importing.h"
 #include "service/rebuild.h"
 #include "service/refer.h"
+#include "service/renewal.h"
 #include "service/withdrawal.h"
 #include "store/bond.h"
+#include "store/correction.h"
 #include "store/line.h"
 #include "store/spot.h"
 #include "store/sql.h"
@@ -254,6 +256,39 @@ START_TEST(of_a_withdrawn_bond_nothing_is_recorded_and_its_rail_is_free)
 }
 END_TEST
 
+/* Its rail was renewed: both ends are not attached until somebody says what became of the bond. */
+START_TEST(a_bond_that_was_to_be_acted_on_does_not_go_without_a_word)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct recorded recorded;
+	struct renewal_new form;
+
+	railway_make(&r, "2024-05-01");
+	railway_begin(&r, "2024-05-01");
+	railway_add_bond(&r, "J1", "1+200");
+	railway_end(&r);
+	form_clear(&renewal_form, &form);
+	railway_uuid(7, form.uuid);
+	form.line = "VAL";
+	form.track = "Up";
+	form.rails = RENEWED_BOTH;
+	form.from = "1+000";
+	form.to = "2+000";
+	form.day = railway_day("2024-04-30");
+	form.reason = "New rail.";
+	railway_begin(&r, "2024-05-01");
+	railway_must(renewal_record(&r.act, &form, &recorded, &why), &why);
+	railway_end(&r);
+	ck_assert_int_eq(number(&r, "SELECT grade FROM bond_state"), GRADE_ACT);
+	railway_must(withdraw(&r, SENT_BOND, bond_of(&r, "J1"), &why), &why);
+	ck_assert_uint_eq(importing_count(&r, &bond_list), 0);
+	ck_assert_uint_eq(importing_count(&r, &better_list), 1);
+	content(&r);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(bonds_that_a_file_of_failures_made_go_with_it_unless_something_stands_on_them)
 {
 	static const char failures[] = "at,day\n1+000,2023-05-01\n5+000,2023-06-01\n";
@@ -344,6 +379,7 @@ int main(void)
 		a_file_of_bonds_withdrawn_and_imported_corrected_is_as_if_that_alone_had_come,
 		a_bond_that_something_was_recorded_of_keeps_its_file_until_that_is_withdrawn,
 		of_a_withdrawn_bond_nothing_is_recorded_and_its_rail_is_free,
+		a_bond_that_was_to_be_acted_on_does_not_go_without_a_word,
 		bonds_that_a_file_of_failures_made_go_with_it_unless_something_stands_on_them,
 		lines_of_a_wrong_notation_are_withdrawn_and_come_in_again,
 		a_wrong_map_is_withdrawn_while_no_place_was_read_by_it, NULL };
