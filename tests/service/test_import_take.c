@@ -169,6 +169,37 @@ START_TEST(of_chosen_rows_alone_and_by_the_rules_of_a_change_by_hand)
 }
 END_TEST
 
+/* What the file says is right as a whole, and half of it is not. */
+START_TEST(half_of_what_belongs_together_is_refused)
+{
+	static const char gone[] = "label,at,status,gone\nJ1,1+200,removed,2024-03-01\n";
+	struct railway r;
+	struct importing i;
+	char settings[1200];
+
+	make(&r);
+	for (int whole = 0; whole < 2; whole++) {
+		snprintf(settings, sizeof settings, "{" AS_CSV "'known':'takes','take':[%s'removed_day'],"
+			"'columns':[{'field':'line','constant':'VAL'},{'field':'label','column':'label'},"
+			"{'field':'kind','constant':'rail_joint'},{'field':'a_chainage','column':'at'},"
+			"{'field':'status','column':'status'},{'field':'removed_day','column':'gone'}]}",
+			whole ? "'status'," : "");
+		importing_settings(&i, settings);
+		railway_must(importing(&r, &i, "bonds", gone, false), &i.why);
+		ck_assert_uint_eq(i.result.wrong, whole ? 0 : 1);
+		ck_assert_uint_eq(i.result.changed, whole ? 1 : 0);
+		ck_assert_int_eq(i.result.import_id != 0, whole);        /* on record: from which file */
+		if (!whole) {
+			ck_assert_ptr_nonnull(strstr(i.result.wrongs[0].reason, "no day of removal"));
+		}
+		importing_release(&i);
+	}
+	ck_assert_int_eq(bond_of(&r, "J1").status, BOND_REMOVED);
+	ck_assert_int_eq(bond_of(&r, "J1").end[END_A].rail, RAIL_LEFT);      /* nobody said otherwise */
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(a_choice_that_nothing_can_be_chosen_by_is_refused)
 {
 	static const struct { const char *kind, *choice, *field, *part; } cases[] = {
@@ -202,6 +233,7 @@ int main(void)
 		what_is_known_stays_where_that_is_chosen_and_the_new_bonds_come_in,
 		the_chosen_fields_are_taken_as_a_further_version_and_no_others,
 		of_chosen_rows_alone_and_by_the_rules_of_a_change_by_hand,
+		half_of_what_belongs_together_is_refused,
 		a_choice_that_nothing_can_be_chosen_by_is_refused, NULL };
 
 	return case_run("import_take", tests);
