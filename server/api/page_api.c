@@ -23,6 +23,7 @@ static const struct { const char *pattern, *file; } pages[] = {
 	{ "/lines/{id}", "/line.html" }, { "/repeat", "/repeat.html" }, { "/import", "/import.html" },
 	{ "/report", "/report.html" }, { "/list", "/list.html" },
 	{ "/rulebook", "/rulebook.html" }, { "/kits", "/kits.html" },
+	{ "/queue", "/queue.html" },
 };
 
 static void page(const struct request *req, struct reply *out)
@@ -47,6 +48,7 @@ const struct route page_routes[] = {
 	PAGE("/bonds/{id}/attach"), PAGE("/readings/{uuid}/{id}"),
 	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
 	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"), PAGE("/kits"),
+	PAGE("/queue"),
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }
 };

@@ -431,24 +431,22 @@ test('what was refused stays on the tablet when it cannot be kept as a draft', a
 
 	await fillIn(page);
 	await figure(page, 'temp_c').fill('400');
-	await page.evaluate(() => {   // refused while another page was open
-		const [key] = Object.keys(localStorage).filter((one) => one.startsWith('draft:'));
-		const typed = JSON.parse(localStorage.getItem(key));
-		localStorage.removeItem(key);
-		localStorage.setItem(`unsent:${typed.uuid}`, JSON.stringify({ uuid: typed.uuid, bond_id: typed.bond_id, label: 'V-0005',
-			person_id: typed.person.id, body: {}, typed, refused: { detail: 'Too hot.', errors: [] } }));
-	});
+	await page.route('**/api/inspections/*', (route) => route.fulfill({ status: 422, json: { detail: 'Too hot.' } }));
+	await save(page);
+	await page.waitForFunction(() => /Too hot/.test(document.querySelector('form > .notice').textContent));
 	await page.context().addInitScript(() => {
-		const { setItem } = Storage.prototype;
-		Storage.prototype.setItem = function (key, value) {
-			if (key.startsWith('draft:'))
+		const { put } = IDBObjectStore.prototype;
+		IDBObjectStore.prototype.put = function (value) {
+			if (this.name === 'drafts')
 				throw new DOMException('full', 'QuotaExceededError');
-			setItem.call(this, key, value);
+			return put.call(this, value);
 		};
 	});
 	await page.reload();
 	await rest(page);
 	assert.equal(await figure(page, 'temp_c').inputValue(), '400');
+	await page.fill('#note', 'Not kept.');
+	await rest(page);
 	assert.match(await state(page), /cannot keep what you type/);
 	await page.reload();
 	await rest(page);

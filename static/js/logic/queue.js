@@ -8,7 +8,7 @@ const STEPS_ASIDE = 3;   // times that the server could not take it
 
 const KINDS = { inspections: 'Inspection', attachments: 'Attachment', failures: 'Failure',
 	repairs: 'Made good', deferrals: 'Deferral', rulings: 'Engineer\'s word',
-	withdrawals: 'Withdrawal', renewals: 'Renewal of rails' };
+	withdrawals: 'Withdrawal', renewals: 'Renewal of rails', 'kit-checks': 'Check of a kit' };
 
 export const kindWords = (what) => KINDS[what] ?? what;
 

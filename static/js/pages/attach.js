@@ -1,33 +1,29 @@
-import { get, getAll, getWords } from '../api.js';
+import { get, getAll, getWords, SOON } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { CHECKS, acceptanceQuestion, acceptedWords, attachmentBody,
 	readMeasure } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
-import { doerToSend } from '../logic/doer.js';
 import { alikeWords } from '../logic/ends.js';
-import { atToSend, dayIn, firstSaved } from '../logic/instant.js';
+import { atToSend, dayIn } from '../logic/instant.js';
 import { isBegun } from '../logic/number.js';
 import { askSpot, offsetText, railMarks, usualOffset } from '../logic/rail.js';
 import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
+import { isTablet } from '../parts/device.js';
 import { doerField } from '../parts/doer-field.js';
 import { verdictSign } from '../parts/grade-sign.js';
-import { draft, dropDraft, dropUnsent, keepDraft, keepLastUsed, keepSession, keepUnsent, lastUsed,
-	unsent } from '../parts/kept.js';
-import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
+import { keepLastUsed, lastUsed } from '../parts/last-used.js';
 import { railDrawing } from '../parts/rail-drawing.js';
+import { recordForm } from '../parts/record-form.js';
 import { rulesHere } from '../parts/rules-here.js';
-import { isMine, isTablet, sender, zoneHere } from '../parts/sender.js';
-import { darkSwitch, may, whoIs } from '../parts/session.js';
-import { showQueue, undoable } from '../parts/tablet-form.js';
+import { me } from '../parts/session.js';
 import { fill, make, stamp } from '../parts/template.js';
+import { undoable } from '../parts/undo.js';
 
 const $ = (selector) => document.querySelector(selector);
 const form = $('form');
 const result = $('main > .result');
 const id = bondOf(location.pathname);
-const DRAFT = `${id}/attach`;
-const WHAT = 'attachments';
 
 const PLAIN = ['offset_mm', 'made_day', 'person', 'batch', 'note',
 	...CHECKS.filter(([, , type]) => type === 'figure').map(([, member]) => member)];
@@ -37,42 +33,35 @@ const UNITS = { arc_s: 'Arc, s', hold_s: 'Held still after it, s',
 	stub_mm: 'Stub left standing, mm' };
 const SHAPES = { good: 'within', bad: 'over', not_recorded: 'none' };
 
-let words, bond, person, zone;
+let words, bond;
 let rails = null;  // by end, what is on record of the rail; null: not known here
 let rules = null;  // null: this tablet cannot judge
-let typed, shown = null, kept = true, free = null, asked = null;
+let corrects = '';   // the attachment that this one replaces
+let free = null, asked = null;
 
-const { send } = sender(told);
-
-/** Who is signed in, or was when the server last answered. */
-const me = () => person ?? (lastUsed('session') || null);
+const record = recordForm({
+	what: 'attachments', noun: 'attachment', did: 'made it', doer: 'person', bond_id: id,
+	later: '', load, label: () => bond.label, blank, write, read, body: bodyOf,
+	at: ({ saved_ms, made_day: day }, zone) =>
+		atToSend(saved_ms, day, { zone, isTablet: isTablet() }),
+	typing: judge, kept, clear, answered
+});
 const showDoer = doerField(form.elements.person, me);
 
-async function start() {
-	darkSwitch();
-	for (const link of document.querySelectorAll('.back'))
-		link.href = `/bonds/${id}`;
-	[person, words, bond, zone] = await Promise.all([whoIs(), getWords(), get(`/api/bonds/${id}`),
-		zoneHere()]);
-	if (person)
-		keepSession(person);
-	const [kits] = await Promise.all([getAll('kits', '').catch(() => ({ rows: [] })),
-		learnRails().catch(() => {}),
-		rulesHere().then((known) => { rules = known; }, () => {})]);
+async function load() {
+	const [known, got, kits] = await Promise.all([getWords(SOON), get(`/api/bonds/${id}`, SOON),
+		getAll('kits', '', Infinity, SOON).catch(() => ({ rows: [] })), learnRails(),
+		rulesHere().then((here) => { rules = here.rules; }, () => {})]);
+
+	[words, bond] = [known, got];
 	head();
 	offer(kits.rows);
-	takeUp();
-	if (person && !may(person, 'inspect')) {
-		showNotice(form.querySelector('.notice'), `You are signed in as ${person.name}, who may ` +
-			`read, not record. Somebody of a crew, or a planner, has to sign in.`);
-		form.querySelector('button.main').disabled = true;
-	}
-	send();
 }
 
+/** What of the rail is known now; where it cannot be learned, the tablet says so. */
 async function learnRails() {
-	const { ends } = await get(`/api/bonds/${id}/rail`);
-	rails = Object.fromEntries(ends.map((one) => [one.end, one]));
+	const rail = await get(`/api/bonds/${id}/rail`, SOON).catch(() => null);
+	rails = rail && Object.fromEntries(rail.ends.map((one) => [one.end, one]));
 }
 
 function head() {
@@ -114,42 +103,20 @@ function offer(kits) {
 
 const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
-/** The form goes on where it was left: what was refused, then the draft, then a new one. */
-function takeUp() {
-	const old = draft(DRAFT);
-	const refused = !old && unsent().find((item) => item.what === WHAT && item.bond_id === id &&
-		item.refused && isMine(item, person?.id));
-
-	write(old ?? refused?.typed ?? blank());
-	if (refused) {
-		kept = keepDraft(DRAFT, typed);
-		if (kept)
-			dropUnsent(refused.uuid);
-		showProblem(form, refused.refused);
-	} else if (old?.begun_by && person && old.begun_by.id !== person.id) {
-		if (typed.person === old.begun_by.name)
-			write({ ...typed, person: person.name });
-		showNotice(form.querySelector('.notice'), `${old.begun_by.name} began this on this ` +
-			`tablet. It is kept as it was left, but now you enter it, and it says that you made ` +
-			`it. Put the other name there if that is not so.`);
-	}
-	showState();
-}
-
-function blank() {
+function blank({ zone, name }) {
 	const end = new URLSearchParams(location.search).get('end');
 	const flags = Object.fromEntries(CHECKS.filter(([, , type]) => type === 'flag')
 		.map(([, member]) => [member, '']));
 	return {
-		...flags, uuid: newUuid(), made_day: dayIn(zone, Date.now()) ?? dayOf(new Date()),
+		...flags, made_day: dayIn(zone, Date.now()) ?? dayOf(new Date()),
 		end: ['a', 'b'].includes(end) ? end : '', method: lastUsed('method') || 'brazed_pin',
-		person: me()?.name ?? '', kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
+		person: name, kit: lastUsed('kit'), batch: lastUsed('batch'), corrects: ''
 	};
 }
 
 /** Values into the form. */
 function write(values) {
-	typed = values;
+	corrects = values.corrects;
 	for (const name of PLAIN)
 		form.elements[name].value = values[name] ?? '';
 	for (const name of CHOSEN) {
@@ -162,23 +129,22 @@ function write(values) {
 /** What stands in the form. */
 function read() {
 	return {
-		...typed, bond_id: id,
 		...Object.fromEntries(PLAIN.map((name) => [name, form.elements[name].value])),
 		...Object.fromEntries(CHOSEN.map((name) => [name,
 			form.querySelector(`input[name="${name}"]:checked`)?.value]))
 	};
 }
 
-/** Every change is kept, and judged, at once. */
-function changed() {
-	typed = { ...read(), begun_by: me() };
-	kept = keepDraft(DRAFT, typed);
-	judge();
-	showState();
+function bodyOf(typed) {
+	const made = attachmentBody(typed, asked && asked.checks.map(({ check }) => check));
+
+	if (typed.end && bond.ends.find(({ end }) => end === typed.end).on !== 'rail')
+		delete made.body.offset_mm;
+	return made;
 }
 
 function judge() {
-	const values = read();
+	const values = { ...read(), corrects };
 	showDoer();
 	judgeSpot(values);
 	judgeChecks(values);
@@ -284,139 +250,58 @@ function showSign(el, verdict, title) {
 		verdictSign(el, verdict, title);
 }
 
-function showState() {
-	showQueue({ isKept: kept, hasDraft: draft(DRAFT) !== null, isShown: shown !== null },
-		person?.id);
-}
-
-async function save() {
-	clearProblem(form);
-	typed = read();
-	const { body, errors } = attachmentBody(typed, asked && asked.checks.map(({ check }) => check));
-	if (typed.end && bond.ends.find(({ end }) => end === typed.end).on !== 'rail')
-		delete body.offset_mm;
-	if (errors.length) {
-		showProblem(form, { errors });
-		return;
-	}
-	typed.saved_ms = firstSaved(typed, Date.now());
-	body.at = atToSend(typed.saved_ms, typed.made_day, { zone, isTablet: isTablet() });
-	body.person = doerToSend(typed.person, me()) || undefined;
-	const item = { what: WHAT, uuid: typed.uuid, bond_id: id, label: bond.label,
-		person_id: me()?.id ?? null, body, typed, refused: null };
-	if (!keepUnsent(item)) {
-		kept = false;
-		showProblem(form, { detail: 'This tablet cannot keep the attachment: its storage is full ' +
-			'or switched off. Free some space, then save again; what you typed is still here.' });
-		return;
-	}
-	dropDraft(DRAFT);
-	kept = true;
+function kept(typed) {
 	for (const name of ['kit', 'batch', 'method'])
 		keepLastUsed(name, typed[name]);
-	shown = item;
-	showResult('Saved on this tablet, sending …', '');
-	await send();
-	await send();   // a run that was under way did not know of this one
 }
 
-/** What the server said of one item; null: nothing more to try. */
-function told(event) {
-	if (event && event.item.uuid === shown?.uuid) {
-		if (event.answer)
-			showSaved(event.answer);
-		else if (event.problem.passing)
-			showResult('Not sent yet: kept on this tablet',
-				`${event.problem.detail} It is sent by itself when the server answers.`,
-				event.problem.status);
-		else
-			refuse(event.item, event.problem);
-	}
-	if (words)
-		showState();
+function clear() {
+	result.querySelector('.said').replaceChildren();
+	for (const el of result.querySelectorAll('.verdict, .commission, .mended, .next'))
+		el.hidden = true;
 }
 
-function showSaved({ acceptance, spot, grade }) {
-	showResult('Saved on the server', [grade && `The bond is graded ` +
-		`${words.grade.get(grade.grade)}${grade.because ? `: ${grade.because}` : ''}.`, spot,
-		acceptance?.asked].filter(Boolean).join(' '));
+function answered({ acceptance, spot, grade }) {
 	if (acceptance)
 		showAcceptance(result, acceptance);
 	result.querySelector('.mended').hidden = acceptance?.accepted !== 'not_accepted' ||
 		acceptance.spoils_spot;
 	result.querySelector('.commission').hidden = acceptance?.accepted === 'not_accepted';
 	result.querySelector('.next').hidden = false;
+	return [grade && `The bond is graded ${words.grade.get(grade.grade)}${grade.because
+		? `: ${grade.because}` : ''}.`, spot, acceptance?.asked].filter(Boolean).join(' ');
 }
 
-function refuse(item, problem) {
-	dropUnsent(item.uuid);
-	kept = keepDraft(DRAFT, item.typed);
-	shown = null;
-	result.hidden = true;
-	form.hidden = false;
-	showProblem(form, problem);
-}
+form.querySelector('.spot .sign').addEventListener('click', ({ target }) => {
+	const input = target.previousElementSibling;
 
-function showResult(title, why, status = 0) {
-	form.hidden = true;
-	result.hidden = false;
-	result.querySelector('h2').textContent = title;
-	showNotice(result.querySelector('.why'), why, status);
-	result.querySelector('.why').dataset.kind = '';
-	result.querySelector('.said').replaceChildren();
-	for (const el of result.querySelectorAll('.verdict, .commission, .mended, .next'))
-		el.hidden = true;
-	$('.undo').hidden = true;
-	result.focus();
-	scrollTo(0, 0);
-}
-
-form.addEventListener('input', changed);
-form.addEventListener('click', (e) => {
-	if (e.target.matches('.sign')) {
-		const input = e.target.previousElementSibling;
-		input.value = /^\s*[-\u2212]/.test(input.value) ? input.value.replace(/^\s*[-\u2212]/, '')
-			: `-${input.value}`;
-		changed();
-	} else if (e.target.matches('.take')) {
-		const before = form.elements.offset_mm.value;
-		form.elements.offset_mm.value = free.next_free_mm;
-		changed();
-		form.elements.offset_mm.focus();
-		undoable('The next free place is taken.',
-			() => { form.elements.offset_mm.value = before; changed(); });
-	} else if (e.target.matches('.again')) {
-		const before = read();
-		write(blank());
-		dropDraft(DRAFT);
-		showState();
-		undoable('The form is empty again.', () => { write(before); changed(); });
-		scrollTo(0, 0);
-	}
+	input.value = /^\s*[-\u2212]/.test(input.value) ? input.value.replace(/^\s*[-\u2212]/, '')
+		: `-${input.value}`;
+	setOffset(input.value);
 });
-form.addEventListener('submit', (e) => {
-	e.preventDefault();
-	save();
-});
-for (const button of document.querySelectorAll('.send-now'))
-	button.addEventListener('click', send);
-async function goOn(values) {
-	await learnRails().catch(() => { rails = null; });
-	shown = null;
-	write(values);
-	result.hidden = true;
-	form.hidden = false;
-	showState();
-	showNotice(form.querySelector('.notice'), values.corrects
-		? 'This replaces what was recorded before: change what was mended, then save.' : '');
-	scrollTo(0, 0);
-}
-result.querySelector('.next').addEventListener('click', () => goOn({ ...blank(), end: typed.end }));
-result.querySelector('.mended')
-	.addEventListener('click', () => goOn({ ...typed, uuid: newUuid(), corrects: shown.uuid }));
+form.querySelector('.take').addEventListener('click', () => {
+	const before = form.elements.offset_mm.value;
 
-start().catch((problem) => {
-	showNotice(form.querySelector('.notice'), problem.detail ?? problem.message, problem.status);
-	$('.state > .words').textContent = 'The form cannot be opened without the server.';
-	form.querySelector('button.main').disabled = true;
+	setOffset(free.next_free_mm);
+	form.elements.offset_mm.focus();
+	undoable('The next free place is taken.', () => setOffset(before));
+});
+
+function setOffset(value) {
+	form.elements.offset_mm.value = value;
+	judge();
+	record.changed();
+}
+
+async function goOn(values, said) {
+	await learnRails();
+	record.goOn(values, said);
+}
+result.querySelector('.next')
+	.addEventListener('click', () => goOn({ end: record.typed().end }));
+result.querySelector('.mended').addEventListener('click', () => {
+	const { uuid, typed } = record.shown();
+
+	goOn({ ...typed, uuid: newUuid(), corrects: uuid },
+		'This replaces what was recorded before: change what was mended, then save.');
 });

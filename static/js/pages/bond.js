@@ -1,4 +1,4 @@
-import { get, getAll, getWords, put } from '../api.js';
+import { get, getAll, getWords } from '../api.js';
 import { bondOf } from '../logic/address.js';
 import { acceptanceLine } from '../logic/attachment.js';
 import { dayOf } from '../logic/day.js';
@@ -11,12 +11,12 @@ import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
 import { formerWords } from '../logic/rulebook.js';
 import { withPoints } from '../logic/readings.js';
-import { newUuid } from '../logic/uuid.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
+import { isTablet, zoneHere } from '../parts/device.js';
 import { doerField } from '../parts/doer-field.js';
 import { dueState } from '../parts/due-state.js';
-import { formDialog } from '../parts/form-dialog.js';
+import { recordDialog } from '../parts/form-dialog.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { showNotice } from '../parts/problems.js';
@@ -24,8 +24,7 @@ import { railDrawing } from '../parts/rail-drawing.js';
 import { readingsChart, verdictKey } from '../parts/readings-chart.js';
 import { readingsTable } from '../parts/readings-table.js';
 import { rulings } from '../parts/rulings.js';
-import { isTablet, zoneHere } from '../parts/sender.js';
-import { may } from '../parts/session.js';
+import { may, me } from '../parts/session.js';
 import { strip } from '../parts/strip.js';
 import { fill, fillSelect, make, stamp } from '../parts/template.js';
 import { withdrawals } from '../parts/withdraw.js';
@@ -285,16 +284,15 @@ function done(text) {
 const pick = (dialog, name) => document.querySelector(`${dialog} [data-name="${name}"]`);
 
 function dialogs() {
-	let uuid, saved_ms;
-	const at = (day) => atToSend(saved_ms ??= Date.now(), day, { zone, isTablet: isTablet() });
+	const at = (saved_ms, day) => atToSend(saved_ms, day, { zone, isTablet: isTablet() });
 	const now = () => dayIn(zone, Date.now()) ?? today;
 	const showDoers = ['#found-by', '#made-good-by']
-		.map((field) => doerField($(field), () => person));
-	const made = (dialog, send, said) => {
-		const { open: openDialog } = formDialog($(dialog), send, () => done(said));
+		.map((field) => doerField($(field), me));
+	const made = (dialog, what, body, said) => {
+		const { open: openDialog } = recordDialog($(dialog), (values, saved_ms) => ({ what,
+			bond_id: bond.id, label: bond.label, body: present(body(values, saved_ms)) }),
+			() => done(said));
 		return (values) => {
-			// one for each opening: sending again after no answer stores once
-			[uuid, saved_ms] = [newUuid(), null];
 			openDialog(values);
 			showDoers.forEach((show) => show());
 		};
@@ -302,20 +300,20 @@ function dialogs() {
 
 	choices(pick('#report', 'end'), 'end', placesOfFailure(bond));
 	choices(pick('#report', 'mode'), 'mode', words.failure_mode);
-	const report = made('#report', (values) => put(`/api/failures/${uuid}`,
-		present({ bond_id: bond.id, ...values, at: at(values.found_day),
-			found_by: doerToSend(values.found_by, person) })), 'The failure is on record.');
+	const report = made('#report', 'failures', (values, ms) => ({ bond_id: bond.id, ...values,
+		at: at(ms, values.found_day), found_by: doerToSend(values.found_by, me()) }),
+		'The failure is on record.');
 	$('.acts > .report')
-		.addEventListener('click', () => report({ found_day: now(), found_by: person.name }));
+		.addEventListener('click', () => report({ found_day: now(), found_by: me().name }));
 
-	const repair = made('#repair', ({ by, ...values }) => put(`/api/repairs/${uuid}`,
-		present({ ...values, at: isOld({ by, ...values }) ? '' : at(values.day),
-			made_good_by: doerToSend(values.made_good_by, person) })), 'Made good is on record.');
+	const repair = made('#repair', 'repairs', ({ by, ...values }, ms) => ({ ...values,
+		at: isOld({ by, ...values }) ? '' : at(ms, values.day),
+		made_good_by: doerToSend(values.made_good_by, me()) }), 'Made good is on record.');
 	$('.open-failures').addEventListener('click', (e) => {
 		const failure = open.find((one) => one.uuid === e.target.dataset.failure);
 		if (failure) {
 			offerRepair(failure);
-			repair({ day: now(), made_good_by: person.name });
+			repair({ day: now(), made_good_by: me().name });
 		}
 	});
 	$('#by').addEventListener('change', byAttachment);
@@ -354,7 +352,7 @@ function byAttachment() {
 
 	if (one) {
 		$('#repair-day').value = one.made_day;
-		$('#made-good-by').value = one.done_by ?? person.name;
+		$('#made-good-by').value = one.done_by ?? me().name;
 		$('#made-good-by').dispatchEvent(new Event('input'));
 		$('#how').value = `New attachment at ${one.end_words}: ${attachmentWords(one)}.`;
 	}

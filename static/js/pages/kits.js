@@ -1,10 +1,9 @@
-import { get, getAll, getWords, put } from '../api.js';
+import { get, getAll, getWords } from '../api.js';
 import { dayOf } from '../logic/day.js';
 import { bodyOf, describedForm } from '../logic/described-form.js';
 import { notGood } from '../logic/kit.js';
-import { newUuid } from '../logic/uuid.js';
 import { describedFields } from '../parts/described-fields.js';
-import { formDialog } from '../parts/form-dialog.js';
+import { recordDialog } from '../parts/form-dialog.js';
 import { frame } from '../parts/frame.js';
 import { clearProblem, showNotice, showProblem } from '../parts/problems.js';
 import { may } from '../parts/session.js';
@@ -13,10 +12,10 @@ import { fill, make, row } from '../parts/template.js';
 const $ = (selector) => document.querySelector(selector);
 const dialog = $('#check');
 const LAST = 20;
-let person, words, fields, kit, uuid;
+let person, words, fields, kit;
 
-const { open } = formDialog(dialog,
-	(values) => put(`/api/kit-checks/${uuid}`, bodyOf(fields, values)), saved,
+const { open } = recordDialog(dialog,
+	(values) => ({ what: 'kit-checks', label: values.kit, body: bodyOf(fields, values) }), saved,
 	(field) => dialog.querySelector(`[name="${field}"]`));
 
 async function start() {
@@ -51,7 +50,7 @@ function kitRow({ code, name, checked_day: passed }, last) {
 
 	button.disabled = !person || !may(person, 'inspect');
 	button.addEventListener('click', () => {
-		[kit, uuid] = [code, newUuid()];
+		kit = code;
 		fill(dialog, { kit: code });
 		open({ kit, checked_day: dayOf(new Date()) });
 	});
@@ -64,7 +63,7 @@ function kitRow({ code, name, checked_day: passed }, last) {
 const result = (check) => check.passed ? 'passed'
 	: `not passed: ${notGood(check, fields, words.kit_found)}`;
 
-async function saved() {
+async function saved(uuid) {
 	await show();
 	const [{ rows: [check] }] = [await get(`/api/kit-checks?uuid=${uuid}`)];
 

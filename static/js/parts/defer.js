@@ -1,6 +1,5 @@
-import { get, put } from '../api.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { get } from '../api.js';
+import { recordDialog } from './form-dialog.js';
 import { make } from './template.js';
 
 /**
@@ -16,7 +15,7 @@ export function deferDialog(dialog, done) {
 	const names = dialog.querySelector('.names');
 	const ticks = names.querySelector('.ticks');
 	const ticked = () => Array.from(ticks.querySelectorAll('input:checked'), ({ value }) => value);
-	let bond, uuid;
+	let bond;
 
 	async function offer() {
 		const had = ticked();
@@ -26,27 +25,22 @@ export function deferDialog(dialog, done) {
 		names.hidden = reasons.length === 0;
 	}
 
-	/* a reason that came in meanwhile is offered too */
-	async function send({ until_day, reason }) {
-		try {
-			await put(`/api/deferrals/${uuid}`, { bond_id: bond.id, until_day, reason,
-				names: ticked().map((key) => ({ key: Number(key) })) });
-		} catch (problem) {
-			if (problem.errors?.some(({ field }) => field === 'names'))
-				await offer().catch(() => {});
-			throw problem;
-		}
-	}
+	const entry = ({ until_day, reason }) => ({ what: 'deferrals', bond_id: bond.id,
+		label: bond.label, body: { bond_id: bond.id, until_day, reason,
+			names: ticked().map((key) => ({ key: Number(key) })) } });
 
 	const find = (field, detail) => field === 'names'
 		? Array.from(ticks.querySelectorAll('input'))
 			.find((input) => detail.includes(input.dataset.words)) ?? null
 		: dialog.querySelector('form').elements.namedItem(field);
-	const { open } = formDialog(dialog, send, done, find);
+	/* a reason that came in meanwhile is offered too */
+	const { open } = recordDialog(dialog, entry, done, find, async ({ errors }) => {
+		if (errors?.some(({ field }) => field === 'names'))
+			await offer().catch(() => {});
+	});
 
 	return async (which) => {
 		bond = which;
-		uuid = newUuid();
 		ticks.replaceChildren();
 		dialog.querySelector('[data-f="label"]').textContent = bond.label;
 		await offer();

@@ -1,7 +1,6 @@
-import { getAll, put } from '../api.js';
+import { getAll } from '../api.js';
 import { readNumber, writeFigure } from '../logic/number.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { recordDialog } from './form-dialog.js';
 import { fill, make } from './template.js';
 
 /**
@@ -13,16 +12,17 @@ import { fill, make } from './template.js';
  *	stated: Map<number, object>, mayState: boolean) => void}}
  */
 export function importMeter(dialog, done) {
-	let row, uuid;
-	const { open } = formDialog(dialog, ({ percent, uohm, reason }) => {
+	let row;
+	const { open } = recordDialog(dialog, ({ percent, uohm, reason }) => {
 		const figures = { percent: readNumber(percent), uohm: readNumber(uohm) };
 		const errors = Object.entries(figures).filter(([, { problem }]) => problem)
 			.map(([field, { problem: detail }]) => ({ field, detail }));
 
 		if (errors.length)
 			throw Object.assign(new Error(errors[0].detail), { errors });
-		return put(`/api/rulings/${uuid}`, { kind: 'states_meter', import_id: row.id,
-			percent: figures.percent.value, uohm: figures.uohm.value, reason });
+		return { what: 'rulings', label: row.file_name, body: { kind: 'states_meter',
+			import_id: row.id, percent: figures.percent.value, uohm: figures.uohm.value,
+			reason } };
 	}, done);
 
 	return {
@@ -45,7 +45,6 @@ export function importMeter(dialog, done) {
 					`${button.textContent}: what ${of.file_name} was measured with`);
 				button.addEventListener('click', () => {
 					row = of;
-					uuid = newUuid();
 					fill(dialog, { file: of.file_name });
 					open();
 				});

@@ -1,6 +1,5 @@
-import { get, put } from '../api.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { get } from '../api.js';
+import { recordDialog } from './form-dialog.js';
 import { fill, make } from './template.js';
 
 const OF_ENTRIES = ['inspections', 'failures'];
@@ -13,15 +12,14 @@ const OF_ENTRIES = ['inspections', 'failures'];
  * @returns {(cell: HTMLElement, row: object, mayWithdraw: boolean) => void} for each row of imports
  */
 export function importWithdraw(dialog, done) {
-	let row, uuid;
-	const { open } = formDialog(dialog, ({ reason }) => put(`/api/withdrawals/${uuid}`,
-		{ entry: 'import', import_id: row.id, reason }), done);
+	let row;
+	const { open } = recordDialog(dialog, ({ reason }) => ({ what: 'withdrawals',
+		label: row.file_name, body: { entry: 'import', import_id: row.id, reason } }), done);
 
 	async function ask(of) {
 		const { totals } = await get(`/api/recorded-since?import=${of.id}&limit=1`);
 
 		row = of;
-		uuid = newUuid();
 		fill(dialog, { file: of.file_name, since: sinceWords(of.kind, totals.entries) });
 		dialog.querySelector('.since').href = `/list?of=recorded-since&import=${of.id}`;
 		dialog.querySelector('.since').hidden = totals.entries === 0;

@@ -1,7 +1,6 @@
-import { get, getAll, put } from '../api.js';
+import { get, getAll } from '../api.js';
 import { renewalOpenWords, renewalWords } from '../logic/renewal.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { recordDialog } from './form-dialog.js';
 import { showNotice } from './problems.js';
 import { may } from './session.js';
 import { fillSelect, make, row, stamp } from './template.js';
@@ -16,18 +15,14 @@ import { fillSelect, make, row, stamp } from './template.js';
  */
 export function renewals(el, { line, tracks, person, today }, words) {
 	const dialog = document.querySelector('#renewal');
-	let uuid;
-	const { open } = formDialog(dialog, ({ person: by, ...values }) =>
-		put(`/api/renewals/${uuid}`, { ...values, line: line.code,
-			...(by.trim() ? { person: by } : {}) }), () => show(uuid));
+	const { open } = recordDialog(dialog, ({ person: by, ...values }) => ({ what: 'renewals',
+		label: line.name, body: { ...values, line: line.code,
+			...(by.trim() ? { person: by } : {}) } }), show);
 
 	fillSelect(dialog.querySelector('[name="track"]'), tracks.map(({ name }) => [name, name]));
 	fillSelect(dialog.querySelector('[name="rails"]'), words.renewed_rails);
 	el.querySelector('.renew').hidden = !may(person, 'plan') || tracks.length === 0;
-	el.querySelector('.renew').addEventListener('click', () => {
-		uuid = newUuid();
-		open({ day: today });
-	});
+	el.querySelector('.renew').addEventListener('click', () => open({ day: today }));
 
 	async function show(opened) {
 		const { rows } = await getAll('renewals', `line=${line.id}`);

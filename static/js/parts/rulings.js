@@ -1,7 +1,5 @@
-import { put } from '../api.js';
 import { rulingsOf } from '../logic/rulings.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { recordDialog } from './form-dialog.js';
 import { may } from './session.js';
 import { fill, stamp } from './template.js';
 
@@ -16,16 +14,15 @@ import { fill, stamp } from './template.js';
  *	it
  */
 export function rulings(el, dialog, done) {
-	let chosen, uuid, offered = [];
-	const { open } = formDialog(dialog,
-		({ reason }) => put(`/api/rulings/${uuid}`, { ...chosen.body, reason }),
+	let chosen, offered = [];
+	const { open } = recordDialog(dialog, ({ reason }) =>
+		({ what: 'rulings', body: { ...chosen.body, reason }, label: chosen.title }),
 		() => done('The engineer\'s word is on record.'));
 
 	el.addEventListener('click', (e) => {
 		chosen = offered[e.target.dataset.ruling];
 		if (!chosen)
 			return;
-		uuid = newUuid();
 		fill(dialog, { title: chosen.title, says: chosen.says });
 		open();
 	});

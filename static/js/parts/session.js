@@ -1,4 +1,10 @@
-import { get } from '../api.js';
+import { get, SOON } from '../api.js';
+import { keepSession, lastSession } from './last-used.js';
+
+let person = null;   // of this page: another may sign in on another one
+
+/** Who is signed in on this page, or was on this device when the server last answered. */
+export const me = () => person ?? lastSession();
 
 /** Mounts the dark switch of the page. */
 export function darkSwitch() {
@@ -24,7 +30,9 @@ export function may(person, right) {
 /** Who is signed in; a stranger goes to the sign-in page and comes back. null: nobody answers. */
 export async function whoIs() {
 	try {
-		return (await get('/api/session')).person;
+		({ person } = await get('/api/session', SOON));
+		keepSession(person);
+		return person;
 	} catch (problem) {
 		if (problem.status === 401)
 			location.replace(

@@ -1,6 +1,4 @@
-import { put } from '../api.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { recordDialog } from './form-dialog.js';
 import { may } from './session.js';
 import { fill, make } from './template.js';
 
@@ -23,12 +21,12 @@ const ENTRIES = {
  */
 export function withdrawRows(dialog, list, person, done) {
 	const entry = ENTRIES[list];
-	let chosen, uuid;
+	let chosen, says;
 
 	if (!entry || !may(person, 'manage'))
 		return null;
-	const { open } = formDialog(dialog,
-		({ reason }) => put(`/api/withdrawals/${uuid}`, { entry, ...chosen, reason }), done);
+	const { open } = recordDialog(dialog, ({ reason }) =>
+		({ what: 'withdrawals', label: says, body: { entry, ...chosen, reason } }), done);
 
 	return (row, words) => {
 		const td = make('td', '', 'keep');
@@ -41,8 +39,8 @@ export function withdrawRows(dialog, list, person, done) {
 		button.setAttribute('aria-label', `Withdraw: ${words}`);
 		button.addEventListener('click', () => {
 			chosen = entry === 'ruling' ? { entry_id: row.uuid } : { entry_number: row.id };
-			uuid = newUuid();
-			fill(dialog, { says: words });
+			says = words;
+			fill(dialog, { says });
 			open();
 		});
 		td.append(button);

@@ -1,6 +1,4 @@
-import { put } from '../api.js';
-import { newUuid } from '../logic/uuid.js';
-import { formDialog } from './form-dialog.js';
+import { recordDialog } from './form-dialog.js';
 import { may } from './session.js';
 import { fill } from './template.js';
 
@@ -19,9 +17,9 @@ const RIGHTS = { deferral: 'plan', ruling: 'manage', bond: 'manage' };
  */
 export function withdrawals(el, dialog, done) {
 	const offered = new WeakMap();
-	let chosen, uuid;
-	const { open } = formDialog(dialog,
-		({ reason }) => put(`/api/withdrawals/${uuid}`, { ...chosen, reason }),
+	let chosen, says;
+	const { open } = recordDialog(dialog,
+		({ reason }) => ({ what: 'withdrawals', body: { ...chosen, reason }, label: says }),
 		() => done('The withdrawal is on record. It counts at once, unless it makes the bond ' +
 			'better and somebody else made the entry: then it waits for an engineer.'));
 
@@ -30,8 +28,8 @@ export function withdrawals(el, dialog, done) {
 		if (!event)
 			return;
 		chosen = event.entry;
-		uuid = newUuid();
-		fill(dialog, { says: `${event.what}, ${event.day}: ${event.words}` });
+		says = `${event.what}, ${event.day}: ${event.words}`;
+		fill(dialog, { says });
 		open();
 	});
 	return (row, event, person) => {
