@@ -1,12 +1,18 @@
-import { post } from '../api.js';
+import { post, SOON } from '../api.js';
 import { backTo } from '../logic/address.js';
-import { darkSwitch } from '../parts/session.js';
+import { entries } from '../logic/kept.js';
+import { heldWords } from '../logic/queue.js';
+import { keepSession } from '../parts/last-used.js';
 import { clearProblem, showProblem } from '../parts/problems.js';
+import { darkSwitch } from '../parts/session.js';
 
 const form = document.querySelector('form');
 const button = form.querySelector('.main');
 
 darkSwitch();
+entries().then((kept) => {
+	document.querySelector('.left').textContent = heldWords(kept);
+}, () => {});
 form.addEventListener('submit', async (e) => {
 	e.preventDefault();
 	clearProblem(form);
@@ -18,7 +24,9 @@ form.addEventListener('submit', async (e) => {
 	}
 	button.disabled = true;
 	try {
-		await post('/api/session', { login: form.login.value, password: form.password.value });
+		const { person } = await post('/api/session',
+			{ login: form.login.value, password: form.password.value }, SOON);
+		keepSession(person);
 		location.replace(backTo(location.search));
 	} catch (problem) {
 		// a refusal is about the two together, whatever the server calls it

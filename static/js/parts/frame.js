@@ -1,9 +1,11 @@
-import { del } from '../api.js';
+import { sendingHead } from './queue-head.js';
 import { searchBox } from './search-box.js';
 import { darkSwitch, may, whoIs } from './session.js';
+import { signOut } from './sign-out.js';
 
 /**
- * The head of a desk page: which page it is, dark, who is signed in, signing out.
+ * The head of a desk page: which page it is, dark, who is signed in, what is kept here, signing
+ * out.
  *
  * @returns {Promise<{id: number, name: string, role: string, rights: string[]}|null>}
  */
@@ -15,17 +17,11 @@ export async function frame() {
 		if (link.pathname === location.pathname)
 			link.setAttribute('aria-current', 'page');
 	}
-	head.querySelector('.sign-out').addEventListener('click', signOut);
+	signOut(head.querySelector('.sign-out'), document.querySelector('#leaving'));
 	searchBox(head.querySelector('.find'));
 	const person = await whoIs();
+	sendingHead(document.querySelector('.queue'));
 	head.querySelector('.name').textContent = person?.name ?? '';
 	head.querySelector('[href="/import"]').hidden = Boolean(person) && !may(person, 'plan');
 	return person;
-}
-
-async function signOut() {
-	try {
-		await del('/api/session');
-	} catch { /* the session is gone, or the sign-in page will say that nobody answers */ }
-	location.assign('/sign-in');
 }
