@@ -33,6 +33,33 @@ for (const [daysAgo, shown_uohm] of [[60, 260], [30, 2.6]])   // over its limit,
 		readings: [{ quantity: 'end_to_end', method: 'four_wire', shown_uohm, temp_c: 20, instrument: 'M-204' }] });
 const forecast = await api.get(`/api/readings?bond=${id('V-0050')}`);
 
+/** Reports a failure on a bond's page, and waits for what becomes of it. */
+async function failure(page, found_day) {
+	await page.click('.acts > .report');
+	await page.fill('#found-day', found_day);
+	await choose(page, 'mode', 'burnt');
+	await page.click('#report .main');
+	await page.waitForSelector('#report :is(.problem, .notice:not(:empty))');
+}
+
+/** One entry refused, one not sent, one draft; then the page of them. */
+async function oneOfEach(page) {
+	const go = async (path) => {
+		await page.goto(new URL(path, page.url()).href);
+		await rest(page);
+	};
+
+	await go(`/bonds/${id('V-0008')}`);
+	await failure(page, ago(-400));
+	await page.click('#report .cancel');
+	await page.context().route('**/api/failures/*', (route) => route.abort());
+	await failure(page, ago(0));
+	await go(`/bonds/${id('V-0009')}/attach`);
+	await page.fill('#note', 'Half a sentence.');
+	await rest(page);
+	await go('/queue');
+}
+
 /* Name, address, who looks, what is done first. */
 const STATES = [
 	['home', '/', {}],
@@ -131,6 +158,23 @@ const STATES = [
 		await choose(page, 'outcome', 'partly');
 		await page.click('form button.save');
 		await page.waitForSelector('.correct:not([hidden])');
+	} }],
+	['on this device', '/queue', { who: 'crew' }],
+	['on this device, with one of each', '/queue', { who: 'crew', act: oneOfEach }],
+	['on this device, mending', '/queue', { who: 'crew', act: async (page) => {
+		await oneOfEach(page);
+		await page.click('.mend');
+	} }],
+	['bond, a failure kept on the device', `/bonds/${id('V-0007')}`, { act: async (page) => {
+		await page.context().route('**/api/failures/*', (route) => route.abort());
+		await failure(page, ago(0));
+	} }],
+	['due, signing out with entries', '/due', { who: 'crew', act: async (page) => {
+		await oneOfEach(page);
+		await page.goto(new URL('/due', page.url()).href);
+		await rest(page);
+		await page.click('.sign-out');
+		await page.waitForSelector('#leaving[open]');
 	} }],
 	['line', `/lines/${railway.lines.VAL}`, {}],
 	['line, renewal', `/lines/${railway.lines.VAL}`, { who: 'planner', act: async (page) => {
@@ -299,13 +343,13 @@ test('every title says what and where', async () => {
 	for (const [path, title] of [
 		['/', /^What needs a visit, every line · \d+ overdue$/], ['/due', /^Due, every line · \d+ overdue$/], [`/due?line=${railway.lines.SAN}`, /^Due, Sandle branch · \d+ overdue$/],
 		[`/bonds/${id('V-0007')}`, /^V-0007, Vale line · /], [`/bonds/${id('V-0007')}/inspect`, /^Inspect V-0007, Vale line/], [`/bonds/${id('V-0007')}/attach`, /^Attach V-0007, Vale line/],
-		['/repeat', /^Repeat places, every line · 1$/], ['/report?lines=SAN', /^Report, Sandle branch, \d{4}-\d\d-\d\d · \d+ overdue$/],
+		['/queue', /^On this device · 0 saved, 0 refused$/], ['/repeat', /^Repeat places, every line · 1$/], ['/report?lines=SAN', /^Report, Sandle branch, \d{4}-\d\d-\d\d · \d+ overdue$/],
 		['/list?of=odd-data', /^Data that look wrong, every row · \d+ rows$/], ['/rulebook', /^Rulebook, version 1 · from 1900-01-01$/], ['/import', /^Import/], ['/sign-in', /^Sign in/]
 	])
 		assert.match(await (await open(path, { who: 'manager' })).title(), title);
 });
 
-for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 62], [`/bonds/${id('V-0007')}/attach`, 62]])
+for (const [path, most] of [['/sign-in', 100], ['/', 100], ['/due', 100], [`/bonds/${id('V-0007')}`, 100], ['/repeat', 100], ['/report', 100], ['/list?of=bonds', 100], ['/rulebook', 100], ['/import', 100], [`/bonds/${id('V-0007')}/inspect`, 66], [`/bonds/${id('V-0007')}/attach`, 64], ['/queue', 20]])
 	test(`${path.replace(/\d+/, 'N')} is under ${most} kB when it is first loaded`, async () => {
 		const page = await open('/sign-in');
 		const network = await page.context().newCDPSession(page);
