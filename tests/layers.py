@@ -1,11 +1,12 @@
 """Refuses what the build cannot see: an #include against the order of the layers, SQL outside
 store/, a system header where it has no business, a banned call, a file that has grown too long, a
-line of a page's script that is too wide, a handler that has its register or its day otherwise than
+line that is too wide, a handler that has its register or its day otherwise than
 from its view, a thread that waits for a time by a clock that can be set.
 
 usage: layers.py ROOT     first proves on a made-up tree that it finds each of these, then looks
                           at the tree under ROOT; exit status 1 when anything is found
 """
+import collections
 import os
 import re
 import sys
@@ -56,6 +57,8 @@ SETTABLE_OF = "server/base/clock.c"
 BANNED = "atoi atof strcpy strcat sprintf strtok gets localtime gmtime".split()
 LONGEST = 500
 WIDEST = 100      # columns, of which a tab takes four
+# lines of C that are wider and were there before this was looked at: fewer, never more
+WIDE_STILL = {"server": 419, "seed-demo": 12, "tests": 294}
 
 TOKEN = re.compile(r'//(?:\\\n|[^\n])*|/\*.*?\*/|"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\\n])*\'', re.S)
 INCLUDE = re.compile(r'^[ \t]*#[ \t]*include[ \t]*(?:"([^"\n]*)"|<([^>\n]*)>)', re.M)
@@ -161,7 +164,7 @@ def check_server(where, layer, text):
         yield lines, f"{lines} lines are more than {LONGEST}: split it by noun"
 
 
-def check_script(text):
+def check_width(text):
     for number, line in enumerate(text.split("\n"), 1):
         columns = len(line.expandtabs(4))
         if columns > WIDEST:
@@ -171,7 +174,9 @@ def check_script(text):
 def check_file(where, text):
     parts = where.split("/")
     if parts[0] == "static":
-        yield from check_script(text)
+        lines = text.count("\n")
+        if lines > LONGEST:
+            yield lines, f"{lines} lines are more than {LONGEST}: split it"
         return
     bare = blank(text)
     for m in CALL.finditer(bare):
@@ -183,9 +188,10 @@ def check_file(where, text):
         yield from check_waiting(where, bare)
 
 
-def check_tree(root):
+def check_tree(root, wide_still):
     """All problems as "path:line: sentence", and the number of files looked at."""
     found, files = [], 0
+    wide = collections.defaultdict(list)
     for top, kinds in (("server", (".c", ".h")), ("seed-demo", (".c", ".h")),
                        ("tests", (".c", ".h")), ("static/js", (".js",))):
         for folder, _, names in sorted(os.walk(os.path.join(root, top))):
@@ -198,6 +204,11 @@ def check_tree(root):
                     text = f.read()
                 files += 1
                 found += [f"{where}:{line}: {what}" for line, what in check_file(where, text)]
+                wide[top] += [f"{where}:{line}: {what}" for line, what in check_width(text)]
+    for top, lines in wide.items():
+        most = wide_still.get(top, 0)
+        if len(lines) > most:
+            found += lines + [f"{top}: {len(lines)} lines are wide, {most} were"] * (most > 0)
     return found, files
 
 
@@ -265,7 +276,10 @@ MADE_UP = [
     ("server/base/table.txt", '#include "rules/due.h"\n', []),
     ("static/js/logic/full.js", "x" * 100 + "\n\t" + "y" * 96 + "\n// ü" + "µ" * 96 + "\n", []),
     ("static/js/logic/wide.js", "x" * 101 + "\n\t" + "y" * 97 + "\n" + "\t" * 26 + "\n", [1, 2, 3]),
+    ("static/js/parts/long.js", "\n" * 501, [501]),
     ("static/css/wide.css", "x" * 200 + "\n", []),
+    ("server/base/wide.c", "//" + "x" * 98 + "\n\t//" + "y" * 95 + "\n", [2]),
+    ("tests/base/wide.h", "//" + "µ" * 99 + "\n", [1]),
 ]
 
 
@@ -277,7 +291,7 @@ def prove():
             os.makedirs(os.path.dirname(path), exist_ok=True)
             with open(path, "w", encoding="utf-8") as f:
                 f.write(text)
-        found, _ = check_tree(root)
+        found, _ = check_tree(root, {})
     got = sorted(tuple(f.split(":")[:2]) for f in found)
     expected = sorted((where, str(line)) for where, _, lines in MADE_UP for line in lines)
     for where, line in sorted(set(expected) - set(got)):
@@ -290,7 +304,7 @@ def prove():
 def main():
     if not prove():
         return 1
-    found, files = check_tree(sys.argv[1])
+    found, files = check_tree(sys.argv[1], WIDE_STILL)
     for problem in found:
         print(problem)
     if files == 0:
