@@ -14,6 +14,7 @@ enum { CACHE_SLOTS = 512, RECENT_SLOTS = 256 };
 struct store {
 	sqlite3 *db;
 	enum store_mode mode;
+	bool is_fork;                       /* what it meets says nothing of the register's files */
 	unsigned damage_heeded;             /* how much of damage.h it heeds */
 	atomic_bool interrupted;
 	const char *broken;                 /* why nothing more may be written; NULL: it may */
@@ -33,6 +34,9 @@ struct store {
 	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
 	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
 };
+
+/* open.c, for fork.c: a connection for writing through another VFS. */
+struct store *store_open_fork(const char *path, const char *vfs, struct problem *why);
 
 /* damage.c: before a statement; when one failed because of damage. */
 void sql_heed_damage(struct store *store);

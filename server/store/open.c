@@ -150,3 +150,31 @@ struct store *store_open(const char *path, enum store_mode mode, struct problem 
 	}
 	return store;
 }
+
+struct store *store_open_fork(const char *path, const char *vfs, struct problem *why)
+{
+	/* (what it writes goes with it, and the register's file is none that it could fold its log into) */
+	static const char own[] = "PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -16384;";
+	struct store *store = calloc(1, sizeof *store);
+	int flag = 0;
+
+	if (store == NULL) {
+		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	store->mode = STORE_WRITE;
+	store->is_fork = true;
+	if (sqlite3_open_v2(path, &store->db, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX |
+		SQLITE_OPEN_EXRESCODE, vfs) != SQLITE_OK || sqlite3_db_config(store->db,
+		SQLITE_DBCONFIG_NO_CKPT_ON_CLOSE, 1, &flag) != SQLITE_OK) {
+		open_failed(store, path, why);
+	} else if (settings(store, why) &&
+		sqlite3_exec(store->db, own, NULL, NULL, NULL) != SQLITE_OK) {
+		sql_failed(store, "settings", why);
+	}
+	if (why->code != PROBLEM_NONE) {
+		store_close(store);
+		return NULL;
+	}
+	return store;
+}

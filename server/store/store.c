@@ -78,7 +78,7 @@ bool sql_failed(struct store *store, const char *doing, struct problem *why)
 	if (code == SQLITE_IOERR_FSYNC || code == SQLITE_IOERR_DIR_FSYNC) {
 		store->broken = "a sync failed";
 	}
-	if ((code & 0xFF) == SQLITE_CORRUPT) {
+	if ((code & 0xFF) == SQLITE_CORRUPT && !store->is_fork) {
 		sql_met_damage(store, doing);
 		if (!store_is_sound(why)) {
 			return false;
