@@ -27,6 +27,7 @@ static void join(void)
 	tables[n++] = progress_routes;
 	tables[n++] = tablet_routes;
 	tables[n++] = import_routes;
+	tables[n++] = import_run_routes;
 	tables[n++] = list_routes();
 	tables[n++] = page_routes;
 	tables[n] = NULL;

@@ -26,6 +26,7 @@ extern const struct route rulebook_routes[];
 extern const struct route trial_routes[];     /* a rulebook tried */
 extern const struct route progress_routes[];  /* how far long requests are */
 extern const struct route import_routes[];
+extern const struct route import_run_routes[];
 extern const struct route about_routes[];     /* words, description, health, metrics */
 
 /* All of them, and those made from the lists: a NULL-terminated list of tables, made on first use. */
