@@ -42,7 +42,7 @@ CONTEXT = re.compile(r"(?:->|\.)\s*context\b")
 CONTEXT_OF_API = {"views.c"}
 TODAY = re.compile(r"\bclock_today\s*\(")
 TODAY_OF = {"base", "cli"}
-TODAY_OF_RUN = {"keeper.c"}
+TODAY_OF_RUN = {"keeper.c", "taker.c"}
 # and what is asked of a list is asked with the view, which rows that the rules make are read through
 QUERY = re.compile(r"\blist_query_read\s*\(")
 QUERY_OF = {"server/service/view.c"}

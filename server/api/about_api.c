@@ -22,6 +22,7 @@
 #include "rules/uncertainty.h"
 #include "rules/working.h"
 #include "store/bond.h"
+#include "store/book.h"
 #include "store/correction.h"
 #include "store/damage.h"
 #include "store/kit_check.h"
@@ -37,7 +38,8 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&spot_is_words, &spot_unknown_words, &renewed_rails_words, &renewal_answer_words,
 	&working_step_words, &sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words,
 	&ends_differ_words, &probed_words, &surroundings_words, &proof_words, &judge_status_words,
-	&asked_words, &ruling_kind_words, &sent_noun_words, &kit_found_words };
+	&asked_words, &ruling_kind_words, &sent_noun_words, &kit_found_words,
+	&import_standing_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {

@@ -1,4 +1,5 @@
-/* What the requests about an import ask for: a kind and settings in the query, a file in the body. */
+/* What the requests about an import ask for: a kind and settings in the query, a file in the
+ * body. */
 #ifndef API_IMPORT_ASKED_H
 #define API_IMPORT_ASKED_H
 
@@ -14,8 +15,8 @@ const struct import_kind *import_kind_asked(const struct request *req, struct pr
 bool import_settings_asked(const struct request *req, struct import_settings *to,
 	struct form_memory *memory, struct problems *why);
 
-/* The import that a request asks for, which may be tried or taken by who sent it: with the right that
- * the kind's own door asks for. Release it in any case. */
+/* The import that a request asks for, which may be tried or taken by who sent it: with the right
+ * that the kind's own door asks for. Release it in any case. */
 struct import_asked {
 	struct import_settings settings;
 	struct form_memory memory;

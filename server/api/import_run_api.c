@@ -1,10 +1,13 @@
 /*
- * A file tried, taken, and its wrong rows to be mended. The trial runs on a job thread, in a fork of
- * the register (store/fork.h), and an import begins with one: what the writer is given has no wrong
- * row. A browser that goes away ends a trial, and no import that was begun.
+ * A file tried, taken, and its wrong rows to be mended. The trial runs on a job thread, in a fork
+ * of the register (store/fork.h), and an import begins with one: what the writer is given has no
+ * wrong row. What can be is taken in pieces (service/import_pieces.h), and this waits for the last.
+ * A browser that goes away ends a trial, and no import that was begun.
  */
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
+#include <time.h>
 
 #include "api/import_asked.h"
 #include "api/program.h"
@@ -12,6 +15,7 @@
 #include "api/routes.h"
 #include "api/views.h"
 #include "service/derived.h"
+#include "service/import_pieces.h"
 #include "service/import_wrong.h"
 #include "store/fork.h"
 
@@ -39,26 +43,51 @@ static bool try_it(const struct request *req, const struct import_request *reque
 	struct view view = { .today = view_of(req)->today, .reader = view_of(req)->reader };
 	const struct origin origin = origin_of(req);
 	struct problem one = { 0 };
+	struct store *fork = store_fork(view_of(req)->store, &one);
 	bool ok;
 
-	view.store = store_fork(view_of(req)->store, &one);
-	if (view.store == NULL) {
+	if (fork == NULL) {
 		return act_refuse(why, &one, NULL);
 	}
-	ok = (store_begin(view.store, &one) || act_refuse(why, &one, NULL)) &&
+	view.store = fork;
+	ok = (store_begin(fork, &one) || act_refuse(why, &one, NULL)) &&
 		run(&view, &origin, request, result, why);
-	store_rollback(view.store);
+	store_rollback(fork);
 	view_release(&view);
-	store_close(view.store);
+	store_close(fork);
 	return ok;
 }
 
-static void show_progress(void *app, size_t done, size_t all)
-{
-	struct progress *progress = app;
+/* How far it is, in rows. */
+struct shown {
+	struct progress *progress;
+	size_t rows;                    /* about so many has the file */
+};
 
-	atomic_store(&progress->of, (int64_t)all);
-	atomic_store(&progress->done, (int64_t)done);
+static void show_rows(const struct shown *shown, int64_t done, int64_t of)
+{
+	atomic_store(&shown->progress->of, of);
+	atomic_store(&shown->progress->done, done);
+}
+
+static void show_bytes(void *app, size_t done, size_t all)
+{
+	const struct shown *shown = app;
+
+	show_rows(shown, all > 0 ? (int64_t)((double)done / (double)all * (double)shown->rows) : 0,
+		(int64_t)shown->rows);
+}
+
+static size_t rows_of(const struct import_request *request)
+{
+	const char *end = request->bytes + request->len;
+	size_t rows = 0;
+
+	for (const char *at = request->bytes; at < end &&
+		(at = memchr(at, '\n', (size_t)(end - at))) != NULL; at++) {
+		rows++;
+	}
+	return rows;
 }
 
 /* The import on the writer, as one piece of its work. */
@@ -84,7 +113,7 @@ static bool take_all(struct job *job, void *store)
 	return ok && import_keeps(t->request, t->result);
 }
 
-static bool take(const struct request *req, const struct import_request *request,
+static bool take_at_once(const struct request *req, const struct import_request *request,
 	struct import_result *result, struct problems *why)
 {
 	struct taking t = { .job = { .run = take_all }, .req = req, .request = request,
@@ -97,6 +126,183 @@ static bool take(const struct request *req, const struct import_request *request
 	return why->count == 0;
 }
 
+struct beginning {
+	struct job job;
+	struct import_begun *begun;
+	int64_t number;
+	bool is_free;
+	struct problem why;
+};
+
+/* What was tried is so only as long as no other came, or was begun, meanwhile. */
+static bool begin_job(struct job *job, void *store)
+{
+	struct beginning *b = (struct beginning *)job;
+	int64_t next = 0;
+
+	if (!store_import_next(store, &next, &b->why)) {
+		return false;
+	}
+	b->is_free = next == b->number;
+	return !b->is_free || store_import_begin(store, b->begun, &b->why);
+}
+
+/* number: that it would have when it was tried */
+static bool begin(const struct request *req, struct import_begun *begun, int64_t number,
+	bool *is_free, struct problems *why)
+{
+	struct program *program = program_of(req);
+	struct beginning b = { .job = { .run = begin_job }, .begun = begun, .number = number };
+	bool committed = writer_do(program->writer, &b.job);
+
+	*is_free = b.is_free;
+	if (!committed) {
+		problem_set(&b.why, PROBLEM_BUSY, NULL, "The register could not be written: please send "
+			"the file again.");
+	}
+	if (!committed || !b.job.ok || !b.is_free) {
+		import_pieces_forget(program->register_path, begun->kept_as);
+	}
+	return b.why.code == PROBLEM_NONE || act_refuse(why, &b.why, NULL);
+}
+
+/* Looks again in a moment. False: nobody may wait any longer. */
+static bool wait_a_little(const struct request *req, struct problems *why)
+{
+	const struct timespec moment = { 0, 50 * 1000 * 1000 };
+	struct problem one = { 0 };
+
+	nanosleep(&moment, NULL);
+	if (atomic_load(&program_of(req)->stopping)) {
+		return problems_add(why, PROBLEM_BUSY, NULL, "The server is stopping. An import that was "
+			"begun goes on when it starts again; the same file sent again adds nothing to it.");
+	}
+	return store_read_now(view_of(req)->store, &one) || act_refuse(why, &one, NULL);
+}
+
+/* In line, until no import is under way. */
+static bool wait_for_turn(const struct request *req, struct problems *why)
+{
+	bool ok = true, is_free = false;
+
+	while (ok && !is_free) {
+		struct import_begun other = { 0 };
+		struct problem one = { 0 };
+
+		ok = store_import_under_way(view_of(req)->store, &other, &one) ||
+			act_refuse(why, &one, NULL);
+		is_free = other.id == 0;
+		import_begun_release(&other);
+		ok = ok && (is_free || wait_a_little(req, why));
+	}
+	return ok;
+}
+
+static bool wait_for_end(const struct request *req, int64_t id, const struct shown *shown,
+	enum import_standing *standing, struct problems *why)
+{
+	struct program *program = program_of(req);
+	struct problem one = { 0 };
+	bool ok = true;
+
+	*standing = IMPORT_UNDER_WAY;
+	while (ok && *standing == IMPORT_UNDER_WAY) {
+		if (atomic_load(&program->importing.id) == id) {
+			show_rows(shown, atomic_load(&program->importing.done),
+				atomic_load(&program->importing.of));
+		}
+		ok = wait_a_little(req, why) &&
+			(store_import_standing(view_of(req)->store, id, standing, &one) ||
+			act_refuse(why, &one, NULL));
+	}
+	return ok;
+}
+
+/* What came of it, as its own row says. */
+static bool tell_end(const struct request *req, int64_t id, enum import_standing standing,
+	struct import_result *result, struct problems *why)
+{
+	struct store *store = view_of(req)->store;
+	struct import_row row;
+	char reason[PROBLEM_DETAIL_SIZE];
+	struct problem one = { 0 };
+
+	if (!store_import_rows(store, id, &row, &one) ||
+		!store_import_reason(store, id, reason, &one)) {
+		return act_refuse(why, &one, NULL);
+	}
+	if (standing != IMPORT_COUNTS) {
+		return problems_add(why, PROBLEM_CONFLICT, NULL, "Nothing was taken: %s",
+			standing == IMPORT_ENDED ? reason : "the import was withdrawn before it was done.");
+	}
+	result->added = (size_t)row.rows_added;
+	result->already = (size_t)row.rows_already;
+	result->import_id = id;
+	return true;
+}
+
+/* *is_free false: another was begun meanwhile, and nothing of this. */
+static bool take_in_pieces(const struct request *req, const struct import_request *request,
+	struct import_result *result, const struct shown *shown, bool *is_free, struct problems *why)
+{
+	struct program *program = program_of(req);
+	const struct origin origin = origin_of(req);
+	struct import_begun begun;
+	enum import_standing standing;
+	struct problem one = { 0 };
+	bool ok;
+
+	*is_free = true;
+	ok = (import_pieces_keep(program->register_path, request, result, &origin, &begun, &one) ||
+		act_refuse(why, &one, NULL)) && begin(req, &begun, result->number, is_free, why);
+	if (ok && *is_free) {
+		program->take_imports(program);
+		ok = wait_for_end(req, begun.id, shown, &standing, why);
+		if (ok && standing != IMPORT_COUNTS) {
+			import_pieces_forget(program->register_path, begun.kept_as);
+		}
+		ok = ok && tell_end(req, begun.id, standing, result, why);
+	}
+	import_begun_release(&begun);
+	return ok;
+}
+
+/* Another may have been begun between any two steps: then it is tried again after that one. */
+static bool try_in_turn(const struct request *req, const struct import_request *request,
+	struct import_result *result, struct problems *why)
+{
+	bool ok = false, again = true;
+
+	while (again) {
+		*why = (struct problems){ 0 };
+		import_result_release(result);
+		*result = (struct import_result){ 0 };
+		ok = wait_for_turn(req, why) && try_it(req, request, result, why);
+		again = !ok && result->waits_for != 0;
+	}
+	return ok;
+}
+
+static bool try_and_take(const struct request *req, const struct import_request *request,
+	struct import_result *result, const struct shown *shown, struct problems *why)
+{
+	bool ok = false, again = true;
+
+	while (again) {
+		bool is_free = true;
+
+		ok = try_in_turn(req, request, result, why);
+		if (!ok || result->added + result->changed == 0 || !import_keeps(request, result)) {
+			return ok;
+		}
+		ok = import_pieces_may(request, result) ?
+			take_in_pieces(req, request, result, shown, &is_free, why) :
+			take_at_once(req, request, result, why);
+		again = !is_free || (!ok && result->waits_for != 0);
+	}
+	return ok;
+}
+
 static void import_post(const struct request *req, struct reply *out)
 {
 	struct under_way *all = program_of(req)->under_way;
@@ -105,15 +311,14 @@ static void import_post(const struct request *req, struct reply *out)
 	struct problems why = { 0 };
 	struct problem one = { 0 };
 	struct text body = { 0 };
-	struct progress *progress = under_way_begin(all, req, &one);
-	bool ok = (progress != NULL || problems_take(&why, &one)) && import_asked(req, &asked, &why);
+	struct shown shown = { .progress = under_way_begin(all, req, &one) };
+	bool ok = (shown.progress != NULL || problems_take(&why, &one)) &&
+		import_asked(req, &asked, &why);
 
 	if (ok) {
-		asked.request.watch = (struct import_watch){ .progress = show_progress, .app = progress };
-		ok = try_it(req, &asked.request, &result, &why);
-	}
-	if (ok && result.added > 0 && import_keeps(&asked.request, &result)) {
-		ok = take(req, &asked.request, &result, &why);
+		shown.rows = rows_of(&asked.request);
+		asked.request.watch = (struct import_watch){ .progress = show_bytes, .app = &shown };
+		ok = try_and_take(req, &asked.request, &result, &shown, &why);
 	}
 	if (ok) {
 		import_result_write(&asked.request, &result, &body);
@@ -121,7 +326,7 @@ static void import_post(const struct request *req, struct reply *out)
 	} else {
 		reply_problems(out, &why);
 	}
-	under_way_end(all, progress);
+	under_way_end(all, shown.progress);
 	import_result_release(&result);
 	import_asked_release(&asked);
 }
@@ -146,7 +351,7 @@ static void wrong_post(const struct request *req, struct reply *out)
 		asked.request.dry_run = true;
 		asked.request.watch = (struct import_watch){ .wrong = wrong_rows_take, .app = &wrong };
 		wrong_rows_start(&wrong, &asked.settings);
-		ok = try_it(req, &asked.request, &result, &why) && (wrong_rows_write(&wrong,
+		ok = try_in_turn(req, &asked.request, &result, &why) && (wrong_rows_write(&wrong,
 			&asked.request, put_text, &body) ||
 			problems_add(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory."));
 	}

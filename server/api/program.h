@@ -21,6 +21,12 @@ struct program {
 	struct spools *spools;
 	struct static_files *pages;     /* NULL: none are served */
 	atomic_bool stopping;
+	/* The import that is being taken, and how many rows of how many were read; id 0: none. */
+	struct {
+		_Atomic int64_t id, done, of;
+	} importing;
+	/* There is one more that is to be taken. */
+	void (*take_imports)(struct program *program);
 	/* What is derived may no longer be made under the rulebook in force: it is looked at. */
 	void (*follow_rulebook)(struct program *program);
 	void (*http_counts)(const struct program *program, struct http_counts *to);

@@ -65,14 +65,15 @@ static struct json version_begin(const struct rulebook_version *version, struct 
 	return j;
 }
 
-/* false while what is derived is still being made again under the version in force, or by this
- * edition of the rules */
+/* followed: false while what is derived is still being made again under the version in force, or by
+ * this edition of the rules; import: whose bonds are being made again */
 static void add_followed(const struct recompute_progress *progress, struct json *j)
 {
 	json_flag(j, "followed", progress->is_followed);
 	json_flag(j, "new_edition", progress->is_new_edition);
 	json_integer(j, "followed_bonds", progress->bonds);
 	json_integer(j, "of_bonds", progress->of);
+	json_id(j, "import", progress->import_id);
 }
 
 static void following_get(const struct request *req, struct reply *out)

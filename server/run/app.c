@@ -9,6 +9,7 @@
 #include "run/hashes.h"
 #include "run/jobs.h"
 #include "run/keeper.h"
+#include "run/taker.h"
 #include "run/look.h"
 #include "api/program.h"
 #include "api/rights.h"
@@ -30,6 +31,7 @@ struct app {
 	char *register_path;
 	unsigned cache_kb;           /* of each */
 	struct keeper *keeper;
+	struct taker *taker;
 	struct look *look;
 	struct jobs *jobs;
 	struct hashes *hashes;
@@ -156,6 +158,11 @@ static void follow_rulebook(struct program *program)
 	keeper_look(((struct app *)program)->keeper);
 }
 
+static void take_imports(struct program *program)
+{
+	taker_look(((struct app *)program)->taker);
+}
+
 static void http_counts(const struct program *program, struct http_counts *to)
 {
 	const struct http_server *http = ((const struct app *)program)->http;
@@ -180,7 +187,8 @@ static bool start_parts(struct app *app, const struct app_options *options, stru
 	}
 	app->look = look_start(app->register_path, why);
 	app->keeper = app->look != NULL ? keeper_start(app->program.writer, why) : NULL;
-	if (app->keeper == NULL) {
+	app->taker = app->keeper != NULL ? taker_start(&app->program, why) : NULL;
+	if (app->taker == NULL) {
 		return false;
 	}
 	app->jobs = jobs_start(app->register_path, options->job_threads, log_is_long, app, why);
@@ -212,6 +220,7 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 		return NULL;
 	}
 	app->program.follow_rulebook = follow_rulebook;
+	app->program.take_imports = take_imports;
 	app->program.http_counts = http_counts;
 	app->program.register_path = app->register_path = strdup(options->register_path);
 	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
@@ -246,6 +255,7 @@ void app_stop(struct app *app)
 	hashes_stop(app->hashes);
 	jobs_stop(app->jobs);
 	look_stop(app->look);
+	taker_stop(app->taker);
 	keeper_stop(app->keeper);
 	writer_stop(app->program.writer);
 	static_files_free(app->program.pages);

@@ -4,13 +4,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/clock.h"
 #include "service/import_find.h"
 #include "service/import_look.h"
 #include "service/import_place.h"
 #include "service/import_run.h"
 #include "service/import_stated.h"
 #include "service/import_take.h"
-#include "store/book.h"
+#include "store/import_begun.h"
 
 enum { PROGRESS_ROWS = 1000 };
 
@@ -34,8 +35,7 @@ static bool keep_plain(struct run *run, union run_row *row, struct form_memory *
 		ok = track_register(run->act, &row->track, &recorded, &wrong);
 		break;
 	default:
-		ok = import_bond(run, &row->bond, &recorded, &wrong) &&
-			derived_bonds(run->act, &wrong);
+		ok = import_bond(run, &row->bond, &recorded, &wrong) && run_derive(run, &wrong);
 	}
 	if (ok) {
 		run_count(run, recorded.already, 1);
@@ -58,8 +58,9 @@ static const struct run_kind *run_kind_of(enum import_what what)
 }
 
 /* A row that the reader took: decoded and handed on, or wrong. */
-static bool take_row(struct run *run, const struct run_kind *how)
+static bool take_row(struct run *run)
 {
+	const struct run_kind *how = run->how;
 	union run_row row;
 	struct form_memory memory = { 0 };
 	struct problems wrong = { 0 };
@@ -102,15 +103,21 @@ static void tell_progress(const struct run *run, size_t done)
 	}
 }
 
-static bool read_rows(struct run *run, const struct run_kind *how, const char *start)
+/* Until the end of the file or of the time. */
+static bool read_rows(struct run *run, int64_t until_ms, bool *at_end)
 {
 	struct problem one = { 0 };
-	enum csv_result got;
 	bool ok = true;
 
-	for (size_t n = 0; ok && (got = csv_next(&run->csv, &one)) != CSV_END; n++) {
+	for (size_t n = 0; ok; n++) {
+		enum csv_result got = csv_next(&run->csv, &one);
+
+		if (got == CSV_END) {
+			*at_end = true;
+			return true;
+		}
 		if (got == CSV_ROW && !csv_is_blank(&run->csv)) {
-			ok = take_row(run, how);
+			ok = take_row(run);
 		} else if (got == CSV_WRONG && run->pass == run->passes) {
 			struct problems wrong = { 0 };
 
@@ -119,7 +126,10 @@ static bool read_rows(struct run *run, const struct run_kind *how, const char *s
 			ok = run_wrong(run, run_place(run), &wrong);
 		}
 		if (n % PROGRESS_ROWS == 0 && run->csv.n_cells > 0) {
-			tell_progress(run, (size_t)(run->csv.cell[0].text - start));
+			tell_progress(run, (size_t)(run->csv.cell[0].text - run->utf8.data));
+		}
+		if (until_ms != IMPORT_TO_END && clock_monotonic_ms() >= until_ms) {
+			return ok;
 		}
 	}
 	return ok;
@@ -144,30 +154,56 @@ static bool read_heading(struct run *run)
 		run->request->settings, &run->headings, run->why);
 }
 
-static bool read_file(struct run *run, const struct run_kind *how)
+static bool begin_pass(struct run *run)
 {
 	const struct import_request *request = run->request;
-	struct text utf8 = { 0 };
 	struct problem one = { 0 };
-	bool ok = charset_to_utf8((enum charset)request->settings->encoding, request->bytes,
-		request->len, &utf8, &one) || problems_take(run->why, &one);
+
+	/* a fresh copy each time: the reader writes into it */
+	text_clear(&run->utf8);
+	if (!charset_to_utf8((enum charset)request->settings->encoding, request->bytes, request->len,
+		&run->utf8, &one)) {
+		return problems_take(run->why, &one);
+	}
+	run->in_pass = true;
+	csv_start(&run->csv, run->utf8.data, run->utf8.len, import_separator(request->settings));
+	return read_heading(run) && (request->settings->first_row != FIRST_ROW_DATA ||
+		csv_is_blank(&run->csv) || take_row(run));
+}
+
+static bool end_pass(struct run *run)
+{
+	bool ok = run->pass < run->passes || run->how->end == NULL || run->how->end(run);
 
 	if (ok) {
-		/* a fresh copy each time: the reader writes into it */
-		csv_start(&run->csv, utf8.data, utf8.len, import_separator(request->settings));
-		ok = read_heading(run) && (request->settings->first_row != FIRST_ROW_DATA ||
-			csv_is_blank(&run->csv) || take_row(run, how)) && read_rows(run, how, utf8.data) &&
-			(run->pass < run->passes || how->end == NULL || how->end(run));
+		tell_progress(run, run->request->len);
 	}
-	if (ok) {
-		tell_progress(run, request->len);
-	}
-	text_release(&utf8);
+	run->in_pass = false;
+	run->pass++;
 	return ok;
 }
 
+bool run_go(struct run *run, struct act *act, size_t pass, int64_t until_ms, struct problems *why)
+{
+	bool ok = true, at_end = true;
+
+	run->act = act;
+	run->why = why;
+	while (ok && at_end && run->pass <= pass) {
+		at_end = false;
+		ok = (run->in_pass || begin_pass(run)) && read_rows(run, until_ms, &at_end) &&
+			(!at_end || end_pass(run));
+	}
+	return ok;
+}
+
+bool run_is_over(const struct run *run)
+{
+	return run->pass > run->passes;
+}
+
 /* Beside the rows stands which file they came from, and how it was read. */
-static bool keep_import(struct run *run)
+bool run_keep_import(struct run *run)
 {
 	const struct import_request *request = run->request;
 	const struct import_result *result = run->result;
@@ -211,42 +247,80 @@ static int by_count(const void *a, const void *b)
 	return x->count > y->count ? -1 : x->count < y->count;
 }
 
-bool import_run(struct act *act, const struct import_request *request,
-	struct import_result *result, struct problems *why)
+struct run *run_begin(const struct import_request *request, struct import_result *result,
+	struct problems *why)
 {
-	const struct run_kind *how = run_kind_of(request->kind->what);
 	struct run *run = calloc(1, sizeof *run);
-	struct problem trouble = { 0 };
-	bool ok;
 
 	*result = (struct import_result){ 0 };
 	if (run == NULL) {
-		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
 	}
-	run->act = act;
-	run->request = request;
-	run->result = result;
-	run->why = why;
-	run->passes = how->passes;
-	ok = import_settings_check(request->kind, request->settings, why) && may_state(request, why) &&
-		import_look(request->kind, request->settings, request->bytes, request->len, why) &&
-		(store_import_next(act->store, &act->origin.import_id, &trouble) ||
-		act_refuse(why, &trouble, NULL));
-	ok = ok && import_find_begin(run);
-	for (run->pass = 1; ok && run->pass <= run->passes; run->pass++) {
-		ok = read_file(run, how);
+	*run = (struct run){ .how = run_kind_of(request->kind->what), .request = request,
+		.result = result, .why = why, .pass = 1 };
+	run->passes = run->how->passes;
+	if (import_settings_check(request->kind, request->settings, why) && may_state(request, why) &&
+		import_look(request->kind, request->settings, request->bytes, request->len, why)) {
+		return run;
 	}
-	ok = ok && import_find_end(run);
+	run_free(run);
+	return NULL;
+}
+
+void run_free(struct run *run)
+{
+	if (run != NULL) {
+		if (run->how->release != NULL) {
+			run->how->release(run);
+		}
+		import_seen_release(&run->seen);
+		import_plan_release(&run->plan);
+		text_release(&run->utf8);
+	}
+	free(run);
+}
+
+/* Nobody knows yet what the one under way will have brought. */
+static bool is_alone(struct act *act, struct import_result *result, struct problems *why)
+{
+	struct import_begun other = { 0 };
+	struct problem trouble = { 0 };
+	bool ok = store_import_under_way(act->store, &other, &trouble) ||
+		act_refuse(why, &trouble, NULL);
+
+	ok = ok && (other.id == 0 || problems_add(why, PROBLEM_BUSY, NULL, "Import %lld, of %.100s, is "
+		"under way: try again when it is done. A server that is started carries it on.",
+		(long long)other.id, other.file_name));
+	result->waits_for = other.id;
+	import_begun_release(&other);
+	return ok;
+}
+
+bool import_run(struct act *act, const struct import_request *request,
+	struct import_result *result, struct problems *why)
+{
+	struct run *run = run_begin(request, result, why);
+	struct problem trouble = { 0 };
+	int64_t bonds = 0, bonds_then = 0;
+	bool ok = run != NULL && is_alone(act, result, why) &&
+		((store_import_next(act->store, &act->origin.import_id, &trouble) &&
+		store_bond_last(act->store, &bonds, &trouble)) || act_refuse(why, &trouble, NULL));
+
+	if (ok) {
+		run->act = act;
+		result->number = act->origin.import_id;
+		ok = import_find_begin(run) && run_go(run, act, run->passes, IMPORT_TO_END, why) &&
+			import_find_end(run) && (store_bond_last(act->store, &bonds_then, &trouble) ||
+			act_refuse(why, &trouble, NULL));
+		result->bonds_made = request->kind->what == IMPORT_FAILURES ?
+			(size_t)(bonds_then - bonds) : 0;
+	}
 	qsort(result->reasons, result->n_reasons, sizeof result->reasons[0], by_count);
 	if (ok && result->added + result->changed > 0 && import_keeps(request, result)) {
-		ok = keep_import(run);
+		ok = run_keep_import(run);
 	}
-	if (how->release != NULL) {
-		how->release(run);
-	}
-	import_seen_release(&run->seen);
-	import_plan_release(&run->plan);
-	free(run);
+	run_free(run);
 	return ok;
 }
 

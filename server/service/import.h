@@ -79,7 +79,10 @@ struct import_result {
 	size_t n_differences;
 	struct import_differing differing[IMPORT_FIELDS];   /* how often, by field */
 	size_t n_differing;
+	size_t bonds_made;              /* of failures: bonds that were not known, at their places */
 	int64_t import_id;              /* 0: nothing was added */
+	int64_t number;                 /* that it has, or would have if it came next */
+	int64_t waits_for;              /* refused, because that import is under way; 0: it was not */
 };
 
 /* Told while an import runs; any may be NULL. */

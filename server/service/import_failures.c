@@ -135,12 +135,17 @@ static bool record(struct run *run, struct failure_new *form, bool *ok)
 	if (!run_save(run)) {
 		return false;
 	}
-	*ok = failure_record(run->act, form, 0, &recorded, &wrong) && derived_bonds(run->act, &wrong);
+	*ok = failure_record(run->act, form, 0, &recorded, &wrong) && run_derive(run, &wrong);
 	if (!run_keep(run, *ok)) {
 		return false;
 	}
 	if (*ok) {
-		run_count(run, recorded.already, 1);
+		bool already;
+
+		if (!run_already(run, SENT_FAILURE, &recorded, &already)) {
+			return false;
+		}
+		run_count(run, already, 1);
 		return true;
 	}
 	if (problems_code(&wrong) == PROBLEM_CONFLICT && strcmp(wrong.item[0].field, "uuid") == 0) {

@@ -276,13 +276,13 @@ static bool record(struct run *run, struct import_entry *entry)
 	struct inspection_new *form = &g->first.visit;
 	struct recorded recorded = { 0 };
 	struct problems wrong = { 0 };
-	bool ok;
+	bool ok, already;
 
 	form->readings = (struct form_list){ g->readings, g->n_readings };
 	if (!run_uuid(run, SENT_INSPECTION, entry->key, form->uuid) || !run_save(run)) {
 		return false;
 	}
-	ok = keep_visit(run, form, &recorded, &wrong) && derived_bonds(run->act, &wrong);
+	ok = keep_visit(run, form, &recorded, &wrong);
 	if (!run_keep(run, ok)) {
 		return false;
 	}
@@ -296,7 +296,10 @@ static bool record(struct run *run, struct import_entry *entry)
 		return refuse_group(run, entry, culprit_of(g, &wrong), &wrong);
 	}
 	run->result->repeated += g->repeated;
-	run_count(run, recorded.already, g->n_rows - g->repeated);
+	if (!run_already(run, SENT_INSPECTION, &recorded, &already)) {
+		return false;
+	}
+	run_count(run, already, g->n_rows - g->repeated);
 	run_count(run, true, g->repeated);
 	entry->group = NULL;
 	group_free(g);
@@ -332,6 +335,12 @@ static bool take_visit(struct run *run, union run_row *row, struct form_memory *
 	return run->csv.row < entry->row || record(run, entry);
 }
 
+/* Once for each bond, however many of its visits a log has: no row needs to know. */
+static bool derive_all(struct run *run)
+{
+	return run_derive(run, run->why);
+}
+
 static void release_groups(struct run *run)
 {
 	for (size_t i = 0; i < run->seen.room; i++) {
@@ -340,4 +349,4 @@ static void release_groups(struct run *run)
 }
 
 const struct run_kind import_run_inspections = { .passes = 2, .look = look, .row = take_visit,
-	.release = release_groups };
+	.end = derive_all, .release = release_groups };

@@ -264,7 +264,7 @@ static bool end_line(struct run *run, struct group *g)
 	if (!run_save(run)) {
 		return false;
 	}
-	ok = put_maps(run, g, &wrong) && derived_bonds(run->act, &wrong);
+	ok = put_maps(run, g, &wrong) && run_derive(run, &wrong);
 	if (!run_keep(run, ok)) {
 		return false;
 	}

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "store/import_begun.h"
 #include "store/withdrawal.h"
 
 struct import_place run_place(const struct run *run)
@@ -165,13 +166,37 @@ void run_count(struct run *run, bool already, size_t rows)
 	*(already ? &run->result->already : &run->result->added) += rows;
 }
 
+bool run_derive(struct run *run, struct problems *wrong)
+{
+	return run->beside || derived_bonds(run->act, wrong);
+}
+
+static bool is_ours(struct run *run, enum sent_noun noun, int64_t row_id, bool *it_is)
+{
+	struct problem trouble = { 0 };
+
+	*it_is = false;
+	return !run->beside || store_import_brought(run->act->store, run->act->origin.import_id, noun,
+		row_id, it_is, &trouble) || act_refuse(run->why, &trouble, NULL);
+}
+
+bool run_already(struct run *run, enum sent_noun noun, const struct recorded *recorded,
+	bool *already)
+{
+	bool ours = false;
+	bool ok = !recorded->already || is_ours(run, noun, recorded->id, &ours);
+
+	*already = recorded->already && !ours;
+	return ok;
+}
+
 bool run_uuid(struct run *run, enum sent_noun noun, const unsigned char key[IMPORT_KEY_BYTES],
 	char to[UUID_TEXT_SIZE])
 {
 	unsigned char at[IMPORT_KEY_BYTES], last[IMPORT_KEY_BYTES];
 	struct problem trouble = { 0 };
 	struct sent kept = { 0 };
-	bool withdrawn = true;
+	bool withdrawn = true, ours = false;
 
 	memcpy(at, key, sizeof at);
 	while (withdrawn) {
@@ -181,6 +206,10 @@ bool run_uuid(struct run *run, enum sent_noun noun, const unsigned char key[IMPO
 			!store_withdrawn(run->act->store, noun, kept.id, &withdrawn, &trouble))) {
 			return act_refuse(run->why, &trouble, NULL);
 		}
+		if (kept.id != 0 && !is_ours(run, noun, kept.id, &ours)) {
+			return false;
+		}
+		withdrawn = withdrawn && !ours;
 		memcpy(last, at, sizeof last);
 		crypto_generichash(at, sizeof at, last, sizeof last, NULL, 0);
 	}

@@ -8,6 +8,7 @@
 #include "service/import_plan.h"
 #include "service/import_seen.h"
 #include "service/line.h"
+#include "store/sent.h"
 
 /* A row of any kind. */
 union run_row {
@@ -26,14 +27,19 @@ struct import_place {
 struct import_piece;
 
 struct run {
-	struct act *act;
+	struct act *act;                /* of the piece under way */
+	const struct run_kind *how;
 	const struct import_request *request;
 	struct import_result *result;
 	struct problems *why;
 	struct import_headings headings;
 	struct import_plan plan;
 	struct csv csv;                 /* the row being read */
+	struct text utf8;               /* the file, as the pass reads it */
 	size_t pass, passes;
+	bool in_pass;
+	bool beside;                    /* in pieces, beside the crews: what it records is none of the
+	                                 * register yet, and nothing is derived of it */
 	char line_code[LINE_CODE_SIZE]; /* of the line that was looked for last; its id, 0: none */
 	int64_t line_id;
 	int64_t last_inspection;        /* before the run */
@@ -57,6 +63,27 @@ struct run_kind {
 	void (*release)(struct run *);
 };
 extern const struct run_kind import_run_maps, import_run_inspections, import_run_failures;
+
+/*
+ * A run in pieces: run_begin, run_go until run_is_over, run_keep_import for the import's own row,
+ * run_free. run_go does passes up to one of them, until a moment (clock_monotonic_ms), in the act
+ * of the piece. False: *why, and the run is good for nothing more. A pass that is not the last asks
+ * nothing of the register where the kind's look does not: then act may be NULL.
+ */
+#define IMPORT_TO_END INT64_MAX
+struct run *run_begin(const struct import_request *request, struct import_result *result,
+	struct problems *why);
+bool run_go(struct run *run, struct act *act, size_t pass, int64_t until_ms, struct problems *why);
+bool run_is_over(const struct run *run);
+bool run_keep_import(struct run *run);
+void run_free(struct run *run);
+
+/* What was touched is derived, unless nothing is. */
+bool run_derive(struct run *run, struct problems *wrong);
+
+/* Whether a row that is there was there before the import: one carried on finds what it brought. */
+bool run_already(struct run *run, enum sent_noun noun, const struct recorded *recorded,
+	bool *already);
 
 struct import_place run_place(const struct run *run);
 

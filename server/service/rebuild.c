@@ -6,12 +6,13 @@
 #include <string.h>
 
 #include "service/derive.h"
+#include "service/import_follow.h"
 #include "service/judged.h"
 #include "service/odd.h"
 #include "service/recompute.h"
 #include "service/refer.h"
 #include "service/timely.h"
-#include "store/book.h"
+#include "store/import_begun.h"
 #include "store/odd.h"
 #include "store/visit_count.h"
 
@@ -24,6 +25,7 @@ struct pass {
 	rebuild_progress *progress;
 	void *arg;
 	int64_t done, all;
+	int64_t import_id;            /* whose bonds are being made again; 0: none */
 	bool is_followed;             /* else the server still makes again what stands under an older
 	                               * rulebook: that waits, and is no difference */
 	bool with_visits;             /* each inspection is held against what was due before it */
@@ -120,6 +122,7 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 	const struct record *r = &j->records.bonds[i];
 	struct bond_state wanted;
 	const char *what;
+	bool of_import = false;
 
 	p->check->bonds++;
 	if (p->with_visits && !timely_of_bond(p->act->view, j, i, INT32_MIN, why)) {
@@ -132,7 +135,11 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 		differ(p->check, "Bond %lld is on no list.", (long long)r->bond.id);
 		return true;
 	}
-	if (r->state.rulebook_version <= 0 || (!p->is_followed &&
+	if (p->import_id != 0 && !store_import_is_of_bond(p->act->store, p->import_id, r->bond.id,
+		&of_import, why)) {
+		return false;
+	}
+	if (of_import || r->state.rulebook_version <= 0 || (!p->is_followed &&
 		(r->state.rulebook_version != wanted.rulebook_version ||
 		r->state.edition != wanted.edition))) {
 		p->check->waiting++;
@@ -284,7 +291,7 @@ bool rebuild_all(struct act *act, rebuild_progress *progress, void *arg, struct 
 		store_repeat_forget(act->store, &trouble) && pass_bonds(&p, &trouble) &&
 		store_due_count_make(act->store, &trouble) &&
 		store_visit_count_make(act->store, &trouble) && pass_groups(&p, &trouble) &&
-		recompute_done(act, &trouble)) ||
+		recompute_done(act, &trouble) && import_follow_end(act, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 
@@ -297,7 +304,10 @@ static bool begin_check(struct pass *p, struct problem *why)
 		return false;
 	}
 	p->is_followed = progress.is_followed;
-	p->check->places_wait = !p->is_followed;
+	if (!import_follow_open(p->act->store, &p->import_id, why)) {
+		return false;
+	}
+	p->check->places_wait = !p->is_followed || p->import_id != 0;
 	return true;
 }
 

@@ -5,6 +5,7 @@
 #include "rules/edition.h"
 #include "rules/rulebook_walk.h"
 #include "service/derive.h"
+#include "service/import_follow.h"
 #include "service/timely.h"
 #include "store/book.h"
 #include "store/record.h"
@@ -205,6 +206,7 @@ bool recompute_progress(struct store *store, const struct rulebook *in_force,
 	if (!store_mark_get(store, "rulebook", &made_under, why) ||
 		!store_mark_get(store, "edition", &edition, why) ||
 		!store_mark_get(store, "recomputed", &at, why) ||
+		!import_follow_open(store, &to->import_id, why) ||
 		!store_bond_last(store, &to->of, why)) {
 		return false;
 	}

@@ -33,6 +33,7 @@ struct recompute_progress {
 	bool is_followed;
 	bool is_new_edition;    /* not only a rulebook is followed: the rules themselves are others */
 	int64_t bonds, of;
+	int64_t import_id;      /* whose bonds are being made again (service/import_follow.h); 0: none */
 };
 bool recompute_progress(struct store *store, const struct rulebook *in_force,
 	struct recompute_progress *to, struct problem *why);

@@ -6,6 +6,7 @@
 #include "service/withdrawal_known.h"
 #include "store/bond.h"
 #include "store/brought.h"
+#include "store/import_begun.h"
 
 #define OF(field) offsetof(struct withdrawal_new, field)
 
@@ -110,6 +111,7 @@ static bool find_import(struct act *act, const struct withdrawal_new *form, stru
 	bool *brought_entries, struct problems *why)
 {
 	struct problem trouble = { 0 };
+	enum import_standing standing = IMPORT_COUNTS;
 	bool entries = false, assets = false, there = false;
 
 	if (form->import_id == FORM_NO_INTEGER) {
@@ -119,15 +121,17 @@ static bool find_import(struct act *act, const struct withdrawal_new *form, stru
 	w->row_id = form->import_id;
 	if (!store_import_entries(act->store, w->row_id, &entries, &trouble) ||
 		!store_brought_any(act->store, w->row_id, &assets, &trouble) ||
+		!store_import_standing(act->store, w->row_id, &standing, &trouble) ||
 		!store_withdrawal_of(act->store, SENT_IMPORT, w->row_id, &there, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (there) {
 		return problems_add(why, PROBLEM_CONFLICT, "import_id", "That import was withdrawn before.");
 	}
-	*brought_entries = entries;
-	return entries || assets || problems_add(why, PROBLEM_VALUE, "import_id", "Import %lld brought no "
-		"inspection, failure, repair, attachment, bond, line, track or map that counts.",
+	/* (one that is under way may have brought nothing yet) */
+	*brought_entries = entries || standing != IMPORT_COUNTS;
+	return *brought_entries || assets || problems_add(why, PROBLEM_VALUE, "import_id",
+		"Import %lld brought no inspection, failure, repair, attachment, bond, line, track or map that counts.",
 		(long long)form->import_id);
 }
 

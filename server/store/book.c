@@ -10,7 +10,8 @@
 
 bool store_import_next(struct store *store, int64_t *id, struct problem *why)
 {
-	return sql_integer(store, "SELECT coalesce(max(id), 0) + 1 FROM import", NULL, 0, 1, id, why);
+	return sql_integer(store, "SELECT max(coalesce((SELECT max(id) FROM import), 0), coalesce("
+		"(SELECT max(import_id) FROM import_begun), 0)) + 1", NULL, 0, 1, id, why);
 }
 
 bool store_import_insert(struct store *store, struct import_row *r, const struct origin *origin,
@@ -114,6 +115,20 @@ bool store_repeat_forget(struct store *store, struct problem *why)
 	return true;
 }
 
+static const char *const standing_code[] = { "counts", "under_way", "ended" };
+static const char *const standing_title[] = { "counts", "under way",
+	"ended: nothing of it counts" };
+const struct words import_standing_words = { "import_standing", standing_code, standing_title, 3 };
+
+/* With those that have no row yet, or never will. */
+#define IMPORTS "(SELECT id, kind, file_name, settings, rows_read, rows_added, rows_already, " \
+	"rows_left_out, recorded_at_ms, recorded_by, 0 AS standing, NULL AS ended_because " \
+	"FROM import UNION ALL SELECT b.import_id, b.kind, b.file_name, b.settings, b.rows_read, " \
+	"0, 0, 0, b.recorded_at_ms, b.recorded_by, (e.import_id IS NOT NULL OR EXISTS " \
+	"(SELECT 1 FROM withdrawal w WHERE w.noun = " NOUN_IMPORT " AND w.row_id = b.import_id)) " \
+	"+ 1, e.reason FROM import_begun b LEFT JOIN import_ended e ON e.import_id = b.import_id " \
+	"WHERE NOT EXISTS (SELECT 1 FROM import m WHERE m.id = b.import_id)) i"
+
 static const struct list_column import_columns[] = {
 	{ { "id", "Import", NULL, CELL_INTEGER }, "i.id" },
 	{ { "kind", "Kind", NULL, CELL_TEXT }, "i.kind" },
@@ -122,6 +137,8 @@ static const struct list_column import_columns[] = {
 	{ { "added", "Added", NULL, CELL_INTEGER }, "i.rows_added" },
 	{ { "already", "There before", NULL, CELL_INTEGER }, "i.rows_already" },
 	{ { "left_out", "Left out", NULL, CELL_INTEGER }, "i.rows_left_out" },
+	{ { "standing", "Standing", NULL, CELL_WORD, &import_standing_words }, "i.standing" },
+	{ { "ended_because", "Why it was ended", NULL, CELL_TEXT, .width = 40 }, "i.ended_because" },
 	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, "EXISTS (SELECT 1 FROM withdrawal w "
 	  "WHERE w.noun = " NOUN_IMPORT " AND w.row_id = i.id)" },
 	{ { "row_meant", "A row meant", NULL, CELL_TEXT },
@@ -133,7 +150,7 @@ static const struct list_sort import_sorts[] = {
 };
 const struct list import_list = {
 	.name = "imports", .title = "Imports", .summary = "Files taken in, and what came of them.",
-	.from = "import i", .id = "i.id",
+	.from = IMPORTS, .id = "i.id",
 	.columns = import_columns, .n_columns = COUNT(import_columns),
 	.sorts = import_sorts, .n_sorts = 1,
 };

@@ -39,6 +39,7 @@ bool store_mark_put(struct store *store, const char *name, int64_t value, struct
 /* Forgets all repeat places; the other derived rows are written over when computed again. */
 bool store_repeat_forget(struct store *store, struct problem *why);
 
+extern const struct words import_standing_words;
 extern const struct list import_list;
 extern const struct list mapping_list;
 

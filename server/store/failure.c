@@ -115,7 +115,7 @@ bool store_failure_newest(struct store *store, int64_t id, int64_t *newest, stru
 /* the same, found from the few corrections */
 #define REPLACED_ONES "f.id IN (SELECT c.replaces_id FROM failure c WHERE c.replaces_id IS NOT NULL " \
 	"AND NOT c." SQL_WAITS(NOUN_FAILURE, "id") " UNION SELECT o.row_id FROM correction_open o " \
-	"WHERE o.noun = " NOUN_FAILURE ")"
+	"WHERE o.noun = " NOUN_FAILURE " AND " SQL_STILL ")"
 #define LAST_REPAIR(column) LAST_REPAIR_OF("r." column)
 #define LAST_REPAIR_OF(value) "(SELECT " value " FROM repair r WHERE r.failure_id = f.id " \
 	"AND NOT " SQL_REPLACED("repair", NOUN_REPAIR, "r.id") " " \
@@ -183,7 +183,7 @@ static const struct list_sort failure_sorts[] = {
 	.from = "failure f JOIN line l ON l.id = f.line_id " \
 		"LEFT JOIN bond_state b ON b.bond_id = f.bond_id LEFT JOIN track t ON t.id = f.track_id " \
 		"LEFT JOIN " states " s ON s.failure_id = f.id", \
-	.id = "f.id", \
+	.where = "NOT " SQL_OF_BEGUN("f.import_id"), .id = "f.id", \
 	.columns = failure_columns, .n_columns = COUNT(failure_columns), \
 	.filters = failure_filters, .n_filters = COUNT(failure_filters), \
 	.sorts = failure_sorts, .n_sorts = COUNT(failure_sorts), \
@@ -211,7 +211,8 @@ static const struct list_sort repair_sorts[] = {
 };
 const struct list repair_list = {
 	.name = "repairs", .title = "Repairs", .summary = "What made failures good.",
-	.from = "repair r JOIN failure f ON f.id = r.failure_id", .id = "r.id",
+	.from = "repair r JOIN failure f ON f.id = r.failure_id",
+	.where = "NOT " SQL_OF_BEGUN("r.import_id"), .id = "r.id",
 	.columns = repair_columns, .n_columns = COUNT(repair_columns),
 	.filters = repair_filters, .n_filters = COUNT(repair_filters),
 	.sorts = repair_sorts, .n_sorts = COUNT(repair_sorts),

@@ -9,7 +9,8 @@
 
 #include "store/connection.h"
 
-/* https://www.sqlite.org/fileformat2.html part 4.1: a header, then frames of a header and a page. */
+/* https://www.sqlite.org/fileformat2.html part 4.1: a header, then frames of a header and a
+ * page. */
 enum { LOG_HEADER = 32, FRAME_HEADER = 24 };
 enum { SHM_REGIONS_MOST = 4096, TRIES = 20 };
 
@@ -76,8 +77,8 @@ static int read_own(struct fork_file *f, void *to, int len, int64_t at)
 	return got < 0 ? SQLITE_IOERR_READ : SQLITE_IOERR_SHORT_READ;
 }
 
-/* Whoever begins the log anew writes a frame's header before its page: the header as it was says, read
- * after the page, that the page is as it was. */
+/* Whoever begins the log anew writes a frame's header before its page: the header as it was
+ * says, read after the page, that the page is as it was. */
 static bool is_kept(struct fork_file *f, int64_t frame)
 {
 	unsigned char head[FRAME_HEADER];
@@ -215,8 +216,8 @@ static int characteristics(sqlite3_file *file)
 	return SQLITE_IOCAP_POWERSAFE_OVERWRITE;
 }
 
-/* The index of the log, in memory of the fork's own: empty at first, so that SQLite makes it of the log
- * as after a crash. */
+/* The index of the log, in memory of the fork's own: empty at first, so that SQLite makes it of
+ * the log as after a crash. */
 static int map_index(sqlite3_file *file, int region, int size, int extend, void volatile **to)
 {
 	struct fork_file *f = of(file);

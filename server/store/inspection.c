@@ -67,7 +67,8 @@ bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, st
 /* the same, found from the few corrections */
 #define REPLACED_ONES "i.id IN (SELECT c.replaces_id FROM inspection c " \
 	"WHERE c.replaces_id IS NOT NULL AND NOT c." SQL_WAITS(NOUN_INSPECTION, "id") \
-	" UNION SELECT o.row_id FROM correction_open o WHERE o.noun = " NOUN_INSPECTION ")"
+	" UNION SELECT o.row_id FROM correction_open o WHERE o.noun = " NOUN_INSPECTION \
+	" AND " SQL_STILL ")"
 
 /* (the few that are not complete have an index of their own) */
 static const char *const outcome_sql[] = {
@@ -131,7 +132,7 @@ const struct list inspection_list = {
 	.name = "inspections", .title = "Inspections", .summary = "Visits to bonds, as recorded.",
 	.from = "inspection i JOIN bond_state s ON s.bond_id = i.bond_id "
 		"JOIN line l ON l.id = s.line_id",
-	.id = "i.id",
+	.where = "NOT " SQL_OF_BEGUN("i.import_id"), .id = "i.id",
 	.columns = inspection_columns, .n_columns = COUNT(inspection_columns),
 	.filters = inspection_filters, .n_filters = COUNT(inspection_filters),
 	.sorts = inspection_sorts, .n_sorts = COUNT(inspection_sorts),
@@ -234,5 +235,6 @@ const struct list reading_list = {
 		"left out.",
 };
 const struct list entered_reading_list = {
-	READINGS, .summary = "What was measured, whether it counts or not.",
+	READINGS, .where = "NOT " SQL_OF_BEGUN("i.import_id"),
+	.summary = "What was measured, whether it counts or not.",
 };

@@ -153,7 +153,8 @@ struct store *store_open(const char *path, enum store_mode mode, struct problem 
 
 struct store *store_open_fork(const char *path, const char *vfs, struct problem *why)
 {
-	/* (what it writes goes with it, and the register's file is none that it could fold its log into) */
+	/* (what it writes goes with it, and the register's file is none that it could fold its log
+	 * into) */
 	static const char own[] = "PRAGMA wal_autocheckpoint = 0; PRAGMA cache_size = -16384;";
 	struct store *store = calloc(1, sizeof *store);
 	int flag = 0;

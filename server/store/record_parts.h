@@ -45,9 +45,9 @@ struct record *record_of(struct place *p, sqlite3_value **row);
 /* What is corrected of some bonds, and what corrects and waits still: neither counts. */
 #define RECORD_CORRECTED(table, noun) "SELECT c.replaces_id FROM " table " c " \
 	"WHERE c.replaces_id IS NOT NULL AND c.bond_id BETWEEN $1 AND $2 AND NOT EXISTS " \
-	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = c.id) UNION ALL " \
-	"SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
-	" AND o.bond_id BETWEEN $1 AND $2"
+	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = c.id AND " SQL_STILL \
+	") UNION ALL SELECT o.row_id FROM correction_open o WHERE o.noun = " noun \
+	" AND o.bond_id BETWEEN $1 AND $2 AND " SQL_STILL
 
 /* What the rows of a statement, few or none, say is corrected: asked once and not at each row. */
 bool record_replaced(struct place *p, const char *sql, struct problem *why);

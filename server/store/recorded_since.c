@@ -38,7 +38,7 @@ static const struct list_column since_columns[] = {
 	{ { "line", "Line", NULL, CELL_TEXT }, OF_BOND("l.code") },
 	{ { "day", "Day", NULL, CELL_DAY }, "e.day" },
 	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, "EXISTS (SELECT 1 FROM correction_open o "
-	  "WHERE o.noun = e.noun AND o.row_id = e.id AND o.withdrawn = 1)" },
+	  "WHERE o.noun = e.noun AND o.row_id = e.id AND o.withdrawn = 1 AND " SQL_STILL ")" },
 	COLUMNS_OF_ENTRY("e"),
 };
 static const struct list_filter since_filters[] = {
@@ -61,7 +61,8 @@ const struct list recorded_since_list = {
 	.name = "recorded-since", .title = "Recorded since",
 	.summary = "Entries of all kinds as they arrived, of one bond; or of an import those that arrived "
 		"after it on the bonds that it brought, or brought entries, lines, tracks or maps of.",
-	.from = "(" ENTRIES ") e", .where = "e.bond_id IS NOT NULL",
+	.from = "(" ENTRIES ") e", 
+	.where = "e.bond_id IS NOT NULL AND NOT " SQL_OF_BEGUN("e.import_id"),
 	.id = "e.id * 32 + e.noun",
 	.columns = since_columns, .n_columns = COUNT(since_columns),
 	.filters = since_filters, .n_filters = COUNT(since_filters),

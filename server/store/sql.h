@@ -117,7 +117,8 @@ void sql_people_on_disk(void);
 /*
  * A mark counts how often something changed, over all connections. What a connection keeps of that
  * is good while the mark is the same as when it was last asked for; within a state it is asked for
- * once. What was kept must be forgotten when a change is rolled back: its number is given out again.
+ * once. What was kept must be forgotten when a change is rolled back: its number is given out
+ * again.
  */
 struct sql_mark {
 	int64_t value;
@@ -156,9 +157,11 @@ struct totals_cache **sql_totals_cache(struct store *store);
  * does what was withdrawn (store/withdrawal.h): whether a row is so left out, whether it is
  * withdrawn, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
 #define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
-	"WHERE o.noun = " noun ")"
+	"WHERE o.noun = " noun " AND " SQL_STILL ")"
 #define SQL_WITHDRAWN(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
-	"WHERE o.noun = " noun " AND o.withdrawn = 1)"
+	"WHERE o.noun = " noun " AND o.withdrawn = 1 AND " SQL_STILL ")"
+/* (of correction_open o: what an import brought is left out until the import's own row is there) */
+#define SQL_STILL "o.import_id NOT IN (SELECT id FROM import)"
 #define SQL_REPLACED(table, noun, id) "(EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " id \
 	" AND NOT c." SQL_WAITS(noun, "id") ") OR " SQL_WAITS(noun, id) ")"
 #define NOUN_INSPECTION "0"
@@ -183,11 +186,18 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \
 	"WHERE o.noun = " noun " AND o.row_id = " id ")"
 
+/* Whether what an import brought is seen by nobody yet, or never will be: it was begun in pieces
+ * (store/import_begun.h) and has no row of its own. */
+#define SQL_OF_BEGUN(import_id) "EXISTS (SELECT 1 FROM import_begun begun WHERE " \
+	"begun.import_id = " import_id " AND NOT EXISTS (SELECT 1 FROM import whole WHERE " \
+	"whole.id = begun.import_id))"
+
 /* Whether one row counts, where there are few to ask (SQL_REPLACED looks through all that is left
  * out first, which is for lists). */
 #define SQL_COUNTS(table, noun, id) "NOT EXISTS (SELECT 1 FROM " table " c " \
 	"WHERE c.replaces_id = " id " AND NOT EXISTS (SELECT 1 FROM correction_open o " \
-	"WHERE o.noun = " noun " AND o.row_id = c.id)) AND NOT EXISTS " \
-	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = " id ")"
+	"WHERE o.noun = " noun " AND o.row_id = c.id AND " SQL_STILL ")) AND NOT EXISTS " \
+	"(SELECT 1 FROM correction_open o WHERE o.noun = " noun " AND o.row_id = " id \
+	" AND " SQL_STILL ")"
 
 #endif

@@ -37,8 +37,8 @@ bool store_withdrawal_of(struct store *store, enum sent_noun noun, int64_t row_i
 bool store_withdrawn(struct store *store, enum sent_noun noun, int64_t row_id, bool *withdrawn,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT count(*) FROM correction_open WHERE noun = $1 "
-		"AND row_id = $2 AND withdrawn = 1";
+	static const char sql[] = "SELECT count(*) FROM correction_open o WHERE o.noun = $1 "
+		"AND o.row_id = $2 AND o.withdrawn = 1 AND " SQL_STILL;
 	int64_t count = 0;
 	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(noun), value_integer(row_id) },
 		2, 0, &count, why);
@@ -75,10 +75,11 @@ bool store_withdrawal_count(struct store *store, int64_t id, struct problem *why
 {
 	static const char one[] = "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
 		"SELECT noun, row_id, coalesce(bond_id, 0), 1 FROM withdrawal WHERE id = $1 "
-		"AND noun <> " NOUN_IMPORT " ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1";
+		"AND noun <> " NOUN_IMPORT " ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1, "
+		"import_id = 0";
 	static const char all[] = "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
 		"SELECT e.noun, e.row_id, e.bond_id, 1 FROM (" IMPORTED(OF_WITHDRAWAL) ") e WHERE true "
-		"ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1";
+		"ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1, import_id = 0";
 	const struct value number = value_integer(id);
 
 	return sql_run(store, one, &number, 1, why) && sql_run(store, all, &number, 1, why);

@@ -9,7 +9,7 @@ import { dueBecause, dueHeadline, dueWords } from '../../static/js/logic/due-wor
 import { filtersAddress, filtersQuery, orderOf, readFilters, toggleWord } from '../../static/js/logic/filters.js';
 import { doerToSend, doerWords, enteredWords, whoWords } from '../../static/js/logic/doer.js';
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
-import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords } from '../../static/js/logic/import.js';
+import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords, standingWords } from '../../static/js/logic/import.js';
 import { answersTo, answerWords, carriable, timesThousand, turned } from '../../static/js/logic/asked.js';
 import { defectCaution } from '../../static/js/logic/defect.js';
 import { DEFECTS, figuresOf, inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
@@ -545,6 +545,8 @@ test('says what other rules said, and which', () => {
 
 test('says how far new rules are followed', () => {
 	assert.equal(followingWords({ followed: true }), '');
+	assert.equal(followingWords({ followed: true, import: null }), '');
+	assert.equal(followingWords({ followed: true, import: 12 }), 'The bonds of import 12 are being made again; those that are not yet are shown as they were before.');
 	assert.equal(followingWords({ followed: false, new_edition: true, version: 1, followed_bonds: 1200, of_bonds: 4002 }), '1\u202f200 of 4\u202f002 bonds by the new rules so far; the others are shown as they were before.');
 	assert.equal(followingWords({ followed: false, new_edition: false, version: 3, followed_bonds: 0, of_bonds: 1 }), '0 of 1 bond by version 3 of the rulebook so far; the others are shown as they were before.');
 });
@@ -606,4 +608,11 @@ test('a sentence of the server has the label of its field, and nothing that only
 	for (const own of ['An inspection on 2030-01-01 cannot be: that is after today.', 'however it is'])
 		assert.equal(labelled(own, 'how', 'How'), own);
 	assert.equal(labelled('how is required: a text', 'how', ''), 'how is required: a text');
+});
+
+test('an import says when it does not count', () => {
+	assert.equal(standingWords({ standing: 'counts', withdrawn: false, ended_because: null }), '');
+	assert.equal(standingWords({ standing: 'counts', withdrawn: true, ended_because: null }), 'withdrawn');
+	assert.equal(standingWords({ standing: 'under_way', withdrawn: false, ended_because: null }), 'under way: it counts for nothing yet');
+	assert.equal(standingWords({ standing: 'ended', withdrawn: false, ended_because: 'Row 5 is wrong.' }), 'nothing of it counts. Row 5 is wrong.');
 });

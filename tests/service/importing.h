@@ -4,6 +4,9 @@
 
 #include "service/import.h"
 #include "service/railway.h"
+#include "service/rebuild.h"
+#include "store/judgement.h"
+#include "store/sql.h"
 
 struct importing {
 	struct import_settings settings;
@@ -110,6 +113,48 @@ static inline size_t importing_count(struct railway *r, const struct list *list)
 	ck_assert(!failed);
 	list_close(run);
 	return n;
+}
+
+/* What is derived of all bonds, and of the readings that count, without the numbers of entries. */
+static inline char *importing_derived(struct railway *r)
+{
+	static const char *const sql[] = { ("SELECT bond_id, last_inspection_day, due_day, "
+		"overdue_from_day, due_basis, failures_open, grade, reasons, evidence_until_day, "
+		"act_since_day, worst_verdict, limit_ppm, asked, inspect_day, mend_day FROM bond_state "
+		"ORDER BY bond_id"), ("SELECT i.bond_id, i.day, s.verdict, "
+		FIGURE("r20_uohm") ", " FIGURE("limit_value") ", " FIGURE("u95") " "
+		"FROM inspection i JOIN reading_state s ON s.inspection_id = i.id WHERE "
+		SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " ORDER BY 1, 2, 3"),
+		("SELECT line_id, due_day, alike, deferred_to_day, evidence_until_day, bonds FROM due_cell "
+		"ORDER BY 1, 2, 3, 4, 5") };
+	struct text all = { 0 };
+	struct problem why = { 0 };
+
+	for (size_t i = 0; i < 3; i++) {
+		sqlite3_stmt *row = sql_select(r->store, sql[i], NULL, 0, &why);
+
+		while (sql_row(r->store, row, &why)) {
+			for (int c = 0; c < sqlite3_column_count(row); c++) {
+				const char *text = (const char *)sqlite3_column_text(row, c);
+
+				text_addf(&all, "%s|", text != NULL ? text : "-");
+			}
+			text_add_z(&all, "\n");
+		}
+	}
+	ck_assert_msg(why.code == PROBLEM_NONE && !all.failed, "%s", why.detail);
+	return all.data;
+}
+
+static inline void importing_content(struct railway *r)
+{
+	static struct check_result result;
+	struct problems why = { 0 };
+
+	railway_begin(r, "2024-05-02");
+	railway_must(check_all(&r->act, &result, &why), &why);
+	ck_assert_msg(result.differences == 0, "%s", result.shown[0]);
+	railway_end(r);
 }
 
 #endif

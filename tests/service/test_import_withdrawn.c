@@ -4,13 +4,10 @@
  */
 #include "case.h"
 #include "service/importing.h"
-#include "service/rebuild.h"
 #include "service/withdrawal.h"
 #include "store/book.h"
 #include "store/failure.h"
 #include "store/inspection.h"
-#include "store/judgement.h"
-#include "store/sql.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
 
@@ -79,48 +76,6 @@ static bool withdraw(struct railway *r, int n, int64_t import_id, struct problem
 	return ok;
 }
 
-/* What is derived of all bonds, and of the readings that count, without the numbers of entries. */
-static char *derived(struct railway *r)
-{
-	static const char *const sql[] = { ("SELECT bond_id, last_inspection_day, due_day, "
-		"overdue_from_day, due_basis, failures_open, grade, reasons, evidence_until_day, "
-		"act_since_day, worst_verdict, limit_ppm, asked, inspect_day, mend_day FROM bond_state "
-		"ORDER BY bond_id"), ("SELECT i.bond_id, i.day, s.verdict, "
-		FIGURE("r20_uohm") ", " FIGURE("limit_value") ", " FIGURE("u95") " "
-		"FROM inspection i JOIN reading_state s ON s.inspection_id = i.id WHERE "
-		SQL_COUNTS("inspection", NOUN_INSPECTION, "i.id") " ORDER BY 1, 2, 3"),
-		("SELECT line_id, due_day, alike, deferred_to_day, evidence_until_day, bonds FROM due_cell "
-		"ORDER BY 1, 2, 3, 4, 5") };
-	struct text all = { 0 };
-	struct problem why = { 0 };
-
-	for (size_t i = 0; i < 3; i++) {
-		sqlite3_stmt *row = sql_select(r->store, sql[i], NULL, 0, &why);
-
-		while (sql_row(r->store, row, &why)) {
-			for (int c = 0; c < sqlite3_column_count(row); c++) {
-				const char *text = (const char *)sqlite3_column_text(row, c);
-
-				text_addf(&all, "%s|", text != NULL ? text : "-");
-			}
-			text_add_z(&all, "\n");
-		}
-	}
-	ck_assert_msg(why.code == PROBLEM_NONE && !all.failed, "%s", why.detail);
-	return all.data;
-}
-
-static void content(struct railway *r)
-{
-	static struct check_result result;
-	struct problems why = { 0 };
-
-	railway_begin(r, "2024-05-02");
-	railway_must(check_all(&r->act, &result, &why), &why);
-	ck_assert_msg(result.differences == 0, "%s", result.shown[0]);
-	railway_end(r);
-}
-
 START_TEST(a_file_withdrawn_and_imported_corrected_is_as_if_that_alone_had_come)
 {
 	struct railway r, other;
@@ -134,12 +89,12 @@ START_TEST(a_file_withdrawn_and_imported_corrected_is_as_if_that_alone_had_come)
 	railway_follow(&r, "2024-05-02", 1000);
 	make(&other);
 	take(&other, "inspections", visit_settings, right_visits, 2, 0);
-	got = derived(&r);
-	wanted = derived(&other);
+	got = importing_derived(&r);
+	wanted = importing_derived(&other);
 	ck_assert_str_eq(got, wanted);
 	ck_assert_uint_eq(importing_count(&r, &inspection_list), 4);      /* all stay readable */
 	take(&r, "inspections", visit_settings, right_visits, 0, 2);      /* and this one is known */
-	content(&r);
+	importing_content(&r);
 	free(got);
 	free(wanted);
 	railway_remove(&other);
@@ -154,20 +109,20 @@ START_TEST(withdrawn_failures_are_none_and_the_same_file_may_come_in_again)
 	char *before, *after;
 
 	make(&r);
-	before = derived(&r);
+	before = importing_derived(&r);
 	take(&r, "failures", failure_settings, failures, 2, 0);
 	railway_must(withdraw(&r, 1, 1, &why), &why);
-	after = derived(&r);
+	after = importing_derived(&r);
 	ck_assert_str_eq(after, before);
-	content(&r);
+	importing_content(&r);
 	take(&r, "failures", failure_settings, failures, 2, 0);
 	take(&r, "failures", failure_settings, failures, 0, 2);
 	ck_assert_uint_eq(importing_count(&r, &failure_list), 4);
 	railway_must(withdraw(&r, 2, 2, &why), &why);
 	free(after);
-	after = derived(&r);
+	after = importing_derived(&r);
 	ck_assert_str_eq(after, before);
-	content(&r);
+	importing_content(&r);
 	free(before);
 	free(after);
 	railway_remove(&r);

@@ -143,7 +143,7 @@ START_TEST(a_fork_of_a_log_that_begins_anew_stays_as_it_was)
 	char log[128];
 
 	make(&f);
-	run(f.writer, "PRAGMA wal_checkpoint(FULL)");              /* the log is kept, and all of it folded */
+	run(f.writer, "PRAGMA wal_checkpoint(FULL)");       /* the log is kept, and all of it folded */
 	snprintf(log, sizeof log, "%s-wal", f.file.path);
 	ck_assert(stat(log, &st) == 0 && st.st_size > ROWS * 1000);
 	fork_it(&f);

@@ -112,6 +112,13 @@ export function outcomeWords({ dry_run: dry, rows, added, already, changed, left
 		['left out', left_out], ['wrong', wrong]];
 }
 
+/** What is to be said of an import of the list: nothing where it counts. */
+export function standingWords({ standing, withdrawn, ended_because: why }) {
+	return withdrawn ? 'withdrawn'
+		: standing === 'under_way' ? 'under way: it counts for nothing yet'
+		: standing === 'ended' ? `nothing of it counts. ${why ?? ''}`.trim() : '';
+}
+
 /** One sentence on what follows from a trial or an import. */
 export function verdictWords({ dry_run: dry, added, changed = 0, wrong, kept = wrong === 0 }) {
 	if (wrong && !kept)

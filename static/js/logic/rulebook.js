@@ -138,7 +138,10 @@ export function formerWords({ formerly, edition }, gradeTitles) {
  * @param {object} now  GET /api/rulebook/following
  */
 export function followingWords({ followed, new_edition: edition, version, followed_bonds: done,
-	of_bonds: of }) {
+	of_bonds: of, import: taken }) {
+	if (followed && taken)
+		return `The bonds of import ${taken} are being made again; those that are not yet are `
+			+ 'shown as they were before.';
 	return followed ? ''
 		: `${grouped(done)} of ${countWords(of, 'bond')} by ${edition ? 'the new rules'
 		: `version ${version} of the rulebook`} so far; the others are shown as they were before.`;
@@ -252,7 +255,7 @@ export function broughtBy(values, versions) {
 }
 
 /** 1491 as "1 491", with a narrow space. */
-const grouped = (n) => n.toLocaleString('en').replaceAll(',', '\u202f');
+export const grouped = (n) => n.toLocaleString('en').replaceAll(',', '\u202f');
 export const countWords = (n, one, many = `${one}s`) => `${grouped(n)} ${n === 1 ? one : many}`;
 
 /* ---- what a trial found: the answer of POST /api/rulebook/trial ---- */

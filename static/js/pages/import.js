@@ -5,6 +5,7 @@ import { choiceOf, columnsToLeaveOut, entryOf, fieldsWithoutUnit, importQuery, K
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
+import { importProgress } from '../parts/import-progress.js';
 import { importMeter } from '../parts/import-meter.js';
 import { importDifferences } from '../parts/import-differences.js';
 import { importWithdraw } from '../parts/import-withdraw.js';
@@ -22,6 +23,7 @@ const step = (name) => $(`.step[data-step="${name}"]`);
 
 const differences = importDifferences($('.differences'), () => run(true));
 const offerWithdrawal = importWithdraw($('#withdraw-import'), () => listEarlier());
+const progress = importProgress($('.running'), $('progress'));
 const meter = importMeter($('#meter'), () => listEarlier());
 
 let kind, file, readKind, fields = [], words, person;
@@ -315,10 +317,10 @@ async function run(dry) {
 		notice.focus();
 		return;
 	}
-	busy(true, dry);
+	const id = busy(true, dry);
 	try {
-		showResult(
-			await postFile(`/api/imports?${importQuery(kind, settings, dry, file.name)}`, file));
+		showResult(await postFile(
+			`/api/imports?${importQuery(kind, settings, dry, file.name)}&progress=${id}`, file));
 		asked = [];
 	} catch (problem) {
 		say(notice, problem);
@@ -332,12 +334,13 @@ async function run(dry) {
 		listEarlier();
 }
 
+/* Gives the id by which it is asked how far the file is. */
 function busy(on, dry) {
-	$('.running').textContent = on ? dry ? 'Reading every row. Nothing is changed.'
-		: 'Importing. You may leave this page: the import goes on and is listed below.' : '';
-	$('progress').hidden = !on;
 	for (const button of form.querySelectorAll('.try, .import, .read, .save-wrong'))
 		button.disabled = on;
+	return on ? progress.begin(dry ? 'Every row is tried. Nothing is changed.'
+		: 'Importing. Once its rows are being taken you may leave this page: the import goes on '
+			+ 'and is listed below.') : progress.end();
 }
 
 function clearResult() {

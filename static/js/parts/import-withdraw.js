@@ -1,4 +1,5 @@
 import { get } from '../api.js';
+import { standingWords } from '../logic/import.js';
 import { recordDialog } from './form-dialog.js';
 import { fill, make } from './template.js';
 
@@ -26,9 +27,8 @@ export function importWithdraw(dialog, done) {
 		open();
 	}
 	return (cell, of, mayWithdraw) => {
-		if (of.withdrawn)
-			cell.append('withdrawn');
-		else if (mayWithdraw && of.added > 0) {
+		cell.append(standingWords(of), ' ');
+		if (!of.withdrawn && mayWithdraw && (of.added > 0 || of.standing === 'under_way')) {
 			const button = Object.assign(make('button', 'Withdraw'), { type: 'button' });
 			button.setAttribute('aria-label', `Withdraw ${of.file_name}`);
 			button.addEventListener('click', () => ask(of));
