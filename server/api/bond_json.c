@@ -59,7 +59,7 @@ static bool add_end(const struct request *req, const struct bond *b, enum bond_e
 	struct json j = json_begin(to);
 
 	if ((e->track_id != 0 && !store_track_get(view_of(req)->store, e->track_id, &track, why)) ||
-		!refer_chainage(view_of(req)->store, b->line_id, e->track_id, e->distance_mm, chainage,
+		!store_chainage(view_of(req)->store, b->line_id, e->track_id, e->distance_mm, chainage,
 		why)) {
 		return false;
 	}
@@ -213,7 +213,7 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 
 	if (!store_line_get(view->store, b->line_id, &line, why) ||
 		!ends_of_bond(view->store, b, &ends, why) ||
-		!refer_chainage(view->store, b->line_id, b->end[END_A].track_id,
+		!store_chainage(view->store, b->line_id, b->end[END_A].track_id,
 		b->end[END_A].distance_mm, chainage, why)) {
 		return false;
 	}

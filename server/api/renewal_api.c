@@ -17,7 +17,7 @@ static bool add_end(struct store *store, const struct renewal_end *e, struct tex
 	char chainage[CHAINAGE_SIZE];
 	struct json j;
 
-	if (!refer_chainage(store, e->line_id, e->track_id, e->distance_mm, chainage, why)) {
+	if (!store_chainage(store, e->line_id, e->track_id, e->distance_mm, chainage, why)) {
 		return false;
 	}
 	j = json_begin(to);

@@ -322,7 +322,7 @@ bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int
 		.end = { { .track_id = track_id, .rail = rail, .face = -1, .distance_mm = distance_mm },
 		{ .track_id = track_id, .rail = rail, .face = -1, .distance_mm = distance_mm } } };
 	copy(b->place_written, sizeof b->place_written, written);
-	if (!refer_chainage(act->store, line_id, track_id, distance_mm, chainage, &trouble)) {
+	if (!store_chainage(act->store, line_id, track_id, distance_mm, chainage, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	for (int n = 1; taken != 0 && n < 1000; n++) {

@@ -117,7 +117,7 @@ static bool write_value(struct act *act, const struct bond *b, const struct kept
 		text_fit(to, BOND_VALUE_SIZE, "%s", track.name[0] != '\0' ? track.name : "not stated");
 		return true;
 	case AS_PLACE:
-		if (!refer_chainage(act->store, b->line_id, b->end[m->end].track_id,
+		if (!store_chainage(act->store, b->line_id, b->end[m->end].track_id,
 			b->end[m->end].distance_mm, chainage, why)) {
 			return false;
 		}

@@ -6,7 +6,6 @@
 #include "service/former.h"
 #include "service/judged.h"
 #include "service/odd.h"
-#include "service/refer.h"
 #include "service/timely.h"
 #include "store/odd.h"
 #include "store/visit_count.h"
@@ -237,8 +236,8 @@ static bool place_row(struct view *view, const struct failure_group *group,
 	*row = (struct repeat_row){ .id = id, .group = *group, .from_mm = place->from_mm,
 		.to_mm = place->to_mm, .failures = (int64_t)place->count, .first_day = place->first_day,
 		.last_day = place->last_day, .rulebook_version = view->rulebook->version };
-	return refer_chainage(view->store, group->line_id, group->track_id, place->from_mm,
-		row->chainage_from, why) && refer_chainage(view->store, group->line_id, group->track_id,
+	return store_chainage(view->store, group->line_id, group->track_id, place->from_mm,
+		row->chainage_from, why) && store_chainage(view->store, group->line_id, group->track_id,
 		place->to_mm, row->chainage_to, why);
 }
 
@@ -315,7 +314,7 @@ bool derive_repeat_places(struct act *act, const struct failure_group *group, st
 		ok = store_repeat_put(act->store, &d.places[i], why);
 	}
 	for (size_t i = 0; ok && i < d.n_failures; i++) {
-		ok = refer_chainage(act->store, group->line_id, group->track_id,
+		ok = store_chainage(act->store, group->line_id, group->track_id,
 			d.failures[i].distance_mm, chainage, why) &&
 			store_failure_state_put(act->store, d.failures[i].id, chainage, d.place_ids[i], why);
 	}

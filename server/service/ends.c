@@ -9,7 +9,7 @@ bool ends_of_bond(struct store *store, const struct bond *bond, struct end_words
 	char chainage[2][CHAINAGE_SIZE];
 
 	for (int end = END_A; end <= END_B; end++) {
-		if (!refer_chainage(store, bond->line_id, bond->end[end].track_id,
+		if (!store_chainage(store, bond->line_id, bond->end[end].track_id,
 			bond->end[end].distance_mm, chainage[end], why)) {
 			return false;
 		}

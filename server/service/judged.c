@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "rules/edition.h"
-#include "service/refer.h"
 
 enum { CONTACTS_IN_SERIES = 2 };
 
@@ -301,7 +300,7 @@ bool judging_state(struct view *view, const struct judging *j, size_t i, struct 
 		.lacks_since_day = m->lacks_since_day, .wants_reading = m->wants_reading,
 		.ever_proved = m->ever_proved, .is_watched = m->is_watched,
 		.judged_again = m->judged_again };
-	return refer_chainage(view->store, r->bond.line_id, a->track_id, a->distance_mm, to->chainage,
+	return store_chainage(view->store, r->bond.line_id, a->track_id, a->distance_mm, to->chainage,
 		why);
 }
 

@@ -10,7 +10,6 @@
 #include "service/judged.h"
 #include "service/odd.h"
 #include "service/recompute.h"
-#include "service/refer.h"
 #include "service/timely.h"
 #include "store/import_begun.h"
 #include "store/odd.h"
@@ -231,7 +230,7 @@ static bool check_failure(struct pass *p, const struct failure_group *g, int64_t
 	int64_t kept_place;
 
 	if (!store_failure_state_get(p->act->store, id, kept, &kept_place, why) ||
-		!refer_chainage(p->act->store, g->line_id, g->track_id, distance_mm, wanted, why)) {
+		!store_chainage(p->act->store, g->line_id, g->track_id, distance_mm, wanted, why)) {
 		return false;
 	}
 	if (strcmp(kept, wanted) != 0 || kept_place != place_id) {

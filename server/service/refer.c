@@ -44,20 +44,6 @@ bool refer_place(struct act *act, int64_t line_id, int64_t track_id, const char 
 		act_refuse(why, &trouble, map != NULL ? field : NULL);
 }
 
-bool refer_chainage(struct store *store, int64_t line_id, int64_t track_id, int64_t distance_mm,
-	char *to, struct problem *why)
-{
-	const struct line_map *map = store_map_get(store, line_id, track_id, why);
-
-	if (map == NULL) {
-		return false;
-	}
-	if (chainage_write(distance_mm, map, to, CHAINAGE_SIZE) == 0) {
-		snprintf(to, CHAINAGE_SIZE, "%.3f m from the datum", (double)distance_mm / 1000);
-	}
-	return true;
-}
-
 static bool find_bond(struct act *act, const struct bond_reference *of, int64_t *id,
 	struct problems *why)
 {

@@ -18,11 +18,6 @@ bool refer_track(struct act *act, int64_t line_id, const char *name, const char 
 bool refer_place(struct act *act, int64_t line_id, int64_t track_id, const char *chainage,
 	const char *field, int64_t *distance_mm, struct problems *why);
 
-/* The chainage of a place in the line's notation, into CHAINAGE_SIZE bytes; a place that the map
- * in force no longer has is written as its distance in metres ("1234.567 m from the datum"). */
-bool refer_chainage(struct store *store, int64_t line_id, int64_t track_id, int64_t distance_mm,
-	char *to, struct problem *why);
-
 /* A bond by its number, or by line and label. Members of every form that names a bond. */
 struct bond_reference {
 	int64_t bond_id;         /* FORM_NO_INTEGER: by line and label */

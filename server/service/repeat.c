@@ -5,7 +5,6 @@
 
 #include "base/form.h"
 #include "service/derive.h"
-#include "service/refer.h"
 
 /* The names under which the settings are asked for, and the rulebook's for them. */
 static const struct { const char *asked, *member; } names[] = {
@@ -87,7 +86,7 @@ static bool put_members(struct view *view, const struct failure_group *group,
 	bool ok = true;
 
 	for (size_t i = 0; ok && i < d->n_failures; i++) {
-		ok = d->place_ids[i] != place_id || (refer_chainage(view->store, group->line_id,
+		ok = d->place_ids[i] != place_id || (store_chainage(view->store, group->line_id,
 			group->track_id, d->failures[i].distance_mm, chainage, why) &&
 			store_trial_member(view->store, d->failures[i].id, chainage, place_id, why));
 	}

@@ -12,18 +12,6 @@
 	.type = MEMBER_LIST, .offset = offsetof(of, reasons), .longest = VALUE_REASONS_MOST, \
 	.form = &value_reason_form, .help = "Kept with the values, and shown beside them." }
 
-bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, struct problem *why)
-{
-	struct view view = { .store = store, .today = day };
-	bool ok = view_rules(&view, why);
-
-	if (ok) {
-		*to = *view.rulebook;
-	}
-	view_release(&view);
-	return ok;
-}
-
 bool rulebook_version_get(struct store *store, int64_t version, struct rulebook_version *to,
 	struct problem *why)
 {

@@ -5,10 +5,6 @@
 #include "service/act.h"
 #include "store/rulebook.h"
 
-/* The version in force on a day (rules/in_force.h); before the first one that counts, that one. */
-bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to,
-	struct problem *why);
-
 /* One version, as it was adopted, or as the program recorded it. */
 struct rulebook_version {
 	struct rulebook_kept kept;

@@ -6,7 +6,6 @@
 #include "rules/rulebook_walk.h"
 #include "service/derive.h"
 #include "service/judged.h"
-#include "service/rulebook.h"
 
 enum { BONDS_OF_PIECE = 2000, BONDS_OF_READ = 500 };
 

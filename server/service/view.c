@@ -79,3 +79,15 @@ void view_release(struct view *view)
 	judging_free(view->judged);
 	*view = (struct view){ 0 };
 }
+
+bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to, struct problem *why)
+{
+	struct view view = { .store = store, .today = day };
+	bool ok = view_rules(&view, why);
+
+	if (ok) {
+		*to = *view.rulebook;
+	}
+	view_release(&view);
+	return ok;
+}

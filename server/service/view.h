@@ -64,4 +64,8 @@ void view_release(struct view *view);
  * not to be released. view has its rules read. */
 void view_on_day(const struct view *view, int32_t day, struct view *to);
 
+/* The version in force on a day (rules/in_force.h); before the first one that counts, that one. */
+bool rulebook_in_force(struct store *store, int32_t day, struct rulebook *to,
+	struct problem *why);
+
 #endif

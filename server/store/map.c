@@ -1,6 +1,9 @@
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "rules/chainage.h"
+#include "store/bond.h"
 #include "store/line.h"
 #include "store/sql.h"
 
@@ -192,4 +195,18 @@ const struct line_map *store_map_get(struct store *store, int64_t line_id, int64
 	kept->next = cache->slot[slot];
 	cache->slot[slot] = kept;
 	return &kept->map;
+}
+
+bool store_chainage(struct store *store, int64_t line_id, int64_t track_id, int64_t distance_mm,
+	char *to, struct problem *why)
+{
+	const struct line_map *map = store_map_get(store, line_id, track_id, why);
+
+	if (map == NULL) {
+		return false;
+	}
+	if (chainage_write(distance_mm, map, to, CHAINAGE_SIZE) == 0) {
+		snprintf(to, CHAINAGE_SIZE, "%.3f m from the datum", (double)distance_mm / 1000);
+	}
+	return true;
 }
