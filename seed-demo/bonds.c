@@ -5,7 +5,7 @@
 
 #include "base/day.h"
 #include "demo.h"
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 
 static int32_t day_of(int year, int month, int day_of_month)
 {

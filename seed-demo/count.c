@@ -2,10 +2,10 @@
 #include <string.h>
 
 #include "demo.h"
-#include "store/bond.h"
-#include "store/failure.h"
-#include "store/inspection.h"
-#include "store/work.h"
+#include "store/record/bond.h"
+#include "store/record/failure.h"
+#include "store/record/inspection.h"
+#include "store/record/work.h"
 
 static bool query(const struct list *list, int32_t today, struct list_query *to)
 {

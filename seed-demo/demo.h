@@ -10,9 +10,9 @@
 
 #include "plan.h"
 #include "random.h"
-#include "service/inspection.h"
-#include "service/attachment.h"
-#include "service/work.h"
+#include "service/record/attachment.h"
+#include "service/record/inspection.h"
+#include "service/record/work.h"
 
 struct demo_bond {
 	int line, track, track_b;           /* tracks of the plan; track_b: of end B */

@@ -5,7 +5,7 @@
 
 #include "base/day.h"
 #include "demo.h"
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 #include "rules/rulebook.h"
 
 enum { DEFERRALS = 15, FROM_OLD_LOG = 8 };

@@ -8,7 +8,7 @@
 #ifndef SEED_DEMO_PLAN_H
 #define SEED_DEMO_PLAN_H
 
-#include "rules/line_map.h"
+#include "rules/place/line_map.h"
 #include "rules/terms.h"
 
 enum { PLAN_LINES = 3, PLAN_TRACKS = 4, PLAN_YEARS = 8 };

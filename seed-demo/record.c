@@ -6,14 +6,14 @@
 
 #include "base/day.h"
 #include "demo.h"
-#include "rules/chainage.h"
-#include "service/bond.h"
-#include "service/line.h"
-#include "service/person.h"
-#include "service/rail.h"
-#include "service/derived.h"
-#include "service/register.h"
-#include "store/report.h"
+#include "derived/derived.h"
+#include "rules/place/chainage.h"
+#include "service/access/person.h"
+#include "service/access/register.h"
+#include "service/record/bond.h"
+#include "service/record/line.h"
+#include "service/record/rail.h"
+#include "store/lists/report.h"
 #include "store/writer.h"
 
 enum { EVENTS_OF_JOB = 12000 };

@@ -1,12 +1,12 @@
 #include <stdio.h>
 
-#include "api/bond_json.h"
 #include "api/deed.h"
-#include "api/judgement_json.h"
+#include "api/json/bond_json.h"
+#include "api/json/judgement_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/bond.h"
+#include "service/record/bond.h"
 
 static void bond_get(const struct request *req, struct reply *out)
 {

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/bond_json.h"
+#include "api/json/bond_json.h"
 #include "api/views.h"
 
 struct decoded {

@@ -7,8 +7,8 @@
 #define API_DEED_H
 
 #include "base/form.h"
+#include "derived/derived.h"
 #include "http/route.h"
-#include "service/derived.h"
 
 /* A service function behind one signature; form is the struct of the route's body. */
 typedef bool deed(struct act *act, void *form, struct recorded *recorded, struct problems *why);

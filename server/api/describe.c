@@ -6,7 +6,7 @@
 #include "api/rights.h"
 #include "base/form.h"
 #include "encode/encode.h"
-#include "store/list.h"
+#include "store/lists/list.h"
 
 static const char *const methods[] = { "get", "post", "put", "delete" };
 

@@ -11,8 +11,8 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/import_propose.h"
-#include "service/import_unit.h"
+#include "service/import/propose.h"
+#include "service/import/unit.h"
 
 static const char *type_word(enum member_type type)
 {

@@ -4,7 +4,7 @@
 #define API_IMPORT_ASKED_H
 
 #include "http/request.h"
-#include "service/import.h"
+#include "service/import/import.h"
 
 enum { IMPORT_FILE_MOST = 64 << 20 };
 

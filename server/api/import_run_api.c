@@ -1,7 +1,7 @@
 /*
  * A file tried, taken, and its wrong rows to be mended. The trial runs on a job thread, in a fork
  * of the register (store/fork.h), and an import begins with one: what the writer is given has no
- * wrong row. What can be is taken in pieces (service/import_pieces.h), and this waits for the last.
+ * wrong row. What can be is taken in pieces (service/import/pieces.h), and this waits for the last.
  * A browser that goes away ends a trial, and no import that was begun.
  */
 #include <stdio.h>
@@ -14,9 +14,9 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/derived.h"
-#include "service/import_pieces.h"
-#include "service/import_wrong.h"
+#include "derived/derived.h"
+#include "service/import/pieces.h"
+#include "service/import/wrong.h"
 #include "store/fork.h"
 
 static struct origin origin_of(const struct request *req)

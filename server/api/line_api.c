@@ -1,14 +1,14 @@
 /* Lines, tracks, maps, instruments, kits: what the manager registers. */
 #include <string.h>
 
-#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/line.h"
-#include "service/work.h"
+#include "service/record/line.h"
+#include "service/record/work.h"
 
 static bool new_line(struct act *act, void *form, struct recorded *recorded, struct problems *why)
 {

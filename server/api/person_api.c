@@ -4,7 +4,7 @@
 #include "api/deed.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "service/person.h"
+#include "service/access/person.h"
 
 /* The body and the hash of its password. */
 struct hashed {

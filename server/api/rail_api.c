@@ -1,15 +1,15 @@
 /* Conductors, rail profiles, the rails of tracks, marks on the rail: what limits and spots rest on. */
-#include "api/program.h"
 #include "api/deed.h"
-#include "api/end_json.h"
 #include "api/json.h"
+#include "api/json/end_json.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/ends.h"
-#include "service/rail.h"
-#include "service/rulebook.h"
-#include "service/spot.h"
+#include "service/record/ends.h"
+#include "service/record/rail.h"
+#include "service/record/rulebook.h"
+#include "service/record/spot.h"
 
 static bool new_conductor(struct act *act, void *form, struct recorded *recorded,
 	struct problems *why)

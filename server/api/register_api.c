@@ -1,11 +1,11 @@
 /* The register as a whole. */
-#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/register.h"
+#include "service/access/register.h"
 
 static void register_get(const struct request *req, struct reply *out)
 {

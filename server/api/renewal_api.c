@@ -7,9 +7,9 @@
 #include "api/routes.h"
 #include "api/rows.h"
 #include "api/views.h"
-#include "service/renewal.h"
-#include "store/renewal.h"
-#include "store/sent.h"
+#include "service/record/renewal.h"
+#include "store/record/renewal.h"
+#include "store/record/sent.h"
 
 static bool add_end(struct store *store, const struct renewal_end *e, struct text *to,
 	struct problem *why)

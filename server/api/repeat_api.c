@@ -1,11 +1,11 @@
 #include "api/json.h"
+#include "api/json/repeat_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rows.h"
-#include "api/repeat_json.h"
 #include "api/trial.h"
-#include "service/repeat.h"
-#include "store/failure.h"
+#include "derived/repeat.h"
+#include "store/record/failure.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,5 +1,5 @@
+#include "api/json/report_json.h"
 #include "api/program.h"
-#include "api/report_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/under_way.h"

@@ -3,7 +3,7 @@
 #define API_ROWS_H
 
 #include "http/request.h"
-#include "store/list.h"
+#include "store/lists/list.h"
 
 /* Adds the rows (at most 1,000) of a list with one filter, without brackets. False: *why. */
 bool rows_add(const struct request *req, const struct list *list, const char *filter,

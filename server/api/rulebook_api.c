@@ -2,18 +2,18 @@
 #include <math.h>
 #include <string.h>
 
-#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
+#include "api/json/rulebook_json.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "api/rulebook_json.h"
 #include "api/views.h"
+#include "derived/recompute.h"
+#include "derived/scatter.h"
 #include "rules/edition.h"
 #include "rules/rulebook_walk.h"
-#include "service/recompute.h"
-#include "service/rulebook.h"
-#include "service/scatter.h"
+#include "service/record/rulebook.h"
 
 static void add_reasons(const struct form_list *reasons, struct text *to)
 {

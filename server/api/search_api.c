@@ -6,7 +6,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/search.h"
+#include "service/report/search.h"
 
 static void add_group(const struct found_group *g, enum found_kind kind, struct text *body)
 {

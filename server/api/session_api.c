@@ -8,7 +8,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/person.h"
+#include "service/access/person.h"
 
 #define DEVICE_COOKIE "bondbook_device"
 

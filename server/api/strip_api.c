@@ -9,9 +9,9 @@
 #include "api/routes.h"
 #include "api/views.h"
 #include "encode/encode.h"
-#include "rules/chainage.h"
-#include "rules/line_marks.h"
-#include "store/strip.h"
+#include "rules/place/chainage.h"
+#include "rules/place/line_marks.h"
+#include "store/lists/strip.h"
 
 enum {
 	STRETCHES = 60, STRETCHES_MOST = 400,

@@ -3,7 +3,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
-#include "service/tablet.h"
+#include "service/report/tablet.h"
 
 static void known_get(const struct request *req, struct reply *out)
 {

@@ -5,8 +5,8 @@
 
 #include "api/views.h"
 #include "base/decimal.h"
-#include "service/repeat.h"
-#include "service/rulebook.h"
+#include "derived/repeat.h"
+#include "service/record/rulebook.h"
 
 static bool read_whole(const struct request *req, const char *name, int64_t *to,
 	struct problems *why)

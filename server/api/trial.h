@@ -1,14 +1,14 @@
 /*
  * Repeat places by the settings in the address: window_m, period_months, least. When they differ from
- * the rulebook's they are found by a view that has them, in a trial (store/failure.h) within the read
+ * the rulebook's they are found by a view that has them, in a trial (store/record/failure.h) within the read
  * of the answer.
  */
 #ifndef API_TRIAL_H
 #define API_TRIAL_H
 
+#include "derived/view.h"
 #include "http/request.h"
-#include "service/view.h"
-#include "store/list.h"
+#include "store/lists/list.h"
 
 struct trial {
 	struct view with;             /* the request's, but by a rulebook that has the settings */

@@ -5,16 +5,16 @@
 #include <pthread.h>
 #include <stddef.h>
 
-#include "api/program.h"
 #include "api/deed.h"
 #include "api/json.h"
+#include "api/json/trial_json.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "api/trial_json.h"
 #include "api/under_way.h"
 #include "api/views.h"
 #include "base/clock.h"
-#include "service/rulebook.h"
+#include "service/record/rulebook.h"
 
 struct trial_form {
 	struct rulebook rulebook;

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/program.h"
 #include "api/json.h"
+#include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "base/uuid.h"

@@ -7,8 +7,8 @@
 #ifndef API_VIEWS_H
 #define API_VIEWS_H
 
+#include "derived/view.h"
 #include "http/request.h"
-#include "service/view.h"
 
 /* The view of the request, inside a handler. */
 struct view *view_of(const struct request *req);

@@ -3,16 +3,16 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "api/end_json.h"
+#include "api/json/end_json.h"
+#include "api/json/rulebook_json.h"
 #include "api/rights.h"
 #include "api/routes.h"
-#include "api/rulebook_json.h"
 #include "api/views.h"
+#include "derived/judged.h"
 #include "rules/edition.h"
-#include "rules/working.h"
-#include "service/ends.h"
-#include "service/judged.h"
-#include "store/judgement.h"
+#include "rules/judge/working.h"
+#include "service/record/ends.h"
+#include "store/kept/judgement.h"
 
 static void add_steps(const struct view *view, const struct judging *j, size_t i, struct json *to)
 {

@@ -3,8 +3,8 @@
 #include <stdio.h>
 
 #include "base/clock.h"
-#include "service/derived.h"
-#include "service/register.h"
+#include "derived/derived.h"
+#include "service/access/register.h"
 
 bool cli_register(const char *folder, char *path, size_t size)
 {

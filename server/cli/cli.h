@@ -3,7 +3,7 @@
 #ifndef CLI_H
 #define CLI_H
 
-#include "service/act.h"
+#include "derived/act.h"
 #include "store/writer.h"
 
 enum { CLI_USAGE = 64, CLI_DATA = 65, CLI_UNAVAILABLE = 69, CLI_SOFTWARE = 70, CLI_IO = 74 };

@@ -8,7 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "api/report_json.h"
+#include "api/json/report_json.h"
 #include "api/routes.h"
 #include "base/clock.h"
 #include "cli/cli.h"

@@ -9,10 +9,10 @@
 #include "base/clock.h"
 #include "cli/cli.h"
 #include "cli/import_args.h"
-#include "service/import_file.h"
-#include "service/import_propose.h"
-#include "service/import_wrong.h"
-#include "service/person.h"
+#include "service/access/person.h"
+#include "service/import/file.h"
+#include "service/import/propose.h"
+#include "service/import/wrong.h"
 
 static const char usage[] =
 	"usage: bondbook import KIND FILE --data DIR [options]\n"

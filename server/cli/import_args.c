@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "cli/cli.h"
-#include "service/import_file.h"
+#include "service/import/file.h"
 
 enum { SETTINGS_BYTES = 1 << 20 };
 

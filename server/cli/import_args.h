@@ -2,7 +2,7 @@
 #ifndef CLI_IMPORT_ARGS_H
 #define CLI_IMPORT_ARGS_H
 
-#include "service/import.h"
+#include "service/import/import.h"
 
 struct import_args {
 	const struct import_kind *kind;

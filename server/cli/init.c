@@ -10,7 +10,7 @@
 
 #include "base/day.h"
 #include "cli/cli.h"
-#include "service/register.h"
+#include "service/access/register.h"
 
 static const char usage[] =
 	"usage: bondbook init --data DIR --zone NAME [--began DAY]\n\n"

@@ -8,8 +8,8 @@
 
 #include "base/clock.h"
 #include "cli/cli.h"
-#include "service/person.h"
-#include "service/rebuild.h"
+#include "derived/rebuild.h"
+#include "service/access/person.h"
 
 static const char person_usage[] =
 	"usage: bondbook person --data DIR --login NAME --name \"FULL NAME\" --role ROLE\n\n"

@@ -8,9 +8,9 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "run/app.h"
 #include "base/log.h"
 #include "cli/cli.h"
+#include "run/app.h"
 
 struct serve_options {
 	const char *data;

@@ -6,7 +6,7 @@
  *
  *   due then        as the due list showed it: by the record of the day before and the rulebook that
  *                   held, with the interval shortened for what was known, by a forecast, by what the
- *                   proof lacked (rules/due.h)
+ *                   proof lacked (rules/judge/due.h)
  *   on time         day <= due then + grace
  *   deferred        it was put off on the day: neither on time nor late
  *   not judged      a commissioning and a visit after a failure (no inspection asked for them), and
@@ -15,7 +15,7 @@
 #ifndef RULES_REPORT_H
 #define RULES_REPORT_H
 
-#include "rules/due.h"
+#include "rules/judge/due.h"
 
 enum timely { TIMELY_ON_TIME, TIMELY_LATE, TIMELY_NOT_JUDGED, TIMELY_DEFERRED };
 extern const struct words timely_words;

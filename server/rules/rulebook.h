@@ -48,7 +48,7 @@ enum proof {
 };
 extern const struct words proof_words;
 
-/* From when on a reading is asked before it is judged (rules/asked.h). Shares and multiples. */
+/* From when on a reading is asked before it is judged (rules/judge/asked.h). Shares and multiples. */
 struct rulebook_asked {
 	double least_share;           /* of the conductor's own resistance */
 	double least_share_joint;     /* the same, of rail joint bonds */
@@ -80,12 +80,12 @@ struct rulebook {
 	int64_t repeat_period_months; /* and this close in time */
 	int64_t repeat_least_count;   /* failures that make a repeat */
 	int64_t spot_clearance_mm;    /* a new attachment keeps so far from a spoilt spot */
-	/* what moves a due day: rules/due.h */
+	/* what moves a due day: rules/judge/due.h */
 	int64_t watch_interval_percent;  /* of the interval, for a bond graded watch */
 	int64_t act_days;             /* after what made a bond "act" */
 	int64_t forecast_lead_days;   /* before the early day on which a limit may be crossed */
 	int64_t evidence_months;      /* a reading older than that proves nothing any more */
-	/* the judgement: rules/limit.h, rules/verdict.h, rules/grade.h */
+	/* the judgement: rules/judge/limit.h, rules/judge/verdict.h, rules/judge/grade.h */
 	struct rulebook_limits limits[RULEBOOK_KINDS];
 	double watch_percent;         /* of the limit, from which a bond is watched */
 	double temp_uncertainty_k;    /* of the conductor's temperature, k = 2 */
@@ -100,7 +100,7 @@ struct rulebook {
 	double hold_least_s;          /* and how long the gun is held still after it */
 	double stub_most_mm;          /* left standing proud on a lug */
 	int64_t cross_spacing_m;      /* greatest distance of neighbouring cross bonds */
-	/* of a bond's readings about its own line, one standard deviation: rules/trend.h */
+	/* of a bond's readings about its own line, one standard deviation: rules/statistics/trend.h */
 	double scatter_percent[RULEBOOK_KINDS][RULEBOOK_SCATTERS];
 	int proof[RULEBOOK_KINDS];    /* enum proof */
 	struct rulebook_asked asked;

@@ -6,18 +6,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "run/hashes.h"
-#include "run/jobs.h"
-#include "run/keeper.h"
-#include "run/taker.h"
-#include "run/look.h"
 #include "api/program.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
 #include "base/log.h"
-#include "service/person.h"
-#include "service/register.h"
+#include "run/hashes.h"
+#include "run/jobs.h"
+#include "run/keeper.h"
+#include "run/look.h"
+#include "run/taker.h"
+#include "service/access/person.h"
+#include "service/access/register.h"
 
 /* What the workers' connections keep of the file, together: the pages that a walk over the due lists
  * of 500 lines comes back to, and the program stays under 100 MB. */

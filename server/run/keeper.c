@@ -7,9 +7,9 @@
 
 #include "base/clock.h"
 #include "base/log.h"
-#include "service/derived.h"
-#include "service/recompute.h"
-#include "service/register.h"
+#include "derived/derived.h"
+#include "derived/recompute.h"
+#include "service/access/register.h"
 
 enum { LOOK_EVERY_S = 60 };
 

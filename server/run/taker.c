@@ -7,10 +7,10 @@
 
 #include "base/clock.h"
 #include "base/log.h"
-#include "service/derived.h"
-#include "service/import_follow.h"
-#include "service/import_pieces.h"
-#include "service/register.h"
+#include "derived/derived.h"
+#include "derived/import_follow.h"
+#include "service/access/register.h"
+#include "service/import/pieces.h"
 
 /* A piece holds up what crews send for so long; what failed below us is tried again after a
  * while. */

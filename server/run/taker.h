@@ -1,5 +1,5 @@
 /*
- * The thread that takes the imports that are under way (service/import_pieces.h), one after the
+ * The thread that takes the imports that are under way (service/import/pieces.h), one after the
  * other: at the start what was cut off, and what it is told of. Between and beside its pieces the
  * writer takes what crews send.
  */

@@ -2,7 +2,7 @@
 #include "base/clock.h"
 #include "rules/edition.h"
 #include "store/migrate.h"
-#include "store/rulebook.h"
+#include "store/record/rulebook.h"
 #include "store/sql.h"
 
 /* What the program knows, as the first version: what it judges by is record like any other. */

@@ -1,6 +1,6 @@
 #include "store/setting.h"
 
-#include "store/known.h"
+#include "store/record/known.h"
 #include "store/sql.h"
 
 static const char *const name_of[] = { [SETTING_ZONE] = "zone", [SETTING_BEGAN_DAY] = "began_day" };

@@ -2,7 +2,7 @@
 #ifndef STORE_SETTING_H
 #define STORE_SETTING_H
 
-#include "store/line.h"
+#include "store/record/line.h"
 
 enum setting {
 	SETTING_ZONE,                 /* a name of the zone database */

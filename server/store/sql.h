@@ -128,33 +128,33 @@ bool sql_mark_same(struct store *store, const char *name, struct sql_mark *seen,
 	struct problem *why);
 bool sql_mark_step(struct store *store, const char *name, struct problem *why);
 
-/* The connection's cache of chainage maps (store/map.c); released with the connection. */
+/* The connection's cache of chainage maps (store/record/map.c); released with the connection. */
 struct map_cache;
 struct map_cache **sql_map_cache(struct store *store);
 void map_cache_free(struct map_cache *cache);
 
-/* What the connection keeps of instruments, conductors, tracks (store/known.c), likewise. */
+/* What the connection keeps of instruments, conductors, tracks (store/record/known.c), likewise. */
 struct known;
 struct known **sql_known(struct store *store);
 void known_free(struct known *known);
 
-/* The rulebook's versions (store/rulebook.c), likewise; who holds them has them longer. */
+/* The rulebook's versions (store/record/rulebook.c), likewise; who holds them has them longer. */
 struct kept_books;
 struct kept_books **sql_kept_books(struct store *store);
 void kept_books_free(struct kept_books *kept);
 
-/* The newest entries of a day (store/round.c), likewise. */
+/* The newest entries of a day (store/record/round.c), likewise. */
 struct round_kept;
 struct round_kept **sql_round_kept(struct store *store);
 void round_kept_free(struct round_kept *kept);
 
-/* The place of a reading connection's kept totals (store/totals.c), freed with it; NULL for the
+/* The place of a reading connection's kept totals (store/lists/totals.c), freed with it; NULL for the
  * writing one. */
 struct totals_cache;
 struct totals_cache **sql_totals_cache(struct store *store);
 
-/* A correction that waits for an engineer (store/correction.h) neither counts nor replaces, nor
- * does what was withdrawn (store/withdrawal.h): whether a row is so left out, whether it is
+/* A correction that waits for an engineer (store/record/correction.h) neither counts nor replaces, nor
+ * does what was withdrawn (store/record/withdrawal.h): whether a row is so left out, whether it is
  * withdrawn, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
 #define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
 	"WHERE o.noun = " noun " AND " SQL_STILL ")"
@@ -187,7 +187,7 @@ struct totals_cache **sql_totals_cache(struct store *store);
 	"WHERE o.noun = " noun " AND o.row_id = " id ")"
 
 /* Whether what an import brought is seen by nobody yet, or never will be: it was begun in pieces
- * (store/import_begun.h) and has no row of its own. */
+ * (store/record/import_begun.h) and has no row of its own. */
 #define SQL_OF_BEGUN(import_id) "EXISTS (SELECT 1 FROM import_begun begun WHERE " \
 	"begun.import_id = " import_id " AND NOT EXISTS (SELECT 1 FROM import whole WHERE " \
 	"whole.id = begun.import_id))"

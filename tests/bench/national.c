@@ -19,7 +19,7 @@
 #include "base/clock.h"
 #include "base/uuid.h"
 #include "national.h"
-#include "service/person.h"
+#include "service/access/person.h"
 #include "store/sql.h"
 
 const int class_months[CLASSES] = { 3, 6, 12, 24 };

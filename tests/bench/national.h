@@ -2,8 +2,8 @@
 #ifndef BENCH_NATIONAL_H
 #define BENCH_NATIONAL_H
 
-#include "service/act.h"
-#include "store/bond.h"
+#include "derived/act.h"
+#include "store/record/bond.h"
 
 enum { BONDS_OF_LINE = 2000, VISITS_OF_BOND = 4, READINGS_OF_VISIT = 2, BONDS_OF_SWEEP = 125,
 	BONDS_OF_FAILURE = 5, INSTRUMENTS = 40, CLASSES = 4 };

@@ -3,9 +3,9 @@
 #include <stdio.h>
 
 #include "national.h"
-#include "service/derive.h"
-#include "store/inspection.h"
-#include "store/work.h"
+#include "derived/derive.h"
+#include "store/record/inspection.h"
+#include "store/record/work.h"
 
 enum { SPACING_MM = 45000 };
 

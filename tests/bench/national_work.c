@@ -3,11 +3,11 @@
 #include <stdlib.h>
 
 #include "national.h"
+#include "derived/derive.h"
 #include "rules/reading.h"
-#include "service/derive.h"
-#include "store/inspection.h"
-#include "store/visit_count.h"
-#include "store/work.h"
+#include "store/kept/visit_count.h"
+#include "store/record/inspection.h"
+#include "store/record/work.h"
 
 /* One crew on one day: so many bonds of one interval class, in order along a line. */
 struct sweep {

@@ -25,11 +25,11 @@
 
 #include "base/clock.h"
 #include "base/day.h"
-#include "service/derive.h"
-#include "service/rebuild.h"
-#include "service/register.h"
-#include "store/bond.h"
-#include "store/list_build.h"
+#include "derived/derive.h"
+#include "derived/rebuild.h"
+#include "service/access/register.h"
+#include "store/lists/list_build.h"
+#include "store/record/bond.h"
 
 enum { COLUMNS_MOST = 64, ANSWER_MOST = 1 << 20 };
 

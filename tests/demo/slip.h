@@ -8,7 +8,7 @@
 #include <string.h>
 
 #include "random.h"
-#include "service/inspection.h"
+#include "service/record/inspection.h"
 
 /* LEADS and TWO_AS_FOUR are of two-wire readings, FOUR_AS_TWO of four-wire ones. */
 enum slip {

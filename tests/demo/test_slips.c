@@ -9,9 +9,9 @@
 #include "base/day.h"
 #include "case.h"
 #include "demo.h"
-#include "service/judged.h"
+#include "derived/judged.h"
 #include "slip.h"
-#include "store/judgement.h"
+#include "store/kept/judgement.h"
 #include "store/register.h"
 #include "store/sql.h"
 

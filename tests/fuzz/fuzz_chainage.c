@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 

@@ -10,12 +10,12 @@
 
 #include "base/log.h"
 #include "base/utf8.h"
-#include "service/bond.h"
-#include "service/derived.h"
-#include "service/import_propose.h"
-#include "service/import.h"
-#include "service/line.h"
-#include "service/person.h"
+#include "derived/derived.h"
+#include "service/access/person.h"
+#include "service/import/import.h"
+#include "service/import/propose.h"
+#include "service/record/bond.h"
+#include "service/record/line.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 

@@ -15,7 +15,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 
 enum { SKIPPED = 77, LINE_SIZE = 1024, FIELDS_MOST = 12, ROWS_MOST = 10000, TOLERANCE_MM = 60000 };
 

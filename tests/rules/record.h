@@ -13,8 +13,8 @@
 #include <string.h>
 
 #include "base/day.h"
-#include "rules/judge.h"
-#include "rules/judge_parts.h"
+#include "rules/judge/judge.h"
+#include "rules/judge/judge_parts.h"
 
 enum { RECORD_MOST = 24, FIRST = 20000 };   /* day 20000 is 2024-10-04 */
 
@@ -70,7 +70,7 @@ static inline struct record *record(void)
 	return record_of(BOND_RAIL_CROSS);
 }
 
-/* Both ends seen good, the one cable whole. In the order of day and rank (rules/judge.h). */
+/* Both ends seen good, the one cable whole. In the order of day and rank (rules/judge/judge.h). */
 static inline struct judge_visit *visit(struct record *r, int32_t day, enum purpose purpose)
 {
 	struct judge_visit *to = &r->visits[r->facts.n_visits++];

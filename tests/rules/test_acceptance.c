@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/acceptance.h"
+#include "rules/judge/acceptance.h"
 
 static struct rulebook rules(void)
 {

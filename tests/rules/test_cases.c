@@ -14,7 +14,7 @@
 #include <stdio.h>
 
 #include "case.h"
-#include "rules/tablet.h"
+#include "rules/tablet/tablet.h"
 
 #define CASES TESTS_REFERENCE "/../cases/"
 

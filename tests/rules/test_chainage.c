@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 
 enum { KM_M = NOTATION_KM_M, HM_M = NOTATION_HM_M, KM = NOTATION_KM, M = NOTATION_M,
 	CHAINS = NOTATION_MILES_CHAINS, YARDS = NOTATION_MILES_YARDS, MILES = NOTATION_MILES };

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 
 enum { PLACES = 100000, PLACES_PER_MAP = 50, STRETCHES_MOST = 12 };
 

@@ -4,7 +4,7 @@
 
 #include "case.h"
 #include "reference.h"
-#include "rules/chainage_units.h"
+#include "rules/place/chainage_units.h"
 
 enum { YARD, CHAIN, MILE, US_SURVEY_CHAIN, UNITS };
 

@@ -4,7 +4,7 @@
 
 #include "base/day.h"
 #include "case.h"
-#include "rules/due.h"
+#include "rules/judge/due.h"
 
 static int32_t day(const char *text)
 {

@@ -3,7 +3,7 @@
 
 #include "base/day.h"
 #include "case.h"
-#include "rules/grade.h"
+#include "rules/judge/grade.h"
 
 enum { DAY = 20000 };   /* 2024-10-04 */
 

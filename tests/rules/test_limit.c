@@ -3,7 +3,7 @@
 
 #include "case.h"
 #include "rules/conductor.h"
-#include "rules/limit.h"
+#include "rules/judge/limit.h"
 
 /* One kind that uses all limits: 10 % on cable and two contacts of 10 µΩ, 1.5 times commissioning,
  * 3 m of rail, 5 % of the rail between joints, 50 µΩ a contact, 500, 400 and 300 µΩ. */

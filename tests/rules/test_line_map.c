@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/chainage.h"
+#include "rules/place/chainage.h"
 
 static int64_t place(const struct line_map *map, const char *text)
 {

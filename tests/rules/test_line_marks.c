@@ -1,8 +1,8 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/chainage.h"
-#include "rules/line_marks.h"
+#include "rules/place/chainage.h"
+#include "rules/place/line_marks.h"
 
 static const struct { int64_t least, step; } steps[] = {
 	{ 0, 1 }, { 1, 1 }, { 2, 2 }, { 3, 5 }, { 5, 5 }, { 6, 10 }, { 10, 10 }, { 11, 20 },

@@ -4,7 +4,7 @@
 
 #include "case.h"
 #include "reference.h"
-#include "rules/mean_time.h"
+#include "rules/statistics/mean_time.h"
 
 static void assert_near(double is, double wanted, double within)
 {

@@ -4,7 +4,7 @@
 
 #include "base/day.h"
 #include "case.h"
-#include "rules/repeat.h"
+#include "rules/statistics/repeat.h"
 
 static int32_t day(const char *text)
 {

@@ -3,7 +3,7 @@
 #include <stdio.h>
 
 #include "case.h"
-#include "rules/scan.h"
+#include "rules/statistics/scan.h"
 
 /* ---- a plain simulation, written from the definition ---- */
 

@@ -3,7 +3,7 @@
 
 #include "case.h"
 #include "reference.h"
-#include "rules/scatter.h"
+#include "rules/statistics/scatter.h"
 
 static size_t bonds_read(struct scatter_bond *to)
 {

@@ -1,7 +1,7 @@
 #include <math.h>
 
 #include "case.h"
-#include "rules/share.h"
+#include "rules/statistics/share.h"
 
 /* By hand, from numbers of combinations. */
 static const struct { const char *label; struct share is; double p; enum share_meaning meaning; } rows[] = {

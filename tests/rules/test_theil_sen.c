@@ -1,8 +1,8 @@
 #include <math.h>
 
 #include "case.h"
-#include "rules/theil_sen.h"
-#include "rules/trend_line.h"
+#include "rules/statistics/theil_sen.h"
+#include "rules/statistics/trend_line.h"
 
 struct row {
 	const char *label;

@@ -2,7 +2,7 @@
 
 #include "base/day.h"
 #include "case.h"
-#include "rules/trend.h"
+#include "rules/statistics/trend.h"
 
 enum { MOST = 16 };
 

@@ -4,7 +4,7 @@
 
 #include "case.h"
 #include "reference.h"
-#include "rules/trend_events.h"
+#include "rules/statistics/trend_events.h"
 
 static void assert_near(double is, double wanted, double within)
 {

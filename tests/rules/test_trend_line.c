@@ -3,7 +3,7 @@
 #include "base/day.h"
 #include "case.h"
 #include "reference.h"
-#include "rules/trend_line.h"
+#include "rules/statistics/trend_line.h"
 
 static const double TWO_SIDED_95 = 1.959963984540054;   /* normal, 0.975 */
 

@@ -7,7 +7,7 @@
 
 #include "base/day.h"
 #include "case.h"
-#include "rules/trend.h"
+#include "rules/statistics/trend.h"
 
 enum { SERIES = 100000, STEPS = 6, MOST = 14 };
 

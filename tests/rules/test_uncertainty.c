@@ -2,8 +2,8 @@
 #include <string.h>
 
 #include "case.h"
+#include "rules/judge/verdict.h"
 #include "rules/uncertainty.h"
-#include "rules/verdict.h"
 
 /* Temperature 5 K, repeatability 2 %, no instrument: 5 % + 5 µΩ; all k = 2. */
 static struct rulebook book(void)

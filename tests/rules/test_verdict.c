@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "case.h"
-#include "rules/verdict.h"
+#include "rules/judge/verdict.h"
 
 /* By hand: limit 100, U 10. Whole µΩ are exact in a double. */
 static const struct { const char *label; double value, u95, limit; enum verdict verdict; } rows[] = {

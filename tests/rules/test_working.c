@@ -3,8 +3,8 @@
 #include <string.h>
 
 #include "case.h"
+#include "rules/judge/working.h"
 #include "rules/record.h"
-#include "rules/working.h"
 
 /* All that the working is made of. The rulebook: 5 K, 2 %, and for a joint bond all limits. */
 struct bench {

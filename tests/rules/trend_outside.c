@@ -7,7 +7,7 @@
 #include <stdio.h>
 
 #include "base/day.h"
-#include "rules/trend.h"
+#include "rules/statistics/trend.h"
 
 enum { SERIES = 1000, MOST = 64 };
 

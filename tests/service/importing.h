@@ -2,10 +2,10 @@
 #ifndef TESTS_SERVICE_IMPORTING_H
 #define TESTS_SERVICE_IMPORTING_H
 
-#include "service/import.h"
+#include "derived/rebuild.h"
+#include "service/import/import.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "store/judgement.h"
+#include "store/kept/judgement.h"
 #include "store/sql.h"
 
 struct importing {

@@ -14,8 +14,8 @@
 #include <stdio.h>
 
 #include "case.h"
-#include "rules/chainage.h"
-#include "service/import_file.h"
+#include "rules/place/chainage.h"
+#include "service/import/file.h"
 #include "service/importing.h"
 
 static const char *mappings;

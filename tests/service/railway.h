@@ -5,15 +5,15 @@
 #include <string.h>
 
 #include "base/day.h"
-#include "service/bond.h"
-#include "service/inspection.h"
-#include "service/line.h"
-#include "service/person.h"
-#include "service/attachment.h"
-#include "service/derived.h"
-#include "service/recompute.h"
-#include "service/rulebook.h"
-#include "service/work.h"
+#include "derived/derived.h"
+#include "derived/recompute.h"
+#include "service/access/person.h"
+#include "service/record/attachment.h"
+#include "service/record/bond.h"
+#include "service/record/inspection.h"
+#include "service/record/line.h"
+#include "service/record/rulebook.h"
+#include "service/record/work.h"
 #include "store/register.h"
 
 struct railway {

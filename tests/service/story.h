@@ -11,14 +11,14 @@
 
 #include <math.h>
 
-#include "service/judged.h"
+#include "derived/judged.h"
+#include "derived/rebuild.h"
+#include "derived/recompute.h"
+#include "service/access/register.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/recompute.h"
-#include "service/register.h"
-#include "service/ruling.h"
-#include "store/correction.h"
-#include "store/known.h"
+#include "service/record/ruling.h"
+#include "store/record/correction.h"
+#include "store/record/known.h"
 
 struct story {
 	struct railway r;

@@ -3,11 +3,11 @@
  * given of them, and a version of an older program.
  */
 #include "case.h"
+#include "derived/rebuild.h"
+#include "derived/recompute.h"
 #include "rules/edition.h"
-#include "service/rebuild.h"
-#include "service/recompute.h"
-#include "service/rulebook.h"
 #include "service/railway.h"
+#include "service/record/rulebook.h"
 #include "store/sql.h"
 
 /* Adopted on one day for another; the notice tells the versions apart. */

@@ -3,11 +3,11 @@
  * to a bond or beside it, what is kept is what a look at the whole record gives.
  */
 #include "case.h"
-#include "service/derived.h"
+#include "derived/derived.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/report.h"
-#include "store/odd.h"
+#include "service/report/report.h"
+#include "store/kept/odd.h"
 #include "store/sql.h"
 
 #define TODAY "2024-06-01"

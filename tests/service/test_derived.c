@@ -6,9 +6,9 @@
 
 #include "base/text.h"
 #include "case.h"
-#include "service/renewal.h"
+#include "service/record/renewal.h"
+#include "service/record/withdrawal.h"
 #include "service/story.h"
-#include "service/withdrawal.h"
 #include "store/sql.h"
 
 /* (who computed it when, and what was said before, is history and not made again) */

@@ -6,12 +6,12 @@
 #include <math.h>
 
 #include "case.h"
-#include "rules/deferral.h"
+#include "derived/rebuild.h"
+#include "derived/rulebook_trial.h"
+#include "rules/judge/deferral.h"
 #include "rules/rulebook_walk.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/rulebook_trial.h"
-#include "store/due_filters.h"
+#include "store/lists/due_filters.h"
 #include "store/sql.h"
 
 enum { BONDS = 64, VISITS = 4 };

@@ -2,11 +2,11 @@
 #include <math.h>
 
 #include "case.h"
-#include "service/explain.h"
-#include "service/failure.h"
+#include "derived/repeat.h"
 #include "service/railway.h"
-#include "service/repeat.h"
-#include "store/repeat_facts.h"
+#include "service/record/failure.h"
+#include "service/report/explain.h"
+#include "store/kept/repeat_facts.h"
 #include "store/sql.h"
 
 static int sent;

@@ -4,13 +4,13 @@
  * of 1 % and 0.5 µΩ: U^2 = (1 % R + 0.5)^2 + (2 % R)^2 by the default rulebook, worked by hand.
  */
 #include "case.h"
+#include "derived/rebuild.h"
+#include "derived/recompute.h"
+#include "derived/rulebook_trial.h"
 #include "rules/edition.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/recompute.h"
-#include "service/rulebook.h"
-#include "service/rulebook_trial.h"
-#include "store/judgement.h"
+#include "service/record/rulebook.h"
+#include "store/kept/judgement.h"
 #include "store/sql.h"
 
 /* A contact may have so much, and nothing else limits it. */

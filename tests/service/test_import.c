@@ -1,9 +1,9 @@
 /* Lines, tracks, maps and bonds from files: mapped, checked, all or nothing, once. */
 #include "case.h"
-#include "rules/chainage.h"
+#include "derived/rebuild.h"
+#include "rules/place/chainage.h"
 #include "service/importing.h"
-#include "service/rebuild.h"
-#include "store/book.h"
+#include "store/record/book.h"
 
 #define AS_CSV "'separator':'semicolon','encoding':'utf_8','decimal':'comma','day_order':'dmy',"
 

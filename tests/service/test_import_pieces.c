@@ -4,12 +4,12 @@
  */
 #include "base/clock.h"
 #include "case.h"
-#include "service/import_follow.h"
-#include "service/import_pieces.h"
+#include "derived/import_follow.h"
+#include "service/import/pieces.h"
 #include "service/importing.h"
-#include "service/withdrawal.h"
-#include "store/failure.h"
-#include "store/inspection.h"
+#include "service/record/withdrawal.h"
+#include "store/record/failure.h"
+#include "store/record/inspection.h"
 
 #define TODAY "2024-05-02"
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"

@@ -3,8 +3,8 @@
 
 #include "base/text.h"
 #include "case.h"
-#include "service/import_file.h"
-#include "service/import_propose.h"
+#include "service/import/file.h"
+#include "service/import/propose.h"
 #include "service/importing.h"
 
 static struct import_proposal proposal;

@@ -1,8 +1,8 @@
 /* Inspections with readings, and failures, from files. */
 #include "case.h"
 #include "service/importing.h"
-#include "store/book.h"
-#include "store/inspection.h"
+#include "store/record/book.h"
+#include "store/record/inspection.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
 

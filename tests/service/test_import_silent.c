@@ -6,11 +6,11 @@
 
 #include "base/decimal.h"
 #include "case.h"
-#include "service/import_unit.h"
+#include "service/import/unit.h"
 #include "service/importing.h"
-#include "store/book.h"
-#include "store/correction.h"
-#include "store/inspection.h"
+#include "store/record/book.h"
+#include "store/record/correction.h"
+#include "store/record/inspection.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd'"
 

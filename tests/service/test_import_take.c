@@ -3,11 +3,11 @@
  * is chosen: by field and by row, as a further version of the bond.
  */
 #include "case.h"
-#include "service/bond_differ.h"
+#include "derived/rebuild.h"
 #include "service/importing.h"
-#include "service/rebuild.h"
-#include "store/bond.h"
-#include "store/line.h"
+#include "service/record/bond_differ.h"
+#include "store/record/bond.h"
+#include "store/record/line.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
 #define COLUMNS "'columns':[{'field':'line','constant':'VAL'},{'field':'label','column':'label'}," \

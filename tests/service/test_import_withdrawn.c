@@ -4,10 +4,10 @@
  */
 #include "case.h"
 #include "service/importing.h"
-#include "service/withdrawal.h"
-#include "store/book.h"
-#include "store/failure.h"
-#include "store/inspection.h"
+#include "service/record/withdrawal.h"
+#include "store/record/book.h"
+#include "store/record/failure.h"
+#include "store/record/inspection.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
 

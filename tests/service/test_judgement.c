@@ -7,12 +7,12 @@
 #include <math.h>
 
 #include "case.h"
-#include "service/judged.h"
-#include "service/rail.h"
+#include "derived/judged.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "store/judgement.h"
-#include "store/rail.h"
+#include "service/record/rail.h"
+#include "store/kept/judgement.h"
+#include "store/record/rail.h"
 #include "store/sql.h"
 
 /* A contact may have 100 µΩ, and nothing else limits it. */

@@ -1,16 +1,16 @@
 /*
  * A kit's check before a shift, which is also the pattern of every kind of record that is a table of
- * data (store/record_kind.h): kept once, corrected by an entry, all that is wrong said at once.
+ * data (store/record/record_kind.h): kept once, corrected by an entry, all that is wrong said at once.
  */
 #include "case.h"
 #include "service/importing.h"
-#include "service/kit_check.h"
-#include "service/sent.h"
+#include "service/record/kit_check.h"
+#include "service/record/sent.h"
+#include "service/record/withdrawal.h"
+#include "service/record/work.h"
 #include "service/story.h"
-#include "service/withdrawal.h"
-#include "service/work.h"
+#include "store/record/work.h"
 #include "store/sql.h"
-#include "store/work.h"
 
 static void make(struct story *s)
 {

@@ -3,7 +3,7 @@
  * by hand: calendar months after the inspection.
  */
 #include "case.h"
-#include "service/rebuild.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
 
 enum { BONDS = 5050 };   /* more than one piece */

@@ -1,7 +1,7 @@
 /* What a crew records, through the service: once, checked, and with its effect on what is due. */
 #include "case.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
 #include "store/kept.h"
 
 static struct inspection_new visit(int n, int64_t bond_id, const char *day)

@@ -7,7 +7,7 @@
 
 #include "case.h"
 #include "service/railway.h"
-#include "store/record.h"
+#include "store/record/record.h"
 
 enum { BONDS = 12, VISITS = 150, READINGS_MOST = 3, FIRST_BOND = 1 };
 

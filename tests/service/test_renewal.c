@@ -3,14 +3,14 @@
  * clean, and every bond in service with an end there needs an answer.
  */
 #include "case.h"
-#include "service/judged.h"
+#include "derived/judged.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
-#include "service/rail.h"
-#include "service/rebuild.h"
-#include "service/renewal.h"
-#include "service/spot.h"
-#include "store/renewal.h"
-#include "store/work.h"
+#include "service/record/rail.h"
+#include "service/record/renewal.h"
+#include "service/record/spot.h"
+#include "store/record/renewal.h"
+#include "store/record/work.h"
 
 static int next_uuid;
 

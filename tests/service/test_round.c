@@ -3,7 +3,7 @@
 
 #include "case.h"
 #include "service/railway.h"
-#include "store/inspection.h"
+#include "store/record/inspection.h"
 
 static struct railway railway;
 static int64_t bond_id, ada, ben;

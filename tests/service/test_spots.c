@@ -6,11 +6,11 @@
 #include <math.h>
 
 #include "case.h"
-#include "service/judged.h"
-#include "service/rail.h"
+#include "derived/judged.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/spot.h"
+#include "service/record/rail.h"
+#include "service/record/spot.h"
 #include "store/sql.h"
 
 static const char *const today = "2024-05-01";

@@ -3,11 +3,11 @@
  * is due when. The figures are in service/story.h; the rules' own stories in rules/test_judge_stories.c.
  */
 #include "case.h"
-#include "rules/deferral.h"
+#include "rules/judge/deferral.h"
 #include "service/importing.h"
-#include "service/renewal.h"
+#include "service/record/renewal.h"
+#include "service/record/work.h"
 #include "service/story.h"
-#include "service/work.h"
 
 static void visit(struct story *s, int64_t bond, const char *day, double uohm)
 {

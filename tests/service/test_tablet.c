@@ -3,9 +3,9 @@
 #include <math.h>
 
 #include "case.h"
-#include "rules/limit.h"
+#include "rules/judge/limit.h"
 #include "service/railway.h"
-#include "service/tablet.h"
+#include "service/report/tablet.h"
 
 static int64_t add_instrument(struct railway *r, const char *serial, const char *from, const char *to,
 	double percent)

@@ -8,13 +8,13 @@
  * 2021-04-14. Contacts of 5 µΩ are well within what they may have.
  */
 #include "case.h"
-#include "service/derived.h"
+#include "derived/derived.h"
+#include "derived/rebuild.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/report.h"
-#include "service/ruling.h"
+#include "service/record/ruling.h"
+#include "service/report/report.h"
+#include "store/kept/visit_count.h"
 #include "store/sql.h"
-#include "store/visit_count.h"
 
 #define TODAY "2024-06-01"
 

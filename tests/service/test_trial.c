@@ -1,6 +1,6 @@
 /* What a rulebook would change, counted. The railway's days are worked by hand. */
 #include "case.h"
-#include "service/rulebook_trial.h"
+#include "derived/rulebook_trial.h"
 #include "service/railway.h"
 
 static struct trial_bond moved(int64_t id, int64_t line_id, enum due_state before,

@@ -5,10 +5,10 @@
 #include <string.h>
 
 #include "case.h"
+#include "derived/rebuild.h"
+#include "derived/recompute.h"
 #include "service/railway.h"
-#include "service/rebuild.h"
-#include "service/recompute.h"
-#include "store/judgement.h"
+#include "store/kept/judgement.h"
 #include "store/migrate.h"
 #include "store/sql.h"
 

@@ -5,12 +5,12 @@
  */
 #include "case.h"
 #include "service/importing.h"
+#include "service/record/withdrawal.h"
+#include "service/record/work.h"
 #include "service/story.h"
-#include "service/withdrawal.h"
-#include "service/work.h"
-#include "store/spot.h"
+#include "store/record/spot.h"
+#include "store/record/work.h"
 #include "store/sql.h"
-#include "store/work.h"
 
 static bool withdraw(struct story *s, int64_t by, const char *today, enum sent_noun noun,
 	const char *entry)

@@ -4,14 +4,14 @@
  */
 #include "case.h"
 #include "service/importing.h"
-#include "service/rail.h"
+#include "service/record/rail.h"
+#include "service/record/withdrawal.h"
+#include "service/record/work.h"
 #include "service/story.h"
-#include "service/withdrawal.h"
-#include "service/work.h"
-#include "store/calibration.h"
-#include "store/rail.h"
+#include "store/record/calibration.h"
+#include "store/record/rail.h"
+#include "store/record/withdrawal.h"
 #include "store/sql.h"
-#include "store/withdrawal.h"
 
 static bool withdraw(struct story *s, const char *today, enum sent_noun noun, int64_t number,
 	const char *entry_id)

@@ -4,7 +4,7 @@
 
 #include <check.h>
 
-#include "store/bond.h"
+#include "store/record/bond.h"
 
 static inline void keep_state(struct store *store, const struct bond *b, struct bond_state s)
 {

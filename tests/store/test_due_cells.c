@@ -1,6 +1,6 @@
 /* The totals of the due list, as they are added up. */
 #include "case.h"
-#include "store/bond.h"
+#include "store/record/bond.h"
 #include "store/register.h"
 #include "store/sql.h"
 

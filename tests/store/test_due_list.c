@@ -6,8 +6,8 @@
 #include <string.h>
 
 #include "case.h"
-#include "store/due_filters.h"
 #include "store/kept.h"
+#include "store/lists/due_filters.h"
 #include "store/register.h"
 #include "store/sql.h"
 
@@ -355,7 +355,7 @@ START_TEST(every_row_of_what_is_due_has_the_state_that_the_rule_gives)
 
 		snprintf(label, sizeof label, "B%02d", i);
 		if (m.deferred <= (m.mend < m.inspect ? m.mend : m.inspect)) {
-			m.deferred = DAY_NONE;   /* as rules/due.h has it */
+			m.deferred = DAY_NONE;   /* as rules/judge/due.h has it */
 		}
 		add(&r, &m);
 	}

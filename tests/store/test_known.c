@@ -1,6 +1,6 @@
 /* What a meter was on a day, by its calibrations. */
 #include "case.h"
-#include "store/known.h"
+#include "store/record/known.h"
 #include "store/register.h"
 #include "store/sql.h"
 

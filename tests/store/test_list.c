@@ -6,17 +6,17 @@
 #include <string.h>
 
 #include "case.h"
-#include "store/bond.h"
-#include "store/book.h"
-#include "store/failure.h"
-#include "store/inspection.h"
 #include "store/kept.h"
-#include "store/person.h"
-#include "store/rail.h"
+#include "store/lists/strip.h"
+#include "store/record/bond.h"
+#include "store/record/book.h"
+#include "store/record/failure.h"
+#include "store/record/inspection.h"
+#include "store/record/person.h"
+#include "store/record/rail.h"
+#include "store/record/work.h"
 #include "store/register.h"
 #include "store/sql.h"
-#include "store/strip.h"
-#include "store/work.h"
 
 static const struct list *const lists[] = { &line_list, &track_list, &bond_list, &due_list,
 	&inspection_list, &reading_list, &failure_list, &repair_list, &repeat_list, &deferral_list,

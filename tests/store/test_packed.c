@@ -2,9 +2,9 @@
 #include <math.h>
 
 #include "case.h"
-#include "rules/asked.h"
-#include "rules/judge.h"
-#include "store/judgement.h"
+#include "rules/judge/asked.h"
+#include "rules/judge/judge.h"
+#include "store/kept/judgement.h"
 #include "store/register.h"
 #include "store/sql.h"
 

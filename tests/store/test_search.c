@@ -4,9 +4,9 @@
 
 #include "case.h"
 #include "store/kept.h"
+#include "store/lists/search.h"
+#include "store/record/work.h"
 #include "store/register.h"
-#include "store/search.h"
-#include "store/work.h"
 
 static const struct origin origin = { .now_ms = 1767225600000 };
 

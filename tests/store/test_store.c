@@ -3,7 +3,7 @@
 #include <sys/stat.h>
 
 #include "case.h"
-#include "store/bond.h"
+#include "store/record/bond.h"
 #include "store/register.h"
 #include "store/sql.h"
 

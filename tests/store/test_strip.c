@@ -7,8 +7,8 @@
 
 #include "case.h"
 #include "store/kept.h"
+#include "store/lists/strip.h"
 #include "store/register.h"
-#include "store/strip.h"
 
 enum { BONDS = 300, TODAY = 20454, CELLS = 40 };   /* 2026-01-01 */
 

@@ -1,5 +1,6 @@
 /*
- * The rules of the server on this tablet: rules.wasm, driven by its own tables (rules/tablet.h).
+ * The rules of the server on this tablet: rules.wasm, driven by its own tables
+ * (rules/tablet/tablet.h).
  * Questions and answers are the JSON of the API's forms, as plain objects. Nothing here knows a
  * rule or how a struct is laid out.
  */

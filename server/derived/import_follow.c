@@ -1,0 +1,78 @@
+#include "derived/import_follow.h"
+
+#include <stdlib.h>
+
+#include "base/clock.h"
+#include "derived/derive.h"
+#include "derived/derived.h"
+#include "store/record/import_begun.h"
+
+static const char mark[] = "import";
+
+bool import_follow_begin(struct act *act, int64_t id, struct problem *why)
+{
+	return store_mark_put(act->store, mark, id, why);
+}
+
+bool import_follow_open(struct store *store, int64_t *id, struct problem *why)
+{
+	return store_mark_get(store, mark, id, why);
+}
+
+bool import_follow_end(struct act *act, struct problem *why)
+{
+	return store_mark_put(act->store, mark, 0, why);
+}
+
+static bool next_bond(struct act *act, struct import_follow *at, struct problems *why)
+{
+	struct problem one = { 0 };
+	int64_t bond_id = 0;
+
+	if (!store_import_next_bond(act->store, at->id, at->after_bond, &bond_id, &one)) {
+		return act_refuse(why, &one, NULL);
+	}
+	at->bonds_done = bond_id == 0;
+	at->after_bond = bond_id;
+	return at->bonds_done || ((act_touch_bond(act, bond_id, &one) &&
+		store_import_tidy(act->store, at->id, bond_id, &one)) || act_refuse(why, &one, NULL));
+}
+
+static bool next_line(struct act *act, struct import_follow *at, bool *more, struct problems *why)
+{
+	struct failure_group *groups = NULL;
+	struct problem one = { 0 };
+	size_t count = 0;
+	bool ok = store_import_next_line(act->store, at->id, at->after_line, &at->after_line, &one);
+
+	*more = at->after_line != 0;
+	ok = ok && (!*more || store_failure_groups(act->store, at->after_line, &groups, &count, &one));
+	for (size_t i = 0; ok && i < count; i++) {
+		ok = derive_repeat_places(act, &groups[i], &one);
+	}
+	free(groups);
+	return (ok && (*more || import_follow_end(act, &one))) || act_refuse(why, &one, NULL);
+}
+
+bool import_follow_piece(struct act *act, struct import_follow *at, int64_t until_ms, bool *more,
+	struct problems *why)
+{
+	struct problem one = { 0 };
+	int64_t id = 0;
+	bool ok = import_follow_open(act->store, &id, &one) || act_refuse(why, &one, NULL);
+
+	if (id != at->id) {
+		*at = (struct import_follow){ .id = id };
+	}
+	*more = id != 0;
+	if (!ok || !*more) {
+		return ok;
+	}
+	while (ok && !at->bonds_done) {
+		ok = next_bond(act, at, why) && derived_bonds(act, why);
+		if (clock_monotonic_ms() >= until_ms) {
+			return ok;
+		}
+	}
+	return ok && next_line(act, at, more, why);
+}

@@ -1,0 +1,322 @@
+#include "service/import/pieces.h"
+
+#include <dirent.h>
+#include <errno.h>
+#include <fcntl.h>
+#include <sodium.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "derived/import_follow.h"
+#include "service/import/file.h"
+#include "service/import/run.h"
+#include "store/record/bond.h"
+
+enum { PATH_SIZE = 4200 };
+
+struct import_pieces {
+	struct import_begun begun;
+	struct import_settings settings;
+	struct form_memory memory;
+	struct import_request request;
+	struct import_result result;
+	char *bytes;
+	struct run *run;
+};
+
+bool import_pieces_may(const struct import_request *request, const struct import_result *tried)
+{
+	return request->kind->what == IMPORT_INSPECTIONS ||
+		(request->kind->what == IMPORT_FAILURES && tried->bonds_made == 0);
+}
+
+/* Of the folder when the name is "". */
+static void path_of(const char *register_path, const char *name, char to[PATH_SIZE])
+{
+	const char *slash = strrchr(register_path, '/');
+	int len = slash != NULL ? (int)(slash - register_path) : 1;
+
+	snprintf(to, PATH_SIZE, "%.*s/imports%s%s", len, slash != NULL ? register_path : ".",
+		name[0] != '\0' ? "/" : "", name);
+}
+
+static bool sync_folder(const char *path)
+{
+	int fd = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+	bool ok = fd >= 0 && fsync(fd) == 0;
+
+	if (fd >= 0) {
+		close(fd);
+	}
+	return ok;
+}
+
+static bool write_all(int fd, const char *from, size_t len)
+{
+	while (len > 0) {
+		ssize_t done = write(fd, from, len);
+
+		if (done < 0 && errno != EINTR) {
+			return false;
+		}
+		from += done > 0 ? done : 0;
+		len -= done > 0 ? (size_t)done : 0;
+	}
+	return true;
+}
+
+/* The folder's own name is on disk, too, when this returns true. */
+static bool make_folder(const char *register_path)
+{
+	char path[PATH_SIZE], above[PATH_SIZE + 4];
+
+	path_of(register_path, "", path);
+	if (mkdir(path, 0700) != 0 && errno != EEXIST) {
+		return false;
+	}
+	snprintf(above, sizeof above, "%s/..", path);
+	return sync_folder(above);
+}
+
+static bool keep_file(const char *register_path, const char *name, const char *bytes, size_t len)
+{
+	char path[PATH_SIZE], folder[PATH_SIZE];
+	bool ok;
+	int fd;
+
+	path_of(register_path, "", folder);
+	path_of(register_path, name, path);
+	if (!make_folder(register_path)) {
+		return false;
+	}
+	fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+	ok = fd >= 0 && write_all(fd, bytes, len) && fsync(fd) == 0;
+	ok = (fd < 0 || close(fd) == 0) && ok && sync_folder(folder);
+	if (!ok && fd >= 0) {
+		int cause = errno;
+
+		unlink(path);
+		errno = cause;
+	}
+	return ok;
+}
+
+void import_pieces_forget(const char *register_path, const char *kept_as)
+{
+	char path[PATH_SIZE];
+
+	path_of(register_path, kept_as, path);
+	unlink(path);
+}
+
+bool import_pieces_sweep(const char *register_path, struct store *store, int64_t before_s,
+	struct problem *why)
+{
+	char path[PATH_SIZE];
+	struct dirent *entry;
+	DIR *folder;
+	bool ok = true;
+
+	path_of(register_path, "", path);
+	folder = opendir(path);
+	while (ok && folder != NULL && (entry = readdir(folder)) != NULL) {
+		struct stat is;
+		bool kept = true;
+
+		path_of(register_path, entry->d_name, path);
+		if (stat(path, &is) == 0 && S_ISREG(is.st_mode) && is.st_mtime < before_s) {
+			ok = store_import_keeps(store, entry->d_name, &kept, why);
+		}
+		if (ok && !kept) {
+			unlink(path);
+		}
+	}
+	if (folder != NULL) {
+		closedir(folder);
+	}
+	return ok;
+}
+
+static void hash_file(const char *bytes, size_t len, char to[2 * crypto_hash_sha256_BYTES + 1])
+{
+	unsigned char sha256[crypto_hash_sha256_BYTES];
+
+	crypto_hash_sha256(sha256, (const unsigned char *)bytes, len);
+	sodium_bin2hex(to, 2 * sizeof sha256 + 1, sha256, sizeof sha256);
+}
+
+static bool fill(const struct import_request *request, const struct import_result *tried,
+	const struct origin *origin, struct import_begun *to)
+{
+	unsigned char id[16];
+	char hash[2 * crypto_hash_sha256_BYTES + 1];
+	struct text settings = { 0 };
+
+	randombytes_buf(id, sizeof id);
+	uuid_v8(id, to->kept_as);
+	hash_file(request->bytes, request->len, hash);
+	form_write(&import_settings_form, request->settings, &settings);
+	to->kind = strdup(request->kind->name);
+	to->file_name = strdup(request->file_name[0] != '\0' ? request->file_name : "not named");
+	to->file_hash = strdup(hash);
+	to->settings = settings.failed ? NULL : strdup(settings.data);
+	to->rows_read = (int64_t)tried->rows;
+	to->stated_by = request->stated_by;
+	to->origin = *origin;
+	text_release(&settings);
+	return to->kind != NULL && to->file_name != NULL && to->file_hash != NULL &&
+		to->settings != NULL;
+}
+
+bool import_pieces_keep(const char *register_path, const struct import_request *request,
+	const struct import_result *tried, const struct origin *origin, struct import_begun *begun,
+	struct problem *why)
+{
+	*begun = (struct import_begun){ 0 };
+	if (!fill(request, tried, origin, begun)) {
+		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	}
+	return keep_file(register_path, begun->kept_as, request->bytes, request->len) ||
+		problem_set(why, errno == ENOSPC ? PROBLEM_FULL : PROBLEM_STORE, NULL, "The file could not "
+		"be kept on disk, so nothing was taken: please send it again.");
+}
+
+static bool read_settings(struct import_pieces *t, struct problems *why)
+{
+	form_clear(&import_settings_form, &t->settings);
+	return form_from_json(&import_settings_form, t->begun.settings, strlen(t->begun.settings),
+		&t->settings, &t->memory, why);
+}
+
+/* All passes but the last, which ask nothing of the register. */
+static bool look_through(struct import_pieces *t, struct problems *why)
+{
+	t->run = run_begin(&t->request, &t->result, why);
+	if (t->run == NULL) {
+		return false;
+	}
+	t->run->beside = true;
+	return run_go(t->run, NULL, t->run->passes - 1, IMPORT_TO_END, why);
+}
+
+struct import_pieces *import_pieces_open(const char *register_path, struct import_begun *begun,
+	struct problems *why)
+{
+	struct import_pieces *t = calloc(1, sizeof *t);
+	char path[PATH_SIZE], hash[2 * crypto_hash_sha256_BYTES + 1] = "";
+	struct problem one = { 0 };
+	bool ok;
+
+	if (t == NULL) {
+		problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
+	}
+	t->begun = *begun;
+	*begun = (struct import_begun){ 0 };
+	path_of(register_path, t->begun.kept_as, path);
+	t->request = (struct import_request){ .kind = import_kind_find(t->begun.kind),
+		.settings = &t->settings, .file_name = t->begun.file_name,
+		.stated_by = t->begun.stated_by };
+	ok = import_file_read(path, IMPORT_FILE_BYTES, &t->bytes, &t->request.len, &one) ||
+		act_refuse(why, &one, NULL);
+	t->request.bytes = t->bytes;
+	if (ok) {
+		hash_file(t->bytes, t->request.len, hash);
+	}
+	ok = ok && ((t->request.kind != NULL && strcmp(hash, t->begun.file_hash) == 0) ||
+		problems_add(why, PROBLEM_NOT_FOUND, NULL, "The file that was kept for import %lld is not "
+		"the one that came: import it again.", (long long)t->begun.id));
+	ok = ok && read_settings(t, why) && look_through(t, why);
+	if (!ok) {
+		import_pieces_free(t);
+		return NULL;
+	}
+	return t;
+}
+
+void import_pieces_free(struct import_pieces *t)
+{
+	if (t != NULL) {
+		run_free(t->run);
+		import_result_release(&t->result);
+		form_memory_release(&t->memory);
+		import_begun_release(&t->begun);
+		free(t->bytes);
+	}
+	free(t);
+}
+
+size_t import_pieces_rows(const struct import_pieces *t)
+{
+	return t->result.rows;
+}
+
+bool import_pieces_is_refusal(const struct problems *why)
+{
+	return !run_is_failure(why);
+}
+
+/* A row that was right when the file was tried may be wrong by what crews did since. */
+static bool all_right(const struct import_pieces *t, struct problems *why)
+{
+	return t->result.wrong == 0 || t->settings.leave_wrong_out == 1 || problems_add(why,
+		PROBLEM_CONFLICT, NULL, "Row %zu was right when the file was tried, and is not any more: "
+		"%.180s", t->result.wrongs[0].row, t->result.wrongs[0].reason);
+}
+
+/* Its last piece. */
+static bool count_all(struct import_pieces *t, struct act *act, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (t->result.added > 0 || problems_add(why, PROBLEM_CONFLICT, NULL, "All rows of the file "
+		"are in the register meanwhile.")) && run_keep_import(t->run) &&
+		(import_follow_begin(act, t->begun.id, &trouble) || act_refuse(why, &trouble, NULL));
+}
+
+static bool read_on(struct import_pieces *t, struct act *act, int64_t until_ms,
+	struct problems *why)
+{
+	struct import_bounds before;
+	struct problem trouble = { 0 };
+	int64_t bonds = 0, bonds_now = 0;
+
+	if (!store_import_bounds(act->store, &before, &trouble) ||
+		!store_bond_last(act->store, &bonds, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (!run_go(t->run, act, t->run->passes, until_ms, why) || !all_right(t, why)) {
+		return false;
+	}
+	if (!store_import_leave_out(act->store, t->begun.id, &before, &trouble) ||
+		!store_bond_last(act->store, &bonds_now, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return bonds_now == bonds || problems_add(why, PROBLEM_CONFLICT, NULL, "A bond that was there "
+		"when the file was tried, near row %zu, is not there any more.", t->run->csv.row);
+}
+
+bool import_pieces_next(struct import_pieces *t, struct act *act, int64_t until_ms, bool *more,
+	struct problems *why)
+{
+	enum import_standing standing;
+	struct problem trouble = { 0 };
+
+	*more = false;
+	if (!store_import_standing(act->store, t->begun.id, &standing, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (standing != IMPORT_UNDER_WAY) {
+		return true;                /* withdrawn meanwhile */
+	}
+	act->origin = t->begun.origin;
+	act->origin.import_id = t->begun.id;
+	if (!read_on(t, act, until_ms, why)) {
+		return false;
+	}
+	*more = !run_is_over(t->run);
+	return *more || count_all(t, act, why);
+}

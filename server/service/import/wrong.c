@@ -1,0 +1,200 @@
+#include "service/import/wrong.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/charset.h"
+#include "base/csv.h"
+#include "base/decimal.h"
+#include "base/guard.h"
+
+/* A cell that nothing reads as a formula; numbers stay numbers. */
+static void add_cell(struct text *to, char separator, const char *text, size_t len)
+{
+	double number;
+	bool guarded = guard_needed(text, len) && !decimal_read(text, len, '.', &number) &&
+		!decimal_read(text, len, ',', &number);
+	bool quoted = guarded;
+
+	for (size_t i = 0; i < len; i++) {
+		quoted = quoted || text[i] == separator || strchr("\"\r\n", text[i]) != NULL;
+	}
+	text_add_z(to, quoted ? "\"" : "");
+	text_add_z(to, guarded ? "'" : "");
+	for (size_t i = 0; i < len; i++) {
+		text_add_z(to, text[i] == '"' && quoted ? "\"" : "");
+		text_add_char(to, text[i]);
+	}
+	text_add_z(to, quoted ? "\"" : "");
+}
+
+static const char *const added[] = { "wrong: row", "wrong: column", "wrong: value", "wrong: why" };
+
+bool wrong_rows_added(const char *heading, size_t len)
+{
+	for (size_t i = 0; i < sizeof added / sizeof added[0]; i++) {
+		if (strlen(added[i]) == len && memcmp(added[i], heading, len) == 0) {
+			return true;
+		}
+	}
+	return false;
+}
+
+void wrong_rows_start(struct wrong_rows *w, const struct import_settings *settings)
+{
+	*w = (struct wrong_rows){ .separator = import_separator(settings),
+		.is_without_headings = settings->first_row == FIRST_ROW_DATA };
+}
+
+static bool grow(struct wrong_rows *w)
+{
+	size_t room = w->count > 0 ? w->count * 2 : 1;
+	struct wrong_row *more;
+
+	if ((w->count & (w->count - 1)) != 0) {
+		return true;
+	}
+	more = realloc(w->rows, room * sizeof *more);
+	w->rows = more != NULL ? more : w->rows;
+	return more != NULL;
+}
+
+static void add_cells(struct wrong_rows *w, const struct import_wrong *one)
+{
+	const char *const texts[] = { one->column, one->value, one->reason };
+
+	text_add_char(&w->cells, w->separator);
+	text_add_integer(&w->cells, (int64_t)one->row);
+	for (size_t i = 0; i < 3; i++) {
+		text_add_char(&w->cells, w->separator);
+		add_cell(&w->cells, w->separator, texts[i], strlen(texts[i]));
+	}
+}
+
+static void add_sentence(struct wrong_rows *w, const struct import_wrong *one)
+{
+	struct text all = { 0 };
+
+	text_addf(&all, "wrong in row %zu, %s: %s", one->row,
+		one->column[0] != '\0' ? one->column : "all of it", one->reason);
+	text_add_char(&w->cells, w->separator);
+	add_cell(&w->cells, w->separator, all.failed ? "" : all.data, all.failed ? 0 : all.len);
+	w->cells.failed = w->cells.failed || all.failed;
+	text_release(&all);
+}
+
+void wrong_rows_take(void *app, const struct import_wrong *one)
+{
+	struct wrong_rows *w = app;
+	size_t begin = w->cells.len;
+
+	if (!grow(w)) {
+		w->cells.failed = true;
+		return;
+	}
+	if (w->is_without_headings) {
+		add_sentence(w, one);
+	} else {
+		add_cells(w, one);
+	}
+	text_add_char(&w->cells, '\n');
+	w->rows[w->count++] = (struct wrong_row){ one->row, begin, w->cells.len - begin };
+}
+
+static int by_row(const void *a, const void *b)
+{
+	const struct wrong_row *x = a, *y = b;
+
+	return x->row < y->row ? -1 : x->row > y->row;
+}
+
+/* The row's own cells, as many as the heading has. */
+static void add_row(struct text *to, const struct csv *csv, size_t n_columns, char separator)
+{
+	for (size_t i = 0; i < n_columns; i++) {
+		if (i > 0) {
+			text_add_char(to, separator);
+		}
+		if (i < csv->n_cells) {
+			size_t guard = guard_length(csv->cell[i].text, csv->cell[i].len);
+
+			/* what was guarded is guarded again, once */
+			add_cell(to, separator, csv->cell[i].text + guard, csv->cell[i].len - guard);
+		}
+	}
+}
+
+struct writing {
+	wrong_rows_put *put;
+	void *app;
+	struct text line;
+};
+
+static bool flush(struct writing *to)
+{
+	bool ok = !to->line.failed && to->put(to->app, to->line.data, to->line.len);
+
+	text_clear(&to->line);
+	return ok;
+}
+
+static bool write_heading(const struct wrong_rows *w, const struct csv *csv, struct writing *to)
+{
+	add_row(&to->line, csv, csv->n_cells, w->separator);
+	for (size_t i = 0; i < sizeof added / sizeof added[0]; i++) {
+		text_add_char(&to->line, w->separator);
+		text_add_z(&to->line, added[i]);
+	}
+	text_add_char(&to->line, '\n');
+	return flush(to);
+}
+
+/* Goes through the file again, and writes the rows whose numbers were noted. */
+static bool write_rows(const struct wrong_rows *w, const struct text *utf8, struct csv *csv,
+	struct writing *to)
+{
+	struct problem ignored = { 0 };
+	size_t n_columns, next = 0;
+	bool ok, more;
+
+	csv_start(csv, utf8->data, utf8->len, w->separator);
+	more = csv_next(csv, &ignored) != CSV_END;
+	n_columns = csv->n_cells;
+	ok = w->is_without_headings || write_heading(w, csv, to);
+	for (; ok && more && next < w->count; more = csv_next(csv, &ignored) != CSV_END) {
+		if (csv->row == w->rows[next].row) {
+			add_row(&to->line, csv, n_columns, w->separator);
+			text_add(&to->line, w->cells.data + w->rows[next].begin, w->rows[next].len);
+			ok = flush(to);
+			next++;
+		}
+	}
+	return ok;
+}
+
+bool wrong_rows_write(struct wrong_rows *w, const struct import_request *request,
+	wrong_rows_put *put, void *app)
+{
+	struct writing to = { .put = put, .app = app };
+	struct csv *csv = malloc(sizeof *csv);
+	struct text utf8 = { 0 };
+	struct problem why = { 0 };
+	bool ok = csv != NULL && !w->cells.failed &&
+		charset_to_utf8((enum charset)request->settings->encoding, request->bytes, request->len,
+			&utf8, &why);
+
+	if (ok) {
+		qsort(w->rows, w->count, sizeof *w->rows, by_row);
+		ok = write_rows(w, &utf8, csv, &to);
+	}
+	free(csv);
+	text_release(&utf8);
+	text_release(&to.line);
+	return ok;
+}
+
+void wrong_rows_release(struct wrong_rows *w)
+{
+	free(w->rows);
+	text_release(&w->cells);
+}

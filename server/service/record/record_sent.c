@@ -1,0 +1,43 @@
+#include "service/record/record_sent.h"
+
+#include "base/form_value.h"
+#include "service/record/sent.h"
+
+/* The record that the member "corrects" names, if the kind has one. */
+static bool find_corrected(struct act *act, const struct record_kind *kind, const void *sent,
+	struct record_row *row, struct problems *why)
+{
+	const struct member *corrects = kind->has_replaces ? form_member(kind->form, "corrects") : NULL;
+
+	return corrects == NULL || sent_corrects(act, kind->noun, FORM_FIELD(const char, corrects, sent),
+		&row->replaces_id, why);
+}
+
+static bool keep(struct act *act, const struct record_kind *kind, const void *sent,
+	const char *hash, struct record_row *row, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (store_record_insert(act->store, kind, sent, hash, row, &act->origin, &trouble) &&
+		(row->bond_id == 0 || act_touch_bond(act, row->bond_id, &trouble))) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+bool record_sent(struct act *act, const struct record_kind *kind, const void *sent,
+	record_check *check, struct recorded *recorded, struct problems *why)
+{
+	char hash[SENT_HASH_SIZE];
+	struct record_row row = { 0 };
+	const char *uuid = sent;
+	bool ok = sent_hash(kind->form, sent, hash, why) &&
+		sent_before(act, kind->noun, uuid, hash, recorded, why);
+
+	if (!ok || recorded->already) {
+		return ok;
+	}
+	ok = find_corrected(act, kind, sent, &row, why) &&
+		(check == NULL || check(act, sent, &row, why)) && keep(act, kind, sent, hash, &row, why);
+	recorded->id = row.id;
+	recorded->bond_id = row.bond_id;
+	return ok;
+}

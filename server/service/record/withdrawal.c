@@ -1,0 +1,215 @@
+#include "service/record/withdrawal.h"
+
+#include "service/record/correction.h"
+#include "service/record/sent.h"
+#include "service/record/withdrawal_asset.h"
+#include "service/record/withdrawal_known.h"
+#include "store/record/bond.h"
+#include "store/record/brought.h"
+#include "store/record/import_begun.h"
+
+#define OF(field) offsetof(struct withdrawal_new, field)
+
+static const struct member members[] = {
+	{ .name = "entry", .title = "Kind of entry", .type = MEMBER_WORD, .required = true,
+	  .offset = OF(entry), .words = &sent_noun_words,
+	  .help = "Not a rail renewal, nor a withdrawal." },
+	{ .name = "entry_id", .title = "Entry", .type = MEMBER_UUID, .offset = OF(entry_id),
+	  .help = "The id of what is taken back." },
+	{ .name = "import_id", .title = "Import", .type = MEMBER_INTEGER, .offset = OF(import_id),
+	  .least = 1, .most = 9e15, .help = "The number of an import, in the place of an entry's id." },
+	{ .name = "entry_number", .title = "Number", .type = MEMBER_INTEGER,
+	  .offset = OF(entry_number), .least = 1, .most = 9e15, .help = "The register's own number of a "
+	  "calibration, conductor, rail profile, bond, line, track or chainage map." },
+	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
+	  .offset = OF(reason), .longest = 2000 },
+	{ 0 }
+};
+const struct form withdrawal_form = { "Withdrawal", members, sizeof (struct withdrawal_new) };
+
+static bool find_entry(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
+	struct problems *why)
+{
+	struct sent sent = { 0 };
+	struct problem trouble = { 0 };
+	bool corrected = false, there = false;
+
+	if (form->entry > SENT_RULING && form->entry != SENT_KIT_CHECK) {
+		return problems_add(why, PROBLEM_VALUE, "entry", form->entry == SENT_RENEWAL ?
+			"A rail renewal is taken back by a correction of it that says it never was." :
+			"A withdrawal is not withdrawn: enter again what it took back.");
+	}
+	if (form->entry_id[0] == '\0') {
+		return problems_add(why, PROBLEM_VALUE, "entry_id", "Say which entry it is, by its id.");
+	}
+	w->noun = (enum sent_noun)form->entry;
+	if (!store_sent_find(act->store, w->noun, form->entry_id, &sent, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (sent.id == 0) {
+		return problems_add(why, PROBLEM_VALUE, "entry_id", "Nothing of that kind is kept under the "
+			"id %s.", form->entry_id);
+	}
+	w->row_id = sent.id;
+	w->bond_id = sent.bond_id;
+	if (!store_sent_stands_corrected(act->store, w->noun, sent.id, &corrected, &trouble) ||
+		!store_withdrawal_of(act->store, w->noun, sent.id, &there, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (corrected) {
+		return problems_add(why, PROBLEM_CONFLICT, "entry_id", "That entry was corrected: withdraw the "
+			"correction first. What it corrected counts again then, and can be withdrawn too.");
+	}
+	return !there || problems_add(why, PROBLEM_CONFLICT, "entry_id",
+		"That entry was withdrawn before.");
+}
+
+/* What it had replaced counts again, or no longer: a failure or a repair may be of another bond. */
+static bool touch_former(struct act *act, enum sent_noun noun, const char *entry_id,
+	struct problem *trouble)
+{
+	char former[UUID_TEXT_SIZE];
+	struct sent sent = { 0 };
+
+	return store_sent_former(act->store, noun, entry_id, former, trouble) &&
+		(former[0] == '\0' || (store_sent_find(act->store, noun, former, &sent, trouble) &&
+		(sent.bond_id == 0 || act_touch_bond(act, sent.bond_id, trouble))));
+}
+
+static bool touch(struct act *act, const struct withdrawal *w, const char *entry_id,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (w->noun != SENT_FAILURE || correction_touch_places(act, entry_id, why)) &&
+		((touch_former(act, w->noun, entry_id, &trouble) &&
+		(w->bond_id == 0 || act_touch_bond(act, w->bond_id, &trouble))) ||
+		act_refuse(why, &trouble, NULL));
+}
+
+static bool take_back(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
+	struct problems *why)
+{
+	struct correction c = { .noun = w->noun, .corrects = form->entry_id, .reason = form->reason };
+	struct problem trouble = { 0 };
+
+	if (!correction_begin(act, &c, why)) {
+		return false;
+	}
+	if (!store_withdrawal_insert(act->store, w, &act->origin, &trouble) ||
+		!store_withdrawal_count(act->store, w->id, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	c.noun = SENT_WITHDRAWAL;
+	c.row_id = w->id;
+	return touch(act, w, form->entry_id, why) && correction_end(act, &c, why) &&
+		(!c.waits || ((store_withdrawal_wait(act->store, w->id, &trouble) ||
+		act_refuse(why, &trouble, NULL)) && touch(act, w, form->entry_id, why)));
+}
+
+static bool find_import(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
+	bool *brought_entries, struct problems *why)
+{
+	struct problem trouble = { 0 };
+	enum import_standing standing = IMPORT_COUNTS;
+	bool entries = false, assets = false, there = false;
+
+	if (form->import_id == FORM_NO_INTEGER) {
+		return problems_add(why, PROBLEM_VALUE, "import_id", "Say which import, by its number.");
+	}
+	w->noun = SENT_IMPORT;
+	w->row_id = form->import_id;
+	if (!store_import_entries(act->store, w->row_id, &entries, &trouble) ||
+		!store_brought_any(act->store, w->row_id, &assets, &trouble) ||
+		!store_import_standing(act->store, w->row_id, &standing, &trouble) ||
+		!store_withdrawal_of(act->store, SENT_IMPORT, w->row_id, &there, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (there) {
+		return problems_add(why, PROBLEM_CONFLICT, "import_id", "That import was withdrawn before.");
+	}
+	/* (one that is under way may have brought nothing yet) */
+	*brought_entries = entries || standing != IMPORT_COUNTS;
+	return *brought_entries || assets || problems_add(why, PROBLEM_VALUE, "import_id",
+		"Import %lld brought no inspection, failure, repair, attachment, bond, line, track or map that counts.",
+		(long long)form->import_id);
+}
+
+static bool take_back_import(struct act *act, struct withdrawal *w, bool brought_entries,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return ((store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
+		store_withdrawal_count(act->store, w->id, &trouble) &&
+		store_stale_import(act->store, w->row_id, STALE_BY_WITHDRAWAL, &trouble)) ||
+		act_refuse(why, &trouble, NULL)) &&
+		withdrawal_of_brought(act, w, brought_entries, why);
+}
+
+/* Of no bond: nothing follows for any. */
+static bool take_back_plain(struct act *act, struct withdrawal *w, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
+		store_withdrawal_count(act->store, w->id, &trouble)) || act_refuse(why, &trouble, NULL);
+}
+
+static bool find_and_take_back(struct act *act, const struct withdrawal_new *form,
+	struct withdrawal *w, struct problems *why)
+{
+	bool known = form->entry >= SENT_CALIBRATION, entries = false;
+
+	if (form->entry == SENT_IMPORT) {
+		return find_import(act, form, w, &entries, why) &&
+			take_back_import(act, w, entries, why);
+	}
+	if (form->entry >= SENT_BOND && form->entry <= SENT_MAP) {
+		return withdrawal_of_asset(act, form, w, why);
+	}
+	if (form->entry == SENT_MARK) {
+		return problems_add(why, PROBLEM_VALUE, "entry", "A mark on the rail is taken back by a word "
+			"that it is not there.");
+	}
+	if (!known && (!find_entry(act, form, w, why) ||
+		(form->entry == SENT_RULING && !withdrawal_of_ruling(act, w, &known, why)))) {
+		return false;
+	}
+	return known ? withdrawal_of_known(act, form, w, why) : form->entry == SENT_KIT_CHECK ?
+		take_back_plain(act, w, why) : take_back(act, form, w, why);
+}
+
+bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
+	struct recorded *recorded, struct problems *why)
+{
+	char hash[SENT_HASH_SIZE];
+	struct withdrawal w = { .uuid = form->uuid, .content_hash = hash, .reason = form->reason };
+	bool ok = sent_hash(&withdrawal_form, form, hash, why) &&
+		sent_before(act, SENT_WITHDRAWAL, form->uuid, hash, recorded, why);
+
+	if (!ok || recorded->already) {
+		return ok;
+	}
+	if (act->origin.person_id == 0) {
+		return problems_add(why, PROBLEM_RULE, NULL,
+			"A withdrawal needs the person who makes it: sign in.");
+	}
+	if (!find_and_take_back(act, form, &w, why)) {
+		return false;
+	}
+	recorded->id = w.id;
+	recorded->bond_id = w.bond_id;
+	return true;
+}
+
+bool withdrawal_confirmed(struct act *act, int64_t id, struct problems *why)
+{
+	struct withdrawal w;
+	char entry_id[UUID_TEXT_SIZE] = "";
+	struct problem trouble = { 0 };
+
+	return ((store_withdrawal_get(act->store, id, &w, entry_id, &trouble) &&
+		store_withdrawal_count(act->store, id, &trouble)) ||
+		act_refuse(why, &trouble, NULL)) && touch(act, &w, entry_id, why);
+}
