@@ -5,8 +5,8 @@
 #include "demo.h"
 #include "rules/reading.h"
 
-/* IEC 60228, greatest resistance at 20 °C, in µΩ per metre (mΩ/km): tables 2 and 3, plain copper and
- * aluminium. A cable as made is a little below it. */
+/* IEC 60228, greatest resistance at 20 °C, in µΩ per metre (mΩ/km): tables 2 and 3, plain copper
+ * and aluminium. A cable as made is a little below it. */
 static const struct {
 	enum material material;
 	int conductor_class;

@@ -59,7 +59,7 @@ BANNED = "atoi atof strcpy strcat sprintf strtok gets localtime gmtime".split()
 LONGEST = 500
 WIDEST = 100      # columns, of which a tab takes four
 # lines of C that are wider and were there before this was looked at: fewer, never more
-WIDE_STILL = {"server": 436, "seed-demo": 12, "tests": 295}
+WIDE_STILL = {"server": 246, "seed-demo": 11, "tests": 210}
 
 TOKEN = re.compile(r'//(?:\\\n|[^\n])*|/\*.*?\*/|"(?:\\.|[^"\\\n])*"|\'(?:\\.|[^\'\\\n])*\'', re.S)
 INCLUDE = re.compile(r'^[ \t]*#[ \t]*include[ \t]*(?:"([^"\n]*)"|<([^>\n]*)>)', re.M)

@@ -92,7 +92,8 @@ static bool is_ready(const struct request *req, struct problem *why)
 	return store_is_sound(why) && lists_can_be_read(view_of(req)->store, view_of(req)->today, why);
 }
 
-/* Ready: nothing is being shut down, what is recorded can be kept, and what is asked can be read. */
+/* Ready: nothing is being shut down, what is recorded can be kept, and what is asked can be
+ * read. */
 static void ready_get(const struct request *req, struct reply *out)
 {
 	struct problem why = { 0 };

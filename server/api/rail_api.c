@@ -1,4 +1,5 @@
-/* Conductors, rail profiles, the rails of tracks, marks on the rail: what limits and spots rest on. */
+/* Conductors, rail profiles, the rails of tracks, marks on the rail: what limits and spots rest
+ * on. */
 #include "api/deed.h"
 #include "api/json.h"
 #include "api/json/end_json.h"

@@ -29,7 +29,8 @@ extern const struct route import_routes[];
 extern const struct route import_run_routes[];
 extern const struct route about_routes[];     /* words, description, health, metrics */
 
-/* All of them, and those made from the lists: a NULL-terminated list of tables, made on first use. */
+/* All of them, and those made from the lists: a NULL-terminated list of tables, made on first
+ * use. */
 const struct route *const *all_routes(void);
 
 /* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. For all_routes, once. */

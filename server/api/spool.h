@@ -21,10 +21,11 @@ void spools_free(struct spools *all);
 /* Opens one in TMPDIR or /var/tmp (/tmp may be memory). NULL: *why. */
 struct spool *spool_open(struct spools *all, int64_t person_id, struct problem *why);
 int spool_file(const struct spool *spool);
-/* After more was written: false when that is too much, *why says whose files are. size: NULL, or gets
- * what it is now. */
+/* After more was written: false when that is too much, *why says whose files are. size: NULL, or
+ * gets what it is now. */
 bool spool_grown(struct spool *spool, size_t *size, struct problem *why);
-/* Gives its room back, and leaves the file to whoever has it; a struct spool, for reply.file_end. */
+/* Gives its room back, and leaves the file to whoever has it; a struct spool, for
+ * reply.file_end. */
 void spool_end(void *spool);
 
 #endif

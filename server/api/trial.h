@@ -1,7 +1,7 @@
 /*
- * Repeat places by the settings in the address: window_m, period_months, least. When they differ from
- * the rulebook's they are found by a view that has them, in a trial (store/record/failure.h) within the read
- * of the answer.
+ * Repeat places by the settings in the address: window_m, period_months, least. When they differ
+ * from the rulebook's they are found by a view that has them, in a trial (store/record/failure.h)
+ * within the read of the answer.
  */
 #ifndef API_TRIAL_H
 #define API_TRIAL_H
@@ -19,7 +19,8 @@ struct trial {
 /* For the one place of a failure. False: *why. */
 bool trial_begin(const struct request *req, struct trial *trial, struct problems *why);
 
-/* For a list: where it is of repeat places by other settings, they are found, and it is of these. */
+/* For a list: where it is of repeat places by other settings, they are found, and it is of
+ * these. */
 bool trial_of_list(const struct request *req, struct list_query *query, struct problems *why);
 
 #endif

@@ -40,8 +40,8 @@ int32_t day_add_months(int32_t day, int months);
 /* RFC 3339 in UTC with milliseconds: 2026-03-31T22:15:03.250Z; to holds INSTANT_TEXT_SIZE. */
 void instant_write(int64_t instant_ms, char *to);
 
-/* Reads one of RFC 3339, its offset given: "2026-03-31T02:40:00Z", "2026-03-31T04:40:00.5+02:00"; the
- * seconds may be left out. False, and *instant_ms as it was: it is none. */
+/* Reads one of RFC 3339, its offset given: "2026-03-31T02:40:00Z", "2026-03-31T04:40:00.5+02:00";
+ * the seconds may be left out. False, and *instant_ms as it was: it is none. */
 bool instant_read(const char *text, size_t len, int64_t *instant_ms);
 
 #endif

@@ -292,7 +292,8 @@ static size_t add_part(char to[PATH_SIZE], size_t at, const char *part)
 	return at + len;
 }
 
-/* "" + "readings" or "readings[2]" + ".current_a"; of every member of every body, so not by printf */
+/* "" + "readings" or "readings[2]" + ".current_a"; of every member of every body, so not by
+ * printf */
 static void join_path(char to[PATH_SIZE], const char *path, const char *name)
 {
 	size_t len = add_part(to, 0, path);

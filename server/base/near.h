@@ -5,7 +5,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-/* The nearest name so far; zeroed at first. name is borrowed from the caller, NULL: none is near. */
+/* The nearest name so far; zeroed at first. name is borrowed from the caller, NULL: none is
+ * near. */
 struct near {
 	const char *name;
 	size_t distance;

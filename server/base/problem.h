@@ -2,8 +2,8 @@
  * What went wrong, as a value with one sentence for the person who can act on it.
  *
  * Three kinds are never mixed: refused by a rule (the person can act), failed below us
- * (PROBLEM_STORE, _DAMAGED, _FULL, _NO_MEMORY: logged with the cause, told without it), and a bug (assert).
- * The HTTP status, slug and title of each code stand in one table, http/problem_table.c.
+ * (PROBLEM_STORE, _DAMAGED, _FULL, _NO_MEMORY: logged with the cause, told without it), and a bug
+ * (assert). The HTTP status, slug and title of each code stand in one table, http/problem_table.c.
  *
  * The caller owns the struct; nothing in it is freed. A zeroed one is "no problem".
  */

@@ -163,8 +163,9 @@ void text_add_real(struct text *t, double value)
 	text_add_z(t, digits);
 }
 
-/* True when one of eight bytes is below 0x20, above 0x7F, a quote or a backslash: then its top bit is
- * set after the subtraction. (A borrow may set that of a byte after it, never clear the first.) */
+/* True when one of eight bytes is below 0x20, above 0x7F, a quote or a backslash: then its top bit
+ * is set after the subtraction. (A borrow may set that of a byte after it, never clear the
+ * first.) */
 static bool has_special(uint64_t eight)
 {
 	const uint64_t ones = 0x0101010101010101u, tops = 0x8080808080808080u;

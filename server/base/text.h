@@ -72,7 +72,8 @@ void text_add_real(struct text *t, double value);
 /* As a JSON string with its quotes. The bytes must be valid UTF-8; what is not becomes U+FFFD. */
 void text_add_json(struct text *t, const char *bytes, size_t len);
 
-/* As a value of a query string: what is not a letter, a digit or one of - _ . is percent-encoded. */
+/* As a value of a query string: what is not a letter, a digit or one of - _ . is
+ * percent-encoded. */
 void text_add_query(struct text *t, const char *z);
 
 /* Hands the bytes to the caller, who frees them with free(); t is empty after. */

@@ -10,16 +10,16 @@
  * readable (verdict_former). */
 bool derive_bond(struct act *act, int64_t bond_id, struct problem *why);
 
-/* The same after an entry dated new_day that replaces none: which inspections until that day were on
- * time stands as it is kept (derived/timely.h). */
+/* The same after an entry dated new_day that replaces none: which inspections until that day were
+ * on time stands as it is kept (derived/timely.h). */
 bool derive_bond_since(struct act *act, int64_t bond_id, int32_t new_day, struct problem *why);
 
 /* The same of all bonds from first_id to last_id, of which nothing is new on record: by other
  * rulebooks, or where they are marked to be made again. */
 bool derive_range(struct act *act, int64_t first_id, int64_t last_id, struct problem *why);
 
-/* The same, and nothing that is kept is taken on trust. The totals, of what is due and of visits, are
- * the caller's to count when all are done. */
+/* The same, and nothing that is kept is taken on trust. The totals, of what is due and of visits,
+ * are the caller's to count when all are done. */
 bool derive_range_anew(struct act *act, int64_t first_id, int64_t last_id, struct problem *why);
 
 /* Computes the repeat places of a group; *all (the caller's: free()) and which of the group's

@@ -13,8 +13,8 @@
 bool former_keep_grade(struct act *act, int64_t bond_id, const struct bond_state *kept,
 	const struct bond_state *now, struct problem *why);
 
-/* Lists as better by correction what a withdrawal of something that many bonds are judged by (or of an
- * import) has made better, now that the bond is judged again. kept may be NULL. */
+/* Lists as better by correction what a withdrawal of something that many bonds are judged by (or of
+ * an import) has made better, now that the bond is judged again. kept may be NULL. */
 bool former_tell_better(struct act *act, int64_t bond_id, const struct bond_state *kept,
 	const struct bond_state *now, struct problem *why);
 

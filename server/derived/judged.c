@@ -89,8 +89,8 @@ static struct judge_attachment judged_attachment(const struct view *view,
 		.accepted_anyway = a->accepted_anyway, .strength_failed = a->facts.hammer_passed == 0 };
 }
 
-/* An end that a renewal took off, and of which no attachment was ever recorded, had one. Returns how
- * many there are; there is room for two more than were recorded. */
+/* An end that a renewal took off, and of which no attachment was ever recorded, had one. Returns
+ * how many there are; there is room for two more than were recorded. */
 static size_t judge_attachments(const struct view *view, struct judging *j, const struct record *r,
 	int32_t until_day)
 {
@@ -175,7 +175,8 @@ bool judging_bond(struct view *view, struct judging *j, size_t i, struct problem
 }
 
 /* Whether all that counted until a day is a beginning of what was read. Of a failure the newest
- * repair was read alone, of deferrals the newest, and a renewal ends what was attached before it. */
+ * repair was read alone, of deferrals the newest, and a renewal ends what was attached before
+ * it. */
 static bool can_be_cut(const struct judging *j, const struct record *r, int32_t until_day)
 {
 	for (size_t i = r->failure; i < r->failure + r->n_failures; i++) {

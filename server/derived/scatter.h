@@ -1,6 +1,7 @@
 /*
- * What the register proposes for the rulebook's scatter_percent: for each kind of bond and quantity,
- * from every bond's readings that its trend rests on. Nothing is written: the engineer adopts it.
+ * What the register proposes for the rulebook's scatter_percent: for each kind of bond and
+ * quantity, from every bond's readings that its trend rests on. Nothing is written: the engineer
+ * adopts it.
  */
 #ifndef DERIVED_SCATTER_H
 #define DERIVED_SCATTER_H

@@ -121,9 +121,9 @@ static bool works_before(const struct judging *j, const struct record *r, int32_
 	return r->detached_day[END_A] < day && r->detached_day[END_B] < day;
 }
 
-/* Whether what is kept of the bond is what was due before its newest visit: that visit alone is new,
- * nothing else is of its day or later, and it was judged by the same rulebooks. So it is with most
- * that crews send. (DAY_NONE is before all days; when a deferral was decided was not read.) */
+/* Whether what is kept of the bond is what was due before its newest visit: that visit alone is
+ * new, nothing else is of its day or later, and it was judged by the same rulebooks. So it is with
+ * most that crews send. (DAY_NONE is before all days; when a deferral was decided was not read.) */
 static bool state_stands(const struct view *view, const struct judging *j, const struct record *r,
 	size_t kept_before, const struct turn *turn, int32_t new_day)
 {

@@ -22,12 +22,13 @@ int32_t timely_stands_until(const struct view *view, const struct record *record
  * all stand. */
 int32_t timely_stands_under(const struct view *view, int64_t version);
 
-/* Of bond i: j->timely, as bond_state.visits has it. To be asked before the bond itself is judged. */
+/* Of bond i: j->timely, as bond_state.visits has it. To be asked before the bond itself is
+ * judged. */
 bool timely_of_bond(struct view *view, struct judging *j, size_t i, int32_t stands_until_day,
 	struct problem *why);
 
-/* Whether what is kept of all bonds is as the rules have it: not while the server still makes something
- * again, for then it may be what was. */
+/* Whether what is kept of all bonds is as the rules have it: not while the server still makes
+ * something again, for then it may be what was. */
 bool timely_is_kept(struct view *view, bool *is_kept, struct problem *why);
 
 /* Of one inspection: what was due then, and whether one was before. */

@@ -6,8 +6,9 @@
  *     const struct rulebook *rules = view_rulebook(&view, why);    (only where rules are needed)
  *     view_release(&view);
  *
- * The transaction is the caller's: a read (store_read_begin), or the writer's. Over HTTP every handler
- * is given one (api/views.h). Who writes has an act, which is a view with more (derived/act.h).
+ * The transaction is the caller's: a read (store_read_begin), or the writer's. Over HTTP every
+ * handler is given one (api/views.h). Who writes has an act, which is a view with more
+ * (derived/act.h).
  */
 #ifndef DERIVED_VIEW_H
 #define DERIVED_VIEW_H
@@ -29,11 +30,11 @@ struct view {
 	struct store *store;            /* in one transaction */
 	int32_t today;                  /* the civil day in the register's time zone */
 	struct reader reader;
-	/* Set by view_rules; NULL and 0 before. Good until view_release. Whoever asks what would be under
-	 * other rules sets them himself, and then they stay. */
+	/* Set by view_rules; NULL and 0 before. Good until view_release. Whoever asks what would be
+	 * under other rules sets them himself, and then they stay. */
 	const struct rulebook *rulebook;          /* the version that holds today */
-	/* every version that counts and was in force on any day until today, oldest first, each with its
-	 * days; the last is that one, and its to_day may be after today */
+	/* every version that counts and was in force on any day until today, oldest first, each with
+	 * its days; the last is that one, and its to_day may be after today */
 	const struct rulebook_span *in_force;
 	size_t n_in_force;
 	const struct rulebooks *rulebooks;        /* what these stand in */
@@ -60,8 +61,8 @@ bool view_list_query(struct view *view, const struct list *list, const struct qu
 
 void view_release(struct view *view);
 
-/* The rules as they were on an earlier day, for what is judged by them: they are borrowed, so `to` is
- * not to be released. view has its rules read. */
+/* The rules as they were on an earlier day, for what is judged by them: they are borrowed, so `to`
+ * is not to be released. view has its rules read. */
 void view_on_day(const struct view *view, int32_t day, struct view *to);
 
 /* The version in force on a day (rules/in_force.h); before the first one that counts, that one. */

@@ -93,7 +93,8 @@ static bool end_stranger(struct connection *c)
 	return false;
 }
 
-/* Those on which a handler is at work are left alone. *staying: connections, without those ended. */
+/* Those on which a handler is at work are left alone. *staying: connections, without those
+ * ended. */
 static unsigned find_strangers(struct connections *all, int64_t now_ms, unsigned *staying)
 {
 	unsigned n = 0;

@@ -84,15 +84,16 @@ bool exchange_read_head(struct exchange *e, const char *method, const char *vers
 enum MHD_Result exchange_step(struct exchange *e, const char *method, const char *version,
 	const char *upload, size_t *upload_size);
 
-/* Answers bytes that are no request as they must be, and ends the connection. From its worker, which
- * waits for a request or for the rest of one. */
+/* Answers bytes that are no request as they must be, and ends the connection. From its worker,
+ * which waits for a request or for the rest of one. */
 void exchange_refuse_framing(struct connection *c, const struct problem *why);
 
 /* The connection lets go of it: sent, failed, or never got further. */
 void exchange_end(struct exchange *e);
 
-/* The reaper, under the lock of all: has the client of a long request that waits gone away? The HTTP
- * library does not look while the connection is suspended. A write goes on: what was sent is done. */
+/* The reaper, under the lock of all: has the client of a long request that waits gone away? The
+ * HTTP library does not look while the connection is suspended. A write goes on: what was sent is
+ * done. */
 void exchange_look_after(struct exchange *e);
 
 /* For a stop that cannot wait longer: the connections that wait for another thread go on with a

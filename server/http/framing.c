@@ -245,8 +245,8 @@ static bool count_head(struct framing *f, struct problem *why)
 			"%d lines are taken.", FRAMING_HEAD_MOST, FRAMING_LINES_MOST);
 }
 
-/* The bytes of a header's name or value that need no thought, which are most of all, at once; how many
- * they are. */
+/* The bytes of a header's name or value that need no thought, which are most of all, at once; how
+ * many they are. */
 static size_t keep_plain(struct framing *f, const char *bytes, size_t len)
 {
 	size_t n = 0, kept = f->len < FRAMING_LINE - 1 ? FRAMING_LINE - 1 - f->len : 0;

@@ -6,7 +6,8 @@
 
 #include "base/utf8.h"
 
-/* once: sent twice it is refused; of the others the first counts, or the last, which a proxy adds. */
+/* once: sent twice it is refused; of the others the first counts, or the last, which a proxy
+ * adds. */
 static const struct { const char *name; size_t offset; bool once; } known[] = {
 	{ "accept", offsetof(struct head, accept), false },
 	{ "accept-encoding", offsetof(struct head, accept_encoding), false },

@@ -34,8 +34,8 @@ struct route {
 	/* media type the body must have ("image/" + "*" for a family); NULL: application/json */
 	const char *body_type;
 	/* What needs no transaction, done on a worker before a handler that runs elsewhere: may set
-	 * req->prepared, or answer at once by setting out->status, and then nothing further runs. forget
-	 * frees what it made. */
+	 * req->prepared, or answer at once by setting out->status, and then nothing further runs.
+	 * forget frees what it made. */
 	void (*prepare)(struct request *req, struct reply *out);
 	void (*forget)(void *prepared);
 	/* The hash of a password, between prepare and a WRITE handler, on the thread for it, without a

@@ -96,8 +96,8 @@ static void on_log(void *cls, const char *format, va_list args)
 	log_line(LOG_DEBUG, "libmicrohttpd", "says", line, NULL);
 }
 
-/* Each connection needs a descriptor; the usual soft limit of 1024 is raised as far as allowed. Of a
- * low one the register, its readers and exports have the larger part. */
+/* Each connection needs a descriptor; the usual soft limit of 1024 is raised as far as allowed. Of
+ * a low one the register, its readers and exports have the larger part. */
 static void fit_files(struct http_options *options)
 {
 	struct rlimit files;

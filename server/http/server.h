@@ -15,22 +15,23 @@
 struct http_hooks {
 	void *app;                                        /* given to every request */
 	/* The reading context of the calling thread; called for each request that runs on a worker.
-	 * NULL: the register cannot be read now (503). The hooks' owner frees it when the thread ends. */
+	 * NULL: the register cannot be read now (503). The hooks' owner frees it when the thread
+	 * ends. */
 	void *(*reader)(void *app);
 	/* Fills who from the request's cookie. False: nobody (the request goes on as a stranger), or,
 	 * when *why is set, it cannot be told now, and that is the answer: a person who is signed in
 	 * is not asked to sign in again because a disk failed. */
 	bool (*identify)(const struct request *req, struct identity *who, struct problem *why);
-	/* Is who asks still the one that identify filled in, with these rights? Asked with the context of
-	 * the thread, just before the handler, and before the answer of a long one. False: *why. */
+	/* Is who asks still the one that identify filled in, with these rights? Asked with the context
+	 * of the thread, just before the handler, and before the answer of a long one. False: *why. */
 	bool (*still)(const struct request *req, struct problem *why);
 	/* Hands a job over; false: not taken, and *why is the answer. job->done is called from that
 	 * thread. hash: for a route's hash alone. */
 	bool (*write)(void *app, struct job *job, struct problem *why);
 	bool (*run_long)(void *app, struct job *job, struct problem *why);
 	bool (*hash)(void *app, struct job *job, bool known_device, struct problem *why);
-	/* Runs the handler of a route, with req->view set, in the thread of its context: one answer sees one
-	 * state. For every route but plain ones. NULL: the handler is called as it is. */
+	/* Runs the handler of a route, with req->view set, in the thread of its context: one answer
+	 * sees one state. For every route but plain ones. NULL: the handler is called as it is. */
 	void (*view)(struct request *req, struct reply *out);
 };
 
@@ -39,14 +40,15 @@ struct http_options {
 	unsigned port;                /* 0: any free one */
 	unsigned threads;             /* workers; 0: one per core */
 	unsigned connections_most;    /* 0: 2000 */
-	/* of one address without anybody signed in: the oldest of more are ended (of an IPv6 network of 64
-	 * bits; not behind a proxy, which is one address); 0: 64 */
+	/* of one address without anybody signed in: the oldest of more are ended (of an IPv6 network of
+	 * 64 bits; not behind a proxy, which is one address); 0: 64 */
 	unsigned per_address_most;
 	unsigned idle_s;              /* 0: 30 */
 	unsigned pace_s;              /* a client takes 8 KB a second, looked at so often; 0: 30 */
 	unsigned deadline_s;          /* for receiving one whole request; 0: 60 */
-	/* A proxy of ours is in front: each answer ends its connection, so that nothing behind the first
-	 * request is read, and the last of X-Forwarded-For is the peer, which means nothing otherwise. */
+	/* A proxy of ours is in front: each answer ends its connection, so that nothing behind the
+	 * first request is read, and the last of X-Forwarded-For is the peer, which means nothing
+	 * otherwise. */
 	bool behind_proxy;
 	bool secure_cookies;          /* the pages are reached over https */
 	/* PEM text of the certificate (with its chain) and of its key: serves https, TLS 1.2 and 1.3.

@@ -14,8 +14,8 @@
  * query must be UTF-8; a query name or value must not hold NUL. A value is sent once: of two nobody
  * could say which counts.
  *
- * False: *why is PROBLEM_MALFORMED, of a value sent twice PROBLEM_VALUE, and names the query value at
- * fault.
+ * False: *why is PROBLEM_MALFORMED, of a value sent twice PROBLEM_VALUE, and names the query value
+ * at fault.
  */
 bool uri_read(char *target, struct request *req, struct problem *why);
 

@@ -48,8 +48,8 @@ struct end_words {
 /* By enum bond_end. */
 void end_words_make(enum bond_kind kind, const struct end_facts ends[2], struct end_words *to);
 
-/* A quantity with the end that it belongs to: "contact at Up, left rail (cess)". ends may be NULL for
- * what is not of an end. */
+/* A quantity with the end that it belongs to: "contact at Up, left rail (cess)". ends may be NULL
+ * for what is not of an end. */
 bool quantity_is_of_end(enum quantity quantity);
 void end_words_quantity(const struct end_words *ends, enum quantity quantity, char *to,
 	size_t size);

@@ -28,9 +28,10 @@ struct rulebook_span {
 
 /*
  * Every span that there was or will be, oldest first; `of` receives the index of each one's version
- * (its rulebook is the caller's to set), and both have room for n. One that was replaced on its very
- * first day was in force for a part of it: it has that day, and the one that replaced it has it too
- * and comes after it. One that was replaced before its day was never in force. Returns how many.
+ * (its rulebook is the caller's to set), and both have room for n. One that was replaced on its
+ * very first day was in force for a part of it: it has that day, and the one that replaced it has
+ * it too and comes after it. One that was replaced before its day was never in force. Returns how
+ * many.
  */
 size_t rulebook_spans(const struct rulebook_dated *all, size_t n, struct rulebook_span *spans,
 	int *of);

@@ -87,8 +87,8 @@ extern const struct words reading_standing_words;
 enum reading_standing reading_standing_of(enum reading_remark remark);
 
 /* Limits of what is believed, both inclusive (our own, wide): a current over 0 up to 10,000 A, a
- * conductor from -60 to 120 degrees, a result from 0.001 µΩ to 1,000 Ω, rail compared with over 0 up
- * to 1,000 m, over the joint from 0 up to that, and a result of up to 1,000 km of rail. */
+ * conductor from -60 to 120 degrees, a result from 0.001 µΩ to 1,000 Ω, rail compared with over 0
+ * up to 1,000 m, over the joint from 0 up to that, and a result of up to 1,000 km of rail. */
 #define READING_MOST_A 1e4
 #define READING_LEAST_C (-60.0)
 #define READING_MOST_C 120.0

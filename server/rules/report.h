@@ -4,13 +4,12 @@
  * An inspection is on time when it was made on or before the last day of grace of the inspection
  * that was due then:
  *
- *   due then        as the due list showed it: by the record of the day before and the rulebook that
- *                   held, with the interval shortened for what was known, by a forecast, by what the
- *                   proof lacked (rules/judge/due.h)
- *   on time         day <= due then + grace
- *   deferred        it was put off on the day: neither on time nor late
- *   not judged      a commissioning and a visit after a failure (no inspection asked for them), and
- *                   the first inspection of a bond whose installation day is not known
+ *   due then        as the due list showed it: by the record of the day before and the rulebook
+ * that held, with the interval shortened for what was known, by a forecast, by what the proof
+ * lacked (rules/judge/due.h) on time         day <= due then + grace deferred        it was put off
+ * on the day: neither on time nor late not judged      a commissioning and a visit after a failure
+ * (no inspection asked for them), and the first inspection of a bond whose installation day is not
+ * known
  */
 #ifndef RULES_REPORT_H
 #define RULES_REPORT_H

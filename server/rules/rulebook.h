@@ -48,7 +48,8 @@ enum proof {
 };
 extern const struct words proof_words;
 
-/* From when on a reading is asked before it is judged (rules/judge/asked.h). Shares and multiples. */
+/* From when on a reading is asked before it is judged (rules/judge/asked.h). Shares and
+ * multiples. */
 struct rulebook_asked {
 	double least_share;           /* of the conductor's own resistance */
 	double least_share_joint;     /* the same, of rail joint bonds */

@@ -84,7 +84,8 @@ bool rulebook_value_same(const struct rulebook_walk *walk, const struct rulebook
 		walk->member->type == MEMBER_DAY ? sizeof(int32_t) : sizeof(int)) == 0;
 }
 
-/* By the name of the member that a value belongs to. What a future program adds is taken to judge. */
+/* By the name of the member that a value belongs to. What a future program adds is taken to
+ * judge. */
 static bool is_of_judgement(const char *path)
 {
 	static const char *const others[] = { "from_day", "interval_months", "notice_days",

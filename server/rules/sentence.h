@@ -8,7 +8,8 @@
  *     sentence_add_day(&s, due_day);
  *
  * `to` is NUL-terminated after every call. What does not fit is left out, at a whole UTF-8
- * character, and `cut` is set. A minus is U+2212, as the pages write it: "−430 mm". A size of 0 is allowed: then nothing is written at all.
+ * character, and `cut` is set. A minus is U+2212, as the pages write it: "−430 mm". A size of 0 is
+ * allowed: then nothing is written at all.
  */
 #ifndef RULES_SENTENCE_H
 #define RULES_SENTENCE_H

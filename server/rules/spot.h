@@ -41,8 +41,8 @@ extern const struct words joint_side_words;
 /* Looked at: so far to either side of where the end is. */
 enum { SPOT_REACH_MM = 2000 };
 
-/* One end on its rail. What lies within SPOT_REACH_MM of home and the largest clearance is among the
- * marks. */
+/* One end on its rail. What lies within SPOT_REACH_MM of home and the largest clearance is among
+ * the marks. */
 struct spot_place {
 	const struct rail_mark *marks;
 	size_t count;

@@ -19,8 +19,8 @@
 #include "service/access/person.h"
 #include "service/access/register.h"
 
-/* What the workers' connections keep of the file, together: the pages that a walk over the due lists
- * of 500 lines comes back to, and the program stays under 100 MB. */
+/* What the workers' connections keep of the file, together: the pages that a walk over the due
+ * lists of 500 lines comes back to, and the program stays under 100 MB. */
 enum { READERS_CACHE_KB = 40 << 10 };
 
 /* What was accepted is answered within so; who takes longer to fetch a file has to ask again. */

@@ -131,9 +131,9 @@ static bool look_at(struct store *store, const char *table, const char *pragma, 
 	return !sound;
 }
 
-/* The log cannot be folded over a table that is looked at, which takes minutes where the others come
- * first. Grown long, it goes before: the look ends, waits until it is short, and begins with that
- * table again. */
+/* The log cannot be folded over a table that is looked at, which takes minutes where the others
+ * come first. Grown long, it goes before: the look ends, waits until it is short, and begins with
+ * that table again. */
 static bool log_is_long(struct store *store)
 {
 	return store_log_bytes(store) > STORE_LOG_LONG;
@@ -175,8 +175,8 @@ static void look_at_all(struct store *store, const struct names *tables, const c
 }
 
 /* By another connection: this one may be within a statement that was half done, and has in its
- * memory what it read. Where nothing is found, a read or the memory failed at that moment: then that
- * statement alone fails. */
+ * memory what it read. Where nothing is found, a read or the memory failed at that moment: then
+ * that statement alone fails. */
 static void look_by_another(const char *path, const struct names *tables)
 {
 	static _Thread_local bool looking;

@@ -148,14 +148,14 @@ struct round_kept;
 struct round_kept **sql_round_kept(struct store *store);
 void round_kept_free(struct round_kept *kept);
 
-/* The place of a reading connection's kept totals (store/lists/totals.c), freed with it; NULL for the
- * writing one. */
+/* The place of a reading connection's kept totals (store/lists/totals.c), freed with it; NULL for
+ * the writing one. */
 struct totals_cache;
 struct totals_cache **sql_totals_cache(struct store *store);
 
-/* A correction that waits for an engineer (store/record/correction.h) neither counts nor replaces, nor
- * does what was withdrawn (store/record/withdrawal.h): whether a row is so left out, whether it is
- * withdrawn, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
+/* A correction that waits for an engineer (store/record/correction.h) neither counts nor replaces,
+ * nor does what was withdrawn (store/record/withdrawal.h): whether a row is so left out, whether it
+ * is withdrawn, and whether it counts no longer or not yet. noun is enum sent_noun as text. */
 #define SQL_WAITS(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
 	"WHERE o.noun = " noun " AND " SQL_STILL ")"
 #define SQL_WITHDRAWN(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \

@@ -36,7 +36,8 @@ enum store_mode {
 struct store *store_open(const char *path, enum store_mode mode, struct problem *why);
 void store_close(struct store *store);   /* one that is broken stays open: the program must end */
 
-/* How much of the file the connection may keep in memory, instead of 8 MB (reading), 32 (writing). */
+/* How much of the file the connection may keep in memory, instead of 8 MB (reading), 32
+ * (writing). */
 void store_cache(struct store *store, unsigned kilobytes);
 
 /* Transactions of the writing connection. Savepoints nest inside one. */
@@ -60,9 +61,9 @@ int64_t store_changes(struct store *store);
 bool store_read_begin(struct store *store, struct problem *why);
 void store_read_end(struct store *store);
 
-/* Begins a read, or begins it anew, that sees the register of this moment; what store_read_begin begins
- * sees that of its first statement. Two connections that do so where nothing is committed in between
- * (on the writer's thread) see the same. */
+/* Begins a read, or begins it anew, that sees the register of this moment; what store_read_begin
+ * begins sees that of its first statement. Two connections that do so where nothing is committed in
+ * between (on the writer's thread) see the same. */
 bool store_read_now(struct store *store, struct problem *why);
 
 /* Why this connection may write no more, NULL: it may. After a failed sync what was written may be

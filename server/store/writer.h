@@ -28,10 +28,12 @@ struct writer_options {
 struct writer *writer_start(const char *path, const struct writer_options *options,
 	struct problem *why);
 
-/* Hands a job over; its context is the writing struct store. False: stopping or broken, not taken. */
+/* Hands a job over; its context is the writing struct store. False: stopping or broken, not
+ * taken. */
 bool writer_give(struct writer *writer, struct job *job);
 
-/* Runs one job and waits for its outcome; for the command line. Returns whether it was committed. */
+/* Runs one job and waits for its outcome; for the command line. Returns whether it was
+ * committed. */
 bool writer_do(struct writer *writer, struct job *job);
 
 /* Finishes what it has taken, checkpoints, closes. */

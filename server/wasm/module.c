@@ -1,6 +1,6 @@
 /*
- * rules.wasm: the table of rules/tablet/tablet.h for a page. It imports nothing, allocates nothing, and
- * knows no rule: it only hands out the tables, memory to write a question into, and the answer.
+ * rules.wasm: the table of rules/tablet/tablet.h for a page. It imports nothing, allocates nothing,
+ * and knows no rule: it only hands out the tables, memory to write a question into, and the answer.
  * static/js/logic/rules.js is its other half.
  *
  * begin(), then room() for the question and what hangs on it, then ask(); the answer is there until

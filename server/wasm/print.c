@@ -1,6 +1,6 @@
 /*
- * The two printing functions that base/problem.c calls, for rules.wasm: those of the C library would
- * make it import files and clocks. Only the conversions that the sentences of the rules use:
+ * The two printing functions that base/problem.c calls, for rules.wasm: those of the C library
+ * would make it import files and clocks. Only the conversions that the sentences of the rules use:
  * %s %.*s %d %u %zu %ld %lld and %%. Any other is a bug, and stops the module, which the case files
  * would show. Held to the C library's by tests/rules/test_print.c.
  */

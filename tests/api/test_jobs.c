@@ -56,8 +56,9 @@ static void ended(struct job *job, bool committed)
 
 static bool give(struct try *t, int64_t person_id, char name, struct problem *why)
 {
-	*t = (struct try){ .job = { .run = run, .done = ended, .person_id = person_id, .gone = &t->gone },
-		.name = name };
+	*t = (struct try){
+		.job = { .run = run, .done = ended, .person_id = person_id, .gone = &t->gone }, .name = name
+	};
 	return jobs_give(jobs, &t->job, why);
 }
 

@@ -13,8 +13,8 @@ static void *ask(void *arg)
 	return (void *)all_routes();
 }
 
-/* Of the routes made from the lists, those that fill whole pages of memory: nobody may write there any
- * more, on pain of death. */
+/* Of the routes made from the lists, those that fill whole pages of memory: nobody may write there
+ * any more, on pain of death. */
 START_TEST(the_table_is_never_written_once_it_is_given_out)
 {
 	const struct route *const *tables = all_routes();

@@ -126,8 +126,8 @@ START_TEST(writes_an_instant_in_utc)
 }
 END_TEST
 
-/* RFC 3339, 5.8: its examples, but for the leap second, which no clock of a tablet shows; the figures
- * by Python's datetime. */
+/* RFC 3339, 5.8: its examples, but for the leap second, which no clock of a tablet shows; the
+ * figures by Python's datetime. */
 START_TEST(reads_an_instant_with_its_offset)
 {
 	static const struct { const char *text; int64_t ms; } instants[] = {

@@ -7,8 +7,8 @@
  * FILE has a request a line: METHOD, a blank, the target, and for what has a body a blank and the
  * body. They are sent in order from number --from, over and over. {uuid} becomes a new id.
  * Prints one line of JSON; with one connection and --group N the times are those of N requests
- * together, as a page makes them. --pause waits before each further request. --save keeps the body of
- * the first answer.
+ * together, as a page makes them. --pause waits before each further request. --save keeps the body
+ * of the first answer.
  */
 #include <arpa/inet.h>
 #include <errno.h>

@@ -22,8 +22,8 @@ static const char *const slip_names[SLIPS_AND_APART] = { "a thousand times", "a 
 	"leads unknown", "leads ten times", "two-wire as four-wire", "four-wire as two-wire",
 	"two digits swapped", "another valid meter" };
 
-/* One figure as it is written, with a digit left out, or with two that differ swapped; false: it has
- * none such. */
+/* One figure as it is written, with a digit left out, or with two that differ swapped; false: it
+ * has none such. */
 static inline bool slip_digits(double *figure, bool swap, struct random *r)
 {
 	char written[40], slipped[40];

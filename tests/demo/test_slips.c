@@ -1,8 +1,8 @@
 /*
- * Slips made on the demo's newest readings, each entered as its author would: none makes a bond look
- * better. Half of them are of readings that are truly over, of which the demo has few: each is drawn
- * often. Counted apart is what cannot be caught: the rates of the trial by which the factors were
- * agreed stand beside.
+ * Slips made on the demo's newest readings, each entered as its author would: none makes a bond
+ * look better. Half of them are of readings that are truly over, of which the demo has few: each is
+ * drawn often. Counted apart is what cannot be caught: the rates of the trial by which the factors
+ * were agreed stand beside.
  *
  * A tenth of the slips are tried, all with BONDBOOK_LONG in the environment.
  */
@@ -280,8 +280,8 @@ static bool fits(const struct candidate *c, const struct trial *t)
 		(!t->joint || (!is_contact(c) && c->kind == BOND_RAIL_JOINT));
 }
 
-/* A reading on which the slip can be made, with its visit as it should be and as it came; NULL: there
- * is none. */
+/* A reading on which the slip can be made, with its visit as it should be and as it came; NULL:
+ * there is none. */
 static const struct candidate *draw(struct slips *s, const struct trial *t, struct random *r,
 	struct entry *honest, struct entry *slipped)
 {
@@ -409,20 +409,21 @@ END_TEST
 /* Shares of what is caught, beside those of the trial by which the factors were agreed. */
 static const struct trial apart[] = {
 	{ "a first contact", SLIP_POINT_UP, .first = true, .of_value = true, .contact = true,
-	  .agreed = "0 to 1 %" },
+		.agreed = "0 to 1 %" },
 	{ "a first contact", SLIP_DIGIT_LOST, .first = true, .of_value = true, .contact = true,
-	  .agreed = "53 %" },
+		.agreed = "53 %" },
 	{ "a first joint reading", SLIP_POINT_DOWN, .first = true, .of_value = true, .joint = true,
-	  .agreed = "0 to 1 %" },
+		.agreed = "0 to 1 %" },
 	{ "a first joint reading", SLIP_DIGIT_LOST, .first = true, .of_value = true, .joint = true,
-	  .agreed = "2 %" },
+		.agreed = "2 %" },
 	{ "one with a last", SLIP_DIGITS_SWAPPED, .of_value = true, .agreed = "about 40 %" },
 	{ "one with a last", SLIP_OTHER_METER, .agreed = "none" },
-	/* the tenth of a contact that is over may lie by its last, which nothing can tell from the truth */
+	/* the tenth of a contact that is over may lie by its last, which nothing can tell from the
+	   truth */
 	{ "a contact that jumped over its limit", SLIP_POINT_DOWN, .of_value = true, .contact = true,
-	  .made_over = true, .agreed = "not tried" },
+		.made_over = true, .agreed = "not tried" },
 	{ "one that jumped over its limit, no contact", SLIP_POINT_DOWN, .of_value = true,
-	  .no_contact = true, .made_over = true, .agreed = "not tried" },
+		.no_contact = true, .made_over = true, .agreed = "not tried" },
 };
 
 START_TEST(what_cannot_be_caught_is_counted_apart)

@@ -2,8 +2,8 @@
  * Preloaded into the program, it writes down what the program does to the files of one folder: what
  * a power cut could leave of that is worked out afterwards (power.py).
  *
- * POWER_FOLDER is the folder, POWER_TRACE the file that is appended to. A record is a struct record,
- * then `len` bytes: what was written, or the name in the folder ("" is the folder itself).
+ * POWER_FOLDER is the folder, POWER_TRACE the file that is appended to. A record is a struct
+ * record, then `len` bytes: what was written, or the name in the folder ("" is the folder itself).
  */
 #undef _FILE_OFFSET_BITS   /* both names of open, pwrite and ftruncate are ours */
 #define _GNU_SOURCE

@@ -1,6 +1,6 @@
 /*
- * Random records for the properties of the judgement: any kind, any rulebook, visits with everything
- * that may be seen, read and asked in them. One seed gives the same records everywhere.
+ * Random records for the properties of the judgement: any kind, any rulebook, visits with
+ * everything that may be seen, read and asked in them. One seed gives the same records everywhere.
  */
 #ifndef TESTS_RULES_ANY_RECORD_H
 #define TESTS_RULES_ANY_RECORD_H
@@ -274,8 +274,8 @@ static inline bool is_later(int32_t after, int32_t before)
 	return before != DAY_NONE && (after == DAY_NONE || after > before);
 }
 
-/* (an act is due for mending whatever its forecast: an open circuit or a question may take the forecast
- * away, and with it the day of the inspection) */
+/* (an act is due for mending whatever its forecast: an open circuit or a question may take the
+ * forecast away, and with it the day of the inspection) */
 static inline bool is_better(const struct judgement *a, const struct judgement *b)
 {
 	return grade_worse(a->grade.grade, b->grade.grade) ||

@@ -1,9 +1,9 @@
 /*
  * A bond's record for the tests of the judgement, written line by line and judged.
  *
- * Figures follow by hand: the one limit end to end is 100 µΩ, that of a contact 20 µΩ, U is the 5 µΩ of
- * the meter (1 µΩ for a contact) and nothing else, watched above 80 %. Every 12 months, watched every
- * 6, 14 days to mend, forecasts 90 days before, evidence is remembered for 36 months.
+ * Figures follow by hand: the one limit end to end is 100 µΩ, that of a contact 20 µΩ, U is the 5
+ * µΩ of the meter (1 µΩ for a contact) and nothing else, watched above 80 %. Every 12 months,
+ * watched every 6, 14 days to mend, forecasts 90 days before, evidence is remembered for 36 months.
  */
 #ifndef TESTS_RULES_RECORD_H
 #define TESTS_RULES_RECORD_H

@@ -1,4 +1,5 @@
-/* What is asked of a reading before it is judged, both sides of each factor of the first rulebook. */
+/* What is asked of a reading before it is judged, both sides of each factor of the first
+ * rulebook. */
 #include <math.h>
 
 #include "case.h"
@@ -280,7 +281,8 @@ START_TEST(size_is_answered_by_agreeing_and_other_questions_by_one_that_has_them
 }
 END_TEST
 
-/* U of 3, 4 and 12 µΩ: meter, temperature, repeatability; all of them 13, without the meter 12.65. */
+/* U of 3, 4 and 12 µΩ: meter, temperature, repeatability; all of them 13, without the meter
+ * 12.65. */
 START_TEST(two_values_agree_within_the_root_of_both_uncertainties)
 {
 	const struct uncertainty a = { 3, 4, 0, 5 }, b = { 12, 0, 0, 12 }, c = { 0, 0, 0, 0 };

@@ -1,6 +1,6 @@
 /*
- * The case files of tests/cases, asked of the native rules. The pages' tests ask them of rules.wasm,
- * in node and in a browser: the same expectations everywhere.
+ * The case files of tests/cases, asked of the native rules. The pages' tests ask them of
+ * rules.wasm, in node and in a browser: the same expectations everywhere.
  *
  * A case is {"case", "rule", "in", "out"} and, where its rulebook differs from rulebook.json beside
  * it, "rulebook" with what differs. Of the answer only the members of "out" are looked at: null

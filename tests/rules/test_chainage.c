@@ -13,8 +13,9 @@ enum { KM_M = NOTATION_KM_M, HM_M = NOTATION_HM_M, KM = NOTATION_KM, M = NOTATIO
  * Source of the rows marked E: worked in exact fractions beside the published list in which the
  * form was seen (France: positions of stations and crossings; Germany: places on lines and pieces
  * of line; Great Britain: way marks; USA: accident reports). U: unit lengths and notation rows of
- * published unit tables (tests/reference/units_length.csv names each: yard 0.9144 m, chain 20.1168 m,
- * mile 1609.344 m) and surveying manuals, multiplied by hand. What has no mark is worked by hand from the same lengths.
+ * published unit tables (tests/reference/units_length.csv names each: yard 0.9144 m, chain 20.1168
+ * m, mile 1609.344 m) and surveying manuals, multiplied by hand. What has no mark is worked by hand
+ * from the same lengths.
  */
 static const struct { const char *label; int notation; const char *text; int64_t mm; } reads[] = {
 	{ "E kilometres + metres", KM_M, "12+345", 12345000 },

@@ -77,8 +77,8 @@ START_TEST(the_newest_proof_is_due_again_before_it_is_too_old)
 }
 END_TEST
 
-/* Without any: the attachment or repair that lacks it, and of a bond that never had one the first day
- * on which it was due: installation and 12 months, or the day since which it is known. */
+/* Without any: the attachment or repair that lacks it, and of a bond that never had one the first
+ * day on which it was due: installation and 12 months, or the day since which it is known. */
 START_TEST(a_bond_that_nothing_proved_is_due_since_its_first_due_day)
 {
 	struct due_facts f = inspected();

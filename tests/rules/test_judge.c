@@ -1,5 +1,5 @@
-/* The judgement of a bond from its record: verdicts, limits, what is over and what clears it. What is
- * seen and attached is in test_judge_state.c. */
+/* The judgement of a bond from its record: verdicts, limits, what is over and what clears it. What
+ * is seen and attached is in test_judge_state.c. */
 #include <math.h>
 
 #include "case.h"

@@ -1,6 +1,7 @@
 /*
- * What a question does to a bond, and what answers it. Limit 100, U = 5: readings of two meters agree
- * within 7.07, of one meter only when they are equal (there is nothing else that they may be off by).
+ * What a question does to a bond, and what answers it. Limit 100, U = 5: readings of two meters
+ * agree within 7.07, of one meter only when they are equal (there is nothing else that they may be
+ * off by).
  */
 #include <math.h>
 
@@ -57,7 +58,8 @@ START_TEST(the_only_reading_being_asked_the_bond_is_unknown_and_never_proved)
 }
 END_TEST
 
-/* 102 is asked (twice 50) and would be unproven: watched, every 6 months. 110 would be over: act. */
+/* 102 is asked (twice 50) and would be unproven: watched, every 6 months. 110 would be over:
+ * act. */
 START_TEST(a_question_has_the_worse_grade_and_the_earlier_day)
 {
 	struct record *r = record();

@@ -1,7 +1,7 @@
 /*
  * What the judgement promises of any record, over many random ones: a worse reading, a question, a
- * parallel path, an attachment that nothing was read of and a second commissioning never make a bond
- * better nor put anything off.
+ * parallel path, an attachment that nothing was read of and a second commissioning never make a
+ * bond better nor put anything off.
  *
  * A tenth of the records are tried, all with BONDBOOK_LONG in the environment.
  */
@@ -11,8 +11,8 @@
 #include "rules/any_record.h"
 #include "case.h"
 
-/* With forecasts visits lie up to 300 days apart; without, all within the 180 days below which there
- * is none. */
+/* With forecasts visits lie up to 300 days apart; without, all within the 180 days below which
+ * there is none. */
 enum { WITH_FORECASTS = 1 };
 enum { RECORDS = 100000, STEP = WITH_FORECASTS ? 300 : 22 };
 

@@ -44,8 +44,9 @@ START_TEST(a_forecast_is_watched_and_may_move_the_due_day)
 }
 END_TEST
 
-/* 10, 10.1, 10.22 over steps of 100 days: by its error (0.22 / √2) / sigma, sigma a share of 10: 3.11
- * with 0.5 %, 2.22 with 0.7 %, 3.2 at 0.4861 %. One meter's 5 µΩ do not count, another's do. */
+/* 10, 10.1, 10.22 over steps of 100 days: by its error (0.22 / √2) / sigma, sigma a share of
+ * 10: 3.11 with 0.5 %, 2.22 with 0.7 %, 3.2 at 0.4861 %. One meter's 5 µΩ do not count, another's
+ * do. */
 START_TEST(what_readings_scatter_by_is_the_rulebooks_and_the_meters)
 {
 	struct record *r = record();
@@ -149,8 +150,8 @@ START_TEST(what_shows_another_path_enters_no_line_while_it_waits_either)
 }
 END_TEST
 
-/* 10 and 20 on days 0 and 200; 40 on day 600 and 40 on day 800 are asked: with the first of them alone
- * 100.04 is reached on day 1801, and in one line with both it would be later. */
+/* 10 and 20 on days 0 and 200; 40 on day 600 and 40 on day 800 are asked: with the first of them
+ * alone 100.04 is reached on day 1801, and in one line with both it would be later. */
 START_TEST(a_second_question_does_not_flatten_the_line_of_the_first)
 {
 	struct record *r = rising(QUANTITY_END_TO_END, 10, 0.05);
@@ -166,8 +167,8 @@ START_TEST(a_second_question_does_not_flatten_the_line_of_the_first)
 }
 END_TEST
 
-/* 60 to 90 in 600 days, then 110: over 100.04. Inspected on day 800, it is not to be inspected again
- * after a fortnight; it is to be mended then. */
+/* 60 to 90 in 600 days, then 110: over 100.04. Inspected on day 800, it is not to be inspected
+ * again after a fortnight; it is to be mended then. */
 START_TEST(what_is_over_is_to_be_mended_and_has_no_forecast)
 {
 	struct record *r = rising(QUANTITY_END_TO_END, 60, 0.05);

@@ -1,6 +1,6 @@
 /*
- * Making a record worse in another way than by a reading (test_judge_claims.c has those) never improves
- * a grade nor postpones a due day, over random bonds; nor does finding the same again.
+ * Making a record worse in another way than by a reading (test_judge_claims.c has those) never
+ * improves a grade nor postpones a due day, over random bonds; nor does finding the same again.
  */
 #include "case.h"
 #include "rules/any_record.h"

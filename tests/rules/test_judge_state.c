@@ -1,5 +1,5 @@
-/* What is to be mended beside what was measured: failures, strength tests, defects, ends that are not
- * attached, attachments that were not accepted; since when it is act, and what ends each. */
+/* What is to be mended beside what was measured: failures, strength tests, defects, ends that are
+ * not attached, attachments that were not accepted; since when it is act, and what ends each. */
 #include "case.h"
 #include "rules/record.h"
 

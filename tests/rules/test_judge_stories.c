@@ -1,11 +1,11 @@
 /*
  * Stories of bonds, step by step: the grade with its reasons, what is due and when.
  *
- * The first rulebook: every 12 months, watched every 6, mending 14 days after it was found, evidence
- * remembered for 36 months, watched above 80 % of the limit. The bond of most stories is a cross bond
- * of conductor 60 µΩ, so that its limit is (60 + 2 × 10) + 30 % = 104 µΩ and that of a contact 13 µΩ.
- * Every reading is at 20 °C with a meter of 1 % + 0.5 µΩ: U² = (0.01 R + 0.5)² + (R · 0.00393 · 3)² +
- * (0.02 R)², 2.02 of 70, 2.34 of 83, 3.51 of 130, 5.53 of 210.
+ * The first rulebook: every 12 months, watched every 6, mending 14 days after it was found,
+ * evidence remembered for 36 months, watched above 80 % of the limit. The bond of most stories is a
+ * cross bond of conductor 60 µΩ, so that its limit is (60 + 2 × 10) + 30 % = 104 µΩ and that of a
+ * contact 13 µΩ. Every reading is at 20 °C with a meter of 1 % + 0.5 µΩ: U² = (0.01 R + 0.5)² + (R
+ * · 0.00393 · 3)² + (0.02 R)², 2.02 of 70, 2.34 of 83, 3.51 of 130, 5.53 of 210.
  *
  * A slip that is corrected, by its author or by somebody else, is the service's (tests/service).
  */
@@ -245,8 +245,8 @@ START_TEST(ten_years_imported_without_meters)
 }
 END_TEST
 
-/* With a tolerance of 30 % the limit is 104, with 5 % it is 84: 83 less 2.34 is not over; without an
- * allowance and 5 % it is 63. */
+/* With a tolerance of 30 % the limit is 104, with 5 % it is 84: 83 less 2.34 is not over; without
+ * an allowance and 5 % it is 63. */
 START_TEST(a_rulebook_is_tightened_then_loosened_then_withdrawn)
 {
 	struct record *r = cross_bond();
@@ -365,9 +365,9 @@ START_TEST(a_bond_without_an_installation_day)
 END_TEST
 
 /*
- * 59 µΩ at −20 °C: D = 1 − 0.00403 × 40 = 0.8388, R20 = 70.3386; U² = (1.09 / D)² + (59 × 0.00403 × 3 /
- * D²)² + (0.02 × 70.3386)² = 1.2995² + 1.0138² + 1.4068², U = 2.1669. As copper it would be 70.0047 ±
- * 2.1429, which is under 72.4.
+ * 59 µΩ at −20 °C: D = 1 − 0.00403 × 40 = 0.8388, R20 = 70.3386; U² = (1.09 / D)² + (59 × 0.00403 ×
+ * 3 / D²)² + (0.02 × 70.3386)² = 1.2995² + 1.0138² + 1.4068², U = 2.1669. As copper it would
+ * be 70.0047 ± 2.1429, which is under 72.4.
  */
 START_TEST(an_aluminium_bond_at_minus_20)
 {

@@ -42,8 +42,8 @@ static bool near(double value, double expected)
 	return isnan(expected) ? isnan(value) : fabs(value - expected) <= 1e-4;
 }
 
-/* By hand: cable (268 x 1.5 + 2 x 10) x 1.1 = 464.2; 1.5 x 120 = 180; a contact 10 x 1.1 = 11; 5 % of
- * 18 m is 0.9 m. */
+/* By hand: cable (268 x 1.5 + 2 x 10) x 1.1 = 464.2; 1.5 x 120 = 180; a contact 10 x 1.1 = 11; 5 %
+ * of 18 m is 0.9 m. */
 static const struct { enum quantity quantity; double of[LIMITS]; int lowest; } quantities[] = {
 	{ QUANTITY_END_TO_END, { 464.2, 180, NAN, NAN, NAN, 500 }, LIMIT_BASELINE },
 	{ QUANTITY_CONTACT_A, { NAN, NAN, NAN, NAN, 11, 50 }, LIMIT_CONTACT },

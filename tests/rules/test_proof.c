@@ -76,8 +76,8 @@ START_TEST(its_proof_is_as_old_as_the_oldest_part_of_it)
 }
 END_TEST
 
-/* A broken cable: what is read is the fishplate, so many times the conductor's 74. Each is under the
- * limit of 112.8, and the last two could be a good bond. */
+/* A broken cable: what is read is the fishplate, so many times the conductor's 74. Each is under
+ * the limit of 112.8, and the last two could be a good bond. */
 static const double fishplate[] = { 0.05, 0.25, 0.7, 0.9, 1.1 };
 
 START_TEST(a_fishplate_beside_a_broken_cable_is_never_within)

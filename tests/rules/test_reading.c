@@ -72,9 +72,10 @@ END_TEST
 
 /* 20-degree factors 1 / (1 + alpha20 (t - 20)), worked out with exact fractions to 6 decimals
  * from alpha20 copper 0.00393 and aluminium 0.00403 (IEC 60287-1-1 table 1), and the one factor for
- * both as it is published (www.uecables.com/471-power-copper-conductors-according-to-iec-60228.html),
- * which is from an alpha20 of about 0.004, to three decimals: within 0.2 % of either up to 50
- * degrees, within 0.5 % above. */
+ * both as it is published
+ * (www.uecables.com/471-power-copper-conductors-according-to-iec-60228.html), which is from an
+ * alpha20 of about 0.004, to three decimals: within 0.2 % of either up to 50 degrees, within 0.5 %
+ * above. */
 static const struct { double temp_c, copper, aluminium, published; } factors[] = {
 	{ 5, 1.062643, 1.064339, 1.064 }, { 10, 1.040908, 1.041992, 1.042 },
 	{ 15, 1.020044, 1.020564, 1.020 }, { 20, 1.000000, 1.000000, 1.000 },
@@ -159,7 +160,8 @@ END_TEST
 /* m by the definition V_joint / V_rail x l_rail. "Six feet": the comparison of 3 ft over the joint
  * with 3 ft of rail as a newspaper article of 1915 explains it (Evening Republican, 13 September
  * 1915, "Testing rail bonds"), in metres: twice the voltage is twice 0.9144 m. 60E1 and 54E1: a
- * joint of 100 microohm beside rail of 0.22 microohm m over 76.70 and 69.77 cm2, 1 A through both. */
+ * joint of 100 microohm beside rail of 0.22 microohm m over 76.70 and 69.77 cm2, 1 A through
+ * both. */
 static const struct {
 	const char *label;
 	double forward_uv, reverse_uv, rail_uv, rail_m, joint_m, m, added_m;

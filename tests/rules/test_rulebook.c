@@ -314,8 +314,8 @@ START_TEST(names_every_wrong_value_at_once)
 }
 END_TEST
 
-/* 27 intervals, 9 limits of 9 kinds, 7 things seen, 9 kinds of proof, 12 factors of what is asked, two
- * temperatures of 12 months, 27 scatters; beside from_day and these tables there are 24 single
+/* 27 intervals, 9 limits of 9 kinds, 7 things seen, 9 kinds of proof, 12 factors of what is asked,
+ * two temperatures of 12 months, 27 scatters; beside from_day and these tables there are 24 single
  * values. */
 START_TEST(walks_through_each_single_value)
 {

@@ -1,7 +1,7 @@
 /*
  * Over 10,000 random rails: what is proposed is clear of every spot of every bond, on the end's own
- * side of the joint, before every rail end, and within the reach of the cable and of the search. Held
- * against a plain reading of the rule, with its own arithmetic.
+ * side of the joint, before every rail end, and within the reach of the cable and of the search.
+ * Held against a plain reading of the rule, with its own arithmetic.
  */
 #include <stdlib.h>
 

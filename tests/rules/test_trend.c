@@ -208,7 +208,8 @@ START_TEST(either_line_that_rises_is_enough)
 }
 END_TEST
 
-/* By hand: r = 1/2 √(temperature² + repeatability² + entry²), and the larger of it and s, of 100. */
+/* By hand: r = 1/2 √(temperature² + repeatability² + entry²), and the larger of it and s, of
+ * 100. */
 static const struct {
 	double temp, repeat, extra, scatter, sigma;
 } scatters[] = {
@@ -319,8 +320,8 @@ START_TEST(beyond_three_times_the_days_read_is_far)
 }
 END_TEST
 
-/* The 36525th day after the last is x = 36625: the line is at 3772.5. A further reading's band there
- * is 1.96 √(1/3 + x²/20000 + (limit / 100)²): 514.2 for 4200, 517.0 for 5000. */
+/* The 36525th day after the last is x = 36625: the line is at 3772.5. A further reading's band
+ * there is 1.96 √(1/3 + x²/20000 + (limit / 100)²): 514.2 for 4200, 517.0 for 5000. */
 START_TEST(no_day_is_foretold_beyond_a_hundred_years)
 {
 	struct bench b = straight(3772.49);

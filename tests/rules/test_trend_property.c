@@ -1,7 +1,7 @@
 /*
  * What trend.h promises of a last reading, over made series of up to three meters and of readings
- * that scatter unequally: raised step by step, no day is later or lost and no rise is less. And what
- * the days mean, by looking at the days beside them.
+ * that scatter unequally: raised step by step, no day is later or lost and no rise is less. And
+ * what the days mean, by looking at the days beside them.
  */
 #include <math.h>
 

@@ -85,8 +85,9 @@ static void says(const struct working *working, const char *const expected[WORKI
 	}
 }
 
-/* By hand, as the sentences show: 300 / 1.05895 = 283.299495, of which 2 % are 5.665990; f = 0.944332;
- * √(3.305161² + 5.256939² + 5.66599²) = 8.406125; (360 − 283.299495) / 4.203062 = 18.2487. */
+/* By hand, as the sentences show: 300 / 1.05895 = 283.299495, of which 2 % are 5.665990; f =
+ * 0.944332; √(3.305161² + 5.256939² + 5.66599²) = 8.406125; (360 − 283.299495) / 4.203062
+ * = 18.2487. */
 START_TEST(shows_each_step_of_a_good_reading)
 {
 	static const char *const expected[WORKING_STEPS] = {
@@ -396,7 +397,8 @@ START_TEST(shows_the_mean_of_a_visit_and_that_its_readings_agree)
 }
 END_TEST
 
-/* One meter: 2 % of 81 and of 80; √(1.62² + 1.6²) = √5.1844 = 2.276927, U = √(5² + 1.62²) = 5.255888. */
+/* One meter: 2 % of 81 and of 80; √(1.62² + 1.6²) = √5.1844 = 2.276927, U = √(5² + 1.62²)
+ * = 5.255888. */
 START_TEST(leaves_out_of_the_agreement_what_one_meter_has_in_both)
 {
 	struct record *r = read_twice(80, 81, 1);

@@ -180,8 +180,8 @@ static struct repeat_row repeat_of(struct railway *r, const char *line, const ch
 	return found;
 }
 
-/* 14,426 rows; 3,977 with a cause that begins with T, 3,937 distinct (railroad, number, day), two of
- * them at two places: 38 rows repeat one, and 71 have no milepost or one that is no number. */
+/* 14,426 rows; 3,977 with a cause that begins with T, 3,937 distinct (railroad, number, day), two
+ * of them at two places: 38 rows repeat one, and 71 have no milepost or one that is no number. */
 START_TEST(american_events_are_a_failure_log_whose_repeat_places_come_out)
 {
 	static const char file[] = "us_fra_maintrack_events.csv";

@@ -113,7 +113,8 @@ START_TEST(for_the_worse_it_counts_at_once_whoever_makes_it)
 }
 END_TEST
 
-/* Ada writes 830 for Bo's 820, which makes nothing better, and then corrects what is now her own. */
+/* Ada writes 830 for Bo's 820, which makes nothing better, and then corrects what is now her
+ * own. */
 START_TEST(what_somebody_else_wrote_first_is_not_ones_own_by_a_correction_between)
 {
 	struct story s;
@@ -180,7 +181,8 @@ START_TEST(a_failure_moved_to_another_bond_counts_at_neither_until_it_is_confirm
 }
 END_TEST
 
-/* Made good on the 20th, said Bo; read on the 12th. Were it made good on the 10th, that would do. */
+/* Made good on the 20th, said Bo; read on the 12th. Were it made good on the 10th, that would
+ * do. */
 START_TEST(an_earlier_day_of_a_repair_waits_for_the_engineer_too)
 {
 	struct story s;

@@ -1,6 +1,7 @@
 /*
- * What an act touched is derived when it ends: after each act everything that is derived stands as a
- * rebuild would leave it, row by row, and so do the answers that are given from the act's own view.
+ * What an act touched is derived when it ends: after each act everything that is derived stands as
+ * a rebuild would leave it, row by row, and so do the answers that are given from the act's own
+ * view.
  */
 #include <sqlite3.h>
 

@@ -236,7 +236,8 @@ START_TEST(finds_places_by_other_settings_and_keeps_none_of_them)
 		ck_assert(store_read_begin(reader, &one) && store_trial_begin(reader, &one));
 		ck_assert_msg(repeat_places_with(&with, 0, &one), "%s", one.detail);
 		/* by hand: 2+000 with 3+000, ..., 12+000 with 13+000; and the joint: 2022-01-10 is a year
-		 * before 2023-01-10, which is the first day that is too late; the other three of it are one */
+		 * before 2023-01-10, which is the first day that is too late; the other three of it are
+		 * one */
 		ck_assert_uint_eq(rows_of(reader, &repeat_trial_list, &failures), 7);
 		/* what is kept is read beside them as it is, by this connection too */
 		ck_assert_uint_eq(rows_of(reader, &repeat_list, &failures), 1);

@@ -1,6 +1,6 @@
 /*
- * A file that says something else of known bonds shows what would change, field by field, and takes what
- * is chosen: by field and by row, as a further version of the bond.
+ * A file that says something else of known bonds shows what would change, field by field, and takes
+ * what is chosen: by field and by row, as a further version of the bond.
  */
 #include "case.h"
 #include "derived/rebuild.h"

@@ -1,6 +1,6 @@
 /*
- * An import is withdrawn as a whole: its entries stay readable and count for nothing, and what follows
- * for its bonds is as if it had never come. The same file, corrected, comes in again.
+ * An import is withdrawn as a whole: its entries stay readable and count for nothing, and what
+ * follows for its bonds is as if it had never come. The same file, corrected, comes in again.
  */
 #include "case.h"
 #include "service/importing.h"

@@ -1,8 +1,8 @@
 /*
- * What is kept of the judgement of bonds: that it is the rules', that former verdicts stay, that all
- * ways to make it anew give the same. A joint's contacts, each measured alone by a meter of 5 % of the
- * reading and 5 µΩ, that repeats to 2 %: U^2 = (5 % R + 5)^2 + (2 % R)^2, worked by hand. Both ends
- * seen good and the cable whole, the joint is proved by its contacts.
+ * What is kept of the judgement of bonds: that it is the rules', that former verdicts stay, that
+ * all ways to make it anew give the same. A joint's contacts, each measured alone by a meter of 5 %
+ * of the reading and 5 µΩ, that repeats to 2 %: U^2 = (5 % R + 5)^2 + (2 % R)^2, worked by hand.
+ * Both ends seen good and the cable whole, the joint is proved by its contacts.
  */
 #include <math.h>
 

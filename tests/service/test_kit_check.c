@@ -1,6 +1,7 @@
 /*
- * A kit's check before a shift, which is also the pattern of every kind of record that is a table of
- * data (store/record/record_kind.h): kept once, corrected by an entry, all that is wrong said at once.
+ * A kit's check before a shift, which is also the pattern of every kind of record that is a table
+ * of data (store/record/record_kind.h): kept once, corrected by an entry, all that is wrong said at
+ * once.
  */
 #include "case.h"
 #include "service/importing.h"

@@ -81,8 +81,8 @@ START_TEST(a_complete_inspection_moves_the_due_day_and_one_done_in_part_does_not
 }
 END_TEST
 
-/* Rail joints are proved by their contacts: 12 months after 2020-03-31 none was read, and a visit that
- * reads none moves nothing. */
+/* Rail joints are proved by their contacts: 12 months after 2020-03-31 none was read, and a visit
+ * that reads none moves nothing. */
 START_TEST(a_visit_without_evidence_moves_no_due_day)
 {
 	struct railway r;

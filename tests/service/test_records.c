@@ -69,7 +69,8 @@ static void calibrate(struct railway *r, const char *from, const char *due, doub
 	railway_must(instrument_register(&r->act, &meter, &recorded, &why), &why);
 }
 
-/* Bonds in turn at first, as one crew goes along the line; then any; every tenth corrects another. */
+/* Bonds in turn at first, as one crew goes along the line; then any; every tenth corrects
+ * another. */
 static void send_all(struct railway *r, unsigned *seed)
 {
 	for (size_t v = 0; v < VISITS; v++) {
@@ -232,7 +233,8 @@ START_TEST(what_was_seen_after_a_day_is_left_out_and_what_is_kept_where_it_is_no
 }
 END_TEST
 
-/* The percentage of the meter that measured the only reading of a bond, by its newest calibration. */
+/* The percentage of the meter that measured the only reading of a bond, by its newest
+ * calibration. */
 static double percent_of(struct store *store, int64_t bond_id)
 {
 	struct records records = { 0 };

@@ -1,6 +1,6 @@
 /*
- * A rail renewed over a stretch is one act: what was attached to the old rail has ended, spots begin
- * clean, and every bond in service with an end there needs an answer.
+ * A rail renewed over a stretch is one act: what was attached to the old rail has ended, spots
+ * begin clean, and every bond in service with an end there needs an answer.
  */
 #include "case.h"
 #include "derived/judged.h"

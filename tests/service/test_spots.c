@@ -1,7 +1,7 @@
 /*
- * The rail at an end of a bond: the spots of every bond on it, what is proposed and what is not known,
- * and an attachment on a spoilt spot, which is kept as it is. Clearances of the default rulebook: 100
- * mm of a spot, 150 of a rail end, 200 of a weld.
+ * The rail at an end of a bond: the spots of every bond on it, what is proposed and what is not
+ * known, and an attachment on a spoilt spot, which is kept as it is. Clearances of the default
+ * rulebook: 100 mm of a spot, 150 of a rail end, 200 of a weld.
  */
 #include <math.h>
 
@@ -262,7 +262,8 @@ START_TEST(a_joint_bond_keeps_to_its_side_and_its_cable)
 }
 END_TEST
 
-/* The joint noted at 0 by end B; end A may come up to 150 mm from it, but not within 100 mm of -350. */
+/* The joint noted at 0 by end B; end A may come up to 150 mm from it, but not within 100 mm of
+ * -350. */
 START_TEST(a_rail_end_that_any_end_noted_bars_the_rail_beyond_it)
 {
 	struct railway r;
@@ -343,8 +344,8 @@ START_TEST(a_bond_made_today_has_no_attachment_that_nobody_recorded)
 }
 END_TEST
 
-/* A place that was entered wrongly, with an attachment of that time, and set right: it counts at both;
- * what was recorded after that at the right place only. */
+/* A place that was entered wrongly, with an attachment of that time, and set right: it counts at
+ * both; what was recorded after that at the right place only. */
 START_TEST(spots_of_an_end_that_was_entered_elsewhere_count_there_too)
 {
 	struct railway r;

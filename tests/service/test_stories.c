@@ -1,6 +1,7 @@
 /*
  * Stories of bonds as the register is told them, step by step: the grade with its reasons, and what
- * is due when. The figures are in service/story.h; the rules' own stories in rules/test_judge_stories.c.
+ * is due when. The figures are in service/story.h; the rules' own stories in
+ * rules/test_judge_stories.c.
  */
 #include "case.h"
 #include "rules/judge/deferral.h"
@@ -342,7 +343,8 @@ START_TEST(without_instants_the_over_of_such_a_night_stands)
 }
 END_TEST
 
-/* The attachment has no instant; what was read has: it was commissioned within before it was over. */
+/* The attachment has no instant; what was read has: it was commissioned within before it was
+ * over. */
 START_TEST(what_is_read_over_after_the_commissioning_is_over_of_what_was_commissioned)
 {
 	for (int late = 0; late < 2; late++) {
@@ -364,7 +366,8 @@ START_TEST(what_is_read_over_after_the_commissioning_is_over_of_what_was_commiss
 }
 END_TEST
 
-/* Within at 22:00, attached once more at 23:00, then over; who told of that first noted no instant. */
+/* Within at 22:00, attached once more at 23:00, then over; who told of that first noted no
+ * instant. */
 START_TEST(what_was_commissioned_before_clears_nothing_of_what_was_attached_since)
 {
 	struct story s;

@@ -1,5 +1,5 @@
-/* What a tablet takes along of a bond. The conductor of the cable is IEC 60228's: copper of class 2,
- * 95 mm2, 0.193 ohm/km. */
+/* What a tablet takes along of a bond. The conductor of the cable is IEC 60228's: copper of class
+ * 2, 95 mm2, 0.193 ohm/km. */
 #include <math.h>
 
 #include "case.h"
@@ -91,8 +91,9 @@ START_TEST(has_the_facts_of_the_limit_the_baseline_and_the_last_evidence)
 	ck_assert(isnan(known.limit.baseline) && isnan(known.limit.rail_uohm_per_m));
 	ck_assert_double_eq(known.baseline[QUANTITY_END_TO_END], 110);
 	ck_assert(isnan(known.baseline[QUANTITY_CONTACT_A]));
-	/* by hand: 1.5 x 110 = 165, below (0.193 x 1.2 / 2 x 1000 + 2 x 10) x 1.3 = 176.5 of the cable; 200
-	 * less its uncertainty, the root of 0.3^2 + (200 x 0.00393 x 3)^2 + (2 % of 200)^2, is over it */
+	/* by hand: 1.5 x 110 = 165, below (0.193 x 1.2 / 2 x 1000 + 2 x 10) x 1.3 = 176.5 of the cable;
+	 * 200 less its uncertainty, the root of 0.3^2 + (200 x 0.00393 x 3)^2 + (2 % of 200)^2, is over
+	 * it */
 	ck_assert_int_eq(known.last[QUANTITY_END_TO_END].day, railway_day("2024-04-30"));
 	ck_assert_double_eq(known.last[QUANTITY_END_TO_END].value, 200);
 	ck_assert_double_eq_tol(known.last[QUANTITY_END_TO_END].u95, 4.652974, 1e-6);

@@ -1,11 +1,11 @@
 /*
- * Which inspections were on time, as it is kept of each bond and added up by line and day: it is what
- * judging each inspection anew gives, whatever was done to the bond before and since, in whatever
- * order.
+ * Which inspections were on time, as it is kept of each bond and added up by line and day: it is
+ * what judging each inspection anew gives, whatever was done to the bond before and since, in
+ * whatever order.
  *
  * By hand: a rail joint bond, normal, is inspected every 12 months with 14 days of grace
- * (rules/rulebook.h). Installed on 2020-03-31, it is due on 2021-03-31, and the last day of grace is
- * 2021-04-14. Contacts of 5 µΩ are well within what they may have.
+ * (rules/rulebook.h). Installed on 2020-03-31, it is due on 2021-03-31, and the last day of grace
+ * is 2021-04-14. Contacts of 5 µΩ are well within what they may have.
  */
 #include "case.h"
 #include "derived/derived.h"
@@ -452,7 +452,8 @@ START_TEST(what_was_attached_or_cleared_later_makes_no_past_day_another)
 }
 END_TEST
 
-/* Adopted on a day on which an inspection had been made already: by the stricter one it was late. */
+/* Adopted on a day on which an inspection had been made already: by the stricter one it was
+ * late. */
 START_TEST(a_rulebook_counts_for_the_inspections_of_its_first_day_too)
 {
 	struct railway r;
@@ -475,9 +476,9 @@ START_TEST(a_rulebook_counts_for_the_inspections_of_its_first_day_too)
 }
 END_TEST
 
-/* What is entered of a day makes no difference to an inspection of that day: by the record of the day
- * before it was due on 2023-03-31. With a failure, or a reading that is over, the interval is half as
- * long, and it would have been overdue since 2022-10. */
+/* What is entered of a day makes no difference to an inspection of that day: by the record of the
+ * day before it was due on 2023-03-31. With a failure, or a reading that is over, the interval is
+ * half as long, and it would have been overdue since 2022-10. */
 START_TEST(what_comes_on_the_day_of_an_inspection_makes_it_neither_late_nor_deferred)
 {
 	struct railway r;
@@ -682,8 +683,8 @@ static void expect_same(struct counted *one, struct counted *other)
 	}
 }
 
-/* What is added up is what the list says, which reads and judges each inspection for itself while what
- * is kept is not sure; and what is looked for by what is kept is what each is judged. */
+/* What is added up is what the list says, which reads and judges each inspection for itself while
+ * what is kept is not sure; and what is looked for by what is kept is what each is judged. */
 static void expect_as_listed(struct railway *r)
 {
 	struct counted kept = { .n = 0 }, listed, found;

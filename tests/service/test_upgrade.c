@@ -127,7 +127,8 @@ START_TEST(a_register_of_the_schema_before_is_upgraded_and_made_again_in_pieces)
 	r.store = register_open(&r.file, STORE_WRITE);
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM reading"), BONDS / 3);
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM inspection"), BONDS / 3);
-	/* tables were made anew under others that refer to them: every reference leads somewhere still */
+	/* tables were made anew under others that refer to them: every reference leads somewhere
+	 * still */
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM pragma_foreign_key_check"), 0);
 	ck_assert_int_eq(count(r.store, "PRAGMA foreign_keys"), 1);
 	ck_assert_int_eq(count(r.store, "SELECT count(*) FROM pragma_foreign_key_list('bond_fact') "
@@ -138,8 +139,8 @@ START_TEST(a_register_of_the_schema_before_is_upgraded_and_made_again_in_pieces)
 	expect(&r, BONDS, BONDS);
 	ck_assert_int_gt(follow(&r), 2);
 	expect(&r, BONDS, 0);
-	/* 40 µΩ, no meter named, with 10 µΩ and 30 % for a contact: over three times 13, so it waits for an
-	 * answer, and would be over; to be mended within 14 days. */
+	/* 40 µΩ, no meter named, with 10 µΩ and 30 % for a contact: over three times 13, so it waits
+	 * for an answer, and would be over; to be mended within 14 days. */
 	ck_assert(store_bond_state_get(r.store, 3, &s, &why));
 	ck_assert_int_eq(s.grade.grade, GRADE_ACT);
 	ck_assert((s.grade.reasons >> REASON_ASKED_OVER & 1) != 0);

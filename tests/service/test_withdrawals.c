@@ -1,7 +1,7 @@
 /*
- * An entry is taken back: it stays readable and counts for nothing, and what it replaced counts again.
- * Whoever made it may do so at once; what somebody else made, and what makes the bond better without
- * it, waits for an engineer.
+ * An entry is taken back: it stays readable and counts for nothing, and what it replaced counts
+ * again. Whoever made it may do so at once; what somebody else made, and what makes the bond better
+ * without it, waits for an engineer.
  */
 #include "case.h"
 #include "service/importing.h"

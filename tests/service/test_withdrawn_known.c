@@ -1,6 +1,7 @@
 /*
- * What many bonds are judged by is taken back: a wrong calibration, a conductor, a rail, an engineer's
- * word. Its bonds are judged as if it had never been said; what comes out better by that is listed.
+ * What many bonds are judged by is taken back: a wrong calibration, a conductor, a rail, an
+ * engineer's word. Its bonds are judged as if it had never been said; what comes out better by that
+ * is listed.
  */
 #include "case.h"
 #include "service/importing.h"

@@ -5,19 +5,17 @@
  *   far below    end to end: under a share of the conductor's own resistance, other shares for rail
  *                joint bonds; a contact: under a share of its limit
  *   far above    over a multiple of the limit
- *   away         from the last evidence of the same attachments by more than a factor; a contact also
- *                by more than a share of its limit
- *   directions   forward and reversed differ by more than a share and by more than a thermal voltage
- *   same sign    with the current reversed the voltage has the same sign
- *   thermal      a thermal voltage that no bond has that is not hot from brazing
- *   method       one that the instrument cannot do
- *   temperature  away from the median of two or more earlier readings of the same round
- *   meter        the instrument was not to be believed on that day, and the value would be over or
- *                unproven: it may not say anything good, but it is not passed over either
- *   twice        two readings of one quantity in one visit do not agree
+ *   away         from the last evidence of the same attachments by more than a factor; a contact
+ * also by more than a share of its limit directions   forward and reversed differ by more than a
+ * share and by more than a thermal voltage same sign    with the current reversed the voltage has
+ * the same sign thermal      a thermal voltage that no bond has that is not hot from brazing method
+ * one that the instrument cannot do temperature  away from the median of two or more earlier
+ * readings of the same round meter        the instrument was not to be believed on that day, and
+ * the value would be over or unproven: it may not say anything good, but it is not passed over
+ * either twice        two readings of one quantity in one visit do not agree
  *
- * What these cannot catch: a first reading of a joint that is ten times too low, a first contact that
- * is ten times too high, swapped digits within the factors, another meter in calibration.
+ * What these cannot catch: a first reading of a joint that is ten times too low, a first contact
+ * that is ten times too high, swapped digits within the factors, another meter in calibration.
  */
 #ifndef RULES_JUDGE_ASKED_H
 #define RULES_JUDGE_ASKED_H
@@ -51,8 +49,8 @@ struct asked_facts {
 /* All but the last two, which need a verdict and another reading. */
 unsigned asked_of(const struct rulebook *rulebook, const struct asked_facts *facts);
 
-/* Whether a further reading with the questions `other` answers those of a first: questions about the
- * size are answered by agreeing, others only by a reading that does not have them too. */
+/* Whether a further reading with the questions `other` answers those of a first: questions about
+ * the size are answered by agreeing, others only by a reading that does not have them too. */
 bool asked_answers(unsigned asked, unsigned other);
 
 /* |a - b| <= sqrt(Ua² + Ub²), without what one meter has in common in both. NAN agrees with

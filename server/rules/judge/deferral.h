@@ -2,8 +2,8 @@
  * Whether a deferral still holds. What a round or a possession cannot reach is put off by a person,
  * with a reason and a new day; it stays in sight as deferred.
  *
- * It ends with the next complete inspection, and with anything that arrives at the register after it
- * was decided, whatever day it carries, and gives a reason to act that it did not name: what was
+ * It ends with the next complete inspection, and with anything that arrives at the register after
+ * it was decided, whatever day it carries, and gives a reason to act that it did not name: what was
  * decided before anybody told of the broken cable does not hide it. The same reason again does not
  * end it. Who wants to defer that too, defers it again, naming it.
  */
@@ -18,8 +18,8 @@
 #include "rules/end_words.h"
 
 /*
- * A reason to act by what it is of, so that two of one kind are told apart: bit 1 << key. The numbers
- * are stored: only add at the end.
+ * A reason to act by what it is of, so that two of one kind are told apart: bit 1 << key. The
+ * numbers are stored: only add at the end.
  */
 enum act_key {
 	ACT_OVER,                         /* + enum quantity */
@@ -54,8 +54,8 @@ struct deferral_fact {
 bool deferral_holds(const struct deferral_fact *deferral, const struct act_item *items,
 	size_t count, int64_t last_complete_ms);
 
-/* In words: "failure: cable broken", "contact at Up, left rail (cess) over its limit"; without ends by
- * their letters. Into to; cut when it is too long. */
+/* In words: "failure: cable broken", "contact at Up, left rail (cess) over its limit"; without ends
+ * by their letters. Into to; cut when it is too long. */
 enum { ACT_WORDS_SIZE = 80 + END_BRIEF_SIZE };
 void act_key_words(enum act_key key, const struct end_words *ends, char *to, size_t size);
 

@@ -1,12 +1,11 @@
 /*
- * The grade of a bond, with its reasons, worst first. Which reasons hold is found by rules/judge/judge.h;
- * this says what they make of the bond.
+ * The grade of a bond, with its reasons, worst first. Which reasons hold is found by
+ * rules/judge/judge.h; this says what they make of the bond.
  *
  *   act       something is to be mended, or was not shown to be mended
- *   unknown   what the rulebook wants as proof of this kind is not there, not of what is attached now,
- *             or not fresh: what proves nothing does not make a bond sound
- *   watch     proved, and something points the wrong way
- *   sound     proved, and nothing does
+ *   unknown   what the rulebook wants as proof of this kind is not there, not of what is attached
+ * now, or not fresh: what proves nothing does not make a bond sound watch     proved, and something
+ * points the wrong way sound     proved, and nothing does
  *
  * A grade is of the record alone and does not change with the day, but for one thing: what is sound
  * or watched is unknown after evidence_until_day. Out of service: GRADE_NONE.

@@ -90,8 +90,8 @@ static void take_trend(struct judge_pass *p, enum quantity quantity, struct tren
 	}
 }
 
-/* The newest evidence is over: it is to be mended, and that is due no later than any forecast of its
- * own could ask for an inspection. */
+/* The newest evidence is over: it is to be mended, and that is due no later than any forecast of
+ * its own could ask for an inspection. */
 static bool is_excess(const struct judge_pass *p, enum quantity quantity)
 {
 	for (size_t i = p->facts->n_readings; i-- > 0;) {
@@ -259,9 +259,9 @@ static bool as_found(const struct judge_pass *p, int64_t visit, struct judge_pas
 		to->n_attached[END_B] != p->n_attached[END_B];
 }
 
-/* With what waits for an answer as if it counted, and, while nothing has proved what is attached now,
- * as it was attached before; the worse of all is taken. Then once more as it is, so that the readings
- * are left so. */
+/* With what waits for an answer as if it counted, and, while nothing has proved what is attached
+ * now, as it was attached before; the worse of all is taken. Then once more as it is, so that the
+ * readings are left so. */
 static void judge_again(struct judge_pass *p, struct trend_point *scratch)
 {
 	struct judgement all, other;

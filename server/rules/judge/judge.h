@@ -21,8 +21,8 @@
  *   baseline        of a reading: the first commissioning evidence, end to end, of what it
  *                   contains, made before it; where only one end was renewed, no higher than the
  *                   one before. A later "commissioning" of the same is an ordinary reading
- *   asked           a reading with a question (rules/judge/asked.h) has no verdict and is no evidence. It
- *                   is answered by a second reading of the same visit that agrees (their mean is
+ *   asked           a reading with a question (rules/judge/asked.h) has no verdict and is no
+ * evidence. It is answered by a second reading of the same visit that agrees (their mean is
  *                   judged), by a later one that agrees (both count), or by a later one that is
  *                   evidence: then it never counts, but what would have been over is over until
  *                   that is cleared. What lies in circuit or shows a parallel path answers nothing

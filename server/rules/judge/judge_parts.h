@@ -1,5 +1,5 @@
-/* What the pieces of rules/judge/judge.h share. One pass judges the bond once: as it is, or without the
- * newest attachments, or with what is asked as if it counted. */
+/* What the pieces of rules/judge/judge.h share. One pass judges the bond once: as it is, or without
+ * the newest attachments, or with what is asked as if it counted. */
 #ifndef RULES_JUDGE_JUDGE_PARTS_H
 #define RULES_JUDGE_JUDGE_PARTS_H
 
@@ -49,7 +49,8 @@ bool judge_is_live(const struct judge_pass *p, const struct judge_reading *r);
 /* What of the bond itself is the same in all passes. */
 void judge_prepare(struct judge_pass *p);
 
-/* judge_read.c: values once for all passes; then, for each pass, what each quantity's readings are. */
+/* judge_read.c: values once for all passes; then, for each pass, what each quantity's readings
+ * are. */
 void judge_values(const struct rulebook *rulebook, struct judge_facts *facts);
 void judge_readings(struct judge_pass *p, enum quantity quantity);
 
@@ -60,8 +61,8 @@ bool judge_can_prove(const struct judge_reading *r);
 /* Whether it may be evidence of within, under a rulebook. */
 bool judge_shows_good(const struct rulebook *rulebook, const struct judge_reading *r);
 
-/* judge_over.c, after the readings of all quantities: what is over and not cleared, the last of each
- * quantity. */
+/* judge_over.c, after the readings of all quantities: what is over and not cleared, the last of
+ * each quantity. */
 void judge_over(struct judge_pass *p);
 
 /* judge_proof.c: what the rulebook wants as proof of the kind, of what is attached as the numbers

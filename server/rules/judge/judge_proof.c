@@ -45,7 +45,8 @@ static bool counts(const struct judge_pass *p, const struct judge_reading *r)
 	return judge_is_evidence(r) && judge_shows_good(p->rulebook, r);
 }
 
-/* The newest reading of a quantity that counts; NULL. *no_limit: there is one, without a verdict. */
+/* The newest reading of a quantity that counts; NULL. *no_limit: there is one, without a
+ * verdict. */
 static const struct judge_reading *newest(const struct judge_pass *p, enum quantity quantity,
 	const struct judge_proof_of *of, bool *no_limit)
 {

@@ -184,7 +184,8 @@ bool judge_shows_good(const struct rulebook *rulebook, const struct judge_readin
 	return !r->parallel && (!r->only_over || taken);
 }
 
-/* A reading in circuit of a joint is never within, one that shows a parallel path over or nothing. */
+/* A reading in circuit of a joint is never within, one that shows a parallel path over or
+ * nothing. */
 static enum verdict allowed(const struct rulebook *rulebook, const struct judge_reading *r,
 	enum verdict verdict)
 {

@@ -1,6 +1,6 @@
-/* What is to be mended beside what was measured: failures, strength tests, defects, ends that are not
- * attached, attachments that were not accepted. Whatever a new attachment mends is mended once it is
- * proved. */
+/* What is to be mended beside what was measured: failures, strength tests, defects, ends that are
+ * not attached, attachments that were not accepted. Whatever a new attachment mends is mended once
+ * it is proved. */
 #include "base/day.h"
 #include "rules/judge/judge_parts.h"
 

@@ -8,10 +8,12 @@
  *   joint      share x rail length between joints: the 5 % rule of EN 50122-2 for a joint bond (the
  *              clause was not seen; the share is the rulebook's)
  *   contact    contact allowance x (1 + tolerance)
- *   absolute   the railway's own figure: end to end for kind and criticality, of one contact for kind
+ *   absolute   the railway's own figure: end to end for kind and criticality, of one contact for
+ * kind
  *
- * Each belongs to one quantity. End to end: cable, baseline, absolute. A contact: contact, absolute.
- * Rail drop, in metres of rail that the joint adds: rail, joint; it judges the joint, not the bond.
+ * Each belongs to one quantity. End to end: cable, baseline, absolute. A contact: contact,
+ * absolute. Rail drop, in metres of rail that the joint adds: rail, joint; it judges the joint, not
+ * the bond.
  */
 #ifndef RULES_JUDGE_LIMIT_H
 #define RULES_JUDGE_LIMIT_H
@@ -40,8 +42,9 @@ enum limit_absence {
 };
 extern const struct words limit_absence_words;
 
-/* What the register knows. NAN, 0 and what is negative or infinite: not known. A kind or criticality
- * outside the terms has the row of BOND_KIND_NOT_KNOWN, the figure of CRITICALITY_SAFETY. */
+/* What the register knows. NAN, 0 and what is negative or infinite: not known. A kind or
+ * criticality outside the terms has the row of BOND_KIND_NOT_KNOWN, the figure of
+ * CRITICALITY_SAFETY. */
 struct limit_facts {
 	enum bond_kind kind;
 	enum criticality criticality;
@@ -66,8 +69,8 @@ struct limits {
 void limit_form(const struct rulebook *rulebook, const struct limit_facts *facts,
 	struct limits *limits);
 
-/* How one limit was made, for an engineer to check: "(268 µΩ/m × 1.5 m / 1 cable + 2 × 10 µΩ) + 10 %
- * = 464.2 µΩ"; or why it was not, in the words of its absence. Figures in six places, results in
+/* How one limit was made, for an engineer to check: "(268 µΩ/m × 1.5 m / 1 cable + 2 × 10 µΩ) + 10
+ * % = 464.2 µΩ"; or why it was not, in the words of its absence. Figures in six places, results in
  * five; never more than LIMIT_WORKING_SIZE - 1 bytes. */
 enum { LIMIT_WORKING_SIZE = 180 };
 void limit_working(const struct rulebook *rulebook, const struct limit_facts *facts,

@@ -6,9 +6,9 @@
  *     R20 = 50 µΩ / (1 + 0.00393 × (35 − 20)) = 47.2166 µΩ.
  *     Mean of 2 readings of this visit that agree: (47.2166 + 47.6) µΩ / 2 = 47.4083 µΩ ...
  *
- * Nothing is judged here: the sentences repeat what judge.h made. Each step has a sentence whatever is
- * missing; then it says what is. What cannot be worked again from the figures of this reading and its
- * visit is said without figures.
+ * Nothing is judged here: the sentences repeat what judge.h made. Each step has a sentence whatever
+ * is missing; then it says what is. What cannot be worked again from the figures of this reading
+ * and its visit is said without figures.
  */
 #ifndef RULES_JUDGE_WORKING_H
 #define RULES_JUDGE_WORKING_H

@@ -1,5 +1,5 @@
-/* What the pieces of rules/judge/working.h share: working.c has the steps of one reading by itself, the limit
- * and the verdict; working_visit.c those of what it is judged with. */
+/* What the pieces of rules/judge/working.h share: working.c has the steps of one reading by itself,
+ * the limit and the verdict; working_visit.c those of what it is judged with. */
 #ifndef RULES_JUDGE_WORKING_PARTS_H
 #define RULES_JUDGE_WORKING_PARTS_H
 

@@ -24,8 +24,8 @@ static double alone_uohm(const struct work *w, const char **of)
 		w->lead->baseline;
 }
 
-/* Whether it is too low for the bond alone. The figures are left out where they would not say the same:
- * a value at commissioning that only the judgement knows. */
+/* Whether it is too low for the bond alone. The figures are left out where they would not say the
+ * same: a value at commissioning that only the judgement knows. */
 static void path(const struct work *w, struct sentence *s)
 {
 	double share = w->rulebook->asked.parallel_share;

@@ -58,7 +58,8 @@ struct chainage_candidate {
 };
 
 /* All places that a text may mean, whatever qualifier it has, in rising distance. Fills up to room
- * and returns how many there are: 0 when the text is wrong or names no place, 1 when it is clear. */
+ * and returns how many there are: 0 when the text is wrong or names no place, 1 when it is
+ * clear. */
 size_t chainage_candidates(const char *text, size_t len, const struct line_map *map,
 	struct chainage_candidate *to, size_t room);
 

@@ -76,8 +76,8 @@ int chainage_compare(const struct chainage *a, const struct chainage *b);
 const struct map_stretch *line_map_stretches(const struct line_map *map, size_t *count);
 
 /* True when each stretch starts where the one before ends, and nothing is out of bounds.
- * False: *why is PROBLEM_RULE and names the stretch, counted from 1. Refused too: stretches of which
- * none has a length. */
+ * False: *why is PROBLEM_RULE and names the stretch, counted from 1. Refused too: stretches of
+ * which none has a length. */
 bool line_map_check(const struct line_map *map, struct problem *why);
 
 /* The chainage at a distance, without qualifier. False when it is off the map. */

@@ -19,8 +19,8 @@ size_t line_map_breaks(const struct line_map *map, struct line_break *to, size_t
 /*
  * Distances from from_mm to to_mm at which the chainage is round as people count in the line's
  * notation (kilometres and metres by 1, 2, 5; chains and yards by parts of a mile), in rising
- * order. From one to the next it is least_mm or more, except across a jump. A jump gives no tick of its
- * own. Fills up to room and returns how many were filled.
+ * order. From one to the next it is least_mm or more, except across a jump. A jump gives no tick of
+ * its own. Fills up to room and returns how many were filled.
  */
 size_t line_map_ticks(const struct line_map *map, int64_t from_mm, int64_t to_mm,
 	int64_t least_mm, int64_t *to, size_t room);

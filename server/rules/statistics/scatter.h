@@ -4,8 +4,8 @@
  *
  *   of a bond    v = SSE / (y1² q): y1 the first value (of a rail drop e1), q the median of
  *                chi-square with n - 2 degrees of freedom
- *   of all       s² = the median of v, each bond weighted by its n - 2: a few bonds whose line bends
- *                would spoil a mean. Of fewer than 30 degrees of freedom in all nothing is proposed
+ *   of all       s² = the median of v, each bond weighted by its n - 2: a few bonds whose line
+ * bends would spoil a mean. Of fewer than 30 degrees of freedom in all nothing is proposed
  *
  * s is too small where the errors of a bond's readings go together and its series are short (in
  * simulation 0.85 of the true one for a correlation of 0.3, 0.63 for 0.6). So the correlation of

@@ -91,8 +91,9 @@ struct trend {
 	int32_t crosses_day, early_day;    /* early: may cross */
 	enum trend_lines crosses_line, early_line;
 	bool crosses_is_far, early_is_far; /* farther than 3 times the days over which its line was read */
-	/* Fieller's bounds, 95 %, of the day on which crosses_line is at the limit: whole days outwards,
-	 * of those after the last reading; DAY_NONE with crosses_day, or later than a hundred years */
+	/* Fieller's bounds, 95 %, of the day on which crosses_line is at the limit: whole days
+	 * outwards, of those after the last reading; DAY_NONE with crosses_day, or later than a hundred
+	 * years */
 	int32_t crosses_low_day, crosses_high_day;
 };
 

@@ -7,8 +7,8 @@
  *   var_level = Cov(h, h), cov = Cov(h, g), var_slope = Cov(g, g)
  *
  * Weighted least squares (ISO/TS 28037:2010, clause 6). What is common to all readings of one meter
- * is no scatter about the line: it moves them together. With one meter it falls out of var_slope and
- * stands once in var_level; where the meter changed, it is in var_slope.
+ * is no scatter about the line: it moves them together. With one meter it falls out of var_slope
+ * and stands once in var_level; where the meter changed, it is in var_slope.
  *
  * Level and slope are sums with weights that no value enters, and the newest readings' weights are
  * positive: of two series that differ in a last reading alone, the one with the higher has no lower

@@ -24,8 +24,8 @@ struct tablet_rule {
 /* "chainage": a text on a line's map -> the place, and how it is written; or a place -> how it is
  *             written. The stretches are checked too. */
 extern const struct tablet_rule tablet_chainage;
-/* "reading":  what the meter shows, the meter, what the limit rests on -> the value at 20 degrees, its
- *             uncertainty, the limits, the verdict, and a sentence for the crew. */
+/* "reading":  what the meter shows, the meter, what the limit rests on -> the value at 20 degrees,
+ * its uncertainty, the limits, the verdict, and a sentence for the crew. */
 extern const struct tablet_rule tablet_reading;
 /* "meter":    an instrument's calibrations and a day -> how far it is to be believed on it. */
 extern const struct tablet_rule tablet_meter;
@@ -33,8 +33,8 @@ extern const struct tablet_rule tablet_meter;
 extern const struct tablet_rule tablet_grade;
 /* "due":      what due days rest on -> the day, its reason, the state on a day. */
 extern const struct tablet_rule tablet_due;
-/* "spot":     what stands on the rail, a wanted offset -> whether it is free, what is, and what is not
- *             known there. */
+/* "spot":     what stands on the rail, a wanted offset -> whether it is free, what is, and what is
+ * not known there. */
 extern const struct tablet_rule tablet_spot;
 /* "acceptance": what was checked of a new attachment -> whether it is accepted, check by check. */
 extern const struct tablet_rule tablet_acceptance;
@@ -43,8 +43,8 @@ extern const struct tablet_rule *const tablet_rules[];
 extern const size_t tablet_rules_count;
 
 /*
- * What is known of one bond before a visit, in the forms that the questions take: made by the server
- * (service/report/tablet.h), kept on the tablet. What is not known is absent.
+ * What is known of one bond before a visit, in the forms that the questions take: made by the
+ * server (service/report/tablet.h), kept on the tablet. What is not known is absent.
  */
 struct tablet_limit_facts {
 	int kind, criticality;

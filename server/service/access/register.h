@@ -28,8 +28,8 @@ bool register_facts(struct store *store, struct register_facts *to, struct probl
  * whenever the zone may have been answered. False: the machine does not have that zone. */
 bool register_clock(struct store *store, struct problem *why);
 
-/* A fresh register: its zone, and the day on which it begins; DAY_NONE: today. An earlier one is of a
- * register that was kept elsewhere so far: what was made since then is due for commissioning. */
+/* A fresh register: its zone, and the day on which it begins; DAY_NONE: today. An earlier one is of
+ * a register that was kept elsewhere so far: what was made since then is due for commissioning. */
 bool register_begin(struct act *act, const char *zone, int32_t began_day, struct problems *why);
 
 /* The zone is said, or changed for a reason; what is derived is to be made again, because days are

@@ -1,6 +1,6 @@
 /*
- * Failures. A log has no ids of ours, so the id follows from what a failure is: where, when, and its
- * reference in the log; without a reference from all that the row says.
+ * Failures. A log has no ids of ours, so the id follows from what a failure is: where, when, and
+ * its reference in the log; without a reference from all that the row says.
  */
 #include <math.h>
 #include <stdio.h>

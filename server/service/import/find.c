@@ -20,7 +20,8 @@ void import_find_day(struct run *run, const union run_row *row)
 {
 	for (const struct member *m = run->plan.fields.members; m->name != NULL; m++) {
 		if (m->type == MEMBER_DAY && !form_is_absent(m, row) &&
-			*(const int32_t *)(const void *)((const char *)row + m->offset) > run->act->view->today) {
+			*(const int32_t *)(const void *)((const char *)row + m->offset) >
+				run->act->view->today) {
 			run->to_come++;
 			return;
 		}

@@ -5,9 +5,8 @@
  * All or nothing is the caller's: it gives a transaction, and rolls it back unless import_keeps.
  *
  *     struct import_result result;
- *     bool ok = act_begin(...) && import_run(&act, &request, &result, why) && derived_end(&act, why);
- *     keep = ok && import_keeps(&request, &result);
- *     import_result_release(&result);
+ *     bool ok = act_begin(...) && import_run(&act, &request, &result, why) && derived_end(&act,
+ * why); keep = ok && import_keeps(&request, &result); import_result_release(&result);
  *
  * The same file twice adds nothing. Lines, tracks and bonds are known by their code, name and
  * label. A failure is known by its line, its bond or chainage, its day and its reference; by all

@@ -74,7 +74,8 @@ void import_plan_gather(struct import_plan *plan, const struct csv *row);
 bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 	struct form_memory *memory, struct problems *why);
 
-/* The mapped field that a problem's field means: "a_chainage", "readings[2].instrument". NULL: nothing that is mapped. */
+/* The mapped field that a problem's field means: "a_chainage", "readings[2].instrument". NULL:
+ * nothing that is mapped. */
 const struct plan_field *import_plan_field(const struct import_plan *plan, const char *name);
 
 /* The column of a heading, SIZE_MAX and a problem at `field` otherwise. */

@@ -159,8 +159,8 @@ bool bond_differences(struct act *act, int64_t bond_id, const struct bond_new *f
 	return true;
 }
 
-/* An end B that lay where end A does goes with it, where nobody says otherwise: as what is left out of
- * it is at end A (service/record/bond.h). */
+/* An end B that lay where end A does goes with it, where nobody says otherwise: as what is left out
+ * of it is at end A (service/record/bond.h). */
 static void take_along(const struct bond *kept, const struct bond *said, const struct bond_new *form,
 	const char *name, struct bond *to)
 {

@@ -1,6 +1,7 @@
 /*
- * What somebody says otherwise of a bond than the register does, member by member of its form, and the
- * taking of some of it. What the form leaves out says nothing: it differs from nothing and stays.
+ * What somebody says otherwise of a bond than the register does, member by member of its form, and
+ * the taking of some of it. What the form leaves out says nothing: it differs from nothing and
+ * stays.
  */
 #ifndef SERVICE_RECORD_BOND_DIFFER_H
 #define SERVICE_RECORD_BOND_DIFFER_H

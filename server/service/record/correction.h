@@ -34,12 +34,12 @@ struct correction {
 };
 
 bool correction_begin(struct act *act, struct correction *c, struct problems *why);
-/* Refuses a better grade without a reason, at "reason". Both derive what was touched until then: the
- * grade before, and what came of it. */
+/* Refuses a better grade without a reason, at "reason". Both derive what was touched until then:
+ * the grade before, and what came of it. */
 bool correction_end(struct act *act, struct correction *c, struct problems *why);
 
-/* The places of a failure, and of the one that it corrects: one that was moved counts where it is now,
- * and no longer where it was. */
+/* The places of a failure, and of the one that it corrects: one that was moved counts where it is
+ * now, and no longer where it was. */
 bool correction_touch_places(struct act *act, const char *uuid, struct problems *why);
 
 #endif

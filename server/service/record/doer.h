@@ -6,8 +6,8 @@
 
 /*
  * By the name that was sent: the one active person of that name, or else (*person_id 0) the name
- * itself, borrowed. NULL: who is signed in; of a file that somebody takes in, nobody is said to have
- * done it. "": not stated.
+ * itself, borrowed. NULL: who is signed in; of a file that somebody takes in, nobody is said to
+ * have done it. "": not stated.
  */
 bool doer_read(struct act *act, const char *name, int64_t *person_id, const char **person_name,
 	struct problems *why);

@@ -164,8 +164,8 @@ static bool any_is_of_round(const struct form_list *list)
 	return any;
 }
 
-/* The median of the temperatures that the same person noted that day in the same surroundings before
- * this came; NAN when there are fewer than two. What came in as a file has no round. */
+/* The median of the temperatures that the same person noted that day in the same surroundings
+ * before this came; NAN when there are fewer than two. What came in as a file has no round. */
 static bool round_temperature(struct act *act, const struct inspection *i, double *to,
 	struct problem *trouble)
 {
@@ -365,7 +365,8 @@ static bool tells_of_broken_path(int seen)
 		seen == SEEN_MISSING;
 }
 
-/* Complete has a meaning, and a defect brings its question: for those who tell of their own work. */
+/* Complete has a meaning, and a defect brings its question: for those who tell of their own
+ * work. */
 static bool check_seen(const struct act *act, const struct inspection_new *form,
 	struct problems *why)
 {

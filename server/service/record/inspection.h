@@ -48,8 +48,8 @@ extern const struct form inspection_form;
  * in when none is given.
  *
  * In a live act a complete inspection has a word for each end, and says why where one could not be
- * seen; a word that tells of a broken path says whether the bond failed. A correction that makes the
- * grade better needs a reason (service/record/correction.h).
+ * seen; a word that tells of a broken path says whether the bond failed. A correction that makes
+ * the grade better needs a reason (service/record/correction.h).
  */
 bool inspection_record(struct act *act, const struct inspection_new *form,
 	struct recorded *recorded, struct problems *why);

@@ -18,9 +18,9 @@ struct renewal_new {
 extern const struct form renewal_form;
 
 /*
- * Keeps it once. What was attached to the old rail in the stretch has ended; its spots, and what was
- * noted of that rail, count no more. Failures stay open, and repeat places keep their history. A
- * correction takes the place of an earlier renewal, and with withdrawn that was none at all.
+ * Keeps it once. What was attached to the old rail in the stretch has ended; its spots, and what
+ * was noted of that rail, count no more. Failures stay open, and repeat places keep their history.
+ * A correction takes the place of an earlier renewal, and with withdrawn that was none at all.
  */
 bool renewal_record(struct act *act, const struct renewal_new *form, struct recorded *recorded,
 	struct problems *why);

@@ -27,8 +27,9 @@ extern const struct form rulebook_new_form;
 
 /*
  * Adopts it: kept as the next version, in force from its day on, today at the earliest.
- * recorded->id is the version. What is derived is made again under it by recompute_piece. The same as
- * the last one is recorded->already; one that was made without having seen that is PROBLEM_CHANGED.
+ * recorded->id is the version. What is derived is made again under it by recompute_piece. The same
+ * as the last one is recorded->already; one that was made without having seen that is
+ * PROBLEM_CHANGED.
  */
 bool rulebook_adopt(struct act *act, const struct rulebook_new *form, struct recorded *recorded,
 	struct problems *why);

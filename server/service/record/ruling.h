@@ -1,12 +1,11 @@
 /*
  * An engineer's word on record, with its reason:
  *
- *   clears_over          what was over of a bond and quantity may be taken as cleared by a later reading
- *                        within of the same attachments, though no work between was recorded
- *   accepts_attachment   an attachment that the rules do not accept
- *   confirms_correction  a correction that made a grade better and waits: it counts now
- *   states_meter         what the readings of an import that name no instrument were measured with:
- *                        its expanded uncertainty, k = 2. The newest counts
+ *   clears_over          what was over of a bond and quantity may be taken as cleared by a later
+ * reading within of the same attachments, though no work between was recorded accepts_attachment an
+ * attachment that the rules do not accept confirms_correction  a correction that made a grade
+ * better and waits: it counts now states_meter         what the readings of an import that name no
+ * instrument were measured with: its expanded uncertainty, k = 2. The newest counts
  */
 #ifndef SERVICE_RECORD_RULING_H
 #define SERVICE_RECORD_RULING_H

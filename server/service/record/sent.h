@@ -23,7 +23,8 @@ bool sent_at_of_shift(int64_t at_ms, int32_t day, struct problems *why);
 /* A file is always read at a desk. word: of the member, -1 when it was left out. */
 enum sent_from sent_from(const struct act *act, int word);
 
-/* The hash of the content, whatever it was sent from, as hexadecimal text: equal for equal forms. */
+/* The hash of the content, whatever it was sent from, as hexadecimal text: equal for equal
+ * forms. */
 bool sent_hash(const struct form *form, const void *from, char hash[SENT_HASH_SIZE],
 	struct problems *why);
 

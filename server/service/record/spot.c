@@ -145,9 +145,9 @@ static bool joint_is_noted(const struct spot_place *p, int64_t *joint_mm)
 }
 
 /*
- * As near to the joint as an end may be, where that is not noted: where it is attached, or at its own
- * mark if the other end's mark is another. Both at one place: the joint is there, as far as is known,
- * and a new attachment keeps away from it as from a rail end.
+ * As near to the joint as an end may be, where that is not noted: where it is attached, or at its
+ * own mark if the other end's mark is another. Both at one place: the joint is there, as far as is
+ * known, and a new attachment keeps away from it as from a rail end.
  */
 static void place_joint(const struct rulebook *rulebook, const struct bond *bond,
 	const struct end_now *own, struct spot_place *p)

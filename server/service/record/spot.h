@@ -24,10 +24,10 @@ struct tablet_place end_spots_place(const struct end_spots *spots);
 
 /*
  * Whether an attachment at an offset, made on a day, is inside a clearance: 1, 0, or -1 where that
- * is not known (no offset, no stated rail, or only the reference mark of what has no offset is near).
- * What was made later does not count; `but` (0: none) is left out. In words, naming the bond:
- * "130 mm is too near to the live attachment at 120 mm (J1, end A, made on 2026-05-01): clearance
- * 100 mm."; "" unless 1.
+ * is not known (no offset, no stated rail, or only the reference mark of what has no offset is
+ * near). What was made later does not count; `but` (0: none) is left out. In words, naming the
+ * bond: "130 mm is too near to the live attachment at 120 mm (J1, end A, made on 2026-05-01):
+ * clearance 100 mm."; "" unless 1.
  */
 enum { SPOT_TAKEN_SIZE = 320 };
 bool spot_taken(struct store *store, const struct rulebook *rulebook, const struct bond *bond,

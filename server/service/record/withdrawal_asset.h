@@ -9,9 +9,10 @@ bool withdrawal_of_asset(struct act *act, const struct withdrawal_new *form, str
 	struct problems *why);
 
 /*
- * All that an import brought, which w names. A file of bonds, lines, tracks or maps goes as a whole or not at all:
- * what stands on one of them is withdrawn first. Bonds that a file of failures made at places where none
- * was known go with it where nothing else stands on them (by then its failures count for nothing).
+ * All that an import brought, which w names. A file of bonds, lines, tracks or maps goes as a whole
+ * or not at all: what stands on one of them is withdrawn first. Bonds that a file of failures made
+ * at places where none was known go with it where nothing else stands on them (by then its failures
+ * count for nothing).
  */
 bool withdrawal_of_brought(struct act *act, const struct withdrawal *w, bool brought_entries,
 	struct problems *why);

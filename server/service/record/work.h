@@ -34,7 +34,8 @@ struct instrument_new {
 extern const struct form instrument_form;
 /* A serial number that is known gets a further calibration; the same one is `already`. With another
  * name it is PROBLEM_CONFLICT: one of the two is a slip, and a calibration of the wrong meter would
- * make readings evidence. What it can do may be said at any time, and counts for all its readings. */
+ * make readings evidence. What it can do may be said at any time, and counts for all its
+ * readings. */
 bool instrument_register(struct act *act, const struct instrument_new *form,
 	struct recorded *recorded, struct problems *why);
 

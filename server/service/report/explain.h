@@ -60,8 +60,8 @@ struct explained {
 };
 
 /*
- * Explains a place that is kept, or found in a trial; view->rulebook has the settings that it was found
- * with.
+ * Explains a place that is kept, or found in a trial; view->rulebook has the settings that it was
+ * found with.
  */
 bool repeat_explain(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why);

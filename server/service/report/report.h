@@ -48,8 +48,8 @@ struct report {
 /*
  * Computes it all as of one moment of the register. What was due on the day, and what was on time
  * in the two years before it, follows from the inspections until that day; bonds still to be
- * surveyed and data that look wrong are today's whatever the day. Of a past day each bond is judged as
- * it was: progress, unless it is NULL, tells how many are, and ends it. Release *to in any case.
+ * surveyed and data that look wrong are today's whatever the day. Of a past day each bond is judged
+ * as it was: progress, unless it is NULL, tells how many are, and ends it. Release *to in any case.
  */
 bool report_make(struct view *view, const char *lines, int32_t day, struct progress *progress,
 	struct report *to, struct problem *why);

@@ -37,7 +37,8 @@ static bool keep_lines(struct visit_rows *rows, struct problem *why)
 	return ok;
 }
 
-/* Where there are any is asked of what is kept, where that is sure; each row is judged for itself. */
+/* Where there are any is asked of what is kept, where that is sure; each row is judged for
+ * itself. */
 bool visit_rows_open(struct view *view, const char *lines, const struct report_visits_of *of,
 	struct visit_rows *to, struct problem *why)
 {

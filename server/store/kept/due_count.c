@@ -10,7 +10,8 @@
 #define OF_CELL "line_id = $2 AND due_day = $3 AND alike = $4 AND deferred_to_day = $5 AND " \
 	"evidence_until_day = $6"
 
-/* The bits of `alike`; the view due_count takes them apart. Notice and grace are at most 365 days. */
+/* The bits of `alike`; the view due_count takes them apart. Notice and grace are at most 365
+ * days. */
 enum { CRITICALITY_AT = 5, SURVEYED_AT = 8, COUNTS_AS_AT = 9, ASKED_AT = 12, GRADE_AT = 13,
 	NOTICE_AT = 16, GRACE_AT = 32 };
 _Static_assert(RULEBOOK_KINDS <= 1 << CRITICALITY_AT && RULEBOOK_CRITICALITIES <= 8, "so many bits");

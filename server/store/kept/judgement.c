@@ -31,8 +31,8 @@ static const struct said_part {
 _Static_assert(ASKEDS <= 16 && STATUS_DROPPED_OVER < 8 && VERDICT_OVER < 8 && REMARKS <= 64 &&
 	METER_STATED < 16 && LIMITS < 16, "each has its bits");
 
-/* What stands in the bytes: two versions, then a byte that says which of these there are, by bits in
- * this order, then those. Likewise: add only at the end. */
+/* What stands in the bytes: two versions, then a byte that says which of these there are, by bits
+ * in this order, then those. Likewise: add only at the end. */
 static const struct figure {
 	const char *name;
 	size_t at;

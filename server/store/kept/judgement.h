@@ -26,9 +26,9 @@ struct reading_state {
 
 /*
  * The same as a row has it: judging reads all of a register, and each column of a row costs it as
- * much as the verdict. So the words stand in one number, whose bits are columns of the schema by the
- * names above, and the versions and figures in bytes, out of which statements take them one by one:
- * figure(s.figures, 'u95').
+ * much as the verdict. So the words stand in one number, whose bits are columns of the schema by
+ * the names above, and the versions and figures in bytes, out of which statements take them one by
+ * one: figure(s.figures, 'u95').
  */
 enum { READING_VERSION_BYTES = 4, READING_FIGURES = 7,
 	READING_BYTES = 2 * READING_VERSION_BYTES + 1 + 8 * READING_FIGURES };

@@ -1,5 +1,5 @@
-/* What the register knows that explains a repeat place (service/report/explain.h). Lists are the caller's:
- * free(). */
+/* What the register knows that explains a repeat place (service/report/explain.h). Lists are the
+ * caller's: free(). */
 #ifndef STORE_KEPT_REPEAT_FACTS_H
 #define STORE_KEPT_REPEAT_FACTS_H
 

@@ -17,8 +17,8 @@ struct visit_kept {
 void visit_kept_write(const struct visit_kept *visit, unsigned char to[VISIT_BYTES]);
 struct visit_kept visit_kept_read(const unsigned char from[VISIT_BYTES]);
 
-/* In statements: visits_among(visits, from_day, to_day, bits of enum timely) is 1 where what is kept
- * with a bond has such a one on these days. */
+/* In statements: visits_among(visits, from_day, to_day, bits of enum timely) is 1 where what is
+ * kept with a bond has such a one on these days. */
 
 /* How many more, or fewer, there are. */
 struct visit_cell {

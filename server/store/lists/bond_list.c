@@ -23,8 +23,8 @@ static const char *const state_sql[] = {
 	[DUE_OVERDUE] = SQL_OVERDUE, [DUE_DEFERRED] = SQL_DEFERRED, [DUE_NOT] = SQL_NOT,
 };
 
-/* The grades of rules/judge/grade.h on a day, likewise; without such a day the proof is too old. (In the
- * totals the day counts for what is sound or watched, and is far back for all others.) */
+/* The grades of rules/judge/grade.h on a day, likewise; without such a day the proof is too old.
+ * (In the totals the day counts for what is sound or watched, and is far back for all others.) */
 #define PROVED_UNTIL "coalesce(s.evidence_until_day, -2147483648)"
 #define SQL_UNKNOWN "(s.grade = 1 OR (s.grade IN (2, 3) AND " PROVED_UNTIL " < {today}))"
 #define SQL_SOUND "(s.grade = 2 AND s.evidence_until_day >= {today})"
@@ -213,13 +213,13 @@ const struct list_filter due_filters[DUE_FILTERS] = {
 	  .sql_no = "s.asked = 0" },
 };
 
-/* What is to be mended, or is due by now, before all else; in either the criticality, then the grade
- * of today. */
+/* What is to be mended, or is due by now, before all else; in either the criticality, then the
+ * grade of today. */
 #define RISK "((s.grade = 4 OR s.due_day <= {today}) * 100 + s.criticality * 10 + " \
 	"CASE WHEN s.grade = 4 THEN 4 WHEN s.grade <= 1 OR " \
 	PROVED_UNTIL " < {today} THEN 3 WHEN s.grade = 3 THEN 2 ELSE 1 END)"
-/* How far over its limit, in millionths. A failure not made good, an open circuit and an end that is
- * not attached are beyond all measure. */
+/* How far over its limit, in millionths. A failure not made good, an open circuit and an end that
+ * is not attached are beyond all measure. */
 #define OVER "CASE WHEN s.reasons & 32773 THEN 2147483647 " \
 	"ELSE max(coalesce(s.limit_ppm, 0) - 1000000, 0) END"
 _Static_assert((1 << REASON_FAILURE_OPEN | 1 << REASON_OPEN_CIRCUIT | 1 << REASON_NOT_ATTACHED) ==

@@ -10,13 +10,13 @@ enum { DUE_FILTERS = 15, DUE_STATES = 5, DUE_GRADES = 4, DUE_STRIP_TOTALS = DUE_
 
 extern const struct list_filter due_filters[DUE_FILTERS];
 /* First in the order of enum due_state, then of enum grade from GRADE_UNKNOWN on; those are the
- * strip's. Then inspections and mendings apart, each counting every bond that has it; then the bonds
- * with a reading that waits for an answer. */
+ * strip's. Then inspections and mendings apart, each counting every bond that has it; then the
+ * bonds with a reading that waits for an answer. */
 extern const struct list_total due_totals[DUE_TOTALS];
 
-/* What is due first of each bond; inspections alone; mendings alone: in due_day, and the days and the
- * deferral that go with it. (A mending's basis is kept, and an inspection's is told unless mending
- * comes first.) */
+/* What is due first of each bond; inspections alone; mendings alone: in due_day, and the days and
+ * the deferral that go with it. (A mending's basis is kept, and an inspection's is told unless
+ * mending comes first.) */
 extern const struct list_rows due_rows;
 
 #define DUE_WHERE "s.due_day IS NOT NULL"

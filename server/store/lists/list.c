@@ -327,7 +327,8 @@ static void build_totals(struct build *b, size_t from, size_t to)
 	const char *without = left_out(b->query, from);
 	const struct list_counts *counts = counts_of(b->query, without);
 
-	/* (a filter is left at the first condition that does not hold; a product is worked out whole) */
+	/* (a filter is left at the first condition that does not hold; a product is worked out
+	 * whole) */
 	text_add_z(&b->sql, "SELECT ");
 	for (size_t i = from; i < to; i++) {
 		text_addf(&b->sql, "%ssum(%s) FILTER (WHERE ", i > from ? ", " : "",

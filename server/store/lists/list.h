@@ -5,8 +5,8 @@
  * description; nothing is written twice.
  *
  * The pieces of SQL are fixed text of the program. In a filter's condition {value} stands for the
- * value that was sent and {today} for the railway's day, also in a sort's key; both are bound, never
- * printed in. {rows} in `from` is the table that a filter picks (struct list_rows).
+ * value that was sent and {today} for the railway's day, also in a sort's key; both are bound,
+ * never printed in. {rows} in `from` is the table that a filter picks (struct list_rows).
  */
 #ifndef STORE_LISTS_LIST_H
 #define STORE_LISTS_LIST_H
@@ -24,8 +24,8 @@ struct list_column {
 	struct column shown;
 	const char *sql;            /* an expression over `from`; NULL: computed by the list's finish */
 	bool hidden;                /* selected for finish only, never shown; these come last */
-	/* a member of what was sent, which has a column of the list's `record`: both are said there, and
-	 * nothing here */
+	/* a member of what was sent, which has a column of the list's `record`: both are said there,
+	 * and nothing here */
 	const struct member *of;
 };
 
@@ -118,9 +118,9 @@ struct list_query;
 struct view;
 
 struct list_computed {
-	/* Bits of the columns that tell a row from all others, but for some that stand side by side: a page
-	 * goes on behind the row that was given last, whatever came before it since. When that is gone
-	 * the page is refused, for nobody knows what is missing. */
+	/* Bits of the columns that tell a row from all others, but for some that stand side by side: a
+	 * page goes on behind the row that was given last, whatever came before it since. When that is
+	 * gone the page is refused, for nobody knows what is missing. */
 	unsigned identity;
 	/* NULL: *why. The query and its view (derived/view.h) outlive the rows. */
 	void *(*open)(struct view *view, const struct list_query *query, struct problem *why);
@@ -129,8 +129,8 @@ struct list_computed {
 	void (*close)(void *rows);
 };
 
-/* A total, of the whole list on each of its pages. The filter `without` (NULL: none) is left out, so
- * that all its words are counted; totals that leave out the same stand side by side. */
+/* A total, of the whole list on each of its pages. The filter `without` (NULL: none) is left out,
+ * so that all its words are counted; totals that leave out the same stand side by side. */
 struct list_total {
 	const char *name;
 	const char *sql;                    /* 0 or 1 of each row */
@@ -169,8 +169,8 @@ struct list_query {
 bool list_query_read(const struct list *list, const struct query_pair *pairs, size_t count,
 	int32_t today, struct list_query *to, struct problems *why);
 
-/* The totals of a query as those of all less those of the others (others_sql): then true, and *all and
- * *others, which borrow from *held, are the two queries. */
+/* The totals of a query as those of all less those of the others (others_sql): then true, and *all
+ * and *others, which borrow from *held, are the two queries. */
 bool list_query_others(const struct list_query *query, struct list_filter *held,
 	struct list_query *all, struct list_query *others);
 

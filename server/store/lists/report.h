@@ -43,8 +43,9 @@ struct report_bond {
 	int32_t installed_day, removed_day, known_since_day;
 };
 
-/* Which bonds of a line are wanted, as bits of their kinds and criticalities (0: all), and of which day
- * it is to be said whether what is kept stands: under that rulebook and edition of the rules. */
+/* Which bonds of a line are wanted, as bits of their kinds and criticalities (0: all), and of which
+ * day it is to be said whether what is kept stands: under that rulebook and edition of the
+ * rules. */
 struct report_states_of {
 	unsigned kinds, criticalities;
 	int32_t day;
@@ -56,8 +57,8 @@ struct report_state {
 	struct report_bond bond;
 	struct due kept;                /* as it is today: its basis and days */
 	int64_t asked;                  /* readings that wait for an answer, today */
-	/* nothing on record of it is of a later day than the one asked of, and nothing that may have ended
-	 * or been decided since: so it was judged on that day as it is kept */
+	/* nothing on record of it is of a later day than the one asked of, and nothing that may have
+	 * ended or been decided since: so it was judged on that day as it is kept */
 	bool stands;
 };
 bool store_report_states(struct store *store, int64_t line_id, const struct report_states_of *of,
@@ -70,8 +71,9 @@ bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 bool store_report_has_not_due(struct store *store, int64_t line_id, int32_t day, bool *has,
 	struct problem *why);
 
-/* What counted of a bond on a day: the last complete inspection and the newest deferral of that time,
- * which may have ended. Texts live until rows are closed, which the next call does; zeroed at first. */
+/* What counted of a bond on a day: the last complete inspection and the newest deferral of that
+ * time, which may have ended. Texts live until rows are closed, which the next call does; zeroed at
+ * first. */
 struct report_told {
 	struct report_rows rows;
 	int32_t inspected_day;          /* DAY_NONE: never until then */
@@ -80,8 +82,9 @@ struct report_told {
 bool store_report_tell(struct store *store, int64_t bond_id, int32_t day, struct report_told *to,
 	struct problem *why);
 
-/* Complete inspections of some days: of bonds of these kinds, and those that are kept as one of these
- * (enum timely; to be asked for only where what is kept is as the rules have it). Bits; 0: all. */
+/* Complete inspections of some days: of bonds of these kinds, and those that are kept as one of
+ * these (enum timely; to be asked for only where what is kept is as the rules have it). Bits; 0:
+ * all. */
 struct report_visits_of {
 	int32_t from_day, to_day;
 	unsigned kinds, criticalities, timely;

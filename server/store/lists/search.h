@@ -54,7 +54,8 @@ bool store_search_bonds(struct store *store, const char *text, struct found_bond
 bool store_search_near(struct store *store, int64_t line_id, int64_t distance_mm, bool after,
 	size_t most, struct found_bond *to, size_t *count, struct problem *why);
 
-/* Lines whose code begins with the text; with names, also those with a word of the name that does. */
+/* Lines whose code begins with the text; with names, also those with a word of the name that
+ * does. */
 bool store_search_lines(struct store *store, const char *text, bool names,
 	struct found_line *to, size_t *count, struct problem *why);
 

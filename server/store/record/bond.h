@@ -102,8 +102,8 @@ struct bond_state {
 	bool wants_reading, ever_proved, is_watched;
 	bool judged_again;           /* the day does not follow from these alone */
 	int64_t odd;                 /* rows of data that look wrong (rules/odd.h); below 0: not counted */
-	/* complete inspections, and whether each was on time (store/kept/visit_count.h): borrowed, and only
-	 * where a whole record was read */
+	/* complete inspections, and whether each was on time (store/kept/visit_count.h): borrowed, and
+	 * only where a whole record was read */
 	const unsigned char *visits;
 	size_t visits_len;           /* bytes */
 };
@@ -137,8 +137,8 @@ bool store_stale_import(struct store *store, int64_t import_id, enum stale_by by
  * another edition of the rules; at most
  * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
  * facts.deferred_until_day is DAY_NONE. Where is_whole the record must be read: a deferral may
- * count again or no longer, a forecast is a reason of the grade, a reading waits for an answer; also
- * where due_forecast_matters.
+ * count again or no longer, a forecast is a reason of the grade, a reading waits for an answer;
+ * also where due_forecast_matters.
  */
 struct due_kept {
 	int64_t bond_id;

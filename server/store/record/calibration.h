@@ -11,8 +11,8 @@ struct calibration_of {
 	struct calibration is;
 };
 
-/* Columns calibrated_day, due_day, uncertainty_percent, uncertainty_uohm, as_found, figure_kind of a
- * row, from a column on. */
+/* Columns calibrated_day, due_day, uncertainty_percent, uncertainty_uohm, as_found, figure_kind of
+ * a row, from a column on. */
 struct sqlite3_stmt;
 struct calibration calibration_read(struct sqlite3_stmt *row, int column);
 

@@ -16,8 +16,8 @@ struct correction_better {
 bool store_correction_better(struct store *store, const struct correction_better *better,
 	const struct origin *origin, struct problem *why);
 
-/* A bond that a withdrawal marked (store_stale_*) was judged again: lists what that made better, each
- * withdrawal with its own reason and person, and watches it no longer. */
+/* A bond that a withdrawal marked (store_stale_*) was judged again: lists what that made better,
+ * each withdrawal with its own reason and person, and watches it no longer. */
 bool store_better_told(struct store *store, int64_t bond_id, enum grade now, int64_t now_ms,
 	struct problem *why);
 

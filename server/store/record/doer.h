@@ -1,6 +1,6 @@
 /*
- * Who is said to have done something, and who entered it, as columns of lists. A row that has a doer
- * has person_id, or person_name for somebody who is not signed up; neither is "not stated".
+ * Who is said to have done something, and who entered it, as columns of lists. A row that has a
+ * doer has person_id, or person_name for somebody who is not signed up; neither is "not stated".
  * recorded_by is NULL for what came from the command line.
  */
 #ifndef STORE_RECORD_DOER_H

@@ -45,8 +45,8 @@ bool store_end_words(struct store *store, int64_t bond_id, int64_t version, enum
 	return why->code == PROBLEM_NONE;
 }
 
-/* The functions of a connection, with the bond asked for last: a row asks for both of its ends. What
- * a version says never changes, but the writer may still take a version back. */
+/* The functions of a connection, with the bond asked for last: a row asks for both of its ends.
+ * What a version says never changes, but the writer may still take a version back. */
 struct asked {
 	struct store *store;
 	bool is_kept;

@@ -67,7 +67,8 @@ struct failure_group {
 bool store_group_failures(struct store *store, const struct failure_group *group,
 	struct repeat_failure **all, size_t *count, struct problem *why);
 
-/* Every group that has a failure, of one line or (line_id 0) of all. *all is the caller's: free(). */
+/* Every group that has a failure, of one line or (line_id 0) of all. *all is the caller's:
+ * free(). */
 bool store_failure_groups(struct store *store, int64_t line_id, struct failure_group **all,
 	size_t *count, struct problem *why);
 
@@ -101,10 +102,10 @@ bool store_failure_state_get(struct store *store, int64_t failure_id, char *chai
 	int64_t *place_id, struct problem *why);
 
 /*
- * A trial: places found by other settings than the rulebook's stand, while it lasts, in tables of this
- * connection's own, beside the kept ones, with the failures that each has. Begun within a read
- * (store_read_begin), whose end leaves nothing of it. What is read is named: these lists are the kept
- * ones', but of the trial's tables.
+ * A trial: places found by other settings than the rulebook's stand, while it lasts, in tables of
+ * this connection's own, beside the kept ones, with the failures that each has. Begun within a read
+ * (store_read_begin), whose end leaves nothing of it. What is read is named: these lists are the
+ * kept ones', but of the trial's tables.
  */
 bool store_trial_begin(struct store *store, struct problem *why);
 bool store_trial_put(struct store *store, const struct repeat_row *row, struct problem *why);

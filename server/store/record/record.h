@@ -95,10 +95,11 @@ struct records {
 };
 
 /*
- * The bonds from first_id to last_id, by id, with what was seen, made and found until a day (of what
- * is known now; the bond itself as it is said to be now), into *to: zeroed at first, used again by
- * the next call, released at the end. Bonds without a state (never derived) are there too. It is
- * quickest for some hundred bonds at once: thousands of readings no longer lie near the processor.
+ * The bonds from first_id to last_id, by id, with what was seen, made and found until a day (of
+ * what is known now; the bond itself as it is said to be now), into *to: zeroed at first, used
+ * again by the next call, released at the end. Bonds without a state (never derived) are there too.
+ * It is quickest for some hundred bonds at once: thousands of readings no longer lie near the
+ * processor.
  */
 bool store_records_read(struct store *store, int64_t first_id, int64_t last_id, int32_t until_day,
 	struct records *to, struct problem *why);

@@ -1,11 +1,11 @@
 /*
- * A kind of record that people send under an id of their own, as a table of data: what it is called,
- * what may be sent of it, and which column keeps which member. From it come decoding, the problems of
- * a bad body and the API description (base/form.h), the INSERT, the columns of its list
+ * A kind of record that people send under an id of their own, as a table of data: what it is
+ * called, what may be sent of it, and which column keeps which member. From it come decoding, the
+ * problems of a bad body and the API description (base/form.h), the INSERT, the columns of its list
  * (list_column.of), and the test that the register has those columns.
  *
- * How such a record is kept is one function, service/record/record_sent.h; a kind adds what its form cannot
- * say. DEVELOPERS.md has the way from a table to a page.
+ * How such a record is kept is one function, service/record/record_sent.h; a kind adds what its
+ * form cannot say. DEVELOPERS.md has the way from a table to a page.
  */
 #ifndef STORE_RECORD_RECORD_KIND_H
 #define STORE_RECORD_RECORD_KIND_H
@@ -49,8 +49,8 @@ void record_row_text(struct record_row *row, const char *column, const char *tex
 bool store_record_insert(struct store *store, const struct record_kind *kind, const void *sent,
 	const char *hash, struct record_row *row, const struct origin *origin, struct problem *why);
 
-/* Whether the register's table has every column that the kind needs: *missing is one that it has not,
- * NULL when it has all. */
+/* Whether the register's table has every column that the kind needs: *missing is one that it has
+ * not, NULL when it has all. */
 bool store_record_columns(struct store *store, const struct record_kind *kind,
 	const char **missing, struct problem *why);
 

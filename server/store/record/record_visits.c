@@ -1,6 +1,6 @@
 /*
- * Visits lie by bond and day (an index has all that is asked of them); readings, and what is kept of
- * them, lie by the number of the inspection, which follows the days on which records came in. So
+ * Visits lie by bond and day (an index has all that is asked of them); readings, and what is kept
+ * of them, lie by the number of the inspection, which follows the days on which records came in. So
  * the readings of many bonds are walked in that order, run by run, and put in their visits' order
  * afterwards: stepping into the tables once for each visit costs three times as much.
  */
@@ -33,7 +33,8 @@ struct record_arrival {
 	struct record_reading key;
 };
 
-/* Rows come by day, and are given in the order of rules/judge/judge.h. What comes after moves on. */
+/* Rows come by day, and are given in the order of rules/judge/judge.h. What comes after moves
+ * on. */
 static size_t place_of(struct records *to, struct record *r, const struct judge_visit *v)
 {
 	size_t at = to->n_visits;

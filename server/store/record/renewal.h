@@ -1,4 +1,5 @@
-/* Renewals of rails, and the ends of bonds that they took off. Texts in the structs are borrowed. */
+/* Renewals of rails, and the ends of bonds that they took off. Texts in the structs are
+ * borrowed. */
 #ifndef STORE_RECORD_RENEWAL_H
 #define STORE_RECORD_RENEWAL_H
 

@@ -35,8 +35,8 @@ bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, b
 bool store_sent_stands_corrected(struct store *store, enum sent_noun noun, int64_t id,
 	bool *corrected, struct problem *why);
 
-/* Who entered a record, and all that it corrects in turn; 0: nobody who signed in, -1: several. Else
- * two corrections would make one's own what somebody else wrote. */
+/* Who entered a record, and all that it corrects in turn; 0: nobody who signed in, -1: several.
+ * Else two corrections would make one's own what somebody else wrote. */
 bool store_sent_author(struct store *store, enum sent_noun noun, int64_t id, int64_t *person_id,
 	struct problem *why);
 

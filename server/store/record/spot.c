@@ -7,7 +7,8 @@
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
-/* An attachment stands at most so far from its end's reference mark (service/record/attachment.c). */
+/* An attachment stands at most so far from its end's reference mark
+ * (service/record/attachment.c). */
 enum { OFFSET_MOST_MM = 100000 };
 
 /* The ends that are or were on the rail and can reach the stretch; $1 to $4 are the stretch. */

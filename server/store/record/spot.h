@@ -1,10 +1,10 @@
 /*
- * What stands on one rail near a place: the attachments of every bond, of either end, that is or was
- * on it, and what was noted of the rail itself.
+ * What stands on one rail near a place: the attachments of every bond, of either end, that is or
+ * was on it, and what was noted of the rail itself.
  *
  * A place is that of the end as it was said to be while the attachment was live or since: where the
- * place of a bond was entered anew, its spots count at both. What was made, or noted, before the rail
- * was renewed there is gone.
+ * place of a bond was entered anew, its spots count at both. What was made, or noted, before the
+ * rail was renewed there is gone.
  */
 #ifndef STORE_RECORD_SPOT_H
 #define STORE_RECORD_SPOT_H

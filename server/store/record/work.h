@@ -44,8 +44,8 @@ struct attachment {
 bool store_attachment_insert(struct store *store, struct attachment *attachment,
 	const struct origin *origin, struct problem *why);
 
-/* In SQL: the day on which a renewal of the rail took the end off to which the attachment a had been
- * made before; NULL: none did. */
+/* In SQL: the day on which a renewal of the rail took the end off to which the attachment a had
+ * been made before; NULL: none did. */
 #define ATTACHMENT_ENDED_DAY "(SELECT min(x.ended_day) FROM attachment_end x " \
 	"JOIN renewal y ON y.id = x.renewal_id WHERE x.bond_id = a.bond_id " \
 	"AND x.bond_end = a.bond_end AND a.made_day < x.ended_day AND y.withdrawn = 0 " \
