@@ -243,7 +243,8 @@ START_TEST(of_the_lines_that_stand_no_two_have_one_code)
 	ck_assert(store_line_insert(store, &line, &origin, &why));
 	ck_assert(!store_line_insert(store, &line, &origin, &why));
 	why = (struct problem){ 0 };
-	ck_assert(sql_run(store, "INSERT INTO correction_open VALUES (14, 1, 0, 1)", NULL, 0, &why));
+	ck_assert(sql_run(store, "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
+		"VALUES (14, 1, 0, 1)", NULL, 0, &why));
 	ck_assert(store_line_insert(store, &line, &origin, &why));
 	store_close(store);
 	register_file_remove(&f);
