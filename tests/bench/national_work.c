@@ -1,10 +1,13 @@
 /* What crews did in the made-up country: visits, readings, failures and how they were made good. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "national.h"
 #include "derived/derive.h"
 #include "rules/reading.h"
+#include "service/record/attachment.h"
+#include "service/record/work.h"
 #include "store/kept/visit_count.h"
 #include "store/record/inspection.h"
 #include "store/record/work.h"
@@ -184,12 +187,8 @@ static void make_good(struct national *n, int64_t failure_id, const struct failu
 	struct sent_as sent;
 	struct repair repair = { .uuid = sent.uuid, .content_hash = sent.hash,
 		.failure_id = failure_id, .day = day, .at_ms = FORM_NO_INTEGER, .how = "New lug and pin, measured after." };
-	struct attachment a = { .uuid = sent.uuid, .content_hash = sent.hash, .bond_id = f->bond_id,
-		.bond_end = f->bond_end < 0 ? END_A : f->bond_end, .made_day = day,
-		.method = draw(n, 4) == 0 ? ATTACH_BOLTED : ATTACH_BRAZED_PIN, .person_id = origin.person_id,
-		.batch = "B-17", .offset_mm = (int64_t)draw(n, 900), .ground_bright = 1,
-		.battery_charged = -1, .gun_flush = -1, .arc_s = NAN, .hold_s = NAN, .hammer_passed = 1,
-		.solder_all_round = -1, .stub_mm = NAN, .spot_taken = -1, .at_ms = FORM_NO_INTEGER };
+	struct attachment_new a;
+	struct record_row row = { .bond_id = f->bond_id };
 	struct problem why = { 0 };
 
 	if (day > n->today) {
@@ -198,7 +197,16 @@ static void make_good(struct national *n, int64_t failure_id, const struct failu
 	draw_sent(n, origin.now_ms, &sent);
 	must(store_repair_insert(n->store, &repair, &origin, &why), &why);
 	draw_sent(n, origin.now_ms, &sent);
-	must(store_attachment_insert(n->store, &a, &origin, &why), &why);
+	form_clear(&attachment_form, &a);
+	memcpy(a.uuid, sent.uuid, sizeof a.uuid);
+	a.end = f->bond_end < 0 ? END_A : f->bond_end;
+	a.made_day = day;
+	a.method = draw(n, 4) == 0 ? ATTACH_BOLTED : ATTACH_BRAZED_PIN;
+	a.batch = "B-17";
+	a.offset_mm = (int64_t)draw(n, 900);
+	a.ground_bright = a.hammer_passed = 1;
+	record_row_integer(&row, "person_id", origin.person_id);
+	must(store_record_insert(n->store, &attachment_kind, &a, sent.hash, &row, &origin, &why), &why);
 }
 
 static void make_failure(struct national *n, size_t bond, int32_t day)
@@ -239,13 +247,17 @@ static void make_deferral(struct national *n, const struct bond *bond)
 	const struct origin origin = { .person_id = n->act.origin.person_id,
 		.now_ms = evening_ms(n->today) };
 	struct sent_as sent;
-	struct deferral d = { .uuid = sent.uuid, .content_hash = sent.hash, .bond_id = bond->id,
-		.decided_day = n->today, .until_day = n->today + 20 + (int32_t)draw(n, 60),
-		.person_id = origin.person_id, .reason = "No possession before then." };
+	struct deferral_new d = { .until_day = n->today + 20 + (int32_t)draw(n, 60),
+		.reason = "No possession before then." };
+	struct record_row row = { .bond_id = bond->id };
 	struct problem why = { 0 };
 
 	draw_sent(n, origin.now_ms, &sent);
-	must(store_deferral_insert(n->store, &d, &origin, &why), &why);
+	memcpy(d.uuid, sent.uuid, sizeof d.uuid);
+	record_row_integer(&row, "decided_day", n->today);
+	record_row_integer(&row, "person_id", origin.person_id);
+	record_row_integer(&row, "named", 0);
+	must(store_record_insert(n->store, &deferral_kind, &d, sent.hash, &row, &origin, &why), &why);
 }
 
 enum { DERIVED_AT_ONCE = 1000 };

@@ -6,6 +6,7 @@
 #include "case.h"
 #include "service/importing.h"
 #include "service/record/kit_check.h"
+#include "service/record/record_sent.h"
 #include "service/record/sent.h"
 #include "service/record/withdrawal.h"
 #include "service/record/work.h"

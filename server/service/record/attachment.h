@@ -3,6 +3,7 @@
 #define SERVICE_RECORD_ATTACHMENT_H
 
 #include "service/record/refer.h"
+#include "store/record/record_kind.h"
 
 struct attachment_new {
 	char uuid[UUID_TEXT_SIZE];       /* from the address */
@@ -21,6 +22,8 @@ struct attachment_new {
 	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
 };
 extern const struct form attachment_form;
+extern const struct record_kind attachment_kind;
+
 /* Keeps it once, and judges the bond anew. One on a spoilt spot, or inside another clearance of the
  * rail, is kept as it is, with the mark that it is not accepted for that. */
 bool attachment_record(struct act *act, const struct attachment_new *form,

@@ -17,7 +17,7 @@
 /* For the form of what may correct; its struct has a `reason`. */
 #define CORRECTION_REASON_MEMBER(holder) \
 	{ .name = "reason", .title = "Reason of the correction", .type = MEMBER_TEXT, \
-	  .offset = offsetof(holder, reason), .longest = 500, \
+	  .column = "reason", .offset = offsetof(holder, reason), .longest = 500, \
 	  .help = "Needed where the correction makes the bond's grade better." }
 
 struct correction {

@@ -60,11 +60,7 @@ static bool check_kit(struct act *act, const void *sent, struct record_row *row,
 	}
 	record_row_integer(row, "kit_id", kit_id);
 	record_row_integer(row, "passed", all_good(check));
-	if (person_id != 0) {
-		record_row_integer(row, "person_id", person_id);
-	} else {
-		record_row_text(row, "person_name", name);
-	}
+	record_row_doer(row, person_id, name);
 	return true;
 }
 

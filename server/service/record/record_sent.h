@@ -16,6 +16,9 @@
 typedef bool record_check(struct act *act, const void *sent, struct record_row *row,
 	struct problems *why);
 
+/* All kinds, ended by NULL: the register's tables are held against them. */
+extern const struct record_kind *const record_kinds[];
+
 /* sent: the struct of the kind's form. check may be NULL. */
 bool record_sent(struct act *act, const struct record_kind *kind, const void *sent,
 	record_check *check, struct recorded *recorded, struct problems *why);

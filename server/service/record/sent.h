@@ -14,8 +14,8 @@
 
 /* The member `at`: when it was done. */
 #define SENT_AT_MEMBER(of) { .name = "at", .title = "When", .type = MEMBER_INSTANT, \
-	.offset = offsetof(of, at_ms), .help = "What was attached when something was read goes by this; " \
-	"without it by the day, attachments before commissioning." }
+	.column = "done_at_ms", .offset = offsetof(of, at_ms), .help = "What was attached when " \
+	"something was read goes by this; without it by the day, attachments before commissioning." }
 
 /* It is of the shift's day or the day after; FORM_NO_INTEGER: not said. Field "at". */
 bool sent_at_of_shift(int64_t at_ms, int32_t day, struct problems *why);

@@ -6,6 +6,7 @@
 #include "derived/judged.h"
 #include "rules/plausible.h"
 #include "service/record/ends.h"
+#include "service/record/record_sent.h"
 #include "service/record/sent.h"
 #include "store/record/work.h"
 
@@ -21,10 +22,10 @@ static const struct form named_form = { "DeferralNamed", named_members,
 
 static const struct member deferral_members[] = {
 	BOND_REFERENCE_MEMBERS(struct deferral_new),
-	{ .name = "until_day", .title = "Deferred to", .type = MEMBER_DAY, .required = true,
-	  .offset = OF(until_day) },
-	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
-	  .offset = OF(reason), .longest = 2000 },
+	{ .name = "until_day", .column = "until_day", .title = "Deferred to", .type = MEMBER_DAY,
+	  .required = true, .offset = OF(until_day) },
+	{ .name = "reason", .column = "reason", .title = "Reason", .type = MEMBER_TEXT,
+	  .required = true, .offset = OF(reason), .longest = 2000 },
 	{ .name = "names", .title = "Reasons to act that are put off", .type = MEMBER_LIST,
 	  .offset = OF(names), .longest = ACT_KEYS, .form = &named_form,
 	  .help = "Each by its key in the bond's judgement (to_mend); all that it has." },
@@ -129,22 +130,15 @@ static bool check_named(struct act *act, const struct deferral_new *form, const 
 	return unnamed == 0;
 }
 
-bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
-	struct problems *why)
+static bool check(struct act *act, const void *sent, struct record_row *row, struct problems *why)
 {
-	char hash[SENT_HASH_SIZE];
-	struct deferral d = { .uuid = form->uuid, .content_hash = hash, .decided_day = act->view->today,
-		.until_day = form->until_day, .person_id = act->origin.person_id, .reason = form->reason };
+	const struct deferral_new *form = sent;
 	struct bond bond;
 	const struct judging *j;
 	struct problem trouble = { 0 };
-	bool ok = sent_hash(&deferral_form, form, hash, why) &&
-		sent_before(act, SENT_DEFERRAL, form->uuid, hash, recorded, why);
+	uint64_t named;
 
-	if (!ok || recorded->already) {
-		return ok;
-	}
-	if (d.person_id == 0) {
+	if (act->origin.person_id == 0) {
 		return problems_add(why, PROBLEM_RULE, NULL,
 			"A deferral needs a person who decides it: sign in.");
 	}
@@ -155,19 +149,25 @@ bool deferral_record(struct act *act, const struct deferral_new *form, struct re
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (!plausible_deferral(form->until_day, j->judgement.due.due_day, act->view->today, why) ||
-		!sent_corrects(act, SENT_DEFERRAL, form->corrects, &d.replaces_id, why) ||
 		!check_corrected(act, form->corrects, bond.id, why) ||
-		!check_named(act, form, &bond, j, &d.named, why)) {
+		!check_named(act, form, &bond, j, &named, why)) {
 		return false;
 	}
-	d.bond_id = bond.id;
-	if (!store_deferral_insert(act->store, &d, &act->origin, &trouble) ||
-		!act_touch_bond(act, bond.id, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	recorded->id = d.id;
-	recorded->bond_id = bond.id;
+	row->bond_id = bond.id;
+	record_row_integer(row, "decided_day", act->view->today);
+	record_row_integer(row, "person_id", act->origin.person_id);
+	record_row_integer(row, "named", (int64_t)named);
 	return true;
+}
+
+static const char *const worked_out[] = { "decided_day", "person_id", "named", NULL };
+const struct record_kind deferral_kind = { SENT_DEFERRAL, "deferral", .has_bond = true,
+	.has_replaces = true, .form = &deferral_form, .worked_out = worked_out };
+
+bool deferral_record(struct act *act, const struct deferral_new *form, struct recorded *recorded,
+	struct problems *why)
+{
+	return record_sent(act, &deferral_kind, form, check, recorded, why);
 }
 
 /* Bits of what it can do; 0: nothing is said. */

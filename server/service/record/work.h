@@ -3,6 +3,7 @@
 #define SERVICE_RECORD_WORK_H
 
 #include "service/record/refer.h"
+#include "store/record/record_kind.h"
 
 struct deferral_new {
 	char uuid[UUID_TEXT_SIZE];       /* from the address; likewise below */
@@ -13,6 +14,7 @@ struct deferral_new {
 	char corrects[UUID_TEXT_SIZE];
 };
 extern const struct form deferral_form;
+extern const struct record_kind deferral_kind;
 
 /* A reason to act that is put off too: its key, as the bond's judgement gives it ("to_mend"). */
 struct deferral_named {

@@ -5,10 +5,7 @@
 
 #include "base/form_value.h"
 #include "base/text.h"
-#include "store/record/kit_check.h"
 #include "store/sql.h"
-
-const struct record_kind *const record_kinds[] = { &kit_check_kind, NULL };
 
 enum { COLUMNS_MOST = 40 };
 
@@ -60,6 +57,15 @@ void record_row_text(struct record_row *row, const char *column, const char *tex
 	row->more[row->n_more++] = (struct worked_out){ column, 0, text != NULL ? text : "" };
 }
 
+void record_row_doer(struct record_row *row, int64_t person_id, const char *person_name)
+{
+	if (person_id != 0) {
+		record_row_integer(row, "person_id", person_id);
+	} else {
+		record_row_text(row, "person_name", person_name);
+	}
+}
+
 static void add_all(struct insert *in, const struct record_kind *kind, const void *sent,
 	const char *hash, const struct record_row *row, const struct origin *origin)
 {
@@ -72,6 +78,9 @@ static void add_all(struct insert *in, const struct record_kind *kind, const voi
 	}
 	if (kind->has_replaces) {
 		add(in, "replaces_id", value_id(row->replaces_id));
+	}
+	if (kind->has_import) {
+		add(in, "import_id", value_id(origin->import_id));
 	}
 	for (const struct member *m = kind->form->members; m->name != NULL; m++) {
 		if (m->column != NULL) {
@@ -133,6 +142,8 @@ bool store_record_columns(struct store *store, const struct record_kind *kind,
 	n += kind->has_bond;
 	columns[n] = "replaces_id";
 	n += kind->has_replaces;
+	columns[n] = "import_id";
+	n += kind->has_import;
 	for (const struct member *m = kind->form->members; m->name != NULL; m++) {
 		columns[n] = m->column;
 		n += m->column != NULL;

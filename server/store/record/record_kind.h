@@ -19,13 +19,14 @@ struct record_kind {
 	const char *table;         /* id, uuid, content_hash, recorded_at_ms, recorded_by; and: */
 	bool has_bond;             /* bond_id */
 	bool has_replaces;         /* replaces_id, of what the form's member "corrects" names */
+	bool has_import;           /* import_id */
+	/* bonds are judged by it: a correction that makes one better is listed, needs the member
+	 * "reason", and may wait for an engineer (service/record/correction.h) */
+	bool is_judged_by;
 	const struct form *form;   /* its struct begins with char uuid[UUID_TEXT_SIZE], from the address */
 	/* columns that are worked out of what was sent, ended by NULL */
 	const char *const *worked_out;
 };
-
-/* All of them, ended by NULL. */
-extern const struct record_kind *const record_kinds[];
 
 enum { RECORD_WORKED_OUT = 8 };
 
@@ -44,6 +45,8 @@ struct record_row {
 /* Sets a column that is worked out; what is not set is NULL. */
 void record_row_integer(struct record_row *row, const char *column, int64_t integer);
 void record_row_text(struct record_row *row, const char *column, const char *text);
+/* Who is said to have done it: columns person_id, or person_name of somebody not signed up. */
+void record_row_doer(struct record_row *row, int64_t person_id, const char *person_name);
 
 /* Keeps what was sent (the struct of the kind's form). A broken UNIQUE is PROBLEM_CONFLICT. */
 bool store_record_insert(struct store *store, const struct record_kind *kind, const void *sent,

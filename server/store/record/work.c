@@ -8,54 +8,6 @@
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
-bool store_deferral_insert(struct store *store, struct deferral *d, const struct origin *origin,
-	struct problem *why)
-{
-	static const char sql[] = "INSERT INTO deferral (uuid, content_hash, bond_id, decided_day, "
-		"until_day, person_id, reason, replaces_id, recorded_at_ms, recorded_by, named) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)";
-	const struct value values[] = { value_text(d->uuid), value_text(d->content_hash),
-		value_integer(d->bond_id), value_integer(d->decided_day), value_integer(d->until_day),
-		value_integer(d->person_id), value_text(d->reason), value_id(d->replaces_id),
-		value_integer(origin->now_ms), value_id(origin->person_id),
-		value_integer((int64_t)d->named) };
-
-	if (!sql_run(store, sql, values, COUNT(values), why)) {
-		return false;
-	}
-	d->id = sql_last_id(store);
-	return true;
-}
-
-bool store_attachment_insert(struct store *store, struct attachment *a,
-	const struct origin *origin, struct problem *why)
-{
-	static const char sql[] = "INSERT INTO attachment (uuid, content_hash, bond_id, bond_end, "
-		"made_day, method, person_id, person_name, kit_id, batch, offset_mm, ground_bright, "
-		"battery_charged, gun_flush, arc_s, hold_s, hammer_passed, solder_all_round, stub_mm, "
-		"note, "
-		"replaces_id, recorded_at_ms, recorded_by, import_id, spot_taken, reason, done_at_ms) "
-		"VALUES ($1, $2, "
-		"$3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, "
-		"$22, $23, $24, $25, $26, $27)";
-	const struct value values[] = { value_text(a->uuid), value_text(a->content_hash),
-		value_integer(a->bond_id), value_integer(a->bond_end), value_integer(a->made_day),
-		value_integer(a->method), value_id(a->person_id), value_text(a->person_name),
-		value_id(a->kit_id), value_text(a->batch), value_int_or_null(a->offset_mm, FORM_NO_INTEGER),
-		value_word(a->ground_bright), value_word(a->battery_charged), value_word(a->gun_flush),
-		value_real(a->arc_s), value_real(a->hold_s), value_word(a->hammer_passed),
-		value_word(a->solder_all_round), value_real(a->stub_mm), value_text(a->note),
-		value_id(a->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
-		value_id(origin->import_id), value_word(a->spot_taken), value_text(a->reason),
-		value_int_or_null(a->at_ms, FORM_NO_INTEGER) };
-
-	if (!sql_run(store, sql, values, COUNT(values), why)) {
-		return false;
-	}
-	a->id = sql_last_id(store);
-	return true;
-}
-
 bool store_attachment_end(struct store *store, int64_t id, int64_t *bond_id, int *bond_end,
 	struct problem *why)
 {

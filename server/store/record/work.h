@@ -6,44 +6,6 @@
 #include "store/record/line.h"
 #include "store/record/sent.h"
 
-struct deferral {
-	int64_t id;
-	const char *uuid, *content_hash;
-	int64_t bond_id;
-	int32_t decided_day, until_day;
-	int64_t person_id;
-	const char *reason;
-	uint64_t named;                     /* bits of enum act_key: the reasons to act that it names */
-	int64_t replaces_id;
-};
-bool store_deferral_insert(struct store *store, struct deferral *deferral,
-	const struct origin *origin, struct problem *why);
-
-struct attachment {
-	int64_t id;
-	const char *uuid, *content_hash;
-	int64_t bond_id;
-	int bond_end;                       /* enum bond_end */
-	int32_t made_day;
-	enum attach_method method;
-	int64_t person_id;                  /* 0: see person_name */
-	const char *person_name;
-	int64_t kit_id;                     /* 0: not recorded */
-	const char *batch;
-	int64_t offset_mm;                  /* FORM_NO_INTEGER: not recorded */
-	int ground_bright, battery_charged, gun_flush;    /* -1: not recorded; so below */
-	double arc_s, hold_s;               /* NAN: not recorded */
-	int hammer_passed, solder_all_round;
-	double stub_mm;
-	const char *note;
-	const char *reason;                 /* of a correction */
-	int64_t at_ms;                      /* when it was made; FORM_NO_INTEGER */
-	int64_t replaces_id;
-	int spot_taken;                     /* inside a clearance when it was recorded; -1: not known */
-};
-bool store_attachment_insert(struct store *store, struct attachment *attachment,
-	const struct origin *origin, struct problem *why);
-
 /* In SQL: the day on which a renewal of the rail took the end off to which the attachment a had
  * been made before; NULL: none did. */
 #define ATTACHMENT_ENDED_DAY "(SELECT min(x.ended_day) FROM attachment_end x " \
