@@ -13,6 +13,9 @@
 /* Small enough for a crew's result not to wait longer than it notices. */
 enum { BONDS_OF_PIECE = 5000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
 
+/* Nor is it looked longer in one piece for the few of a large register that need it. */
+enum { NUMBERS_OF_PIECE = 20000 };
+
 /* Bonds of one piece: as they are kept, what of them moves, and how the totals change. */
 struct piece {
 	struct due_kept kept[BONDS_OF_PIECE];
@@ -108,11 +111,16 @@ static bool light_piece(struct act *act, struct recompute *at, struct piece *p,
 static bool bonds_piece(struct act *act, struct recompute *at, struct problem *why)
 {
 	struct piece *p = calloc(1, sizeof *p);
+	int64_t until = at->after_bond + NUMBERS_OF_PIECE, last = 0;
 	bool ok = p != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 
-	ok = ok && store_dues_after(act->store, at->after_bond, act->view->rulebook->version, p->kept,
-		BONDS_OF_PIECE, &p->n_kept, why) && light_piece(act, at, p, why);
-	at->bonds_done = ok && p->n_kept == 0;
+	ok = ok && store_bond_last(act->store, &last, why) && store_dues_after(act->store,
+		at->after_bond, until, act->view->rulebook->version, p->kept, BONDS_OF_PIECE, &p->n_kept,
+		why) && light_piece(act, at, p, why);
+	if (ok && p->n_kept == 0) {
+		at->after_bond = until;
+		at->bonds_done = until >= last;
+	}
 	free(p);
 	return ok && store_mark_put(act->store, "recomputed", at->after_bond, why);
 }

@@ -149,10 +149,10 @@ static bool count_whole(struct hand *h, int64_t first, int64_t last, struct prob
 static bool light_piece(struct hand *h, int64_t first, struct problem *why)
 {
 	size_t n = 0;
-	bool ok = store_dues_after(h->now.store, first - 1, -1, h->kept, BONDS_OF_PIECE, &n, why);
+	bool ok = store_dues_after(h->now.store, first - 1, first + BONDS_OF_PIECE - 1, -1, h->kept,
+		BONDS_OF_PIECE, &n, why);
 
-	/* numbers may be missing: what is beyond the piece is of another */
-	for (size_t i = 0; ok && i < n && h->kept[i].bond_id < first + BONDS_OF_PIECE; i++) {
+	for (size_t i = 0; ok && i < n; i++) {
 		const struct due_kept *kept = &h->kept[i];
 
 		/* what is kept under another version than the one in force is still being made again */

@@ -64,25 +64,26 @@ static bool take_due(void *arg, sqlite3_value **row, struct problem *why)
 	return taking->count < taking->most;
 }
 
-bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
-	size_t most, size_t *count, struct problem *why)
+bool store_dues_after(struct store *store, int64_t after, int64_t until, int64_t version,
+	struct due_kept *to, size_t most, size_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT 1 FROM bond_state s WHERE s.bond_id > $1 "
-		"AND (s.rulebook_version <> $2 OR s.rulebook_version < 1 OR s.edition <> $3 OR s.odd < 0) "
+		"AND s.bond_id <= $2 AND (s.rulebook_version <> $3 OR s.rulebook_version < 1 "
+		"OR s.edition <> $4 OR s.odd < 0) "
 		"AND enough(s.bond_id, s.kind, s.criticality, s.status, "
 		BEGAN("f.installed_day", "bond_fact f WHERE f.bond_id = s.bond_id AND f.version = s.version")
 		"s.last_inspection_day, " BEGAN("b.recorded_at_ms", "bond b WHERE b.id = s.bond_id")
-		"(s.reasons >> $4) & 1 OR s.judged_again OR "
+		"(s.reasons >> $5) & 1 OR s.judged_again OR "
 		"EXISTS (SELECT 1 FROM deferral d WHERE d.bond_id = s.bond_id), "
 		"s.line_id, s.surveyed, s.due_day, s.soon_from_day, s.overdue_from_day, s.deferred_to_day, "
-		"CASE WHEN s.edition = $3 AND s.odd >= 0 THEN s.rulebook_version ELSE 0 END, s.grade, "
+		"CASE WHEN s.edition = $4 AND s.odd >= 0 THEN s.rulebook_version ELSE 0 END, s.grade, "
 		"s.evidence_until_day, s.act_since_day, s.early_day, s.commissioning_day, "
 		"s.lacks_since_day, s.wants_reading, s.ever_proved, s.is_watched, "
 		"s.inspect_day, s.mend_day, s.notice_days, s.visits) ORDER BY s.bond_id";
-	const struct value values[] = { value_integer(after), value_integer(version),
-		value_integer(RULES_EDITION), value_integer(REASON_FORECAST) };
+	const struct value values[] = { value_integer(after), value_integer(until),
+		value_integer(version), value_integer(RULES_EDITION), value_integer(REASON_FORECAST) };
 	struct taking taking = { to, most, 0 };
-	bool ok = sql_walk_by(store, sql, values, 4, take_due, &taking, why);
+	bool ok = sql_walk_by(store, sql, values, 5, take_due, &taking, why);
 
 	*count = taking.count;
 	return ok;

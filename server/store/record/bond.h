@@ -133,9 +133,8 @@ bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t 
 bool store_stale_import(struct store *store, int64_t import_id, enum stale_by by,
 	struct problem *why);
 /*
- * Bonds after one, by id, whose state is kept under another rulebook than `version`, or was made by
- * another edition of the rules; at most
- * `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
+ * Bonds after one until another, by id, whose state is kept under another rulebook than `version`,
+ * or was made by another edition of the rules; at most `most`, *count tells how many. What a due day rests on is read from the states, which keep it;
  * facts.deferred_until_day is DAY_NONE. Where is_whole the record must be read: a deferral may
  * count again or no longer, a forecast is a reason of the grade, a reading waits for an answer;
  * also where due_forecast_matters.
@@ -153,8 +152,8 @@ struct due_kept {
 	struct due due;              /* as it is kept: its days alone */
 	int32_t evidence_until_day;
 };
-bool store_dues_after(struct store *store, int64_t after, int64_t version, struct due_kept *to,
-	size_t most, size_t *count, struct problem *why);
+bool store_dues_after(struct store *store, int64_t after, int64_t until, int64_t version,
+	struct due_kept *to, size_t most, size_t *count, struct problem *why);
 /* Keeps the due days of bonds that are not deferred, by their numbers, without counting them. */
 struct due_moved {
 	int64_t bond_id;
