@@ -10,6 +10,7 @@
 #include "service/railway.h"
 #include "store/kept/judgement.h"
 #include "store/migrate.h"
+#include "store/record/book.h"
 #include "store/sql.h"
 
 enum { BONDS = 1200 };                /* more than one piece */
@@ -46,12 +47,13 @@ static void make_old(const char *path, int before, const char *const *record, si
 
 static void make_of_7(const char *path)
 {
-	/* line VAL, a person, bonds J0001 ... of which every third was inspected; 40 µΩ at end A */
+	/* line VAL, a person, bonds J0001 ... of which every third was inspected; 40 µΩ at end A. From the
+	 * 600th on they have numbers by 60,000 higher: more than is looked through in one piece. */
 	static const char *const record[] = {
 		"INSERT INTO line VALUES (1, 'VAL', 'Vale line', 0, 2, 0, NULL, NULL)",
 		"INSERT INTO track VALUES (1, 1, 'Up', NULL, NULL, 0, NULL, NULL)",
 		"CREATE TABLE n AS WITH RECURSIVE c (i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM c "
-			"WHERE i < 1200) SELECT i FROM c",
+			"WHERE i < 1200) SELECT i + i / 600 * 60000 AS i FROM c",
 		"INSERT INTO bond SELECT i, 1700000000000, NULL, NULL FROM n",
 		"INSERT INTO bond_fact (bond_id, version, line_id, label, kind, criticality, status, "
 			"surveyed, installed_day, recorded_at_ms) SELECT i, 1, 1, printf('J%04d', i), 0, 0, 0, 1, "
@@ -116,6 +118,17 @@ static int follow(struct railway *r)
 	return pieces;
 }
 
+static void mark_stale(struct store *store, const char *bonds)
+{
+	struct problem why = { 0 };
+	char sql[120];
+
+	snprintf(sql, sizeof sql, "UPDATE bond_state SET rulebook_version = 0 WHERE bond_id IN (%s)",
+		bonds);
+	ck_assert(sql_run(store, sql, NULL, 0, &why));
+	ck_assert(store_mark_put(store, "rulebook", -1, &why));
+}
+
 START_TEST(a_register_of_the_schema_before_is_upgraded_and_made_again_in_pieces)
 {
 	struct railway r = { 0 };
@@ -138,6 +151,11 @@ START_TEST(a_register_of_the_schema_before_is_upgraded_and_made_again_in_pieces)
 	ck_assert_int_eq(count(r.store, "SELECT sum(bonds) FROM due_count WHERE line_id = 0"), BONDS);
 	expect(&r, BONDS, BONDS);
 	ck_assert_int_gt(follow(&r), 2);
+	expect(&r, BONDS, 0);
+	/* two of them, with more numbers between than one piece looks through */
+	mark_stale(r.store, "1, 121200");
+	expect(&r, BONDS, 2);
+	ck_assert_int_gt(follow(&r), 3);
 	expect(&r, BONDS, 0);
 	/* 40 µΩ, no meter named, with 10 µΩ and 30 % for a contact: over three times 13, so it waits
 	 * for an answer, and would be over; to be mended within 14 days. */
