@@ -3,8 +3,8 @@ is compared is measured in turns (one, the other, one, the other), and the media
 ratios counts. Exit status 1 when something is not reached.
 
 usage: measure.py SMALL BIG WORK [NAME...]     folders of two registers, a folder for what is made,
-                                               and the measurements wanted (all but soak, which
-                                               takes ten minutes)
+                                               and the measurements wanted (all but soak and
+                                               taking, which take minutes)
 """
 import datetime
 import filecmp
@@ -19,6 +19,7 @@ import time
 import importing
 import lists
 import soak
+import taking
 from serving import BUILD, PROGRAM, Load, Process, Register, load, memory_mb, probe, serve
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -247,6 +248,27 @@ class Bench:
         wall, cpu, more = importing.measure(self.work, len(bonds) * 2000)
         tell("import of bonds, against sqlite3's own", cpu, 3, "times", more=more +
              f", by wall clock {wall:.2f} times")
+
+    def taking(self):
+        """A log of 200,000 visits, tried and taken beside crews."""
+        copy = self.big.copy(self.work)
+        visits = int(os.environ.get("BONDBOOK_LOG_VISITS", "200000"))
+        with serve(copy.data) as server:
+            path = self.inspections(copy, server)
+            crowd = load(server, copy, path, "--connections", 32, "--seconds", 4)["rate"]
+            bonds, after = [], ""
+            while len(bonds) < visits:
+                page = copy.get(server, f"/api/bonds?status=in_service&limit=1000{after}")
+                bonds += page["rows"]
+                after = f"&after={page['next']}"
+            waited, tried, taken = taking.measure(server, copy, bonds[:visits], self.draw,
+                                                  datetime.date.today().isoformat())
+        for what, seconds in waited.items():
+            tell(f"crews' slowest of 100 while a log is {what}", seconds[len(seconds) * 99 // 100] *
+                 1e3, 250, "ms", more=f"the slowest {seconds[-1] * 1e3:.0f} ms, of {len(seconds)}")
+        tell("a log taken, against 32 clients sending", visits / taken / crowd, 2, "times", True,
+             f"{visits / taken:.0f} visits a second, tried in {tried:.0f} s, taken in {taken:.0f} s; "
+             f"{crowd:.0f} sent a second")
 
     # ---- every page of every list ----
 
