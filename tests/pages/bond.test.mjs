@@ -68,6 +68,7 @@ test('a failure of a repeat place leads to the place', async () => {
 
 	await page.locator('.history.all a:not([hidden])').first().click();
 	await page.waitForURL('**/repeat?place=*');
+	await page.waitForSelector('.events tbody > tr');
 	await rest(page);
 	assert.equal(await page.locator('.events tbody > tr').count(), 4);
 });
