@@ -47,8 +47,8 @@ static void make_old(const char *path, int before, const char *const *record, si
 
 static void make_of_7(const char *path)
 {
-	/* line VAL, a person, bonds J0001 ... of which every third was inspected; 40 µΩ at end A. From the
-	 * 600th on they have numbers by 60,000 higher: more than is looked through in one piece. */
+	/* line VAL, a person, bonds J0001 ... of which every third was inspected; 40 µΩ at end A. From
+	 * the 600th on they have numbers by 60,000 higher: more than one piece looks through. */
 	static const char *const record[] = {
 		"INSERT INTO line VALUES (1, 'VAL', 'Vale line', 0, 2, 0, NULL, NULL)",
 		"INSERT INTO track VALUES (1, 1, 'Up', NULL, NULL, 0, NULL, NULL)",

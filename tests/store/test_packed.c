@@ -137,6 +137,7 @@ START_TEST(in_a_row_each_member_stands_under_its_name)
 	const struct reading_state some = some_state(), none = no_state();
 	struct reading_kept kept;
 	struct problem why = { 0 };
+	int64_t same = 0;
 
 	reading_state_write(&some, &kept);
 	ck_assert(store_reading_state_put(store, 1, 0, &kept, &why));
@@ -156,8 +157,12 @@ START_TEST(in_a_row_each_member_stands_under_its_name)
 	ck_assert_int_eq(number(store, "SELECT " FIGURE("told_version") OF_READING "0"), 70000);
 	ck_assert_int_eq(number(store, "SELECT " FIGURE("r_uohm") " = 81.25 AND " FIGURE("r20_uohm")
 		" = 82.5 AND " FIGURE("thermal_uv") " = -3.75 AND " FIGURE("equivalent_m") " = 1.5 AND "
-		FIGURE("limit_value") " = 1e9 AND " FIGURE("u95") " = 1e-300 AND " FIGURE("p_within")
-		" = 0.1" OF_READING "0"), 1);
+		FIGURE("limit_value") " = 1e9" OF_READING "0"), 1);
+	/* (bound: SQLite reads decimals in a text by long doubles, which valgrind does not have) */
+	ck_assert(sql_integer(store, "SELECT " FIGURE("u95") " = $1 AND " FIGURE("p_within") " = $2"
+		OF_READING "0", (struct value[]){ value_real(1e-300), value_real(0.1) }, 2, 0, &same,
+		&why));
+	ck_assert_int_eq(same, 1);
 	ck_assert_int_eq(number(store, "SELECT " FIGURE("p_within") " IS NULL AND " FIGURE("r_uohm")
 		" IS NULL AND " FIGURE("nothing") " IS NULL" OF_READING "1"), 1);
 	put_away(store);
