@@ -104,6 +104,11 @@ bool sql_failed(struct store *store, const char *doing, struct problem *why);
  * two. False: out of memory, *why is set; *all stays as it was. */
 bool sql_grow(void **all, size_t count, size_t size, struct problem *why);
 
+/* The whole numbers of the first column of all rows, $1 given; the caller frees *all. False: *why,
+ * and *all is NULL. */
+bool sql_integers(struct store *store, const char *sql, int64_t value, int64_t **all, size_t *count,
+	struct problem *why);
+
 sqlite3 *sql_connection(struct store *store);
 
 /* The number of the state that statements see, as far as marks go: another one in each transaction,

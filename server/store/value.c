@@ -122,3 +122,24 @@ bool sql_grow(void **all, size_t count, size_t size, struct problem *why)
 	*all = more;
 	return true;
 }
+
+bool sql_integers(struct store *store, const char *sql, int64_t value, int64_t **all, size_t *count,
+	struct problem *why)
+{
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(value) }, 1, why);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, why)) {
+		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+			sql_done(rows);
+			break;
+		}
+		(*all)[(*count)++] = sqlite3_column_int64(rows, 0);
+	}
+	if (why->code != PROBLEM_NONE) {
+		free(*all);
+		*all = NULL;
+	}
+	return why->code == PROBLEM_NONE;
+}

@@ -1,6 +1,5 @@
 #include "store/record/bond.h"
 
-#include <stdlib.h>
 #include <string.h>
 
 #include "store/sql.h"
@@ -203,23 +202,8 @@ bool store_line_bonds(struct store *store, int64_t line_id, int64_t **ids, size_
 	struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id FROM bond_state WHERE line_id = $1 ORDER BY bond_id";
-	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(line_id) }, 1,
-		why);
 
-	*ids = NULL;
-	*count = 0;
-	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)ids, *count, sizeof **ids, why)) {
-			sql_done(rows);
-			break;
-		}
-		(*ids)[(*count)++] = sqlite3_column_int64(rows, 0);
-	}
-	if (why->code != PROBLEM_NONE) {
-		free(*ids);
-		*ids = NULL;
-	}
-	return why->code == PROBLEM_NONE;
+	return sql_integers(store, sql, line_id, ids, count, why);
 }
 
 bool store_bond_state_forget(struct store *store, int64_t bond_id, struct problem *why)

@@ -81,23 +81,8 @@ bool store_renewal_bonds(struct store *store, int64_t renewal_id, int64_t **ids,
 {
 	static const char sql[] = "SELECT DISTINCT bond_id FROM attachment_end WHERE renewal_id = $1 "
 		"ORDER BY bond_id";
-	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(renewal_id) }, 1,
-		why);
 
-	*ids = NULL;
-	*count = 0;
-	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)ids, *count, sizeof **ids, why)) {
-			sql_done(rows);
-			break;
-		}
-		(*ids)[(*count)++] = sqlite3_column_int64(rows, 0);
-	}
-	if (why->code != PROBLEM_NONE) {
-		free(*ids);
-		*ids = NULL;
-	}
-	return why->code == PROBLEM_NONE;
+	return sql_integers(store, sql, renewal_id, ids, count, why);
 }
 
 /* The newest attachment of an end from a day on. */
