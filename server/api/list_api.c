@@ -31,8 +31,10 @@
 #include "store/record/work.h"
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
-	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list, &used_spot_list, &renewal_list, &line_list,
-	&track_list, &instrument_list, &calibration_list, &kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list, &rulebook_list, &import_list,
+	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list,
+	&used_spot_list, &renewal_list, &line_list, &track_list, &instrument_list, &calibration_list,
+	&kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list,
+	&rulebook_list, &import_list,
 	&ruling_list, &better_list, &withdrawal_list, &recorded_since_list, &bond_change_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
@@ -43,7 +45,8 @@ static bool read_query(const struct request *req, struct list_query *q, struct r
 {
 	struct problems why = { 0 };
 
-	if (view_list_query(view_of(req), req->route->list, req->query, req->query_count, q, &why) && trial_of_list(req, q, &why)) {
+	if (view_list_query(view_of(req), req->route->list, req->query, req->query_count, q,
+		&why) && trial_of_list(req, q, &why)) {
 		return true;
 	}
 	reply_problems(out, &why);

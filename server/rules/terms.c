@@ -15,7 +15,8 @@ static const char *const electrification_code[] = {
 static const char *const electrification_title[] = {
 	"not electrified", "direct current", "alternating current"
 };
-const struct words electrification_words = { "electrification", electrification_code, electrification_title, 3 };
+const struct words electrification_words = { "electrification", electrification_code,
+	electrification_title, 3 };
 
 static const char *const rail_code[] = {
 	"left", "right"
@@ -91,7 +92,8 @@ static const char *const attach_method_title[] = {
 	"brazed pin with lug", "direct braze", "exothermic weld", "drilled and bolted", "clamp",
 	"not known"
 };
-const struct words attach_method_words = { "attach_method", attach_method_code, attach_method_title, 6 };
+const struct words attach_method_words = { "attach_method", attach_method_code,
+	attach_method_title, 6 };
 
 static const char *const purpose_code[] = {
 	"commissioning", "routine", "after_works", "after_failure"
@@ -141,7 +143,8 @@ static const char *const reading_method_code[] = {
 static const char *const reading_method_title[] = {
 	"four-wire", "two-wire", "voltage-drop ratio"
 };
-const struct words reading_method_words = { "reading_method", reading_method_code, reading_method_title, 3 };
+const struct words reading_method_words = { "reading_method", reading_method_code,
+	reading_method_title, 3 };
 
 static const char *const failure_mode_code[] = {
 	"cable_broken", "detached", "lug_cracked", "high_resistance", "corroded", "burnt",
@@ -151,7 +154,8 @@ static const char *const failure_mode_title[] = {
 	"cable broken", "attachment detached", "lug cracked", "high resistance", "corroded",
 	"burnt", "cut or stolen", "missing", "not stated"
 };
-const struct words failure_mode_words = { "failure_mode", failure_mode_code, failure_mode_title, 9 };
+const struct words failure_mode_words = { "failure_mode", failure_mode_code,
+	failure_mode_title, 9 };
 
 static const char *const due_state_code[] = {
 	"later", "soon", "due", "overdue", "deferred", "not_due"

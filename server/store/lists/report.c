@@ -239,7 +239,8 @@ bool store_report_odd_bond_next(struct report_rows *rows, enum odd what,
 bool store_report_readings(struct store *store, int64_t line_id, struct report_rows *rows,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, r.quantity, figure(t.figures, 'r20_uohm'), t.remark "
+	static const char sql[] = "SELECT " BOND_COLUMNS ", i.day, r.quantity, "
+		"figure(t.figures, 'r20_uohm'), t.remark "
 		"FROM " BOND_TABLES "JOIN inspection i ON i.bond_id = s.bond_id "
 		"JOIN reading r ON r.inspection_id = i.id "
 		"JOIN reading_state t ON t.inspection_id = r.inspection_id AND t.n = r.n "
