@@ -9,6 +9,7 @@
 #include "rules/rulebook_walk.h"
 #include "store/record/book.h"
 #include "store/record/record.h"
+#include "store/record/rulebook.h"
 
 /* Small enough for a crew's result not to wait longer than it notices. */
 enum { BONDS_OF_PIECE = 5000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
@@ -171,12 +172,34 @@ static bool places_piece(struct act *act, struct recompute *at, struct problem *
 		if (line_id == 0) {
 			return finish(act, at, why);
 		}
-		if (!line_places(act, line_id, why)) {
+		if (!(at->places_stand ?
+			store_repeat_stand(act->store, line_id, act->view->rulebook->version, why) :
+			line_places(act, line_id, why))) {
 			return false;
 		}
 		at->after_line = line_id;
 	}
 	return true;
+}
+
+/* Whether every version there is since the places were made finds the same: they may have been
+ * made again under any of them, also under one that was withdrawn meanwhile. */
+static bool places_stand(const struct act *act, int64_t made_under, bool *stand,
+	struct problem *why)
+{
+	const struct rulebooks *books = store_rulebooks(act->store, why);
+	int64_t edition = 0;
+	bool ok = books != NULL && store_mark_get(act->store, "edition", &edition, why);
+
+	*stand = ok && made_under > 0 && edition == RULES_EDITION;
+	for (size_t i = 0; *stand && i < books->n; i++) {
+		*stand = books->dated[i].version < made_under ||
+			rulebook_repeats_alike(&books->rulebook[i], act->view->rulebook);
+	}
+	if (books != NULL) {
+		store_rulebooks_release(books);
+	}
+	return ok;
 }
 
 /* A register that was never rebuilt began under the first. */
@@ -198,7 +221,8 @@ bool recompute_piece(struct act *act, struct recompute *at, bool *more, struct p
 	}
 	if (at->version != act->view->rulebook->version) {
 		*at = (struct recompute){ .version = act->view->rulebook->version };
-		if (!store_mark_get(act->store, "stale", &at->stale, why)) {
+		if (!store_mark_get(act->store, "stale", &at->stale, why) ||
+			!places_stand(act, made_under, &at->places_stand, why)) {
 			return false;
 		}
 	}

@@ -18,6 +18,7 @@ struct recompute {
 	int64_t after_bond;
 	bool bonds_done;
 	int64_t after_line;     /* of the repeat places */
+	bool places_stand;      /* no version since they were made finds others */
 	int64_t stale;          /* what was marked to be made again until it began */
 	int64_t compared;       /* a former version, and whether it judges as this one does: then */
 	bool alike;             /* grades and forecasts stand, and only due days are made again */

@@ -114,3 +114,10 @@ bool rulebook_judges_alike(const struct rulebook *a, const struct rulebook *b)
 	}
 	return true;
 }
+
+bool rulebook_repeats_alike(const struct rulebook *a, const struct rulebook *b)
+{
+	return a->repeat_window_mm == b->repeat_window_mm &&
+		a->repeat_period_months == b->repeat_period_months &&
+		a->repeat_least_count == b->repeat_least_count;
+}

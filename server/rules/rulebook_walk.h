@@ -48,4 +48,7 @@ bool rulebook_value_same(const struct rulebook_walk *walk, const struct rulebook
  * spacing of cross bonds. */
 bool rulebook_judges_alike(const struct rulebook *a, const struct rulebook *b);
 
+/* Whether both find the same repeat places. */
+bool rulebook_repeats_alike(const struct rulebook *a, const struct rulebook *b);
+
 #endif

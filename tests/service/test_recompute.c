@@ -158,6 +158,54 @@ START_TEST(what_stopped_half_way_is_begun_again_and_what_is_sent_between_is_righ
 }
 END_TEST
 
+static void adopt(struct railway *r, const struct rulebook_new *form, const char *day)
+{
+	struct problems why = { 0 };
+	struct recorded recorded;
+
+	railway_begin(r, day);
+	railway_must(rulebook_adopt(&r->act, form, &recorded, &why), &why);
+	railway_end(r);
+}
+
+START_TEST(repeat_places_stand_under_a_rulebook_that_finds_the_same)
+{
+	struct railway r;
+	struct rulebook_new form = stricter("2026-01-10");
+
+	make(&r);
+	adopt(&r, &form, "2026-01-10");
+	railway_follow(&r, "2026-01-10", 100);
+	check_content(&r, "2026-01-10", 1);
+	form.rulebook.from_day = railway_day("2026-01-11");
+	form.rulebook.interval_months[BOND_RAIL_JOINT][CRITICALITY_NORMAL] = 7;
+	adopt(&r, &form, "2026-01-11");
+	railway_follow(&r, "2026-01-11", 100);
+	check_due(&r, 1, "2026-05-31", 4);
+	check_content(&r, "2026-01-11", 1);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(a_place_found_under_a_version_between_does_not_stand)
+{
+	struct railway r;
+	struct rulebook_new form = stricter("2026-01-10");
+
+	make(&r);
+	adopt(&r, &form, "2026-01-10");
+	ck_assert_int_eq(railway_follow(&r, "2026-01-10", 1), 1);
+	railway_begin(&r, "2026-01-10");
+	found(&r, 6, "5+030");                   /* three within 20 m of one another, for an hour */
+	railway_end(&r);
+	form.rulebook.repeat_window_mm = 10000;  /* as it was before */
+	adopt(&r, &form, "2026-01-10");
+	railway_follow(&r, "2026-01-10", 100);
+	check_content(&r, "2026-01-10", 0);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(refuses_a_rulebook_of_yesterday_and_names_each_wrong_value)
 {
 	struct railway r;
@@ -182,6 +230,8 @@ int main(void)
 {
 	const TTest *const tests[] = {
 		a_rulebook_moves_due_days_and_repeat_places_from_its_day_on,
+		repeat_places_stand_under_a_rulebook_that_finds_the_same,
+		a_place_found_under_a_version_between_does_not_stand,
 		what_stopped_half_way_is_begun_again_and_what_is_sent_between_is_right,
 		refuses_a_rulebook_of_yesterday_and_names_each_wrong_value, NULL };
 

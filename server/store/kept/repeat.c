@@ -97,6 +97,13 @@ bool store_repeat_put(struct store *store, const struct repeat_row *r, struct pr
 	return put_place(store, PUT_PLACE("repeat_place"), r, why);
 }
 
+bool store_repeat_stand(struct store *store, int64_t line_id, int64_t rulebook_version,
+	struct problem *why)
+{
+	return sql_run(store, "UPDATE repeat_place SET rulebook_version = $1 WHERE line_id = $2",
+		(struct value[]){ value_integer(rulebook_version), value_integer(line_id) }, 2, why);
+}
+
 bool store_trial_begin(struct store *store, struct problem *why)
 {
 	return sql_run(store, "CREATE TEMPORARY TABLE tried_place (id INTEGER PRIMARY KEY, "

@@ -88,6 +88,9 @@ struct repeat_row {
 bool store_repeat_clear(struct store *store, const struct failure_group *group,
 	struct problem *why);
 bool store_repeat_put(struct store *store, const struct repeat_row *row, struct problem *why);
+/* The places of a line are the same under another version. */
+bool store_repeat_stand(struct store *store, int64_t line_id, int64_t rulebook_version,
+	struct problem *why);
 /* The places of a group by id; *all is the caller's. */
 bool store_repeat_of_group(struct store *store, const struct failure_group *group,
 	struct repeat_row **all, size_t *count, struct problem *why);
