@@ -31,6 +31,18 @@ static int64_t place_of(struct railway *r, const char *label)
 	return bond.end[END_A].distance_mm;
 }
 
+static double length_of(struct railway *r, const char *label)
+{
+	struct problem why = { 0 };
+	struct bond bond;
+	int64_t line, id;
+
+	ck_assert(store_line_find(r->store, "VAL", &line, &why) &&
+		store_bond_find(r->store, line, label, &id, &why) && id != 0 &&
+		store_bond_get(r->store, id, &bond, &why));
+	return bond.length_m;
+}
+
 START_TEST(kilometres_metres_and_centimetres_of_three_columns_are_filled_up_to_one_place)
 {
 	struct railway r;
@@ -54,6 +66,82 @@ START_TEST(kilometres_metres_and_centimetres_of_three_columns_are_filled_up_to_o
 	importing_settings(&i, PLACES("{'field':'a_chainage','template':'{km}+{m}.{cm}'}"));
 	ck_assert(!importing(&r, &i, "bonds", "label,km,m,cm\nJ8,12,31,7\n", false));
 	ck_assert_ptr_nonnull(strstr(i.why.item[0].detail, "say how many digits cm has"));
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(kilometres_metres_and_centimetres_of_three_columns_are_added_up_by_their_units)
+{
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, PLACES("{'field':'a_chainage','template':'{km:km}+{m:m}+{cm:cm}'},"
+		"{'field':'length_m','template':'{lm:m}+{lcm:cm}'}"));
+	importing_expect(&r, &i, "bonds", "label,km,m,cm,lm,lcm\nJ1,12,31,7,1,5\nJ2,12,0,0,0,80\n"
+		"J3,0,999,99.9,2,150\n", 3, 0, 0, 0);
+	ck_assert_int_eq(place_of(&r, "J1"), 12031070);
+	ck_assert_int_eq(place_of(&r, "J2"), 12000000);
+	ck_assert_int_eq(place_of(&r, "J3"), 999999);
+	/* worked by hand: 1 m 5 cm; 80 cm; a length may have more than a metre of centimetres */
+	ck_assert_double_eq_tol(length_of(&r, "J1"), 1.05, 1e-12);
+	ck_assert_double_eq_tol(length_of(&r, "J2"), 0.8, 1e-12);
+	ck_assert_double_eq_tol(length_of(&r, "J3"), 3.5, 1e-12);
+	importing_expect(&r, &i, "bonds", "label,km,m,cm,lm,lcm\nJ4,12,31,,1,0\nJ5,12,1000,0,1,0\n"
+		"J6,12,31,100,1,0\nJ7,-1,31,7,1,0\nJ8,12.5,31,7,1,0\nJ9,12,x,7,1,0\n", 0, 0, 0, 6);
+	importing_wrong(&i, 0, 2, "{km:km}+{m:m}+{cm:cm}", "", "\"\" is empty where a length");
+	importing_wrong(&i, 1, 3, "{km:km}+{m:m}+{cm:cm}", "1000", "past a post people count on");
+	importing_wrong(&i, 2, 4, "{km:km}+{m:m}+{cm:cm}", "100", "past a post people count on");
+	importing_wrong(&i, 3, 5, "{km:km}+{m:m}+{cm:cm}", "-1", "without a sign");
+	importing_wrong(&i, 4, 6, "{km:km}+{m:m}+{cm:cm}", "12.5", "has a fraction");
+	importing_wrong(&i, 5, 7, "{km:km}+{m:m}+{cm:cm}", "x", "no plain number");
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
+static const struct { const char *place, *says; } sums[] = {
+	{ "{'field':'a_chainage','template':'{km:km}+{m}'}", "give each its unit" },
+	{ "{'field':'a_chainage','template':'{km:km}-{m:m}'}", "give each its unit" },
+	{ "{'field':'a_chainage','template':'+{km:km}+{m:m}'}", "give each its unit" },
+	{ "{'field':'a_chainage','template':'{m:m}+{km:km}'}", "from the largest to the smallest" },
+	{ "{'field':'a_chainage','template':'{km:km}+{m:m}','unit':'km'}", "state no other" },
+	{ "{'field':'a_chainage','column':'km','unit':'km'},"
+		"{'field':'area_mm2','template':'{km:km}+{m:m}'}", "this field is none" },
+};
+
+START_TEST(a_template_that_adds_says_every_unit_and_the_largest_first)
+{
+	struct railway r;
+
+	railway_make(&r, "2024-01-01");
+	for (size_t n = 0; n < sizeof sums / sizeof sums[0]; n++) {
+		struct importing i;
+		char settings[500];
+
+		snprintf(settings, sizeof settings, PLACES("%s"), sums[n].place);
+		importing_settings(&i, settings);
+		ck_assert_msg(!importing(&r, &i, "bonds", "label,km,m\nJ8,12,31\n", false), "%s",
+			sums[n].place);
+		ck_assert_msg(strstr(i.why.item[0].detail, sums[n].says) != NULL, "%s",
+			i.why.item[0].detail);
+		importing_release(&i);
+	}
+	railway_remove(&r);
+}
+END_TEST
+
+/* (it was read as the line writes it: 12,345 km) */
+START_TEST(the_unit_of_a_template_counts_though_it_begins_with_a_sign)
+{
+	struct railway r;
+	struct importing i;
+
+	railway_make(&r, "2024-01-01");
+	importing_settings(&i, PLACES("{'field':'a_chainage','template':'+{m}','unit':'m'}"));
+	importing_expect(&r, &i, "bonds", "label,m\nJ1,345\n", 1, 0, 0, 0);
+	ck_assert_int_eq(place_of(&r, "J1"), 345000);
 	importing_release(&i);
 	railway_remove(&r);
 }
@@ -731,6 +819,9 @@ int main(void)
 {
 	const TTest *const tests[] = {
 		kilometres_metres_and_centimetres_of_three_columns_are_filled_up_to_one_place,
+		kilometres_metres_and_centimetres_of_three_columns_are_added_up_by_their_units,
+		a_template_that_adds_says_every_unit_and_the_largest_first,
+		the_unit_of_a_template_counts_though_it_begins_with_a_sign,
 		a_hyphen_after_the_letters_of_a_milepost_is_asked_not_dropped,
 		readings_in_a_column_that_nothing_takes_are_asked_by_its_name,
 		a_file_without_headings_loses_no_first_row,

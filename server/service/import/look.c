@@ -36,7 +36,7 @@ bool import_has_figures(const struct import_kind *kind)
 /* A place from the file whose unit nobody stated. */
 static bool is_bare_place(const struct plan_field *f)
 {
-	return import_is_place(f->member) && f->unit == NULL && f->pieces[0].what != TEMPLATE_TEXT;
+	return import_is_place(f->member) && f->unit == NULL && import_plan_is_of_file(f);
 }
 
 static void note_used(struct look *look)

@@ -184,7 +184,7 @@ bool import_places(struct run *run, union run_row *row, struct form_memory *memo
 		const struct plan_field *f = import_plan_field(&run->plan, places.at[i].field);
 		const char **text = places.at[i].text;
 
-		if (f != NULL && *text != NULL && f->pieces[0].what != TEMPLATE_TEXT) {
+		if (f != NULL && *text != NULL && import_plan_is_of_file(f)) {
 			ok = (f->unit == NULL || strcmp(f->unit, UNIT_LINE) == 0 ||
 				convert(run, f, notation, text, places.at[i].written, memory, wrong)) &&
 				is_near(run, run->line_id, notation, f, places.at[i].track, *text, wrong);

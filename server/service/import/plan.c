@@ -5,6 +5,7 @@
 #include "base/near.h"
 #include "base/utf8.h"
 #include "derived/act.h"
+#include "service/import/sum.h"
 #include "service/import/unit.h"
 
 static bool is_cell(const struct csv_cell *cell, const char *text)
@@ -70,11 +71,13 @@ static bool make_pieces(struct import_plan *plan, struct plan_field *f,
 	if (f->pieces == NULL) {
 		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
+	f->is_sum = sum_is(pieces, f->n_pieces);
+	f->unit = f->is_sum ? "m" : f->unit;
 	for (size_t i = 0; i < f->n_pieces; i++) {
 		char name[512];
 
 		f->pieces[i] = (struct plan_piece){ .what = pieces[i].what, .text = pieces[i].text,
-			.len = pieces[i].len, .digits = pieces[i].digits, .close = i > 0 &&
+			.len = pieces[i].len, .digits = pieces[i].digits, .length_unit = pieces[i].unit, .close = i > 0 &&
 			template_is_close(pieces[i - 1].what, pieces[i - 1].text, pieces[i - 1].len) };
 		if (pieces[i].what != TEMPLATE_TEXT) {
 			size_t len = pieces[i].len < sizeof name ? pieces[i].len : sizeof name - 1;
@@ -82,6 +85,7 @@ static bool make_pieces(struct import_plan *plan, struct plan_field *f,
 			memcpy(name, pieces[i].text, len);
 			name[len] = '\0';
 			f->pieces[i].column = import_find_column(heading, name, "columns", why);
+			f->last_column = i;
 			ok = f->pieces[i].column != SIZE_MAX && ok;
 		}
 	}
@@ -137,6 +141,11 @@ bool import_plan_make(struct import_plan *plan, const struct import_kind *kind,
 	return why->count == before;
 }
 
+bool import_plan_is_of_file(const struct plan_field *f)
+{
+	return f->is_joined || f->pieces[0].what != TEMPLATE_TEXT;
+}
+
 void import_plan_release(struct import_plan *plan)
 {
 	form_memory_release(&plan->memory);
@@ -183,22 +192,50 @@ static void join_cell(struct import_plan *plan, struct plan_field *f, const stru
 	template_add(&plan->joined, f->begin, cell.text, cell.len);
 }
 
+static void add_up(struct import_plan *plan, struct plan_field *f, const struct csv *row)
+{
+	struct sum sum = { .member = f->member, .decimal = plan->reading.decimal };
+
+	for (size_t i = 0; i < f->n_pieces && f->fault == NULL; i++) {
+		const struct plan_piece *p = &f->pieces[i];
+		bool is_cell = p->what == TEMPLATE_LENGTH;
+		struct csv_cell cell = is_cell ? import_cell(row, p->column) : (struct csv_cell){ "", 0 };
+
+		if (is_cell) {
+			f->fault = sum_add(&sum, p->length_unit, i == f->last_column, cell.text, cell.len);
+			f->fault_column = p->column;
+		}
+	}
+	sum_write(&sum, &plan->joined);
+}
+
+static bool is_empty(const struct plan_field *f, const struct csv *row)
+{
+	bool any = false;
+
+	for (size_t i = 0; i < f->n_pieces && !any; i++) {
+		any = f->pieces[i].what != TEMPLATE_TEXT &&
+			import_cell(row, f->pieces[i].column).len > 0;
+	}
+	return !any;
+}
+
 static void join(struct import_plan *plan, struct plan_field *f, const struct csv *row)
 {
-	bool has_any = false;
+	bool has_any = !is_empty(f, row);
 
 	f->begin = plan->joined.len;
 	f->fault = NULL;
-	for (size_t i = 0; i < f->n_pieces; i++) {
+	if (f->is_sum) {
+		add_up(plan, f, row);
+	}
+	for (size_t i = 0; i < f->n_pieces && !f->is_sum; i++) {
 		const struct plan_piece *p = &f->pieces[i];
 
 		if (p->what == TEMPLATE_TEXT) {
 			template_add(&plan->joined, f->begin, p->text, p->len);
 		} else {
-			struct csv_cell cell = import_cell(row, p->column);
-
-			has_any = has_any || cell.len > 0;
-			join_cell(plan, f, p, cell);
+			join_cell(plan, f, p, import_cell(row, p->column));
 		}
 	}
 	template_trim(&plan->joined, f->begin);

@@ -16,6 +16,7 @@ struct plan_piece {
 	size_t column;                /* otherwise */
 	size_t digits;                /* TEMPLATE_DIGITS */
 	bool close;                   /* goes on with the number before it */
+	const char *length_unit;      /* TEMPLATE_LENGTH */
 };
 
 struct plan_field {
@@ -23,7 +24,9 @@ struct plan_field {
 	const char *shown;            /* for a person: the heading, or the template */
 	struct plan_piece *pieces;
 	size_t n_pieces;
-	bool is_joined;               /* by a template */
+	bool is_joined;               /* by a template, */
+	bool is_sum;                  /* one that adds; unit is metres then */
+	size_t last_column;           /* of its pieces */
 	const struct import_word **words;
 	size_t n_words;
 	const char *unit;             /* as stated; NULL: not */
@@ -77,6 +80,9 @@ bool import_plan_read(struct import_plan *plan, const struct csv *row, void *to,
 /* The mapped field that a problem's field means: "a_chainage", "readings[2].instrument". NULL:
  * nothing that is mapped. */
 const struct plan_field *import_plan_field(const struct import_plan *plan, const char *name);
+
+/* Whether a field comes from the file; otherwise it is the same in all rows. */
+bool import_plan_is_of_file(const struct plan_field *field);
 
 /* The column of a heading, SIZE_MAX and a problem at `field` otherwise. */
 size_t import_find_column(const struct import_headings *heading, const char *name,

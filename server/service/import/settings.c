@@ -8,6 +8,7 @@
 #include "base/utf8.h"
 #include "service/import/heading.h"
 #include "service/import/stated.h"
+#include "service/import/sum.h"
 #include "service/import/template.h"
 #include "service/import/unit.h"
 
@@ -216,6 +217,15 @@ static void check_template(const struct import_fields *fields, const struct impo
 		problems_take(why, &one);
 		return;
 	}
+	if (sum_is(pieces, n)) {
+		const char *fault = sum_fault(m, pieces, n);
+
+		if (fault != NULL) {
+			problems_add(why, PROBLEM_VALUE, "columns", "The template \"%.80s\" %s.", c->template,
+				fault);
+		}
+		return;
+	}
 	loose = m->type == MEMBER_REAL || m->type == MEMBER_INTEGER || import_is_place(m) ?
 		template_loose(pieces, n) : NULL;
 	if (loose != NULL) {
@@ -226,17 +236,30 @@ static void check_template(const struct import_fields *fields, const struct impo
 	}
 }
 
+/* A template that adds says the units of its columns. */
+static bool adds(const struct import_column *c)
+{
+	struct template_piece pieces[TEMPLATE_PIECES];
+	struct problem one = { 0 };
+
+	return c->template != NULL && sum_is(pieces, template_parse(c->template, pieces, &one));
+}
+
 /* A quantity has a unit, and nobody but a person or the file itself says which. */
 static void check_unit(const struct import_column *c, const struct member *m, struct problems *why)
 {
 	struct text units = { 0 };
 	bool is_wrong = c->unit != NULL && !unit_can_be(m, c->unit);
-	bool lacks = c->unit == NULL && c->constant == NULL && units_of(m) != NULL &&
+	bool twice = c->unit != NULL && adds(c);
+	bool lacks = c->unit == NULL && c->constant == NULL && !adds(c) && units_of(m) != NULL &&
 		!import_is_place(m) && !(c->column != NULL && import_alike(c->column, strlen(c->column),
 		m->name, strlen(m->name)));
 
 	units_list(m, &units);
-	if (is_wrong) {
+	if (twice) {
+		problems_add(why, PROBLEM_VALUE, "columns", "%s is added up of columns that have their "
+			"units: state no other for it.", m->title);
+	} else if (is_wrong) {
 		problems_add(why, PROBLEM_VALUE, "columns", units_of(m) == NULL ?
 			"%s has no unit to choose%.0s%.0s." :
 			"%s cannot be in %.20s; it can be in %s.", m->title, c->unit,
@@ -302,7 +325,7 @@ bool import_has_unit(const struct import_settings *settings, const struct member
 {
 	const struct import_column *c = import_settings_column(settings, m->name);
 
-	return c != NULL && c->unit != NULL && strcmp(c->unit, UNIT_LINE) != 0;
+	return c != NULL && ((c->unit != NULL && strcmp(c->unit, UNIT_LINE) != 0) || adds(c));
 }
 
 /* What is needed because of the fields that are mapped. */

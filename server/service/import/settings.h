@@ -98,7 +98,8 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 const struct import_column *import_settings_column(const struct import_settings *settings,
 	const char *field);
 
-/* Whether a unit other than the line's own notation is stated of the member. */
+/* Whether a unit other than the line's own notation is stated of the member, for all of it or for
+ * each column that is added. */
 bool import_has_unit(const struct import_settings *settings, const struct member *member);
 
 #endif

@@ -9,12 +9,15 @@ static bool refuse(const char *text, const char *what, struct problem *why)
 	return problem_set(why, PROBLEM_VALUE, "columns", "The template \"%.80s\" %s.", text, what);
 }
 
-/* Cuts ":prefix", ":rest", ":joined" or ":3" off a heading. */
+/* Cuts ":prefix", ":rest", ":joined", ":3" or ":cm" off a heading. */
 static void read_heading(struct template_piece *piece)
 {
-	static const struct { const char *end; enum template_what what; } parts[] = {
-		{ ":prefix", TEMPLATE_PREFIX }, { ":rest", TEMPLATE_REST },
-		{ ":joined", TEMPLATE_JOINED } };
+	static const struct { const char *end; enum template_what what; const char *unit; } parts[] = {
+		{ ":prefix", TEMPLATE_PREFIX, NULL }, { ":rest", TEMPLATE_REST, NULL },
+		{ ":joined", TEMPLATE_JOINED, NULL }, { ":km", TEMPLATE_LENGTH, "km" },
+		{ ":m", TEMPLATE_LENGTH, "m" }, { ":cm", TEMPLATE_LENGTH, "cm" },
+		{ ":mm", TEMPLATE_LENGTH, "mm" }, { ":mi", TEMPLATE_LENGTH, "mi" },
+		{ ":yd", TEMPLATE_LENGTH, "yd" }, { ":ft", TEMPLATE_LENGTH, "ft" } };
 	const char *end = piece->text + piece->len;
 
 	piece->what = TEMPLATE_CELL;
@@ -28,6 +31,7 @@ static void read_heading(struct template_piece *piece)
 
 		if (piece->len > len && memcmp(end - len, parts[i].end, len) == 0) {
 			piece->what = parts[i].what;
+			piece->unit = parts[i].unit;
 			piece->len -= len;
 			break;
 		}

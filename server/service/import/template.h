@@ -6,6 +6,7 @@
  *     "{MILEPOST:rest}"         what follows them: "12.3"
  *     "{MILEPOST:joined}"       the same, where a hyphen after the letters only joins: "J-3.4"
  *     "{km}+{m:3}"              the number with at least 3 digits before its mark: "12+031"
+ *     "{km:km}+{m:m}+{cm:cm}"   the sum of lengths, each column in its unit: 12, 31, 7 is 12031.07 m
  *     "{{" and "}}"             a brace as it is
  *
  * The prefix is the letters and spaces at the start, and a hyphen that stands between letters and
@@ -16,6 +17,8 @@
  * Without its digits stated a number after a decimal mark would be another one (31 m and 7 cm are
  * not 31.7 m), so the parts of a number and of a place need them. A cell that is to have digits is
  * a plain number, and no wider where others follow on.
+ *
+ * A sum (service/import/sum.h) is of columns with their units and nothing else but plus signs.
  *
  * White space of the joined value is collapsed to single spaces and trimmed. A template whose
  * columns are all empty gives nothing.
@@ -31,13 +34,14 @@
 enum { TEMPLATE_PIECES = 24 };
 
 enum template_what { TEMPLATE_TEXT, TEMPLATE_CELL, TEMPLATE_PREFIX, TEMPLATE_REST,
-	TEMPLATE_JOINED, TEMPLATE_DIGITS };
+	TEMPLATE_JOINED, TEMPLATE_DIGITS, TEMPLATE_LENGTH };
 
 struct template_piece {
 	enum template_what what;
 	const char *text;         /* TEMPLATE_TEXT: as it is; otherwise a heading. Borrowed */
 	size_t len;
 	size_t digits;            /* TEMPLATE_DIGITS: 1 to 9 */
+	const char *unit;         /* TEMPLATE_LENGTH: its code (service/import/unit.h) */
 };
 
 /* The pieces of a template; 0: *why is PROBLEM_VALUE at "columns" and says what is wrong. One

@@ -79,6 +79,9 @@ export function columnsToLeaveOut(unused, valuesOf, asked) {
 		asked.some((text) => text.startsWith(`The column ${column} has numbers`)));
 }
 
+/** True for a template that adds lengths: its columns have their units. */
+export const adds = (template) => /:(km|m|cm|mm|mi|yd|ft)\}/.test(template ?? '');
+
 /** The required fields that come from nowhere. @returns {object[]} fields */
 export function missingFields(fields, entries) {
 	const given = new Set(entries.map(({ field }) => field));
@@ -87,8 +90,8 @@ export function missingFields(fields, entries) {
 
 /** The fields of a quantity from a column whose unit nobody stated. @returns {object[]} */
 export function fieldsWithoutUnit(fields, entries) {
-	const open = new Set(entries.filter(({ constant, unit }) => constant == null && !unit)
-		.map(({ field }) => field));
+	const open = new Set(entries.filter(({ constant, unit, template }) =>
+		constant == null && !unit && !adds(template)).map(({ field }) => field));
 	return fields.filter(({ name, units, family }) =>
 		units && family !== 'place' && open.has(name));
 }
