@@ -142,7 +142,7 @@ static void give(const struct request *req, struct reply *out, const struct list
 
 static void inspection_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &inspection_list, &entered_reading_list, "inspection", "reading_rows");
+	give(req, out, &entered_inspection_list, &entered_reading_list, "inspection", "reading_rows");
 }
 
 static void failure_get(const struct request *req, struct reply *out)
@@ -157,12 +157,12 @@ static void repair_get(const struct request *req, struct reply *out)
 
 static void deferral_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &deferral_list, NULL, NULL, NULL);
+	give(req, out, &entered_deferral_list, NULL, NULL, NULL);
 }
 
 static void attachment_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &attachment_list, NULL, NULL, NULL);
+	give(req, out, &entered_attachment_list, NULL, NULL, NULL);
 }
 
 static void kit_check_get(const struct request *req, struct reply *out)

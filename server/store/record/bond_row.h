@@ -14,6 +14,14 @@
 	"s.judged_again, s.notice_days, s.own_months, s.edition, s.odd, s.visits"
 enum { BOND_STATE_VISITS = 37 };   /* which of them is no part of bond_state_read */
 
+/* Every bond as it was said last, also one that was withdrawn, which has no state: for an entry that
+ * is asked for by its id, since what was recorded stays readable. */
+#define BOND_STATED(column) "(SELECT k." column " FROM bond_state k WHERE k.bond_id = v.bond_id)"
+#define EVERY_BOND "(SELECT v.bond_id, v.version, v.kind, v.label, v.line_id, " \
+	BOND_STATED("chainage") " AS chainage, " BOND_STATED("deferral_id") " AS deferral_id " \
+	"FROM bond_fact v WHERE v.version = (SELECT max(n.version) FROM bond_fact n " \
+	"WHERE n.bond_id = v.bond_id))"
+
 /* The columns above; row[0] is the first. */
 void bond_state_read(sqlite3_value **row, struct bond_state *to);
 

@@ -3,6 +3,7 @@
 #include "base/form.h"
 #include "rules/judge/judge.h"
 #include "store/kept/judgement.h"
+#include "store/record/bond_row.h"
 #include "store/record/doer.h"
 #include "store/record/end_words.h"
 #include "store/sql.h"
@@ -128,15 +129,17 @@ static const struct list_sort inspection_sorts[] = {
 	{ "newest", "newest first", { "i.day" }, .descending = true },
 	{ "oldest", "oldest first", { "i.day" } },
 };
-const struct list inspection_list = {
-	.name = "inspections", .title = "Inspections", .summary = "Visits to bonds, as recorded.",
-	.from = "inspection i JOIN bond_state s ON s.bond_id = i.bond_id "
-		"JOIN line l ON l.id = s.line_id",
-	.where = "NOT " SQL_OF_BEGUN("i.import_id"), .id = "i.id",
-	.columns = inspection_columns, .n_columns = COUNT(inspection_columns),
-	.filters = inspection_filters, .n_filters = COUNT(inspection_filters),
-	.sorts = inspection_sorts, .n_sorts = COUNT(inspection_sorts),
-};
+#define INSPECTIONS(bonds) .name = "inspections", .title = "Inspections", \
+	.summary = "Visits to bonds, as recorded.", \
+	.from = "inspection i JOIN " bonds " s ON s.bond_id = i.bond_id " \
+		"JOIN line l ON l.id = s.line_id", \
+	.where = "NOT " SQL_OF_BEGUN("i.import_id"), .id = "i.id", \
+	.columns = inspection_columns, .n_columns = COUNT(inspection_columns), \
+	.filters = inspection_filters, .n_filters = COUNT(inspection_filters), \
+	.sorts = inspection_sorts, .n_sorts = COUNT(inspection_sorts)
+
+const struct list inspection_list = { INSPECTIONS("bond_state") };
+const struct list entered_inspection_list = { INSPECTIONS(EVERY_BOND) };
 
 /* In µΩ at 20 °C; of a rail drop the metres of rail that the joint adds. */
 #define JUDGED "CASE r.quantity WHEN 3 THEN " FIGURE("equivalent_m") " - r.joint_m " \
@@ -220,9 +223,9 @@ static const struct list_sort reading_sorts[] = {
 	{ "newest", "newest first", { "i.day", "i.id" }, .descending = true },
 	{ "oldest", "oldest first", { "i.day", "i.id" } },
 };
-#define READINGS .name = "readings", .title = "Readings", \
+#define READINGS(bonds) .name = "readings", .title = "Readings", \
 	.from = "inspection i JOIN reading r ON r.inspection_id = i.id " \
-		"JOIN bond_state b ON b.bond_id = i.bond_id JOIN line l ON l.id = b.line_id " \
+		"JOIN " bonds " b ON b.bond_id = i.bond_id JOIN line l ON l.id = b.line_id " \
 		"LEFT JOIN reading_state s ON s.inspection_id = r.inspection_id AND s.n = r.n " \
 		"LEFT JOIN instrument n ON n.id = r.instrument_id", \
 	.id = "r.n", .columns = reading_columns, .n_columns = COUNT(reading_columns), \
@@ -230,11 +233,11 @@ static const struct list_sort reading_sorts[] = {
 	.sorts = reading_sorts, .n_sorts = COUNT(reading_sorts)
 
 const struct list reading_list = {
-	READINGS, .where = "NOT " REPLACED,
+	READINGS("bond_state"), .where = "NOT " REPLACED,
 	.summary = "What was measured, and the resistance that follows. Corrected inspections are "
 		"left out.",
 };
 const struct list entered_reading_list = {
-	READINGS, .where = "NOT " SQL_OF_BEGUN("i.import_id"),
+	READINGS(EVERY_BOND), .where = "NOT " SQL_OF_BEGUN("i.import_id"),
 	.summary = "What was measured, whether it counts or not.",
 };

@@ -56,6 +56,8 @@ bool store_round_temps(struct store *store, const struct inspection *inspection,
 bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, struct problem *why);
 
 extern const struct list inspection_list;
+/* The same of every bond, also of one that was withdrawn: what was recorded stays readable. */
+extern const struct list entered_inspection_list;
 extern const struct list reading_list;
 /* Those of corrected inspections too, and of corrections that wait: for one by its id. */
 extern const struct list entered_reading_list;

@@ -1,6 +1,7 @@
 #include "store/record/work.h"
 
 #include "base/form.h"
+#include "store/record/bond_row.h"
 #include "store/record/doer.h"
 #include "store/record/end_words.h"
 #include "store/record/known.h"
@@ -251,15 +252,16 @@ static const struct list_sort deferral_sorts[] = {
 	{ "newest", "newest first", { "d.decided_day" }, .descending = true },
 	{ "until", "by the day deferred to", { "d.until_day" } },
 };
-const struct list deferral_list = {
-	.name = "deferrals", .title = "Deferrals",
-	.summary = "Inspections put off, by whom, why and until when.",
-	.from = "deferral d JOIN bond_state b ON b.bond_id = d.bond_id JOIN line l ON l.id = b.line_id",
-	.id = "d.id",
-	.columns = deferral_columns, .n_columns = COUNT(deferral_columns),
-	.filters = deferral_filters, .n_filters = COUNT(deferral_filters),
-	.sorts = deferral_sorts, .n_sorts = COUNT(deferral_sorts),
-};
+#define DEFERRALS(bonds) .name = "deferrals", .title = "Deferrals", \
+	.summary = "Inspections put off, by whom, why and until when.", \
+	.from = "deferral d JOIN " bonds " b ON b.bond_id = d.bond_id JOIN line l ON l.id = b.line_id", \
+	.id = "d.id", \
+	.columns = deferral_columns, .n_columns = COUNT(deferral_columns), \
+	.filters = deferral_filters, .n_filters = COUNT(deferral_filters), \
+	.sorts = deferral_sorts, .n_sorts = COUNT(deferral_sorts)
+
+const struct list deferral_list = { DEFERRALS("bond_state") };
+const struct list entered_deferral_list = { DEFERRALS(EVERY_BOND) };
 
 /* Newest of its end that nothing replaces; live, if no renewal of the rail ended it. */
 #define ATTACHMENT_NEWEST "(NOT " SQL_REPLACED("attachment", NOUN_ATTACHMENT, "a.id") " " \
@@ -311,16 +313,17 @@ static const struct list_filter attachment_filters[] = {
 static const struct list_sort attachment_sorts[] = {
 	{ "newest", "newest first", { "a.made_day" }, .descending = true },
 };
-const struct list attachment_list = {
-	.name = "attachments", .title = "Attachments",
-	.summary = "Each act of fixing an end of a bond.",
-	.from = "attachment a JOIN bond_state b ON b.bond_id = a.bond_id "
-		"JOIN line l ON l.id = b.line_id LEFT JOIN kit k ON k.id = a.kit_id",
-	.id = "a.id",
-	.columns = attachment_columns, .n_columns = COUNT(attachment_columns),
-	.filters = attachment_filters, .n_filters = COUNT(attachment_filters),
-	.sorts = attachment_sorts, .n_sorts = COUNT(attachment_sorts),
-};
+#define ATTACHMENTS(bonds) .name = "attachments", .title = "Attachments", \
+	.summary = "Each act of fixing an end of a bond.", \
+	.from = "attachment a JOIN " bonds " b ON b.bond_id = a.bond_id " \
+		"JOIN line l ON l.id = b.line_id LEFT JOIN kit k ON k.id = a.kit_id", \
+	.id = "a.id", \
+	.columns = attachment_columns, .n_columns = COUNT(attachment_columns), \
+	.filters = attachment_filters, .n_filters = COUNT(attachment_filters), \
+	.sorts = attachment_sorts, .n_sorts = COUNT(attachment_sorts)
+
+const struct list attachment_list = { ATTACHMENTS("bond_state") };
+const struct list entered_attachment_list = { ATTACHMENTS(EVERY_BOND) };
 
 #define LAST_CALIBRATION(column) "(SELECT c." column " FROM calibration c " \
 	"WHERE c.instrument_id = i.id AND " SQL_STANDS(NOUN_CALIBRATION, "c.id") " " \

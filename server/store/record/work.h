@@ -83,6 +83,9 @@ bool store_kit_exists(struct store *store, int64_t id, bool *there, struct probl
 
 extern const struct list deferral_list;
 extern const struct list attachment_list;
+/* The same of every bond, also of one that was withdrawn: what was recorded stays readable. */
+extern const struct list entered_deferral_list;
+extern const struct list entered_attachment_list;
 extern const struct list instrument_list;
 extern const struct list kit_list;
 
