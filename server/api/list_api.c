@@ -32,14 +32,14 @@
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list,
-	&used_spot_list, &renewal_list, &line_list, &track_list, &instrument_list, &calibration_list,
+	&used_spot_list, &renewal_list, &line_list, &track_list, &map_list, &instrument_list, &calibration_list,
 	&kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list,
 	&rulebook_list, &import_list,
 	&ruling_list, &better_list, &withdrawal_list, &recorded_since_list, &bond_change_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
 
 /* (ROW_USUAL: bytes of a row as JSON, so that a page seldom moves while it grows) */
-enum { LISTS_MOST = 32, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 640 };
+enum { LISTS_MOST = 40, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 640 };
 
 static bool read_query(const struct request *req, struct list_query *q, struct reply *out)
 {

@@ -39,6 +39,9 @@ class Description(unittest.TestCase):
              "2026-01-01", "calibration_due_day": "2027-01-01", "uncertainty_percent": 0.5,
              "uncertainty_uohm": 1})
         must("POST", "/api/kits", {"code": "K", "name": "Kit"})
+        must("POST", "/api/lines", {"code": "MAP", "name": "Mapped", "notation": "km_m"})
+        must("POST", "/api/maps", {"line": "MAP", "stretches": [
+             {"distance_m": 0, "start_m": 0, "end_m": 1500}]})
         must("PUT", "/api/kit-checks/" + new_id(), {"kit": "K", "checked_day": "2026-01-01",
              "note": "Dry", **dict.fromkeys(("battery", "leads", "gun", "clamp", "pins",
                                              "eye_shields"), "good")})

@@ -327,6 +327,49 @@ class Record(unittest.TestCase):
         self.assertEqual((said["entry"], said["reason"], said["waits"]),
                          ("deferral", "Another bond was meant", False))
 
+    def test_what_was_recorded_of_a_withdrawn_bond_stays_readable_by_its_id(self):
+        made = self.boss.must("POST", "/api/bonds", bond("GONE", "11+500"), 201).json["id"]
+        visit, failure, put_off, fixed = (new_id() for _ in range(4))
+        self.boss.must("PUT", "/api/inspections/" + visit, inspection(
+            made, "2024-03-01", readings=[reading()]), 201)
+        self.boss.must("PUT", "/api/failures/" + failure, {
+            "bond_id": made, "found_day": "2024-03-02", "mode": "burnt"}, 201)
+        self.boss.must("PUT", "/api/deferrals/" + put_off, {
+            "bond_id": made, "until_day": (self.today + datetime.timedelta(days=900)).isoformat(),
+            "reason": "No possession", "names": program.named(self.boss, made)}, 201)
+        self.boss.must("PUT", "/api/attachments/" + fixed, {
+            "bond_id": made, "end": "a", "made_day": "2024-03-03", "method": "bolted"}, 201)
+        entries = (("inspection", visit), ("failure", failure), ("deferral", put_off),
+                   ("attachment", fixed))
+        for entry, uuid in entries:
+            self.boss.must("PUT", "/api/withdrawals/" + new_id(), {
+                "entry": entry, "entry_id": uuid, "reason": "It is another bond"}, 201)
+        self.boss.must("PUT", "/api/withdrawals/" + new_id(), {
+            "entry": "bond", "entry_number": made, "reason": "It stands on no drawing"}, 201)
+        for entry, uuid in entries:
+            row = self.crew.must("GET", "/api/%ss/%s" % (entry, uuid)).json
+            self.assertEqual((row["uuid"], row["bond_id"]), (uuid, made))
+        row = self.crew.must("GET", "/api/inspections/" + visit).json
+        self.assertEqual((row["label"], row["line"], len(row["reading_rows"])), ("GONE", "VAL", 1))
+        since = self.crew.rows("recorded-since", "bond=%d" % made)
+        self.assertTrue({uuid for _, uuid in entries} <= {r["uuid"] for r in since})
+        self.assertEqual(self.crew.rows("inspections", "bond=%d" % made), [])
+
+    def test_a_wrong_map_is_taken_back_and_the_one_before_it_holds_again(self):
+        self.boss.must("POST", "/api/lines", {"code": "MAPS", "name": "Mapped",
+                       "notation": "km_m"}, 201)
+        for end_m in (1500, 2500):
+            self.boss.must("POST", "/api/maps", {"line": "MAPS", "stretches": [
+                {"distance_m": 0, "start_m": 0, "end_m": end_m}]}, 201)
+        ask = lambda: [m for m in self.crew.rows("maps") if m["line"] == "MAPS"]
+        self.assertEqual([(m["in_force"], m["withdrawn"]) for m in ask()],
+                         [(True, False), (False, False)])
+        back = {"entry": "map", "entry_number": ask()[0]["id"], "reason": "Of another line"}
+        self.assertEqual(self.crew.ask("PUT", "/api/withdrawals/" + new_id(), back).status, 403)
+        self.boss.must("PUT", "/api/withdrawals/" + new_id(), back, 201)
+        self.assertEqual([(m["in_force"], m["withdrawn"], m["withdrawn_why"]) for m in ask()],
+                         [(False, True, "Of another line"), (True, False, None)])
+
     def test_a_wrong_calibration_is_taken_back_by_an_engineer_and_stays_readable(self):
         self.boss.must("POST", "/api/instruments", {"serial": "M-77", "name": "Microhmmeter",
                        "calibrated_day": "2024-02-01", "calibration_due_day": "2025-02-01",
@@ -434,7 +477,7 @@ class Record(unittest.TestCase):
         for method, path, allowed in (
                 ("DELETE", "/api/bonds/1", {"GET", "HEAD", "PUT"}),
                 ("PUT", "/api/due", {"GET", "HEAD"}),
-                ("GET", "/api/maps", {"POST"}),
+                ("GET", "/api/imports/wrong-rows", {"POST"}),
                 ("POST", "/api/bonds/1", {"GET", "HEAD", "PUT"})):
             answer = self.boss.ask(method, path, {} if method != "GET" else None)
             self.assertEqual((answer.status, answer.json["type"]), (405, "/problems/method"))

@@ -77,3 +77,30 @@ test('a bond that something was recorded of names what is to be withdrawn first'
 	assert.match(await page.textContent('#withdraw'), /Something stands on that bond\. Withdraw first/);
 	assert.equal((await api.get(`/api/bonds/${id}`)).withdrawn, null);
 });
+
+test('a wrong chainage map is taken back on the page of its line, and the one before it holds again', async () => {
+	const { id } = await api.post('/api/lines', { code: 'TBM', name: 'Twice mapped', notation: 'km_m' });
+	for (const end_m of [1500, 2500])
+		await api.post('/api/maps', { line: 'TBM', stretches: [{ distance_m: 0, start_m: 0, end_m }, { distance_m: end_m, start_m: 3000, end_m: 9000 }] });
+	const planner = await open(`/lines/${id}`);
+	await planner.waitForSelector('.maps tbody tr');
+	assert.equal(await planner.locator('.maps button').count(), 0);
+
+	const page = await open(`/lines/${id}`, { who: 'manager' });
+	const rows = page.locator('.maps tbody tr');
+	await rows.first().locator('button').click();
+	assert.match(await page.textContent('#withdraw'), /chainage map of TBM, tracks without a map of their own, recorded on/);
+	assert.deepEqual(await wrongs(page), []);
+	await withdraw(page, 'Of another line.');
+	await page.waitForSelector('.maps tbody tr:nth-child(2)');
+	await page.waitForFunction(() => document.querySelector('.maps tbody')?.textContent.includes('withdrawn by'));
+	assert.match(await rows.nth(0).textContent(), /withdrawn by Mona Field.*: Of another line\./);
+	assert.match(await rows.nth(1).textContent(), /in force/);
+	assert.equal(await rows.nth(0).locator('button').count(), 0);
+	assert.match(await page.textContent('.jumps'), /1\+500/);
+	assert.deepEqual(await wrongs(page), []);
+
+	const list = await open('/list?of=maps', { who: 'manager' });
+	assert.equal(await list.locator('tbody tr', { hasText: 'TBM' }).locator('button').count(), 1);
+	assert.deepEqual(await wrongs(list), []);
+});

@@ -69,6 +69,7 @@ const struct line_map *store_map_get(struct store *store, int64_t line_id, int64
 
 extern const struct list line_list;
 extern const struct list track_list;
+extern const struct list map_list;
 
 /* The chainage of a place in the line's notation, into CHAINAGE_SIZE bytes; a place that the map
  * in force no longer has is written as its distance in metres ("1234.567 m from the datum"). */

@@ -3,7 +3,9 @@
 #include <string.h>
 
 #include "rules/place/chainage.h"
+#include "store/lists/list.h"
 #include "store/record/bond.h"
+#include "store/record/doer.h"
 #include "store/record/line.h"
 #include "store/sql.h"
 
@@ -210,3 +212,41 @@ bool store_chainage(struct store *store, int64_t line_id, int64_t track_id, int6
 	}
 	return true;
 }
+
+#define WORD_OF_WITHDRAWAL(column) "(SELECT " column " FROM withdrawal w WHERE " \
+	"(w.noun = " NOUN_MAP " AND w.row_id = m.id) OR (w.noun = " NOUN_IMPORT \
+	" AND w.row_id = m.import_id) ORDER BY w.id LIMIT 1)"
+
+static const struct list_column columns[] = {
+	{ { "id", "Number", NULL, CELL_INTEGER }, "m.id" },
+	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
+	{ { "track", "Track", NULL, CELL_TEXT },
+	  "coalesce(t.name, 'tracks without a map of their own')" },
+	{ { "stretches", "Stretches", NULL, CELL_INTEGER },
+	  "(SELECT count(*) FROM map_stretch x WHERE x.map_id = m.id)" },
+	{ { "in_force", "In force", NULL, CELL_FLAG }, "m.id = (SELECT max(n.id) FROM line_map n "
+	  "WHERE n.line_id = m.line_id AND n.track_id IS m.track_id AND "
+	  SQL_STANDS(NOUN_MAP, "n.id") ")" },
+	{ { "import", "Brought by import", NULL, CELL_INTEGER }, "m.import_id" },
+	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, SQL_WITHDRAWN(NOUN_MAP, "m.id") },
+	{ { "withdrawn_by", "Withdrawn by", NULL, CELL_TEXT, .width = 24 },
+	  "CASE WHEN " SQL_WITHDRAWN(NOUN_MAP, "m.id") " THEN "
+	  WORD_OF_WITHDRAWAL(NAME_OF("w.recorded_by")) " END" },
+	{ { "withdrawn_why", "Why", NULL, CELL_TEXT, .width = 30 },
+	  "CASE WHEN " SQL_WITHDRAWN(NOUN_MAP, "m.id") " THEN " WORD_OF_WITHDRAWAL("w.reason") " END" },
+	COLUMNS_OF_ENTRY("m"),
+};
+static const struct list_filter filters[] = {
+	{ "line", "Line", FILTER_ID, "m.line_id = {value}" },
+};
+static const struct list_sort sorts[] = {
+	{ "newest", "newest first", { "m.id" }, .descending = true },
+};
+const struct list map_list = {
+	.name = "maps", .title = "Chainage maps",
+	.summary = "Each chainage map of each line and track; of several the newest that counts holds.",
+	.from = "line_map m JOIN line l ON l.id = m.line_id LEFT JOIN track t ON t.id = m.track_id",
+	.id = "m.id",
+	.columns = columns, .n_columns = sizeof columns / sizeof columns[0],
+	.filters = filters, .n_filters = 1, .sorts = sorts, .n_sorts = 1,
+};

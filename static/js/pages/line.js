@@ -5,6 +5,7 @@ import { GRADES, STATES, axisOf, jumpWords } from '../logic/strip.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { kindGlyph } from '../parts/kind-glyph.js';
+import { lineMaps } from '../parts/line-maps.js';
 import { showNotice } from '../parts/problems.js';
 import { renewals } from '../parts/renewals.js';
 import { strip } from '../parts/strip.js';
@@ -97,7 +98,8 @@ function showFacts(got) {
 		.flatMap(([term, text]) => [make('dt', term), make('dd', text)]));
 	$('.jumps').replaceChildren(...got.axes.flatMap((one) => jumps(one, got)));
 	$('.sheets').hidden = false;
-	renewals($('.renewals'), { line, tracks: got.tracks, person, today }, words)
+	Promise.all([renewals($('.renewals'), { line, tracks: got.tracks, person, today }, words),
+		lineMaps($('.maps'), $('#withdraw'), { line, person }, () => location.reload())])
 		.catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
 			problem.status));
 }

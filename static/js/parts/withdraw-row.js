@@ -5,7 +5,7 @@ import { fill, make } from './template.js';
 /* What of a list an engineer takes back, as the API names it, and by what. */
 const ENTRIES = {
 	calibrations: 'calibration', conductors: 'conductor', 'rail-profiles': 'rail_profile',
-	lines: 'line', tracks: 'track', rulings: 'ruling'
+	lines: 'line', tracks: 'track', maps: 'map', rulings: 'ruling'
 };
 
 /**
