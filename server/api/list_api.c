@@ -32,8 +32,8 @@
 
 const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
 	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list,
-	&used_spot_list, &renewal_list, &line_list, &track_list, &map_list, &instrument_list, &calibration_list,
-	&kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list,
+	&used_spot_list, &renewal_list, &line_list, &track_list, &map_list, &instrument_list,
+	&calibration_list, &kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list,
 	&rulebook_list, &import_list,
 	&ruling_list, &better_list, &withdrawal_list, &recorded_since_list, &bond_change_list,
 	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };

@@ -9,7 +9,7 @@ import { dueBecause, dueHeadline, dueWords } from '../../static/js/logic/due-wor
 import { filtersAddress, filtersQuery, orderOf, readFilters, toggleWord } from '../../static/js/logic/filters.js';
 import { doerToSend, doerWords, enteredWords, whoWords } from '../../static/js/logic/doer.js';
 import { attachmentsByEnd, history } from '../../static/js/logic/history.js';
-import { choiceOf, entryOf, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords, standingWords } from '../../static/js/logic/import.js';
+import { choiceOf, entryOf, fieldsWithoutUnit, importQuery, missingFields, outcomeWords, SAME, SEVERAL, strangeWords, unusedColumns, verdictWords, standingWords } from '../../static/js/logic/import.js';
 import { answersTo, answerWords, carriable, timesThousand, turned } from '../../static/js/logic/asked.js';
 import { defectCaution } from '../../static/js/logic/defect.js';
 import { DEFECTS, figuresOf, inspectionBody, sentReading } from '../../static/js/logic/inspection.js';
@@ -355,6 +355,8 @@ test('parts live from former attachments, and says until when', () => {
 
 test('says which columns are not used and which needed fields have none', () => {
 	assert.deepEqual(unusedColumns(['Km', 'Nr', 'Note', 'Rail'], [{ field: 'label', template: 'B {Nr}' }, { field: 'a_chainage', column: 'Km' }]), ['Note', 'Rail']);
+	assert.deepEqual(fieldsWithoutUnit([{ name: 'length_m', units: [], family: 'm' }, { name: 'area_mm2', units: [], family: 'mm²' }], [{ field: 'length_m', template: '{m:m}+{cm:cm}' }, { field: 'area_mm2', template: '{a}.{b:2}' }])
+		.map(({ name }) => name), ['area_mm2']);
 	assert.deepEqual(missingFields([{ name: 'label', required: true }, { name: 'line', required: true }, { name: 'kind' }], [{ field: 'label', column: 'Nr' }])
 		.map(({ name }) => name), ['line']);
 });

@@ -571,6 +571,35 @@ START_TEST(a_trial_tells_of_readings_that_can_hardly_be_right_before_any_is_take
 }
 END_TEST
 
+/* Half of what the evidence before it says: with no meter known nothing is evidence, and so nothing
+ * is away from it. (0.180 mΩ is over 0.3 of the conductor's 0.386, so it is not far below.) */
+START_TEST(a_trial_counts_what_would_be_asked_with_the_meter_that_is_stated_with_the_file)
+{
+	static const char halved[] = "Bond,Day,R,A,B\nJ1,2021-05-01,0.391,good,good\n"
+		"J1,2022-05-01,0.180,good,good\n";
+	struct railway r;
+	struct importing i;
+
+	make_log(&r);
+	importing_settings(&i, LOG("mohm", ""));
+	railway_must(importing(&r, &i, "inspections", halved, true), &i.why);
+	ck_assert_uint_eq(finding(&i, "asked"), 0);
+	importing_release(&i);
+	importing_settings(&i, LOG("mohm",
+		",'meter_percent':1,'meter_uohm':0.5,'stated_reason':'One.'"));
+	i.stated_by = r.person_id;
+	railway_must(importing(&r, &i, "inspections", halved, true), &i.why);
+	ck_assert_uint_eq(finding(&i, "asked"), 1);
+	ck_assert_int_eq(i.result.import_id, 0);
+	ck_assert_uint_eq(importing_count(&r, &ruling_list), 0);
+	importing_expect(&r, &i, "inspections", halved, 2, 0, 0, 0);
+	ck_assert_uint_eq(finding(&i, "asked"), 1);
+	ck_assert_uint_eq(importing_count(&r, &ruling_list), 1);
+	importing_release(&i);
+	railway_remove(&r);
+}
+END_TEST
+
 START_TEST(a_trial_tells_of_days_to_come_and_of_places_beyond_the_line)
 {
 	struct railway r;
@@ -832,6 +861,7 @@ int main(void)
 		lengths_sections_and_temperatures_are_converted_to_the_registers_unit,
 		metres_on_a_line_of_kilometres_are_no_kilometres,
 		a_trial_tells_of_readings_that_can_hardly_be_right_before_any_is_taken,
+		a_trial_counts_what_would_be_asked_with_the_meter_that_is_stated_with_the_file,
 		a_trial_tells_of_days_to_come_and_of_places_beyond_the_line,
 		a_row_without_a_word_for_each_end_is_no_complete_visit_until_an_engineer_states_it,
 		an_end_that_could_not_be_seen_needs_its_reason_to_be_a_complete_visit,

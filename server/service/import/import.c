@@ -317,9 +317,11 @@ bool import_run(struct act *act, const struct import_request *request,
 			(size_t)(bonds_then - bonds) : 0;
 	}
 	qsort(result->reasons, result->n_reasons, sizeof result->reasons[0], by_count);
-	if (ok && result->added + result->changed > 0 && import_keeps(request, result)) {
+	if (ok && result->import_id == 0 && result->added + result->changed > 0 &&
+		import_keeps(request, result)) {
 		ok = run_keep_import(run);
 	}
+	result->import_id = import_keeps(request, result) ? result->import_id : 0;
 	run_free(run);
 	return ok;
 }

@@ -335,10 +335,14 @@ static bool take_visit(struct run *run, union run_row *row, struct form_memory *
 	return run->csv.row < entry->row || record(run, entry);
 }
 
-/* Once for each bond, however many of its visits a log has: no row needs to know. */
+/* Once for each bond, however many of its visits a log has: no row needs to know. What it was
+ * measured with is on record before, in a trial too: by that more may be asked. */
 static bool derive_all(struct run *run)
 {
-	return run_derive(run, run->why);
+	bool states = !run->beside && run->result->added > 0 &&
+		import_stated_meter(run->request->settings);
+
+	return (!states || run_keep_import(run)) && run_derive(run, run->why);
 }
 
 static void release_groups(struct run *run)

@@ -77,7 +77,8 @@ static bool make_pieces(struct import_plan *plan, struct plan_field *f,
 		char name[512];
 
 		f->pieces[i] = (struct plan_piece){ .what = pieces[i].what, .text = pieces[i].text,
-			.len = pieces[i].len, .digits = pieces[i].digits, .length_unit = pieces[i].unit, .close = i > 0 &&
+			.len = pieces[i].len, .digits = pieces[i].digits, .length_unit = pieces[i].unit,
+			.close = i > 0 &&
 			template_is_close(pieces[i - 1].what, pieces[i - 1].text, pieces[i - 1].len) };
 		if (pieces[i].what != TEMPLATE_TEXT) {
 			size_t len = pieces[i].len < sizeof name ? pieces[i].len : sizeof name - 1;

@@ -5,14 +5,14 @@
 
 #include "service/record/ruling.h"
 
-static bool has_meter(const struct import_settings *s)
+bool import_stated_meter(const struct import_settings *s)
 {
 	return !isnan(s->meter_percent) || !isnan(s->meter_uohm);
 }
 
 bool import_is_stated(const struct import_settings *s)
 {
-	return has_meter(s) || s->row_meant == ROW_MEANT_BOTH_SEEN;
+	return import_stated_meter(s) || s->row_meant == ROW_MEANT_BOTH_SEEN;
 }
 
 bool import_stated_check(const struct import_kind *kind, const struct import_settings *s,
@@ -20,7 +20,7 @@ bool import_stated_check(const struct import_kind *kind, const struct import_set
 {
 	size_t before = why->count;
 
-	if (kind->what != IMPORT_INSPECTIONS && (has_meter(s) || s->row_meant >= 0)) {
+	if (kind->what != IMPORT_INSPECTIONS && (import_stated_meter(s) || s->row_meant >= 0)) {
 		problems_add(why, PROBLEM_VALUE, "row_meant", "What a row meant, and what was measured "
 			"with, is stated of inspections, not of %s.", kind->title);
 	}
@@ -62,7 +62,7 @@ bool import_stated_keep(struct act *act, const struct import_settings *s, int64_
 	unsigned char id[16];
 	bool ok;
 
-	if (!has_meter(s)) {
+	if (!import_stated_meter(s)) {
 		return true;
 	}
 	form_clear(&ruling_form, &form);

@@ -15,6 +15,9 @@
 bool import_stated_check(const struct import_kind *kind, const struct import_settings *settings,
 	struct problems *why);
 
+/* Whether the meters of readings that name none are stated. */
+bool import_stated_meter(const struct import_settings *settings);
+
 /* Whether something is stated that takes an engineer's right. That a row meant less than a complete
  * visit may be said by anybody. */
 bool import_is_stated(const struct import_settings *settings);
