@@ -162,6 +162,7 @@ START_TEST(what_was_recorded_since_is_named_and_nonsense_is_refused)
 	struct problem one = { 0 };
 	struct cell row[32];
 	struct list_run *run;
+	int64_t total = -1;
 	bool failed;
 	size_t n = 0;
 
@@ -177,6 +178,8 @@ START_TEST(what_was_recorded_since_is_named_and_nonsense_is_refused)
 	ck_assert(!failed);
 	list_close(run);
 	ck_assert_uint_eq(n, 2);
+	ck_assert(list_totals(r.store, &query, &total, &one));
+	ck_assert_int_eq(total, 2);
 	ck_assert(!withdraw(&r, 1, 9, &why));
 	refused(&why, "Import 9 brought no inspection");
 	why = (struct problems){ 0 };

@@ -14,6 +14,7 @@
 #include "store/record/inspection.h"
 #include "store/record/person.h"
 #include "store/record/rail.h"
+#include "store/record/withdrawal.h"
 #include "store/record/work.h"
 #include "store/register.h"
 #include "store/sql.h"
@@ -750,6 +751,8 @@ START_TEST(a_word_of_readings_and_inspections_reads_few_rows)
 		{ &inspection_list, "outcome", "complete", "inspection_by_day" },
 		{ &inspection_list, "outcome", "partly", "inspection_not_whole" },
 		{ &inspection_list, "outcome", "not_reached", "inspection_not_whole" },
+		/* (what came after an import is looked up by the bonds that it brought) */
+		{ &recorded_since_list, "import", "1", "SEARCH inspection USING INDEX inspection_of_bond" },
 	};
 	struct register_file f;
 	struct store *store;

@@ -199,9 +199,23 @@ void list_build_from(struct build *b, const char *from, int rows)
 	text_add_z(&b->sql, from);
 }
 
+void list_build_from_whole(struct build *b, int rows)
+{
+	for (size_t i = 0; i < b->query->n_given; i++) {
+		const struct list_filter *f = b->query->given[i].filter;
+
+		if (f->from != NULL) {
+			text_add_z(&b->sql, " FROM ");
+			list_build_condition(b, f->from, filter_value(f, b->query->given[i].text));
+			return;
+		}
+	}
+	list_build_from(b, b->query->list->from, rows);
+}
+
 void list_build_where(struct build *b, const char *without)
 {
-	list_build_from(b, b->query->list->from, list_build_rows_of(b->query));
+	list_build_from_whole(b, list_build_rows_of(b->query));
 	list_build_conditions(b, without);
 }
 

@@ -55,6 +55,9 @@ struct list_filter {
 	/* for words: the condition of all rows that are not of the word, where few are; or NULL. Totals
 	 * that `counts` cannot tell apart are then what it says of all, less those few */
 	const char *const *others_sql;
+	/* the rows that are of it, instead of the list's `from`, where asking all rows would take too
+	 * long; {value} as in sql, which is NULL then */
+	const char *from;
 };
 
 /* A filter that means something only beside one of others. */

@@ -21,10 +21,12 @@ struct build {
 void list_build_rows(struct build *b);
 
 /* Parts of it. A condition, with {today}, {value} and {value_end} as placeholders; FROM, {rows} being
- * that of list_rows.table; all conditions but the filter `without`, whose place in the list does
- * not count either (NULL: all and the place); FROM and WHERE of the rows asked for. */
+ * that of list_rows.table; FROM of the list's own, or of a filter's that was sent; all conditions
+ * but the filter `without`, whose place in the list does not count either (NULL: all and the
+ * place); FROM and WHERE of the rows asked for. */
 void list_build_condition(struct build *b, const char *sql, struct value value);
 void list_build_from(struct build *b, const char *from, int rows);
+void list_build_from_whole(struct build *b, int rows);
 void list_build_conditions(struct build *b, const char *without);
 void list_build_where(struct build *b, const char *without);
 

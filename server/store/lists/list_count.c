@@ -77,8 +77,12 @@ static void build_totals(struct build *b, size_t from, size_t to)
 		list_build_condition(b, list->totals[i].sql, value_null());
 		text_add_char(&b->sql, ')');
 	}
-	list_build_from(b, counts != NULL ? counts->from : list->totals_from != NULL ? list->totals_from :
-		list->from, rows_of_total(b->query, from));
+	if (counts != NULL || list->totals_from != NULL) {
+		list_build_from(b, counts != NULL ? counts->from : list->totals_from,
+			rows_of_total(b->query, from));
+	} else {
+		list_build_from_whole(b, rows_of_total(b->query, from));
+	}
 	list_build_conditions(b, without);
 	if (counts != NULL && !is_given(b->query, "line")) {
 		text_addf(&b->sql, " AND %s", counts->without_line);
