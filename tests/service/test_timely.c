@@ -10,7 +10,9 @@
 #include "case.h"
 #include "derived/derived.h"
 #include "derived/rebuild.h"
+#include "rules/edition.h"
 #include "service/railway.h"
+#include "service/record/renewal.h"
 #include "service/record/ruling.h"
 #include "service/report/report.h"
 #include "store/kept/visit_count.h"
@@ -204,9 +206,84 @@ static void expect_each_as_alone(struct railway *r, int32_t day)
 	state_rows_close(&rows);
 }
 
+static void make_report(struct railway *r, const char *lines, int32_t day, struct report *to)
+{
+	struct problem why = { 0 };
+
+	must(report_make(r->act.view, lines, day, NULL, to, &why), &why);
+}
+
+enum { BONDS_MOST = 64 };
+
+/* Marks the bonds of the rows, by number; of those that stand alone, and were in service. */
+static void mark_bonds(struct report_rows *rows, const struct report_states_of *of, bool standing,
+	bool marked[BONDS_MOST])
+{
+	struct report_state s;
+	struct problem why = { 0 };
+
+	while (store_report_state_next(rows, &s, &why)) {
+		ck_assert_int_lt(s.bond.bond_id, BONDS_MOST);
+		marked[s.bond.bond_id] = marked[s.bond.bond_id] || !standing || (s.stands &&
+			report_in_service_on(s.bond.status, s.bond.installed_day, s.bond.removed_day,
+			s.bond.known_since_day, of->day));
+	}
+	must(why.code == PROBLEM_NONE, &why);
+}
+
+/* What is said to have moved since a day is whatever does not stand. */
+static void expect_moved_or_standing(struct railway *r, int32_t day)
+{
+	const struct report_states_of of = { 0, 0, day, r->act.view->rulebook->version,
+		RULES_EDITION };
+	bool marked[BONDS_MOST] = { false };
+	struct report_lines lines;
+	struct report_rows rows;
+	struct problem why = { 0 };
+	int64_t highest;
+
+	must(store_report_moved(r->store, &of, &rows, &why), &why);
+	mark_bonds(&rows, &of, false, marked);
+	must(report_lines_read(r->act.view, NULL, &lines, &why), &why);
+	for (size_t i = 0; i < lines.count; i++) {
+		must(store_report_states(r->store, lines.line[i].id, &of, &rows, &why), &why);
+		mark_bonds(&rows, &of, true, marked);
+	}
+	must(store_report_highest(r->store, &highest, &why), &why);
+	for (int64_t id = 1; id <= highest; id++) {
+		ck_assert_msg(marked[id], "bond %d neither moved nor stands", (int)id);
+	}
+	report_lines_release(&lines);
+}
+
+/* Over all lines a past day is counted from what is kept of today; line by line each bond is
+ * judged. Both say the same. */
+static void expect_all_lines_as_each(struct railway *r, int32_t day)
+{
+	struct report all, each;
+	struct text codes = { 0 };
+
+	expect_moved_or_standing(r, day);
+	make_report(r, NULL, day, &all);
+	for (size_t i = 0; i < all.lines.count; i++) {
+		text_addf(&codes, "%s%s", i > 0 ? "," : "", all.lines.line[i].code);
+	}
+	make_report(r, codes.data, day, &each);
+	ck_assert_uint_eq(each.lines.count, all.lines.count);
+	for (size_t i = 0; i < all.lines.count; i++) {
+		ck_assert_int_eq(each.lines.line[i].id, all.lines.line[i].id);
+	}
+	ck_assert_mem_eq(all.of_line, each.of_line, all.lines.count * sizeof *all.of_line);
+	ck_assert_mem_eq(all.month, each.month, sizeof all.month);
+	text_release(&codes);
+	report_release(&all);
+	report_release(&each);
+}
+
 static void finish(struct railway *r)
 {
 	for (int32_t back = 1; back < 2000; back += back < 60 ? 1 : 19) {
+		expect_all_lines_as_each(r, r->act.view->today - back);
 		expect_each_as_alone(r, r->act.view->today - back);
 	}
 	railway_end(r);
@@ -366,6 +443,55 @@ static int64_t late_in_report(struct railway *r)
 	report_release(&report);
 	return late;
 }
+
+static void renew_rail(struct railway *r, const char *from, const char *to, const char *day)
+{
+	struct renewal_new form;
+	struct recorded recorded;
+	struct problems why = { 0 };
+
+	form_clear(&renewal_form, &form);
+	railway_uuid(99, form.uuid);
+	form.line = "VAL";
+	form.track = "Up";
+	form.rails = RENEWED_LEFT;
+	form.from = from;
+	form.to = to;
+	form.day = railway_day(day);
+	form.reason = "Worn.";
+	railway_must(renewal_record(&r->act, &form, &recorded, &why), &why);
+	derive(r);
+}
+
+/* All registered long before; then, of each bond, one thing alone by which today's state is not
+ * that of a past day. The first stands. */
+START_TEST(a_bond_stands_as_it_is_kept_unless_anything_came_since)
+{
+	static const char *const at[] = { "1+000", "2+000", "3+000", "4+000", "5+000" };
+	struct bond_new b = railway_bond("J2", "2+000");
+	struct problem one = { 0 };
+	struct problems why = { 0 };
+	struct railway r;
+
+	railway_make(&r, "2020-04-01");
+	railway_begin(&r, "2020-04-01");
+	for (int i = 0; i < 5; i++) {
+		railway_add_bond(&r, (const char[]){ 'J', (char)('1' + i), '\0' }, at[i]);
+	}
+	railway_end(&r);
+	railway_begin(&r, TODAY);
+	b.installed_day = railway_day("2024-03-01");
+	railway_must(bond_change(&r.act, 2, &b, &why), &why);
+	b = railway_bond("J3", "3+000");
+	b.status = BOND_REMOVED;
+	b.removed_day = railway_day("2024-04-20");
+	railway_must(bond_change(&r.act, 3, &b, &why), &why);
+	renew_rail(&r, "4+900", "5+100", "2024-02-10");
+	must(sql_run(r.store, "UPDATE bond_state SET edition = edition - 1 "
+		"WHERE bond_id = 4", NULL, 0, &one), &one);
+	finish(&r);
+}
+END_TEST
 
 enum { VISITS_MOST = 400 };
 
@@ -743,6 +869,7 @@ static void live(unsigned seed)
 		expect_as_listed(&r);
 		for (int32_t back = 1; back < 600; back *= 2) {
 			expect_each_as_alone(&r, today - back);
+			expect_all_lines_as_each(&r, today - back);
 		}
 		if (n % 10 == 0) {
 			expect_content(&r);
@@ -776,6 +903,7 @@ int main(void)
 		what_comes_on_the_day_of_an_inspection_makes_it_neither_late_nor_deferred,
 		a_failure_counts_until_the_day_on_which_it_was_made_good,
 		each_inspection_is_judged_by_the_rulebook_of_its_day,
+		a_bond_stands_as_it_is_kept_unless_anything_came_since,
 		an_inspection_of_a_bond_that_was_removed_is_judged_as_if_it_were_in_service,
 		after_any_acts_what_is_added_up_is_what_each_inspection_is_judged, NULL };
 

@@ -4,6 +4,7 @@
 
 #include "base/day.h"
 #include "derived/timely.h"
+#include "service/report/report_count.h"
 #include "store/kept/odd.h"
 #include "store/kept/visit_count.h"
 
@@ -21,17 +22,6 @@ static void begin_months(struct report *r)
 		*m = (struct report_month){ .from_day = day_add_months(first, i + 1 - REPORT_MONTHS) };
 		m->to_day = i + 1 < REPORT_MONTHS ? day_add_months(m->from_day, 1) - 1 : r->day;
 	}
-}
-
-/* NULL: it was before them all. */
-static struct report_month *month_of(struct report *r, int32_t day)
-{
-	int i = 0;
-
-	while (day > r->month[i].to_day) {
-		i++;
-	}
-	return day >= r->month[i].from_day ? &r->month[i] : NULL;
 }
 
 static void count_timely(struct report_month *m, enum timely timely, int64_t visits)
@@ -52,7 +42,7 @@ static bool judge_visits(struct view *view, const char *lines, struct report *r,
 	bool ok = visit_rows_open(view, lines, &of, &rows, why);
 
 	while (ok && visit_rows_next(&rows, &row, why)) {
-		count_timely(month_of(r, row.v.day), row.timely.is, 1);
+		count_timely(report_month_of(r, row.v.day), row.timely.is, 1);
 	}
 	visit_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
@@ -76,7 +66,7 @@ static void add_visits(void *arg, const struct visit_cell *c)
 
 	if (bsearch(&c->line_id, a->line_ids, a->report->lines.count, sizeof *a->line_ids,
 		by_number) != NULL) {
-		count_timely(month_of(a->report, c->day), c->timely, c->by);
+		count_timely(report_month_of(a->report, c->day), c->timely, c->by);
 	}
 }
 
@@ -107,63 +97,6 @@ static bool count_visits(struct view *view, const char *lines, struct report *r,
 		judge_visits(view, lines, r, why));
 }
 
-/* What so many bonds have in common, by what is due of them first. */
-static void count_first(const struct due *due, int64_t bonds, int32_t day, struct report_due *to)
-{
-	enum due_state state = due_state_on(due, day);
-
-	to->bonds += bonds;
-	to->overdue += state == DUE_OVERDUE ? bonds : 0;
-	to->deferred += state == DUE_DEFERRED ? bonds : 0;
-}
-
-/* The same by one of the two alone. */
-static void count_what(const struct due *due, enum due_what what, int64_t bonds, struct report *r,
-	struct report_what *to)
-{
-	enum due_state state = due_state_on(due, r->day);
-	struct report_month *m;
-
-	to->deferred += state == DUE_DEFERRED ? bonds : 0;
-	if (state != DUE_OVERDUE) {
-		return;
-	}
-	to->overdue += bonds;
-	to->by_band[report_band_of(due_days_over(due, r->day))] += bonds;
-	if (to->oldest_due_day == DAY_NONE || due->due_day < to->oldest_due_day) {
-		to->oldest_due_day = due->due_day;
-	}
-	m = what == DUE_INSPECTION ? month_of(r, due->overdue_from_day - 1) : NULL;
-	if (m != NULL) {
-		m->not_done += bonds;
-	}
-}
-
-static void count_state(const struct state_row *row, struct report *r, struct report_due *due)
-{
-	count_first(&row->due, 1, r->day, due);
-	for (int what = 0; what < due_what_words.n; what++) {
-		count_what(&row->of[what], (enum due_what)what, 1, r, &due->of[what]);
-	}
-}
-
-static void count_cell(const struct report_due_cell *c, struct report *r,
-	struct report_of_line *to)
-{
-	struct report_due *group = &to->due[c->kind][c->criticality];
-
-	if ((c->counts_as & DUE_COUNTS_FIRST) != 0) {
-		count_first(&c->due, c->bonds, r->day, group);
-		to->asked += c->asked ? c->bonds : 0;
-	}
-	if ((c->counts_as & DUE_COUNTS_INSPECTION) != 0) {
-		count_what(&c->due, DUE_INSPECTION, c->bonds, r, &group->of[DUE_INSPECTION]);
-	}
-	if ((c->counts_as & DUE_COUNTS_MENDING) != 0) {
-		count_what(&c->due, DUE_MENDING, c->bonds, r, &group->of[DUE_MENDING]);
-	}
-}
-
 /* Of today the totals of the due list say it all: what is in service is due some day. */
 static bool count_today(struct store *store, struct report *r, struct problem *why)
 {
@@ -174,7 +107,7 @@ static bool count_today(struct store *store, struct report *r, struct problem *w
 		bool ok = store_report_due_cells(store, r->lines.line[i].id, &rows, why);
 
 		while (ok && store_report_due_cell_next(&rows, &cell, why)) {
-			count_cell(&cell, r, &r->of_line[i]);
+			report_count_cell(&cell, r, &r->of_line[i]);
 		}
 		if (why->code != PROBLEM_NONE) {
 			return false;
@@ -202,16 +135,7 @@ static bool begin_progress(struct store *store, const struct report *r, struct p
 	return true;
 }
 
-static bool step(struct progress *progress, int64_t done, struct problem *why)
-{
-	if (progress == NULL) {
-		return true;
-	}
-	atomic_store(&progress->done, done);
-	return !atomic_load(&progress->stop) ||
-		problem_set(why, PROBLEM_BUSY, NULL, "The report was ended before it was done.");
-}
-
+/* Line by line, each bond. */
 static bool count_states(struct view *view, const char *lines, struct report *r,
 	struct progress *progress, struct problem *why)
 {
@@ -220,10 +144,9 @@ static bool count_states(struct view *view, const char *lines, struct report *r,
 	bool ok = begin_progress(view->store, r, progress, why) &&
 		state_rows_open(view, lines, r->day, NULL, &rows, why);
 
-	while (ok && state_rows_next(&rows, &row, why) && step(progress, rows.looked_at, why)) {
-		count_state(&row, r,
-			&r->of_line[rows.lines.at].due[row.s.bond.kind][row.s.bond.criticality]);
-		r->of_line[rows.lines.at].asked += row.asked > 0;
+	while (ok && state_rows_next(&rows, &row, why) && report_step(progress, rows.looked_at, why)) {
+		report_count_bond(row.of, &row.due, row.asked > 0, &row.s.bond, r,
+			&r->of_line[rows.lines.at]);
 	}
 	state_rows_close(&rows);
 	return why->code == PROBLEM_NONE;
@@ -304,6 +227,7 @@ bool report_make(struct view *view, const char *lines, int32_t day, struct progr
 	begin_months(to);
 	return choose_rulebook(view, to, why) && begin_lines(view, lines, to, why) &&
 		(day == to->today ? count_today(view->store, to, why) :
+		lines == NULL || *lines == '\0' ? report_count_past(view, to, progress, why) :
 		count_states(view, lines, to, progress, why)) &&
 		count_visits(view, lines, to, why) && count_odd(view, to, why);
 }

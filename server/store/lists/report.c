@@ -18,6 +18,9 @@ enum { BOND_READ = 10 };
 #define WANTED_KINDS(kinds, criticalities) "(" kinds " = 0 OR " kinds " >> s.kind & 1) " \
 	"AND (" criticalities " = 0 OR " criticalities " >> s.criticality & 1) "
 #define IN_SERVICE "s.status = 0 "
+/* (where no day of installation is known, the rules say) */
+#define MAYBE_IN_SERVICE_ON(day) "(f.installed_day IS NULL OR f.installed_day <= " day ") " \
+	"AND (s.status = 0 OR f.removed_day > " day ") "
 /* In service, and kept as having a thing that looks wrong, or not counted yet. */
 #define ODD(what) "s.odd <> 0 AND " SQL_ODD_ROWS(what) " > 0 AND " IN_SERVICE
 
@@ -94,18 +97,46 @@ bool store_report_lines(struct store *store, struct report_line **lines, size_t 
 	"WHERE y.failure_id = x.id AND y.day > $3))") NOTHING_OF("deferral", "") NOTHING_OF("ruling", "") \
 	NOTHING_OF("attachment_end", "") ")"
 
+/* (what is kept of a bond, after BOND_COLUMNS) */
+#define KEPT_COLUMNS "s.due_basis, s.due_day, s.soon_from_day, s.overdue_from_day, " \
+	"s.deferred_to_day, s.inspect_day, s.mend_day, s.notice_days, s.asked"
+
 bool store_report_states(struct store *store, int64_t line_id, const struct report_states_of *of,
 	struct report_rows *rows, struct problem *why)
 {
-	static const char sql[] = "SELECT " BOND_COLUMNS ", s.due_basis, s.due_day, s.soon_from_day, "
-		"s.overdue_from_day, s.deferred_to_day, s.inspect_day, s.mend_day, s.notice_days, s.asked, "
+	static const char sql[] = "SELECT " BOND_COLUMNS ", " KEPT_COLUMNS ", s.line_id, "
 		STANDS " FROM " BOND_TABLES "WHERE s.line_id = $4 AND " WANTED_KINDS("$5", "$6")
+		"AND " MAYBE_IN_SERVICE_ON("$3")
 		" ORDER BY s.distance_mm, s.bond_id";
 	const struct value values[] = { value_integer(of->rulebook_version),
 		value_integer(of->edition), value_integer(of->day), value_integer(line_id),
 		value_integer(of->kinds), value_integer(of->criticalities) };
 
 	return start(store, sql, values, 6, rows, why);
+}
+
+/* Whatever STANDS may say no of, and what was not in service yet: more than that does no harm. (What
+ * was known on a day was recorded at most 14 hours before it began in UTC.) */
+#define MOVED "SELECT bond_id FROM bond_state WHERE rulebook_version <> $1 OR edition <> $2 " \
+	"OR status <> 0 OR due_day IS NULL " \
+	"UNION SELECT bond_id FROM inspection WHERE day > $3 " \
+	"UNION SELECT bond_id FROM attachment WHERE made_day > $3 " \
+	"UNION SELECT bond_id FROM failure WHERE found_day > $3 UNION SELECT x.bond_id FROM repair y " \
+	"JOIN failure x ON x.id = y.failure_id WHERE y.day > $3 " \
+	"UNION SELECT bond_id FROM deferral UNION SELECT bond_id FROM ruling " \
+	"UNION SELECT bond_id FROM attachment_end " \
+	"UNION SELECT bond_id FROM bond_fact WHERE installed_day > $3 " \
+	"UNION SELECT id FROM bond WHERE recorded_at_ms > $3 * 86400000"
+
+bool store_report_moved(struct store *store, const struct report_states_of *of,
+	struct report_rows *rows, struct problem *why)
+{
+	static const char sql[] = "SELECT " BOND_COLUMNS ", " KEPT_COLUMNS ", s.line_id, 0 "
+		"FROM " BOND_TABLES "WHERE +s.bond_id IN (" MOVED ") ORDER BY s.bond_id";
+	const struct value values[] = { value_integer(of->rulebook_version),
+		value_integer(of->edition), value_integer(of->day) };
+
+	return start(store, sql, values, 3, rows, why);
 }
 
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
@@ -124,7 +155,8 @@ bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 		.inspect_day = column_day(row, BOND_READ + 5), .mend_day = column_day(row, BOND_READ + 6),
 		.notice_days = sqlite3_column_int(row, BOND_READ + 7) };
 	to->asked = sqlite3_column_int64(row, BOND_READ + 8);
-	to->stands = sqlite3_column_int(row, BOND_READ + 9) != 0;
+	to->line_id = sqlite3_column_int64(row, BOND_READ + 9);
+	to->stands = sqlite3_column_int(row, BOND_READ + 10) != 0;
 	return true;
 }
 
@@ -310,4 +342,11 @@ bool store_report_bonds(struct store *store, int64_t line_id, int64_t *count,
 	static const char sql[] = "SELECT count(*) FROM bond_state WHERE line_id = $1";
 
 	return sql_integer(store, sql, (struct value[]){ value_integer(line_id) }, 1, 0, count, why);
+}
+
+bool store_report_highest(struct store *store, int64_t *bond_id, struct problem *why)
+{
+	static const char sql[] = "SELECT max(bond_id) FROM bond_state";
+
+	return sql_integer(store, sql, NULL, 0, 0, bond_id, why);
 }

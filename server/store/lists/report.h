@@ -55,6 +55,7 @@ struct report_states_of {
 /* The bonds of a line, along it. */
 struct report_state {
 	struct report_bond bond;
+	int64_t line_id;
 	struct due kept;                /* as it is today: its basis and days */
 	int64_t asked;                  /* readings that wait for an answer, today */
 	/* nothing on record of it is of a later day than the one asked of, and nothing that may have
@@ -65,6 +66,11 @@ bool store_report_states(struct store *store, int64_t line_id, const struct repo
 	struct report_rows *rows, struct problem *why);
 bool store_report_state_next(struct report_rows *rows, struct report_state *to,
 	struct problem *why);
+
+/* The same of all lines, by number, and those alone of which what is kept may not be what was on the
+ * day: all others stand, and were in service then. Kinds and criticalities are not asked. */
+bool store_report_moved(struct store *store, const struct report_states_of *of,
+	struct report_rows *rows, struct problem *why);
 
 /* Whether a line has bonds that were in service on a day as far as that is registered, and of which
  * today nothing is due. */
@@ -139,6 +145,9 @@ bool store_report_due_cells(struct store *store, int64_t line_id, struct report_
 	struct problem *why);
 bool store_report_due_cell_next(struct report_rows *rows, struct report_due_cell *to,
 	struct problem *why);
+
+/* The highest number of a bond; 0: there is none. */
+bool store_report_highest(struct store *store, int64_t *bond_id, struct problem *why);
 
 /* How many bonds a line has, in service or not. */
 bool store_report_bonds(struct store *store, int64_t line_id, int64_t *count,
