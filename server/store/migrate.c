@@ -91,6 +91,26 @@ static bool apply_later(struct store *store, enum store_mode mode, int64_t have,
 	return true;
 }
 
+/* Those that come after one that is there are made on top of it: none is put in below. */
+static bool check_none_lacks(struct store *store, int64_t have, struct problem *why)
+{
+	static const char is_there[] = "SELECT count(*) FROM schema_version WHERE number = $1";
+
+	for (const struct migration *m = store_migrations; m->number > 0 && m->number <= have; m++) {
+		int64_t there = 0;
+
+		if (!sql_integer(store, is_there, (struct value[]){ value_integer(m->number) }, 1, 0,
+			&there, why)) {
+			return false;
+		}
+		if (there == 0) {
+			return problem_set(why, PROBLEM_RULE, NULL, "This register has the schema's step %d "
+				"and lacks an earlier one, %s: no released program wrote it.", (int)have, m->name);
+		}
+	}
+	return true;
+}
+
 bool store_migrate(struct store *store, enum store_mode mode, struct problem *why)
 {
 	static const char at[] = "SELECT max(number) FROM schema_version";
@@ -105,6 +125,9 @@ bool store_migrate(struct store *store, enum store_mode mode, struct problem *wh
 		return problem_set(why, PROBLEM_RULE, NULL, "This register was written by a newer version "
 			"of the program (schema %d, this one knows %d): use that one.", (int)have,
 			newest_known());
+	}
+	if (!check_none_lacks(store, have, why)) {
+		return false;
 	}
 	if (have < newest_known() && mode == STORE_READ) {
 		return problem_set(why, PROBLEM_RULE, NULL, "This register has an older schema (%d of %d): "

@@ -17,8 +17,8 @@ enum { REGISTER_APPLICATION_ID = 0x426e6442 };      /* "BndB" */
 /* Refuses a file that is another program's; an empty one unless one is to be made. */
 bool store_is_register(struct store *store, bool make, struct problem *why);
 
-/* Refuses a file that is newer; applies what is missing, each schema file in one transaction;
- * STORE_READ refuses a file that is older. */
+/* Refuses a file that is newer, or that lacks a step below its newest one; applies what is missing
+ * above that, each schema file in one transaction; STORE_READ refuses a file that is older. */
 bool store_migrate(struct store *store, enum store_mode mode, struct problem *why);
 
 /* What every program that writes begins with (store/first.c): the first version of the rulebook is

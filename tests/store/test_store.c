@@ -192,6 +192,19 @@ START_TEST(refuses_a_register_of_a_newer_program)
 }
 END_TEST
 
+START_TEST(a_step_of_the_schema_is_not_put_in_below_a_later_one_nor_passed_over)
+{
+	struct register_file f;
+
+	register_file_make(&f);
+	store_close(register_open(&f, STORE_WRITE));
+	make_with(f.path, "DELETE FROM schema_version WHERE number = 25");
+	expect_refused(&f, STORE_WRITE, "lacks an earlier one, 0025-assets-withdrawn.sql");
+	expect_refused(&f, STORE_READ, "lacks an earlier one, 0025-assets-withdrawn.sql");
+	register_file_remove(&f);
+}
+END_TEST
+
 START_TEST(a_reader_asks_for_a_register_that_is_up_to_date)
 {
 	struct register_file f;
@@ -393,7 +406,9 @@ int main(void)
 		refuses_a_path_where_no_register_is_and_makes_none, makes_none_over_another,
 		refuses_a_register_that_is_cut_short, pages_that_the_log_holds_are_not_missing,
 		pages_that_neither_the_file_nor_the_log_holds_are_missing,
-		refuses_a_register_of_a_newer_program, a_reader_asks_for_a_register_that_is_up_to_date,
+		refuses_a_register_of_a_newer_program,
+		a_step_of_the_schema_is_not_put_in_below_a_later_one_nor_passed_over,
+		a_reader_asks_for_a_register_that_is_up_to_date,
 		the_record_can_neither_be_changed_nor_deleted, of_the_lines_that_stand_no_two_have_one_code,
 		an_update_of_the_record_fails,
 		every_table_is_strict, two_readers_that_begin_at_one_moment_see_one_state,
