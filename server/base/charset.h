@@ -2,6 +2,10 @@
  * Files to UTF-8 from the encodings that people's files come in. Which one a file is in is told by
  * a person (base/csv_propose.h proposes), never by the name of who made it: one publisher's
  * products differ.
+ *
+ * The tables are our own, not iconv's: glibc loads those of the two code pages at run time, as
+ * modules that a bare machine may lack, and a file must read the same everywhere; nor does iconv
+ * say what a byte alone is, which the proposal asks. A test holds them against iconv's.
  */
 #ifndef BASE_CHARSET_H
 #define BASE_CHARSET_H

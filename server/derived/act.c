@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
+
 
 bool act_begin(struct act *act, struct view *view, const struct origin *origin,
 	struct problems *why)
@@ -23,21 +25,6 @@ void act_release(struct act *act)
 	act->n_bonds = act->n_groups = 0;
 }
 
-/* Room for one more: doubled when the number is a power of two. */
-static bool room_for_one(void **all, size_t count, size_t size, struct problem *why)
-{
-	void *more = *all;
-
-	if ((count & (count - 1)) == 0) {
-		more = realloc(*all, (count > 0 ? count * 2 : 1) * size);
-	}
-	if (more == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	*all = more;
-	return true;
-}
-
 bool act_touch_bond_on(struct act *act, int64_t bond_id, int32_t new_day, struct problem *why)
 {
 	struct touched_bond *last = act->n_bonds > 0 ? &act->bonds[act->n_bonds - 1] : NULL;
@@ -47,7 +34,7 @@ bool act_touch_bond_on(struct act *act, int64_t bond_id, int32_t new_day, struct
 		last->new_day = new_day < last->new_day ? new_day : last->new_day;
 		return true;
 	}
-	if (!room_for_one((void **)&act->bonds, act->n_bonds, sizeof *act->bonds, why)) {
+	if (!array_grow((void **)&act->bonds, act->n_bonds, sizeof *act->bonds, why)) {
 		return false;
 	}
 	act->bonds[act->n_bonds++] = (struct touched_bond){ bond_id, new_day };
@@ -72,7 +59,7 @@ bool act_touch_group(struct act *act, const struct failure_group *group, struct 
 			return true;
 		}
 	}
-	if (!room_for_one((void **)&act->groups, act->n_groups, sizeof *act->groups, why)) {
+	if (!array_grow((void **)&act->groups, act->n_groups, sizeof *act->groups, why)) {
 		return false;
 	}
 	act->groups[act->n_groups++] = *group;

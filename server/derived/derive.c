@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "derived/former.h"
 #include "derived/judged.h"
 #include "derived/odd.h"
@@ -57,14 +58,8 @@ static bool add_visit_cells(struct counting *c, const struct bond_state *s, size
 	for (size_t at = from; at < s->visits_len; at += VISIT_BYTES) {
 		struct visit_kept v = visit_kept_read(&s->visits[at]);
 
-		if ((c->n_visits & (c->n_visits - 1)) == 0) {
-			size_t room = c->n_visits > 0 ? c->n_visits * 2 : 1;
-			struct visit_cell *more = realloc(c->visits, room * sizeof *more);
-
-			if (more == NULL) {
-				return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-			}
-			c->visits = more;
+		if (!array_grow((void **)&c->visits, c->n_visits, sizeof *c->visits, why)) {
+			return false;
 		}
 		c->visits[c->n_visits++] = (struct visit_cell){ v.day, s->line_id, v.timely, by };
 	}

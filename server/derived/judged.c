@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/array.h"
 #include "rules/edition.h"
 
 enum { CONTACTS_IN_SERIES = 2 };
@@ -60,22 +61,6 @@ void judging_free(struct judging *j)
 	free(j);
 }
 
-static bool room_for(void **array, size_t *room, size_t count, size_t size, struct problem *why)
-{
-	void *more;
-
-	if (count <= *room) {
-		return true;
-	}
-	more = realloc(*array, count * 2 * size);
-	if (more == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	*array = more;
-	*room = count * 2;
-	return true;
-}
-
 /* The commissioning reading is judged with the readings, so it does not count here. */
 static struct judge_attachment judged_attachment(const struct view *view,
 	const struct record_attachment *a)
@@ -128,8 +113,8 @@ static bool judge_extent(struct view *view, struct judging *j, const struct reco
 	const struct bond *b = &r->bond;
 
 	if (!view_rules(view, why) ||
-		!room_for((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
-		!room_for((void **)&j->attachments, &j->room_attachments, r->n_attachments + 2,
+		!array_room((void **)&j->scratch, &j->room, r->n_readings, sizeof *j->scratch, why) ||
+		!array_room((void **)&j->attachments, &j->room_attachments, r->n_attachments + 2,
 		sizeof *j->attachments, why)) {
 		return false;
 	}

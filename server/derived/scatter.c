@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/array.h"
 #include "derived/judged.h"
 
 enum { AT_ONCE = 500 };
@@ -9,7 +10,7 @@ enum { AT_ONCE = 500 };
 /* The bonds of one kind and quantity. */
 struct pool {
 	struct scatter_bond *bonds;
-	size_t count, room;
+	size_t count;
 };
 
 struct pass {
@@ -19,15 +20,8 @@ struct pass {
 
 static bool add(struct pool *pool, const struct scatter_bond *bond, struct problem *why)
 {
-	if (pool->count == pool->room) {
-		size_t room = pool->room > 0 ? 2 * pool->room : 64;
-		struct scatter_bond *more = realloc(pool->bonds, room * sizeof *more);
-
-		if (more == NULL) {
-			return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		}
-		pool->bonds = more;
-		pool->room = room;
+	if (!array_grow((void **)&pool->bonds, pool->count, sizeof *pool->bonds, why)) {
+		return false;
 	}
 	pool->bonds[pool->count++] = *bond;
 	return true;

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "derived/recompute.h"
 #include "rules/edition.h"
 #include "store/kept/visit_count.h"
@@ -192,23 +193,6 @@ static bool judge_turn(struct view *view, struct judging *j, size_t i, const str
 	return true;
 }
 
-static bool room_for_visits(struct judging *j, size_t count, struct problem *why)
-{
-	size_t needed = count * VISIT_BYTES;
-	unsigned char *more;
-
-	if (needed <= j->timely_room) {
-		return true;
-	}
-	more = realloc(j->timely, needed * 2);
-	if (more == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	j->timely = more;
-	j->timely_room = needed * 2;
-	return true;
-}
-
 bool timely_of_bond(struct view *view, struct judging *j, size_t i, int32_t stands_until_day,
 	struct problem *why)
 {
@@ -221,7 +205,8 @@ bool timely_of_bond(struct view *view, struct judging *j, size_t i, int32_t stan
 		return true;
 	}
 	turns = calloc(r->n_visits, sizeof *turns);
-	if (turns == NULL || !room_for_visits(j, r->n_visits, why)) {
+	if (turns == NULL || !array_room((void **)&j->timely, &j->timely_room,
+		r->n_visits * VISIT_BYTES, 1, why)) {
 		free(turns);
 		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}

@@ -10,6 +10,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/array.h"
 #include "http/gzip.h"
 
 enum { PATH_SIZE = 256, FILE_MOST = 16 << 20, GZIP_SMALLEST = 9 };
@@ -25,7 +26,7 @@ struct static_file {
 
 struct static_files {
 	struct static_file *item;  /* sorted by path once loaded */
-	size_t count, size;
+	size_t count;
 };
 
 static const struct { const char *ending, *type; } types[] = {
@@ -80,15 +81,8 @@ static bool name_is_plain(const char *name)
 /* The next place in the list, zeroed; NULL when memory ran out. */
 static struct static_file *place(struct static_files *files)
 {
-	if (files->count == files->size) {
-		size_t size = files->size > 0 ? files->size * 2 : 64;
-		struct static_file *item = realloc(files->item, size * sizeof *item);
-
-		if (item == NULL) {
-			return NULL;
-		}
-		files->item = item;
-		files->size = size;
+	if (!array_grow((void **)&files->item, files->count, sizeof *files->item, NULL)) {
+		return NULL;
 	}
 	files->item[files->count] = (struct static_file){ 0 };
 	return &files->item[files->count++];

@@ -7,6 +7,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/array.h"
 #include "store/connection.h"
 
 /* https://www.sqlite.org/fileformat2.html part 4.1: a header, then frames of a header and a
@@ -96,14 +97,8 @@ static int64_t page_of(const unsigned char *head)
 /* SQLite reads the header and all frames once, to make its index of them. */
 static bool note_head(struct fork_file *f, const unsigned char *head)
 {
-	if ((f->n_heads & (f->n_heads - 1)) == 0) {
-		size_t room = f->n_heads > 0 ? (size_t)f->n_heads * 2 : 1;
-		unsigned char *more = realloc(f->heads, room * FRAME_HEADER);
-
-		if (more == NULL) {
-			return false;
-		}
-		f->heads = more;
+	if (!array_grow((void **)&f->heads, (size_t)f->n_heads, FRAME_HEADER, NULL)) {
+		return false;
 	}
 	memcpy(f->heads + f->n_heads++ * FRAME_HEADER, head, FRAME_HEADER);
 	return true;

@@ -15,6 +15,7 @@
 
 #include <sqlite3.h>
 
+#include "base/array.h"
 #include "base/day.h"
 #include "store/store.h"
 
@@ -99,10 +100,6 @@ char *column_dup(sqlite3_stmt *stmt, int column);
 
 /* After a failed call of SQLite: logs the cause, fills *why, returns false. */
 bool sql_failed(struct store *store, const char *doing, struct problem *why);
-
-/* Makes room for one more of `size` bytes in *all, which holds count: doubled at every power of
- * two. False: out of memory, *why is set; *all stays as it was. */
-bool sql_grow(void **all, size_t count, size_t size, struct problem *why);
 
 /* The whole numbers of the first column of all rows, $1 given; the caller frees *all. False: *why,
  * and *all is NULL. */

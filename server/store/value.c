@@ -108,21 +108,6 @@ char *column_dup(sqlite3_stmt *stmt, int column)
 	return text != NULL ? strdup(text) : NULL;
 }
 
-bool sql_grow(void **all, size_t count, size_t size, struct problem *why)
-{
-	void *more;
-
-	if ((count & (count - 1)) != 0) {
-		return true;
-	}
-	more = realloc(*all, (count > 0 ? count * 2 : 1) * size);
-	if (more == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	*all = more;
-	return true;
-}
-
 bool sql_integers(struct store *store, const char *sql, int64_t value, int64_t **all, size_t *count,
 	struct problem *why)
 {
@@ -131,7 +116,7 @@ bool sql_integers(struct store *store, const char *sql, int64_t value, int64_t *
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

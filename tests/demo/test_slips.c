@@ -106,7 +106,7 @@ static void consider(struct slips *s, const struct judging *j, const struct reco
 	c.limit = r->limits.limit;
 	if (b->bond.status == BOND_IN_SERVICE && alone && r->status == STATUS_EVIDENCE) {
 		ck_assert(s->n_all < s->room ||
-			sql_grow((void **)&s->all, s->n_all, sizeof *s->all, &why));
+			array_grow((void **)&s->all, s->n_all, sizeof *s->all, &why));
 		s->all[s->n_all++] = c;
 	}
 }

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "service/import/run.h"
 #include "service/import/stated.h"
 
@@ -159,20 +160,9 @@ static bool has_reading(const struct reading_new *reading)
 
 static bool grow(struct import_group *g)
 {
-	size_t room = g->n_rows * 2;
-	void *places, *rows, *contents;
-
-	if ((g->n_rows & (g->n_rows - 1)) != 0) {
-		return true;
-	}
-	room = room > 0 ? room : 1;
-	places = realloc(g->places, room * sizeof *g->places);
-	g->places = places != NULL ? places : g->places;
-	rows = realloc(g->reading_row, room * sizeof *g->reading_row);
-	g->reading_row = rows != NULL ? rows : g->reading_row;
-	contents = realloc(g->contents, room * sizeof *g->contents);
-	g->contents = contents != NULL ? contents : g->contents;
-	return places != NULL && rows != NULL && contents != NULL;
+	return array_grow((void **)&g->places, g->n_rows, sizeof *g->places, NULL) &&
+		array_grow((void **)&g->reading_row, g->n_rows, sizeof *g->reading_row, NULL) &&
+		array_grow((void **)&g->contents, g->n_rows, sizeof *g->contents, NULL);
 }
 
 /* True when an earlier row of the group says all the same. */

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "rules/place/chainage.h"
 #include "service/import/run.h"
 #include "service/record/refer.h"
@@ -23,15 +24,9 @@ struct import_piece {
 
 static struct import_piece *add_piece(struct run *run)
 {
-	if ((run->n_pieces & (run->n_pieces - 1)) == 0) {
-		size_t room = run->n_pieces > 0 ? run->n_pieces * 2 : 1;
-		struct import_piece *more = realloc(run->pieces, room * sizeof *more);
-
-		if (more == NULL) {
-			problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-			return NULL;
-		}
-		run->pieces = more;
+	if (!array_grow((void **)&run->pieces, run->n_pieces, sizeof *run->pieces, NULL)) {
+		problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		return NULL;
 	}
 	run->pieces[run->n_pieces] = (struct import_piece){ .place = run_place(run) };
 	return &run->pieces[run->n_pieces++];

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "base/utf8.h"
 #include "store/record/import_begun.h"
 #include "store/record/withdrawal.h"
@@ -62,14 +63,8 @@ static bool keep_wrong(struct import_result *result, const struct import_wrong *
 	if (result->n_wrongs >= IMPORT_WRONG_KEPT) {
 		return true;
 	}
-	if ((result->n_wrongs & (result->n_wrongs - 1)) == 0) {
-		size_t room = result->n_wrongs > 0 ? result->n_wrongs * 2 : 1;
-		struct import_wrong *more = realloc(result->wrongs, room * sizeof *more);
-
-		if (more == NULL) {
-			return false;
-		}
-		result->wrongs = more;
+	if (!array_grow((void **)&result->wrongs, result->n_wrongs, sizeof *result->wrongs, NULL)) {
+		return false;
 	}
 	result->wrongs[result->n_wrongs++] = *wrong;
 	return true;

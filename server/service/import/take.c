@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "base/utf8.h"
 #include "service/record/bond_differ.h"
 #include "service/record/refer.h"
@@ -55,14 +56,8 @@ static bool tell(struct run *run, const char *what, const struct bond_difference
 	if (r->n_differences >= IMPORT_WRONG_KEPT) {
 		return true;
 	}
-	if ((r->n_differences & (r->n_differences - 1)) == 0) {
-		size_t room = r->n_differences > 0 ? r->n_differences * 2 : 1;
-		struct import_difference *more = realloc(r->differences, room * sizeof *more);
-
-		if (more == NULL) {
-			return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		}
-		r->differences = more;
+	if (!array_grow((void **)&r->differences, r->n_differences, sizeof *r->differences, NULL)) {
+		return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	to = &r->differences[r->n_differences++];
 	*to = (struct import_difference){ .row = run->csv.row, .field = d->member->name,

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "base/charset.h"
 #include "base/csv.h"
 #include "base/decimal.h"
@@ -46,19 +47,6 @@ void wrong_rows_start(struct wrong_rows *w, const struct import_settings *settin
 		.is_without_headings = settings->first_row == FIRST_ROW_DATA };
 }
 
-static bool grow(struct wrong_rows *w)
-{
-	size_t room = w->count > 0 ? w->count * 2 : 1;
-	struct wrong_row *more;
-
-	if ((w->count & (w->count - 1)) != 0) {
-		return true;
-	}
-	more = realloc(w->rows, room * sizeof *more);
-	w->rows = more != NULL ? more : w->rows;
-	return more != NULL;
-}
-
 static void add_cells(struct wrong_rows *w, const struct import_wrong *one)
 {
 	const char *const texts[] = { one->column, one->value, one->reason };
@@ -88,7 +76,7 @@ void wrong_rows_take(void *app, const struct import_wrong *one)
 	struct wrong_rows *w = app;
 	size_t begin = w->cells.len;
 
-	if (!grow(w)) {
+	if (!array_grow((void **)&w->rows, w->count, sizeof *w->rows, NULL)) {
 		w->cells.failed = true;
 		return;
 	}

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/array.h"
 #include "base/day.h"
 #include "base/utf8.h"
 #include "service/record/ends.h"
@@ -119,22 +120,10 @@ static bool same_group(const struct odd_group *g, const struct report_reading *r
 
 static bool make_room(struct odd_group *g, struct problem *why)
 {
-	size_t room = g->room > 0 ? g->room * 2 : 16;
-	struct odd_reading *reading;
-	double *evidence;
+	const struct array arrays[] = { { (void **)&g->reading, sizeof *g->reading },
+		{ (void **)&g->evidence, sizeof *g->evidence } };
 
-	if (g->count < g->room) {
-		return true;
-	}
-	reading = realloc(g->reading, room * sizeof *reading);
-	g->reading = reading != NULL ? reading : g->reading;
-	evidence = realloc(g->evidence, room * sizeof *evidence);
-	g->evidence = evidence != NULL ? evidence : g->evidence;
-	if (reading == NULL || evidence == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	g->room = room;
-	return true;
+	return arrays_room(arrays, 2, &g->room, g->count + 1, why);
 }
 
 static bool add_reading(struct odd_group *g, const struct report_reading *r, struct problem *why)

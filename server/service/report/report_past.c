@@ -1,5 +1,6 @@
 #include <stdlib.h>
 
+#include "base/array.h"
 #include "rules/edition.h"
 #include "service/report/past.h"
 #include "service/report/report_count.h"
@@ -67,26 +68,14 @@ static void put_together(struct line_cells *line)
 	line->count = n - (n > 0 && line->cell[n - 1].bonds == 0);
 }
 
-static bool more_room(struct line_cells *line, struct problem *why)
-{
-	size_t room = line->room > 0 ? 2 * line->room : CELLS_BEGIN;
-	struct report_due_cell *more = realloc(line->cell, room * sizeof *more);
-
-	if (more == NULL) {
-		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	}
-	line->cell = more;
-	line->room = room;
-	return true;
-}
-
 /* (what is full is put together first: there are never many more than differ) */
 static bool add_cell(struct line_cells *line, const struct report_due_cell *cell,
 	struct problem *why)
 {
 	if (line->count == line->room) {
 		put_together(line);
-		if (line->count >= line->room / 2 && !more_room(line, why)) {
+		if (line->count >= line->room / 2 && !array_room((void **)&line->cell, &line->room,
+			line->room > 0 ? 2 * line->room : CELLS_BEGIN, sizeof *line->cell, why)) {
 			return false;
 		}
 	}

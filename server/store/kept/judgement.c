@@ -262,7 +262,7 @@ bool store_verdicts_former(struct store *store, int64_t inspection_id, int64_t n
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
@@ -301,7 +301,7 @@ bool store_grades_former(struct store *store, int64_t bond_id, struct grade_form
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

@@ -76,7 +76,7 @@ static bool read_neighbours(struct store *store, const struct odd_place *place,
 		if (odd_pack(counts) == odd) {
 			continue;
 		}
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

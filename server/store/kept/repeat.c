@@ -29,7 +29,7 @@ bool store_group_failures(struct store *store, const struct failure_group *group
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
@@ -52,7 +52,7 @@ bool store_failure_groups(struct store *store, int64_t line_id, struct failure_g
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
@@ -158,7 +158,7 @@ bool store_repeat_of_group(struct store *store, const struct failure_group *grou
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

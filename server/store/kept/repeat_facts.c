@@ -10,7 +10,7 @@
 static bool grow(void **all, size_t count, size_t size, sqlite3_stmt *rows,
 	struct problem *trouble)
 {
-	if (sql_grow(all, count, size, trouble)) {
+	if (array_grow(all, count, size, trouble)) {
 		return true;
 	}
 	sql_done(rows);

@@ -161,7 +161,7 @@ bool store_visit_lines(struct store *store, int32_t from_day, int32_t to_day, un
 	*ids = NULL;
 	*count = 0;
 	while (sql_row(store, row, why)) {
-		if (!sql_grow((void **)ids, *count, sizeof **ids, why)) {
+		if (!array_grow((void **)ids, *count, sizeof **ids, why)) {
 			sql_done(row);
 			break;
 		}

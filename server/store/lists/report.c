@@ -76,7 +76,7 @@ bool store_report_lines(struct store *store, struct report_line **lines, size_t 
 	while (sql_row(store, row, why)) {
 		struct report_line *line;
 
-		if (!sql_grow((void **)lines, *count, sizeof **lines, why)) {
+		if (!array_grow((void **)lines, *count, sizeof **lines, why)) {
 			sql_done(row);
 			break;
 		}

@@ -113,7 +113,7 @@ static bool fold(void *arg, const int64_t *keys, int64_t rows, const int64_t *to
 	struct problem why = { 0 };
 
 	if (last == NULL || last->stretch != keys[0] - f->first || last->track_id != keys[1]) {
-		if (!sql_grow((void **)&f->all, f->count, sizeof *f->all, &why)) {
+		if (!array_grow((void **)&f->all, f->count, sizeof *f->all, &why)) {
 			return false;
 		}
 		last = &f->all[f->count++];
@@ -190,7 +190,7 @@ bool store_line_tracks(struct store *store, int64_t line_id, struct line_track *
 	while (sql_row(store, rows, why)) {
 		struct line_track *t;
 
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

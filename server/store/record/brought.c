@@ -50,7 +50,7 @@ bool store_brought(struct store *store, int64_t import_id, struct brought **all,
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

@@ -29,7 +29,7 @@ bool store_calibrations(struct store *store, struct calibration_of **all, size_t
 	*all = NULL;
 	*count = 0;
 	while (sql_row(store, rows, why)) {
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

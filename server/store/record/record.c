@@ -10,41 +10,16 @@
 #include "store/record/bond_row.h"
 #include "store/record/record_parts.h"
 
-bool record_room(size_t needed, size_t *room, const struct record_array *arrays, size_t count,
-	struct problem *why)
-{
-	size_t more = *room > 0 ? *room : 64;
-
-	if (needed <= *room) {
-		return true;
-	}
-	while (more < needed) {
-		more *= 2;
-	}
-	for (size_t i = 0; i < count; i++) {
-		void *moved = realloc(*arrays[i].at, more * arrays[i].size);
-
-		if (moved == NULL) {
-			return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		}
-		*arrays[i].at = moved;
-	}
-	*room = more;
-	return true;
-}
-
 static bool room_for_bond(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->bonds, sizeof *to->bonds } };
-
-	return record_room(to->n_bonds + 1, &to->room_bonds, arrays, 1, why);
+	return array_room((void **)&to->bonds, &to->room_bonds, to->n_bonds + 1,
+		sizeof *to->bonds, why);
 }
 
 static bool room_for_replaced(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->replaced, sizeof *to->replaced } };
-
-	return record_room(to->n_replaced + 1, &to->room_replaced, arrays, 1, why);
+	return array_room((void **)&to->replaced, &to->room_replaced, to->n_replaced + 1,
+		sizeof *to->replaced, why);
 }
 
 bool record_walk(struct place *p, const char *const sql[2], sql_take *take, struct problem *why)
@@ -150,11 +125,11 @@ static bool take_bond(void *arg, sqlite3_value **row, struct problem *why)
 static bool take_kept_visits(struct records *to, struct record *r, sqlite3_value *value,
 	struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->kept_visits, 1 } };
 	const void *bytes = sqlite3_value_blob(value);
 	size_t len = (size_t)sqlite3_value_bytes(value);
 
-	if (!record_room(to->n_kept_visits + len, &to->room_kept_visits, arrays, 1, why)) {
+	if (!array_room((void **)&to->kept_visits, &to->room_kept_visits, to->n_kept_visits + len, 1,
+		why)) {
 		return false;
 	}
 	if (len > 0) {

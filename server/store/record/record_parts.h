@@ -5,16 +5,6 @@
 #include "store/record/record.h"
 #include "store/sql.h"
 
-/* Arrays that grow together. */
-struct record_array {
-	void **at;
-	size_t size;     /* of one */
-};
-
-/* Room for `needed` things in each; they double. */
-bool record_room(size_t needed, size_t *room, const struct record_array *arrays, size_t count,
-	struct problem *why);
-
 /* Where a walk through the things of bonds is. */
 struct place {
 	struct store *store;

@@ -74,14 +74,14 @@ static struct judge_visit read_visit(sqlite3_value **row)
 static bool add_visit(struct records *to, struct record *r, sqlite3_value **row,
 	struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->visits, sizeof *to->visits },
+	const struct array arrays[] = { { (void **)&to->visits, sizeof *to->visits },
 		{ (void **)&to->visit_ids, sizeof *to->visit_ids },
 		{ (void **)&to->visit_imports, sizeof *to->visit_imports },
 		{ (void **)&to->visit_ends, sizeof *to->visit_ends } };
 	const struct judge_visit v = read_visit(row);
 	size_t at;
 
-	if (!record_room(to->n_visits + 1, &to->room_visits, arrays, 4, why)) {
+	if (!arrays_room(arrays, 4, &to->room_visits, to->n_visits + 1, why)) {
 		return false;
 	}
 	at = place_of(to, r, &v);
@@ -127,9 +127,8 @@ static int by_inspection(const void *a, const void *b)
 
 static bool sort_turns(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->turns, sizeof *to->turns } };
-
-	if (!record_room(to->n_visits, &to->room_turns, arrays, 1, why)) {
+	if (!array_room((void **)&to->turns, &to->room_turns, to->n_visits,
+		sizeof *to->turns, why)) {
 		return false;
 	}
 	for (size_t v = 0; v < to->n_visits; v++) {
@@ -144,10 +143,10 @@ static bool sort_turns(struct records *to, struct problem *why)
 static bool add_reading(struct place *p, size_t visit, sqlite3_value **row, struct problem *why)
 {
 	struct records *to = p->to;
-	const struct record_array arrays[] = { { (void **)&to->arrivals, sizeof *to->arrivals } };
 	struct record_arrival *a;
 
-	if (!record_room(to->n_arrivals + 1, &to->room_arrivals, arrays, 1, why)) {
+	if (!array_room((void **)&to->arrivals, &to->room_arrivals, to->n_arrivals + 1,
+		sizeof *to->arrivals, why)) {
 		return false;
 	}
 	a = &to->arrivals[to->n_arrivals++];
@@ -269,11 +268,11 @@ static bool read_runs(struct place *p, struct problem *why)
  * is put, in the end, where they end. */
 static bool put_in_order(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->readings, sizeof *to->readings },
+	const struct array arrays[] = { { (void **)&to->readings, sizeof *to->readings },
 		{ (void **)&to->reading_keys, sizeof *to->reading_keys } };
 	size_t at = 0;
 
-	if (!record_room(to->n_arrivals, &to->room_readings, arrays, 2, why)) {
+	if (!arrays_room(arrays, 2, &to->room_readings, to->n_arrivals, why)) {
 		return false;
 	}
 	for (size_t v = 0; v < to->n_visits; v++) {

@@ -8,24 +8,20 @@
 
 static bool room_for_attachment(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = {
-		{ (void **)&to->attachments, sizeof *to->attachments } };
-
-	return record_room(to->n_attachments + 1, &to->room_attachments, arrays, 1, why);
+	return array_room((void **)&to->attachments, &to->room_attachments, to->n_attachments + 1,
+		sizeof *to->attachments, why);
 }
 
 static bool room_for_failure(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->failures, sizeof *to->failures } };
-
-	return record_room(to->n_failures + 1, &to->room_failures, arrays, 1, why);
+	return array_room((void **)&to->failures, &to->room_failures, to->n_failures + 1,
+		sizeof *to->failures, why);
 }
 
 static bool room_for_clearing(struct records *to, struct problem *why)
 {
-	const struct record_array arrays[] = { { (void **)&to->clearings, sizeof *to->clearings } };
-
-	return record_room(to->n_clearings + 1, &to->room_clearings, arrays, 1, why);
+	return array_room((void **)&to->clearings, &to->room_clearings, to->n_clearings + 1,
+		sizeof *to->clearings, why);
 }
 
 static void read_attachment(sqlite3_value **row, struct record_attachment *a)

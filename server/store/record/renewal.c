@@ -123,7 +123,7 @@ bool store_renewal_ends(struct store *store, int64_t renewal_id, struct renewal_
 	while (sql_row(store, rows, why)) {
 		struct renewal_end *e;
 
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}

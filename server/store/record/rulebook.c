@@ -129,8 +129,8 @@ static bool add_version(struct kept_books *k, sqlite3_stmt *row, struct problem 
 	struct rulebooks *to = &k->shown;
 	struct rulebook_kept kept;
 	const char *body = (const char *)sqlite3_column_text(row, 2);
-	bool ok = sql_grow((void **)&to->dated, to->n, sizeof *to->dated, why) &&
-		sql_grow((void **)&to->rulebook, to->n, sizeof *to->rulebook, why) &&
+	bool ok = array_grow((void **)&to->dated, to->n, sizeof *to->dated, why) &&
+		array_grow((void **)&to->rulebook, to->n, sizeof *to->rulebook, why) &&
 		rulebook_kept_read(body, &kept, &k->memory, why);
 
 	if (ok) {

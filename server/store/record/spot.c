@@ -42,7 +42,7 @@ static bool add_spots(struct store *store, const char *sql, const struct value *
 	while (sql_row(store, rows, why)) {
 		struct rail_spot *s;
 
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
@@ -169,7 +169,7 @@ bool store_used_spots(struct store *store, int64_t line_id, struct used_spot **a
 	while (sql_row(store, rows, why)) {
 		struct used_spot *u;
 
-		if (!sql_grow((void **)all, *count, sizeof **all, why)) {
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
 			sql_done(rows);
 			break;
 		}
