@@ -1,4 +1,5 @@
 /* The pages: each address and the file that it shows, and the files themselves. */
+#include <stdio.h>
 #include <string.h>
 
 #include "api/program.h"
@@ -41,6 +42,22 @@ static void file(const struct request *req, struct reply *out)
 	give(req, req->path, out);
 }
 
+/* For a tablet that is to trust it: its own reader takes it from here. */
+static void authority(const struct request *req, struct reply *out)
+{
+	const char *pem = program_of(req)->authority;
+
+	if (pem == NULL) {
+		give(req, req->path, out);
+		return;
+	}
+	out->status = 200;
+	out->type = "application/x-x509-ca-cert";
+	out->fixed = pem;
+	out->fixed_len = strlen(pem);
+	snprintf(out->disposition, sizeof out->disposition, "attachment; filename=\"authority.crt\"");
+}
+
 #define PAGE(pattern) { METHOD_GET, pattern, ROUTE_PLAIN, RIGHT_ANYONE, page }
 
 const struct route page_routes[] = {
@@ -49,6 +66,7 @@ const struct route page_routes[] = {
 	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
 	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"), PAGE("/kits"),
 	PAGE("/queue"),
+	{ METHOD_GET, "/authority.crt", ROUTE_PLAIN, RIGHT_ANYONE, authority },
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }
 };

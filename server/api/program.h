@@ -20,6 +20,7 @@ struct program {
 	struct under_way *under_way;
 	struct spools *spools;
 	struct static_files *pages;     /* NULL: none are served */
+	char *authority;                /* PEM text: who vouches for the server's certificate; NULL */
 	atomic_bool stopping;
 	/* The import that is being taken, and how many rows of how many were read; id 0: none. */
 	struct {

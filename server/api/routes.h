@@ -5,7 +5,7 @@
 #include "http/route.h"
 #include "store/store.h"
 
-#define SESSION_COOKIE "bondbook_session"
+extern const struct cookie session_cookie;
 
 extern const struct route page_routes[];      /* the HTML pages and their files */
 extern const struct route session_routes[];

@@ -10,7 +10,8 @@
 #include "api/views.h"
 #include "service/access/person.h"
 
-#define DEVICE_COOKIE "bondbook_device"
+const struct cookie session_cookie = { "bondbook_session", "/" };
+static const struct cookie device_cookie = { "bondbook_device", "/api/session" };
 
 enum { DEVICE_DAYS = 180 };
 
@@ -74,7 +75,7 @@ static void sign_in_prepare(struct request *req, struct reply *out)
 		reply_problems(out, &why);
 		return;
 	}
-	req->known_device = request_cookie(req, DEVICE_COOKIE, token, sizeof token) &&
+	req->known_device = request_cookie(req, &device_cookie, token, sizeof token) &&
 		device_is_known(&s->try.person, token);
 }
 
@@ -112,22 +113,20 @@ static void add_person(const struct person *p, unsigned rights, struct text *bod
 	json_end(&all);
 }
 
-/* secure: over https only. The cookie's own life is the session's. */
-static void set_cookie(struct reply *out, const char *token, int hours)
+/* The cookie's own life is the session's. */
+static void set_cookie(const struct request *req, struct reply *out, const char *token, int hours)
 {
-	snprintf(out->set_cookie, sizeof out->set_cookie,
-		"%s=%s; Path=/; HttpOnly; SameSite=Strict; Max-Age=%d", SESSION_COOKIE, token,
+	reply_cookie(req, out->set_cookie, sizeof out->set_cookie, &session_cookie, token,
 		hours * 3600);
 }
 
 /* For the next sign-in there, and for nothing else. */
-static void set_device(struct reply *out, const struct person *person)
+static void set_device(const struct request *req, struct reply *out, const struct person *person)
 {
 	char token[DEVICE_TOKEN_SIZE];
 
 	device_token(person, token);
-	snprintf(out->set_cookie_too, sizeof out->set_cookie_too,
-		"%s=%s; Path=/api/session; HttpOnly; SameSite=Strict; Max-Age=%d", DEVICE_COOKIE, token,
+	reply_cookie(req, out->set_cookie_too, sizeof out->set_cookie_too, &device_cookie, token,
 		DEVICE_DAYS * 24 * 3600);
 }
 
@@ -147,8 +146,8 @@ static void session_post(const struct request *req, struct reply *out)
 	}
 	add_person(&s->try.person, rights_of_role(s->try.person.role), &body);
 	reply_json(out, 200, &body);
-	set_cookie(out, token, SESSION_HOURS);
-	set_device(out, &s->try.person);
+	set_cookie(req, out, token, SESSION_HOURS);
+	set_device(req, out, &s->try.person);
 }
 
 static void session_get(const struct request *req, struct reply *out)
@@ -178,7 +177,7 @@ static void session_delete(const struct request *req, struct reply *out)
 		return;
 	}
 	out->status = 204;
-	set_cookie(out, "", 0);
+	set_cookie(req, out, "", 0);
 }
 
 const struct route session_routes[] = {

@@ -121,7 +121,7 @@ static enum MHD_Result send_reply(struct exchange *e, struct reply *out)
 	struct send_how how = { .id = e->id, .allowed = e->allowed, .gzip = e->gzip,
 		.close = e->close || e->connection->refused || server->options.behind_proxy ||
 			atomic_load(&server->draining),
-		.secure = server->options.secure_cookies };
+		.hsts = server->secure && server->options.hsts };
 	uint64_t bytes = 0;
 	int class;
 
@@ -396,14 +396,15 @@ static enum MHD_Result go_on(struct exchange *e)
 		return send_reply(e, &e->reply);
 	}
 	if (outcome == OUTCOME_DONE && e->job.no_room) {
-		problem_set(&why, PROBLEM_FULL, NULL, "The disk is full: send it again when there is room (the "
-			"same twice is registered once).");
+		problem_set(&why, PROBLEM_FULL, NULL,
+			"The disk is full: send it again when there is room (the same twice is registered once).");
 	} else if (outcome == OUTCOME_DONE && e->job.outrun) {
-		problem_set(&why, PROBLEM_BUSY, NULL, "So much is being written just now that this could not "
-			"be read to its end: ask again a little later.");
+		problem_set(&why, PROBLEM_BUSY, NULL,
+			"So much is being written just now that this could not be read to its end: ask again a "
+			"little later.");
 	} else if (e->req.route->kind == ROUTE_LONG) {
-		problem_set(&why, PROBLEM_BUSY, NULL, "The server is stopping, and this was not read to its "
-			"end: ask again in a minute.");
+		problem_set(&why, PROBLEM_BUSY, NULL,
+			"The server is stopping, and this was not read to its end: ask again in a minute.");
 	} else {
 		problem_set(&why, PROBLEM_BUSY, NULL, "It is not certain that this was done: send it again "
 			"(the same twice is registered once).");

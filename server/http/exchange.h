@@ -22,6 +22,8 @@ struct http_server {
 	struct MHD_Daemon *daemon;
 	int listener;                     /* -1: none */
 	unsigned port;
+	bool is_tls;
+	bool secure;                      /* see request.h */
 	struct connections connections;
 	unsigned id_start;                /* makes request ids of two runs differ */
 	atomic_uint id_next;

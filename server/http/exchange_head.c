@@ -63,6 +63,7 @@ static void read_peer(struct exchange *e)
 			e->peer, sizeof e->peer);
 	}
 	e->req.peer = e->peer;
+	e->req.secure = e->server->secure;
 }
 
 /* Whom the proxy in front has it from: the last of the list, which that proxy wrote. */

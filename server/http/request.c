@@ -1,6 +1,7 @@
 #include "http/request.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -83,17 +84,32 @@ bool request_not_modified(const struct request *req, const char *etag)
 		etag_listed(req->if_none_match, etag, true);
 }
 
-bool request_cookie(const struct request *req, const char *name, char *to, size_t size)
+static const char *prefix(const struct request *req, const struct cookie *cookie)
+{
+	return !req->secure ? "" : strcmp(cookie->path, "/") == 0 ? "__Host-" : "__Secure-";
+}
+
+void reply_cookie(const struct request *req, char *to, size_t size, const struct cookie *cookie,
+	const char *value, int seconds)
+{
+	snprintf(to, size, "%s%s=%s; Path=%s; HttpOnly; SameSite=Strict; Max-Age=%d%s",
+		prefix(req, cookie), cookie->name, value, cookie->path, seconds,
+		req->secure ? "; Secure" : "");
+}
+
+bool request_cookie(const struct request *req, const struct cookie *cookie, char *to, size_t size)
 {
 	const char *at = req->cookie != NULL ? req->cookie : "";
-	size_t name_len = strlen(name);
+	char whole[80];
+	size_t name_len = (size_t)snprintf(whole, sizeof whole, "%s%s", prefix(req, cookie),
+		cookie->name);
 
 	while (*at != '\0') {
 		size_t len;
 
 		at += strspn(at, " \t;");
 		len = strcspn(at, ";");
-		if (len > name_len && at[name_len] == '=' && memcmp(at, name, name_len) == 0) {
+		if (len > name_len && at[name_len] == '=' && memcmp(at, whole, name_len) == 0) {
 			const char *value = at + name_len + 1;
 			size_t value_len = len - name_len - 1;
 

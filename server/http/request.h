@@ -45,6 +45,7 @@ struct request {
 	const char *if_none_match;
 	const char *accept;
 	const char *cookie;                          /* the Cookie header */
+	bool secure;                                 /* the pages are reached over https */
 	bool accept_gzip;                            /* the client takes gzip */
 	const char *peer;                            /* the client's address in text */
 	struct identity who;
@@ -105,7 +106,19 @@ bool request_if_match(const struct request *req, const char *etag, struct proble
 /* True when If-None-Match names the etag: the handler then answers 304 without a body. */
 bool request_not_modified(const struct request *req, const char *etag);
 
-/* The value of a cookie into to (NUL-terminated); false when it was not sent or does not fit. */
-bool request_cookie(const struct request *req, const char *name, char *to, size_t size);
+/*
+ * A cookie for this host alone, which no script reads and no other site's request brings. Where the
+ * pages are reached over https it goes over https alone, and browsers take it from nobody else: that
+ * is what the beginning of its name says, "__Host-", or "__Secure-" of one with a path of its own
+ * (RFC 6265bis, section 4.1.3).
+ */
+struct cookie {
+	const char *name, *path;
+};
+/* seconds 0: forget it. */
+void reply_cookie(const struct request *req, char *to, size_t size, const struct cookie *cookie,
+	const char *value, int seconds);
+/* Its value into to (NUL-terminated); false when it was not sent or does not fit. */
+bool request_cookie(const struct request *req, const struct cookie *cookie, char *to, size_t size);
 
 #endif

@@ -57,8 +57,8 @@ static void set_headers(struct MHD_Response *response, const struct reply *out,
 	for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
 		set(response, always[i].name, always[i].value);
 	}
-	if (how->secure) {
-		set(response, "Strict-Transport-Security", "max-age=31536000; includeSubDomains");
+	if (how->hsts) {
+		set(response, "Strict-Transport-Security", "max-age=31536000");
 	}
 	set(response, "Cache-Control", out->cache[0] != '\0' ? out->cache : "no-store");
 	set(response, "X-Request-Id", how->id);

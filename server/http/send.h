@@ -11,7 +11,7 @@ struct send_how {
 	unsigned allowed;      /* methods for Allow, a bit 1 << method each; 0: no Allow */
 	bool gzip;             /* the client takes it */
 	bool close;            /* the connection ends after this reply */
-	bool secure;           /* the pages are reached over https: HSTS */
+	bool hsts;             /* RFC 6797 */
 };
 
 /* Queues the reply and takes everything it owns over, also on failure. bytes is the length of

@@ -12,6 +12,7 @@
 
 #include "base/clock.h"
 #include "base/log.h"
+#include "http/certificate.h"
 #include "http/exchange.h"
 #include "http/listen.h"
 
@@ -144,24 +145,13 @@ static void fill_defaults(struct http_options *options)
 static struct MHD_Daemon *daemon_start(struct http_server *server)
 {
 	const struct http_options *o = &server->options;
-	/* the library's own choice of 0.9.75 still offers TLS 1.0 */
-	struct MHD_OptionItem tls[] = {
-		{ MHD_OPTION_HTTPS_MEM_CERT, 0, (void *)(uintptr_t)o->tls_certificate },
-		{ MHD_OPTION_HTTPS_MEM_KEY, 0, (void *)(uintptr_t)o->tls_key },
-		{ MHD_OPTION_HTTPS_PRIORITIES, 0, (void *)(uintptr_t)
-			"SECURE128:-VERS-ALL:+VERS-TLS1.3:+VERS-TLS1.2:%SERVER_PRECEDENCE" },
-		{ MHD_OPTION_END, 0, NULL } };
 	unsigned flags = MHD_USE_POLL | MHD_USE_INTERNAL_POLLING_THREAD | MHD_USE_SUSPEND_RESUME |
 		MHD_USE_ITC | MHD_USE_ERROR_LOG;
 
 	if (strchr(o->address, ':') != NULL) {
 		flags |= MHD_USE_IPv6;
 	}
-	if (o->tls_certificate != NULL) {
-		flags |= MHD_USE_TLS;
-	} else {
-		tls[0].option = MHD_OPTION_END;
-	}
+	flags |= server->is_tls ? MHD_USE_TLS : 0;
 	return MHD_start_daemon(flags, 0, on_accept, server, on_request, server,
 		MHD_OPTION_EXTERNAL_LOGGER, on_log, NULL,
 		MHD_OPTION_LISTEN_SOCKET, server->listener,
@@ -172,7 +162,10 @@ static struct MHD_Daemon *daemon_start(struct http_server *server)
 		MHD_OPTION_NOTIFY_CONNECTION, on_connection, server,
 		MHD_OPTION_URI_LOG_CALLBACK, on_target, server,
 		MHD_OPTION_NOTIFY_COMPLETED, on_completed, server,
-		MHD_OPTION_ARRAY, tls,
+		/* (behind an END nothing is read; the library's own choice still offers TLS 1.0) */
+		server->is_tls ? MHD_OPTION_HTTPS_CERT_CALLBACK2 : MHD_OPTION_END, certificate_give,
+		MHD_OPTION_HTTPS_PRIORITIES,
+		"SECURE128:-VERS-ALL:+VERS-TLS1.3:+VERS-TLS1.2:%SERVER_PRECEDENCE",
 		MHD_OPTION_END);
 }
 
@@ -190,12 +183,17 @@ struct http_server *http_server_start(const struct http_options *options,
 	server->tables = tables;
 	server->connections.server = server;
 	server->port = options->port;
+	server->is_tls = options->tls_certificate != NULL;
+	server->secure = server->is_tls || (options->behind_proxy && options->proxy_https);
 	fill_defaults(&server->options);
 	if (getrandom(&server->id_start, sizeof server->id_start, 0) < 0) {
 		server->id_start = (unsigned)clock_now_ms();
 	}
-	server->listener = listen_open(options->address, &server->port, why);
+	server->listener = !server->is_tls ||
+		certificate_set(options->tls_certificate, options->tls_key, why) ?
+		listen_open(options->address, &server->port, why) : -1;
 	if (server->listener < 0) {
+		certificate_forget();
 		free(server);
 		return NULL;
 	}
@@ -205,8 +203,8 @@ struct http_server *http_server_start(const struct http_options *options,
 		server->daemon = daemon_start(server);
 	}
 	if (server->daemon == NULL) {
-		problem_set(why, PROBLEM_STORE, NULL, options->tls_certificate != NULL
-			? "The server cannot be started: look at the certificate and its key." : "The server's threads cannot be started.");
+		problem_set(why, PROBLEM_STORE, NULL, "The server's threads cannot be started.");
+		certificate_forget();
 		connections_stop(&server->connections);
 		close(server->listener);
 		free(server);
@@ -262,7 +260,15 @@ void http_server_stop(struct http_server *server, unsigned wait_s)
 	MHD_stop_daemon(server->daemon);
 	close(server->listener);
 	connections_stop(&server->connections);
+	certificate_forget();
 	free(server);
+}
+
+bool http_server_certificate(struct http_server *server, const char *chain_pem, const char *key_pem,
+	struct problem *why)
+{
+	return server->is_tls ? certificate_set(chain_pem, key_pem, why) :
+		problem_set(why, PROBLEM_VALUE, "certificate", "This server was started without one.");
 }
 
 void http_server_counts(const struct http_server *server, struct http_counts *to)

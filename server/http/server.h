@@ -50,11 +50,15 @@ struct http_options {
 	 * first request is read, and the last of X-Forwarded-For is the peer, which means nothing
 	 * otherwise. */
 	bool behind_proxy;
-	bool secure_cookies;          /* the pages are reached over https */
+	/* The proxy is reached over https: what is said of `secure` in request.h. */
+	bool proxy_https;
 	/* PEM text of the certificate (with its chain) and of its key: serves https, TLS 1.2 and 1.3.
-	 * Both NULL: plain http, for this machine or behind a proxy. */
+	 * Both NULL: plain http, for this machine or behind a proxy. Read at the start alone. */
 	const char *tls_certificate;
 	const char *tls_key;
+	/* Browsers are told to ask this host over https alone from now on, for a year, at every port
+	 * (RFC 6797): only where nothing else is served by its name. Nothing over plain http. */
+	bool hsts;
 };
 
 struct http_server;
@@ -68,6 +72,11 @@ struct http_server *http_server_start(const struct http_options *options,
 	const struct route *const *tables, const struct http_hooks *hooks, struct problem *why);
 
 unsigned http_server_port(const struct http_server *server);
+
+/* Shows another certificate from now on, to whoever connects; connections that are open stay. Only
+ * for a server that was started with one. False: *why, and the former is shown still. */
+bool http_server_certificate(struct http_server *server, const char *chain_pem, const char *key_pem,
+	struct problem *why);
 
 /* Stops taking connections, waits until what was accepted is answered (at most `wait_s`), frees. */
 void http_server_stop(struct http_server *server, unsigned wait_s);

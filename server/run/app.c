@@ -70,7 +70,7 @@ static bool identify(const struct request *req, struct identity *who, struct pro
 	struct person person;
 
 	who->seen = store_people_edition();   /* (before it is read) */
-	if (req->context == NULL || !request_cookie(req, SESSION_COOKIE, token, sizeof token) ||
+	if (req->context == NULL || !request_cookie(req, &session_cookie, token, sizeof token) ||
 		!session_person(req->context, token, req->now_ms, &person, why) || person.id == 0) {
 		return false;
 	}
@@ -226,6 +226,7 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
 	app->program.under_way = under_way_new();
 	app->program.spools = spools_new(options->spool_most);
+	app->program.authority = options->authority != NULL ? strdup(options->authority) : NULL;
 	if (app->register_path == NULL || app->program.under_way == NULL || app->program.spools == NULL ||
 		!app->has_key) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
@@ -239,6 +240,12 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 unsigned app_port(const struct app *app)
 {
 	return http_server_port(app->http);
+}
+
+bool app_certificate(struct app *app, const char *chain_pem, const char *key_pem,
+	struct problem *why)
+{
+	return http_server_certificate(app->http, chain_pem, key_pem, why);
 }
 
 void app_stop(struct app *app)
@@ -264,6 +271,7 @@ void app_stop(struct app *app)
 	if (app->has_key) {
 		pthread_key_delete(app->reader);
 	}
+	free(app->program.authority);
 	free(app->register_path);
 	free(app);
 }

@@ -12,6 +12,7 @@ struct app;
 struct app_options {
 	const char *register_path;
 	const char *static_folder;      /* the bundled pages; NULL: none are served */
+	const char *authority;          /* PEM text, given to whoever asks at /authority.crt; NULL */
 	unsigned job_threads;           /* for exports and reports; 0: 3 */
 	uint64_t spool_most;            /* bytes: see api/spool.h; 0: its own */
 	size_t batch_most;              /* of the writer; 0: its own */
@@ -23,6 +24,9 @@ struct app_options {
 /* Opens the register, starts everything. NULL: *why. */
 struct app *app_start(const struct app_options *options, struct problem *why);
 unsigned app_port(const struct app *app);
+/* http_server_certificate. */
+bool app_certificate(struct app *app, const char *chain_pem, const char *key_pem,
+	struct problem *why);
 /* Ends long work, answers what was accepted, commits it, closes: within 5 s. */
 void app_stop(struct app *app);
 

@@ -256,9 +256,10 @@ static void *reader(void *app)
 
 static bool identify(const struct request *req, struct identity *who, struct problem *why)
 {
+	static const struct cookie cookie = { "session", "/" };
 	char session[8];
 
-	if (!request_cookie(req, "session", session, sizeof session)) {
+	if (!request_cookie(req, &cookie, session, sizeof session)) {
 		return false;
 	}
 	if (strcmp(session, "broken") == 0) {

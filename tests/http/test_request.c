@@ -152,23 +152,54 @@ START_TEST(compares_etags)
 }
 END_TEST
 
+static bool takes_cookie(const char *name, const char *path, char *value, size_t size)
+{
+	const struct cookie cookie = { name, path };
+
+	return request_cookie(&req, &cookie, value, size);
+}
+
 START_TEST(reads_a_cookie)
 {
 	char value[5];
 
 	req.cookie = "a=1; session=abcd;b=; xsession=no";
-	ck_assert(request_cookie(&req, "session", value, sizeof value));
+	ck_assert(takes_cookie("session", "/", value, sizeof value));
 	ck_assert_str_eq(value, "abcd");
-	ck_assert(request_cookie(&req, "b", value, sizeof value));
+	ck_assert(takes_cookie("b", "/", value, sizeof value));
 	ck_assert_str_eq(value, "");
-	ck_assert(!request_cookie(&req, "sess", value, sizeof value));
-	ck_assert(!request_cookie(&req, "session", value, 4)); /* does not fit */
+	ck_assert(!takes_cookie("sess", "/", value, sizeof value));
+	ck_assert(!takes_cookie("session", "/", value, 4)); /* does not fit */
 	req.cookie = "session";
-	ck_assert(!request_cookie(&req, "session", value, sizeof value));
+	ck_assert(!takes_cookie("session", "/", value, sizeof value));
 	req.cookie = "";
-	ck_assert(!request_cookie(&req, "session", value, sizeof value));
+	ck_assert(!takes_cookie("session", "/", value, sizeof value));
 	req.cookie = NULL;
-	ck_assert(!request_cookie(&req, "session", value, sizeof value));
+	ck_assert(!takes_cookie("session", "/", value, sizeof value));
+}
+END_TEST
+
+START_TEST(a_cookie_of_https_is_no_other)
+{
+	const struct cookie own = { "session", "/" }, of_path = { "device", "/api" };
+	char value[5], line[200];
+
+	req.secure = true;
+	req.cookie = "session=plai; __Secure-session=path; __Host-session=host; device=no";
+	ck_assert(takes_cookie("session", "/", value, sizeof value));
+	ck_assert_str_eq(value, "host");
+	ck_assert(!takes_cookie("device", "/api", value, sizeof value));
+	reply_cookie(&req, line, sizeof line, &own, "v", 60);
+	ck_assert_str_eq(line,
+		"__Host-session=v; Path=/; HttpOnly; SameSite=Strict; Max-Age=60; Secure");
+	reply_cookie(&req, line, sizeof line, &of_path, "v", 0);
+	ck_assert_str_eq(line,
+		"__Secure-device=v; Path=/api; HttpOnly; SameSite=Strict; Max-Age=0; Secure");
+	req.secure = false;
+	reply_cookie(&req, line, sizeof line, &own, "v", 60);
+	ck_assert_str_eq(line, "session=v; Path=/; HttpOnly; SameSite=Strict; Max-Age=60");
+	ck_assert(takes_cookie("session", "/", value, sizeof value));
+	ck_assert_str_eq(value, "plai");
 }
 END_TEST
 
@@ -177,7 +208,8 @@ int main(void)
 	const TTest *const tests[] = { decodes_a_path_once, refuses_paths_that_could_mean_two_things,
 		reads_query_values, refuses_query_values_by_name, a_query_value_is_sent_once,
 		takes_32_query_values_and_not_33,
-		reads_an_id, compares_etags, reads_a_cookie, NULL };
+		reads_an_id, compares_etags, reads_a_cookie,
+		a_cookie_of_https_is_no_other, NULL };
 
 	return case_run("request", tests);
 }

@@ -137,7 +137,8 @@ START_TEST(sends_the_headers_that_protect)
 		"Cache-Control: no-store", "Date: ", "X-Request-Id: " };
 	struct answer *a;
 
-	served_start(&s, (struct http_options){ .secure_cookies = true });
+	served_start(&s, (struct http_options){ .behind_proxy = true, .proxy_https = true,
+		.hsts = true });
 	for (int round = 0; round < 2; round++) {
 		a = ask(&s, GET("/api/%s"), round == 0 ? "bonds/7" : "nothing");
 		for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
@@ -146,7 +147,7 @@ START_TEST(sends_the_headers_that_protect)
 		ck_assert(has(a, "Strict-Transport-Security: max-age=31536000"));
 	}
 	served_stop(&s, 5);
-	served_start(&s, (struct http_options){ 0 });
+	served_start(&s, (struct http_options){ .hsts = true });   /* (nothing over plain http) */
 	a = ask(&s, GET("/api/bonds/7"));
 	ck_assert(!has(a, "Strict-Transport-Security"));
 	a = ask(&s, GET("/api/inspect"));
