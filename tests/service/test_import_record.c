@@ -237,7 +237,7 @@ START_TEST(other_content_of_the_same_event_is_wrong_and_says_what_differs)
 	ck_assert_ptr_nonnull(strstr(i.result.wrongs[0].reason, "code, note"));
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T1,1,,\n", 1, 0, 0, 0);
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T2,1,,\n", 0, 0, 0, 1);
-	importing_wrong(&i, 0, 2, "ref", "1", "its mode differs");
+	importing_wrong(&i, 0, 2, "code", "T2", "the file says otherwise of it: Mode.");
 	drop(&r, &i);
 }
 END_TEST
@@ -250,7 +250,7 @@ START_TEST(a_log_without_references_does_not_double_what_was_made_good_since)
 	make(&r, &i, log_settings);
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T1,,,\n", 1, 0, 0, 0);
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-01,T1,,2022-02-01,\n", 0, 0, 0, 1);
-	importing_wrong(&i, 0, 2, "good", "2022-02-01", "record there what made it good");
+	importing_wrong(&i, 0, 2, "good", "2022-02-01", "otherwise of it: Made good.");
 	ck_assert_uint_eq(importing_count(&r, &failure_list), 1);
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-02,T1,,2022-02-01,\n", 1, 0, 0, 0);
 	importing_expect(&r, &i, "failures", LOG "1+225,,2022-01-02,T1,,2022-02-01,\n", 0, 1, 0, 0);

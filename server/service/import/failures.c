@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "service/import/run.h"
+#include "service/import/take.h"
 
 /* The content without what only says how to look for a bond: another distance to the nearest bond
  * does not make another failure. */
@@ -105,26 +105,17 @@ static bool seen_before(struct run *run, const struct import_entry *entry,
 	return ok;
 }
 
-/* What the register has under the same identity from before says something else. */
-static bool conflict(struct run *run, const struct failure_new *form)
+/* The register has the failure, and otherwise: told, and what is chosen of it taken. */
+static bool take_otherwise(struct run *run, const struct failure_new *form, const char *uuid,
+	bool *ok)
 {
-	struct failure kept = { 0 };
-	struct problem trouble = { 0 };
-	const char *differs = "the track, the rail, how it was made good or a text";
-	struct sent sent;
+	struct problems wrong = { 0 };
 
-	if (!store_sent_find(run->act->store, SENT_FAILURE, form->uuid, &sent, &trouble) ||
-		!store_failure_get(run->act->store, sent.id, &kept, &trouble)) {
-		return act_refuse(run->why, &trouble, NULL);
+	*ok = import_failure_differs(run, form, uuid, &wrong);
+	if (*ok) {
+		run_count(run, true, 1);
 	}
-	if (form->mode >= 0 && (int)kept.mode != form->mode) {
-		differs = "its mode";
-	} else if (kept.bond_end != form->end) {
-		differs = "the end that failed";
-	}
-	return run_wrong_because(run, run_place(run), "reference", "The register has this event already "
-		"(place, day and reference), and %s differs: correct it there, or correct the file.",
-		differs);
+	return *ok || (run->why->count == 0 && run_wrong(run, run_place(run), &wrong));
 }
 
 static bool record(struct run *run, struct failure_new *form, bool *ok)
@@ -149,7 +140,7 @@ static bool record(struct run *run, struct failure_new *form, bool *ok)
 		return true;
 	}
 	if (problems_code(&wrong) == PROBLEM_CONFLICT && strcmp(wrong.item[0].field, "uuid") == 0) {
-		return conflict(run, form);
+		return take_otherwise(run, form, form->uuid, ok);
 	}
 	return run_wrong(run, run_place(run), &wrong);
 }
@@ -157,7 +148,7 @@ static bool record(struct run *run, struct failure_new *form, bool *ok)
 /* A log without references that is exported again once a failure is made good: the id follows from
  * all that the row says, so it would be another failure, and the first stay open. */
 static bool was_open(struct run *run, const struct failure_new *form,
-	const unsigned char key[IMPORT_KEY_BYTES], bool *it_was)
+	const unsigned char key[IMPORT_KEY_BYTES], char open_uuid[UUID_TEXT_SIZE], bool *it_was)
 {
 	struct failure_new open = *form;
 	unsigned char open_key[IMPORT_KEY_BYTES], content[IMPORT_KEY_BYTES];
@@ -183,6 +174,7 @@ static bool was_open(struct run *run, const struct failure_new *form,
 		return act_refuse(run->why, &trouble, NULL);
 	}
 	*it_was = kept.id != 0 && same.id == 0;
+	memcpy(open_uuid, open.uuid, sizeof open.uuid);
 	return true;
 }
 
@@ -192,6 +184,7 @@ static bool take_failure(struct run *run, union run_row *row, struct form_memory
 	unsigned char key[IMPORT_KEY_BYTES], content[IMPORT_KEY_BYTES];
 	struct import_entry *entry;
 	struct problems wrong = { 0 };
+	char open_uuid[UUID_TEXT_SIZE];
 	bool ok = false, it_was;
 
 	(void)memory;
@@ -210,14 +203,12 @@ static bool take_failure(struct run *run, union run_row *row, struct form_memory
 	if (entry->row != 0) {
 		return seen_before(run, entry, content);
 	}
-	if (!was_open(run, form, key, &it_was)) {
+	if (!was_open(run, form, key, open_uuid, &it_was) ||
+		!run_uuid(run, SENT_FAILURE, key, form->uuid)) {
 		return false;
 	}
-	if (it_was) {
-		return run_wrong_because(run, run_place(run), "made_good_day", "The register has this "
-			"failure already, as not made good: record there what made it good.");
-	}
-	return run_uuid(run, SENT_FAILURE, key, form->uuid) && record(run, form, &ok) && (!ok || note_row(run, entry, content));
+	return (it_was ? take_otherwise(run, form, open_uuid, &ok) : record(run, form, &ok)) &&
+		(!ok || note_row(run, entry, content));
 }
 
 const struct run_kind import_run_failures = { .passes = 1, .row = take_failure };

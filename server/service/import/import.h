@@ -50,11 +50,12 @@ struct import_finding {
 	char sentence[PROBLEM_DETAIL_SIZE];
 };
 
-/* A field of a known bond that the file says otherwise. */
+/* A field of what is known that the file says otherwise. */
 struct import_difference {
 	size_t row;
-	char what[IMPORT_COLUMN_SIZE];  /* the bond */
-	const char *field, *title;
+	char what[IMPORT_COLUMN_SIZE];  /* the bond, line, or whose visit or failure on which day */
+	const char *field;
+	char title[IMPORT_VALUE_SIZE];
 	char known[IMPORT_VALUE_SIZE], said[IMPORT_VALUE_SIZE];
 	bool taken;                     /* by the settings' choice */
 };

@@ -10,6 +10,7 @@
 #include "base/array.h"
 #include "service/import/run.h"
 #include "service/import/stated.h"
+#include "service/import/take.h"
 
 struct import_group {
 	struct form_memory memory;      /* of the texts of all its rows */
@@ -260,13 +261,32 @@ static bool keep_visit(struct run *run, struct inspection_new *form, struct reco
 	return ok;
 }
 
+/* The register has the visit, and otherwise: told, and what is chosen of it taken. */
+static bool take_otherwise(struct run *run, const struct import_group *g, struct problems *wrong)
+{
+	struct import_visit_rows rows = { .visit = g->places[0].row };
+	size_t reading[INSPECTION_READINGS];
+
+	for (size_t n = 0; n < g->n_readings; n++) {
+		reading[n] = g->places[g->reading_row[n]].row;
+	}
+	rows.reading = reading;
+	return import_visit_differs(run, &g->first.visit, &rows, wrong);
+}
+
+static bool is_known_otherwise(const struct problems *wrong)
+{
+	return wrong->count > 0 && problems_code(wrong) == PROBLEM_CONFLICT &&
+		strcmp(wrong->item[0].field, "uuid") == 0;
+}
+
 static bool record(struct run *run, struct import_entry *entry)
 {
 	struct import_group *g = entry->group;
 	struct inspection_new *form = &g->first.visit;
 	struct recorded recorded = { 0 };
 	struct problems wrong = { 0 };
-	bool ok, already;
+	bool ok, otherwise, already;
 
 	form->readings = (struct form_list){ g->readings, g->n_readings };
 	if (!run_uuid(run, SENT_INSPECTION, entry->key, form->uuid) || !run_save(run)) {
@@ -276,20 +296,20 @@ static bool record(struct run *run, struct import_entry *entry)
 	if (!run_keep(run, ok)) {
 		return false;
 	}
+	otherwise = !ok && is_known_otherwise(&wrong);
+	if (otherwise) {
+		wrong = (struct problems){ 0 };
+		ok = take_otherwise(run, g, &wrong);
+	}
 	if (!ok) {
-		if (strcmp(wrong.item[0].field, "uuid") == 0) {
-			wrong = (struct problems){ 0 };
-			problems_add(&wrong, PROBLEM_CONFLICT, "", "The register has this inspection already "
-				"(bond, day, purpose, inspector and reference), with other findings or readings: "
-				"correct it there, or correct the file.");
-		}
-		return refuse_group(run, entry, culprit_of(g, &wrong), &wrong);
+		return run->why->count == 0 &&
+			refuse_group(run, entry, culprit_of(g, &wrong), &wrong);
 	}
 	run->result->repeated += g->repeated;
 	if (!run_already(run, SENT_INSPECTION, &recorded, &already)) {
 		return false;
 	}
-	run_count(run, already, g->n_rows - g->repeated);
+	run_count(run, already || otherwise, g->n_rows - g->repeated);
 	run_count(run, true, g->repeated);
 	entry->group = NULL;
 	group_free(g);

@@ -29,8 +29,8 @@ struct import_pieces {
 
 bool import_pieces_may(const struct import_request *request, const struct import_result *tried)
 {
-	return request->kind->what == IMPORT_INSPECTIONS ||
-		(request->kind->what == IMPORT_FAILURES && tried->bonds_made == 0);
+	return tried->changed == 0 && (request->kind->what == IMPORT_INSPECTIONS ||
+		(request->kind->what == IMPORT_FAILURES && tried->bonds_made == 0));
 }
 
 /* Of the folder when the name is "". */

@@ -17,7 +17,8 @@
  * already.
  *
  * Inspections come in so, and failures of bonds that are there. Lines, tracks, maps and bonds, and
- * failures that make bonds known, are found by what is derived of them: they are taken at once.
+ * failures that make bonds known, are found by what is derived of them: they are taken at once. So
+ * is a file of which something of known entries is taken: a correction is judged before and after.
  */
 #ifndef SERVICE_IMPORT_PIECES_H
 #define SERVICE_IMPORT_PIECES_H

@@ -143,7 +143,7 @@ static const struct member settings_members[] = {
 	  .longest = IMPORT_CONDITIONS, .form = &only_form },
 	{ .name = "left_out", .title = "Columns of numbers that are not wanted", .type = MEMBER_LIST,
 	  .offset = OF(left_out), .longest = CSV_CELLS, .form = &left_out_form },
-	{ .name = "known", .title = "What the file says otherwise of known bonds", .type = MEMBER_WORD,
+	{ .name = "known", .title = "What the file says otherwise of what is known", .type = MEMBER_WORD,
 	  .offset = OF(known), .words = &known_words, .help = "Left out: such a row is wrong." },
 	{ .name = "take", .title = "Fields that are taken then", .type = MEMBER_LIST, .offset = OF(take),
 	  .longest = IMPORT_FIELDS, .form = &taken_form },
@@ -364,15 +364,16 @@ static void check_reading(const struct import_fields *fields,
 	}
 }
 
-/* What is taken is said of bonds, and of fields that the file gives. */
+/* What is taken is said of what has a further version or a correction, and of fields that the file
+ * gives. */
 static void check_taken(const struct import_kind *kind, const struct import_fields *fields,
 	const struct import_settings *settings, struct problems *why)
 {
 	const struct import_taken *taken = settings->take.items;
 
-	if (settings->known >= 0 && kind->what != IMPORT_BONDS) {
-		problems_add(why, PROBLEM_VALUE, "known", "What a file says otherwise is taken of bonds, not "
-			"of %s: correct those where they are kept.", kind->title);
+	if (settings->known >= 0 && !import_kind_differs(kind)) {
+		problems_add(why, PROBLEM_VALUE, "known", "What a file says otherwise of %s is not taken: "
+			"correct those where they are kept.", kind->title);
 	}
 	if ((settings->take.count > 0 || settings->take_rows.count > 0) &&
 		settings->known != KNOWN_TAKES) {

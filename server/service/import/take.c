@@ -47,7 +47,8 @@ static void count_field(struct import_result *r, const struct member *m)
 	}
 }
 
-static bool tell(struct run *run, const char *what, const struct bond_difference *d, bool taken)
+static bool tell(struct run *run, size_t row, const char *what, const struct difference *d,
+	bool taken)
 {
 	struct import_result *r = run->result;
 	struct import_difference *to;
@@ -60,12 +61,75 @@ static bool tell(struct run *run, const char *what, const struct bond_difference
 		return problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
 	to = &r->differences[r->n_differences++];
-	*to = (struct import_difference){ .row = run->csv.row, .field = d->member->name,
-		.title = d->member->title, .taken = taken };
+	*to = (struct import_difference){ .row = row, .field = d->member->name, .taken = taken };
+	text_fit(to->title, sizeof to->title, "%s", d->title);
 	text_fit(to->what, sizeof to->what, "%s", what);
 	text_fit(to->known, sizeof to->known, "%s", d->known);
 	text_fit(to->said, sizeof to->said, "%s", d->said);
 	return true;
+}
+
+bool import_has_choice(const struct run *run)
+{
+	return run->request->settings->known >= 0;
+}
+
+bool import_tell(struct run *run, const char *what, const struct differences *all,
+	const size_t *rows, bool taken[DIFFER_MOST], bool *any)
+{
+	bool ok = true;
+
+	*any = false;
+	for (size_t i = 0; ok && i < all->count; i++) {
+		taken[i] = is_taken(run->request->settings, rows[i], all->all[i].member->name);
+		*any = *any || taken[i];
+		ok = tell(run, rows[i], what, &all->all[i], taken[i]);
+	}
+	return ok;
+}
+
+void import_reason(const struct run *run, char to[IMPORT_REASON_SIZE])
+{
+	const char *file = run->request->file_name;
+
+	text_fit(to, IMPORT_REASON_SIZE, "As %s has it.", file[0] != '\0' ? file : "a file");
+}
+
+bool import_correction_uuid(struct run *run, enum sent_noun noun, const char *of,
+	const struct form *form, const void *what, char to[UUID_TEXT_SIZE])
+{
+	unsigned char key[IMPORT_KEY_BYTES];
+	struct text text = { 0 };
+	bool ok;
+
+	text_add_z(&text, of);
+	form_write(form, what, &text);
+	ok = !text.failed || problems_add(run->why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+	if (ok) {
+		run_hash(&text, key);
+	}
+	text_release(&text);
+	return ok && run_uuid(run, noun, key, to);
+}
+
+bool import_take_begin(struct run *run, struct problems *wrong)
+{
+	if (run->beside) {
+		return problems_add(wrong, PROBLEM_CONFLICT, "", "It was recorded otherwise since the file "
+			"was tried: try it again.");
+	}
+	return derived_bonds(run->act, run->why) && run_save(run);
+}
+
+bool import_take_end(struct run *run, bool ok)
+{
+	bool kept = run_keep(run, ok);
+
+	if (!ok) {
+		view_forget(run->act->view, 0);
+	}
+	run->result->changed += ok && kept;
+	return kept && ok;
 }
 
 /* What is taken becomes a further version; all of a row, or nothing where a rule refuses it. */
@@ -73,21 +137,25 @@ static bool take(struct run *run, int64_t bond_id, const struct bond_new *form,
 	const struct bond_difference *all, size_t count, struct problems *wrong)
 {
 	const struct bond_difference *taken[BOND_MEMBERS];
-	const char *file = run->request->file_name;
-	char reason[200];
+	char reason[IMPORT_REASON_SIZE];
 	size_t n = 0;
 
 	for (size_t i = 0; i < count; i++) {
 		bool is = is_taken(run->request->settings, run->csv.row, all[i].member->name);
 
-		if (!tell(run, form->label, &all[i], is)) {
+		struct difference d = { .member = all[i].member };
+
+		text_fit(d.title, sizeof d.title, "%s", all[i].member->title);
+		memcpy(d.known, all[i].known, sizeof d.known);
+		memcpy(d.said, all[i].said, sizeof d.said);
+		if (!tell(run, run->csv.row, form->label, &d, is)) {
 			return false;
 		}
 		if (is) {
 			taken[n++] = &all[i];
 		}
 	}
-	text_fit(reason, sizeof reason, "As %s has it.", file[0] != '\0' ? file : "a file");
+	import_reason(run, reason);
 	if (n > 0 && !bond_take(run->act, bond_id, form, taken, n, reason, wrong)) {
 		return false;
 	}

@@ -217,8 +217,25 @@ static bool take_repair(struct act *act, const struct failure_new *form, int64_t
 	return replaces_id == 0 || carry_repair(act, form, replaces_id, why);
 }
 
-bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
-	struct recorded *recorded, struct problems *why)
+static bool find_place(struct act *act, const struct failure_new *form,
+	const struct failure *stays, struct bond *bond, struct failure *f, struct problems *why)
+{
+	struct problem trouble = { 0 };
+
+	if (stays == NULL) {
+		return (names_bond(form) ? place_of_bond : bond_of_place)(act, form, bond, f, why);
+	}
+	f->line_id = stays->line_id;
+	f->track_id = stays->track_id;
+	f->rail = stays->rail;
+	f->distance_mm = stays->distance_mm;
+	f->place_written = stays->place_written;
+	return store_bond_get(act->store, stays->bond_id, bond, &trouble) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+static bool record(struct act *act, const struct failure_new *form, const struct failure *stays,
+	int64_t inspection_id, struct recorded *recorded, struct problems *why)
 {
 	char hash[SENT_HASH_SIZE];
 	struct failure f = { .uuid = form->uuid, .content_hash = hash, .bond_end = form->end,
@@ -242,8 +259,7 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 		return problems_add(why, PROBLEM_RULE, inspection_id != 0 ? "failure.mode" : "mode",
 			"Say what failed; \"not stated\" is an answer too.");
 	}
-	if (!(names_bond(form) ? place_of_bond(act, form, &bond, &f, why) :
-		bond_of_place(act, form, &bond, &f, why)) ||
+	if (!find_place(act, form, stays, &bond, &f, why) ||
 		!plausible_failure(f.found_day, bond.installed_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->found_day, why) ||
@@ -266,6 +282,18 @@ bool failure_record(struct act *act, const struct failure_new *form, int64_t ins
 		take_repair(act, form, f.replaces_id, why) &&
 		(act_touch_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL)) &&
 		correction_end(act, &c, why);
+}
+
+bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
+	struct recorded *recorded, struct problems *why)
+{
+	return record(act, form, NULL, inspection_id, recorded, why);
+}
+
+bool failure_correct(struct act *act, const struct failure_new *form, const struct failure *stays,
+	struct recorded *recorded, struct problems *why)
+{
+	return record(act, form, stays, 0, recorded, why);
 }
 
 /* A correction may say that another failure was made good: then the former one is open again. */

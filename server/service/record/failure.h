@@ -35,6 +35,11 @@ extern const struct form failure_form;
 bool failure_record(struct act *act, const struct failure_new *form, int64_t inspection_id,
 	struct recorded *recorded, struct problems *why);
 
+/* The same of one that corrects another (form->corrects) and lies where that lay, of its bond: the
+ * form's own words for a place are not looked at. stays: what is corrected, as it is kept. */
+bool failure_correct(struct act *act, const struct failure_new *form, const struct failure *stays,
+	struct recorded *recorded, struct problems *why);
+
 struct repair_new {
 	char uuid[UUID_TEXT_SIZE];       /* from the address */
 	char failure[UUID_TEXT_SIZE];

@@ -24,18 +24,19 @@ static const char *const find[] = {
 	[SENT_KIT_CHECK] = "SELECT id, content_hash, 0 FROM kit_check WHERE uuid = $1",
 };
 
+/* (what was withdrawn replaces nothing; of the others one correction ever is kept) */
+#define STANDS(table, noun) "SELECT count(*) FROM " table " c WHERE c.replaces_id = $1 " \
+	"AND NOT c." SQL_WITHDRAWN(noun, "id")
+
 static const char *const replaced_by[] = {
-	[SENT_INSPECTION] = "SELECT count(*) FROM inspection WHERE replaces_id = $1",
-	[SENT_FAILURE] = "SELECT count(*) FROM failure WHERE replaces_id = $1",
-	[SENT_REPAIR] = "SELECT count(*) FROM repair WHERE replaces_id = $1",
+	[SENT_INSPECTION] = STANDS("inspection", NOUN_INSPECTION),
+	[SENT_FAILURE] = STANDS("failure", NOUN_FAILURE),
+	[SENT_REPAIR] = STANDS("repair", NOUN_REPAIR),
 	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
 	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
 	[SENT_RENEWAL] = "SELECT count(*) FROM renewal WHERE replaces_id = $1",
 	[SENT_KIT_CHECK] = "SELECT count(*) FROM kit_check WHERE replaces_id = $1",
 };
-
-#define STANDS(table, noun) "SELECT count(*) FROM " table " c WHERE c.replaces_id = $1 " \
-	"AND NOT c." SQL_WITHDRAWN(noun, "id")
 
 static const char *const corrected_by[] = {
 	[SENT_INSPECTION] = STANDS("inspection", NOUN_INSPECTION),
