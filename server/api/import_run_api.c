@@ -283,6 +283,19 @@ static bool try_in_turn(const struct request *req, const struct import_request *
 	return ok;
 }
 
+static bool is_short(const struct import_request *request, const struct import_result *result,
+	struct problems *why)
+{
+	bool of_entries = request->kind->what == IMPORT_INSPECTIONS ||
+		request->kind->what == IMPORT_FAILURES;
+
+	return !of_entries || result->changed == 0 ||
+		result->added + result->changed <= IMPORT_CHANGED_MOST || problems_add(why, PROBLEM_RULE,
+		"take_rows", "While known entries are changed no crew can save, so that a file of them may "
+		"bring %d new and changed rows at most, and this one would bring %zu: choose fewer rows, "
+		"or give it in parts.", IMPORT_CHANGED_MOST, result->added + result->changed);
+}
+
 static bool try_and_take(const struct request *req, const struct import_request *request,
 	struct import_result *result, const struct shown *shown, struct problems *why)
 {
@@ -291,7 +304,7 @@ static bool try_and_take(const struct request *req, const struct import_request 
 	while (again) {
 		bool is_free = true;
 
-		ok = try_in_turn(req, request, result, why);
+		ok = try_in_turn(req, request, result, why) && is_short(request, result, why);
 		if (!ok || result->added + result->changed == 0 || !import_keeps(request, result)) {
 			return ok;
 		}

@@ -11,8 +11,8 @@ const HEAD = 'line,label,kind,a_chainage,a_track,a_rail,criticality,length_m';
 const csv = (...rows) => [HEAD, ...rows].join('\r\n') + '\r\n';
 const of = (label) => api.get(`/api/bonds?q=${encodeURIComponent(label)}`).then(({ rows }) => api.get(`/api/bonds/${rows[0].id}`));
 
-const give = async (page, text) => {
-	await page.check('input[name="kind"][value="bonds"]');
+const give = async (page, text, kind = 'bonds') => {
+	await page.check(`input[name="kind"][value="${kind}"]`);
 	await page.setInputFiles('#file', { name: 'survey.csv', mimeType: 'text/csv', buffer: Buffer.from(text) });
 	await page.click('.read');
 	await rest(page);
@@ -56,4 +56,35 @@ test('what differs is shown field by field, and what is ticked is taken', async 
 	assert.deepEqual([one.version, one.length_m, one.criticality, one.chainage], [2, 0.7, 'normal', '1+100']);
 	assert.equal(one.reason, 'As survey.csv has it.');
 	assert.deepEqual([two.version, two.length_m], [1, 0.6]);
+});
+
+test('a log that says otherwise of a known visit is shown reading by reading, and what is ticked is a correction', async () => {
+	const HEADS = 'line,bond,day,seen_a,seen_b,quantity,method,shown_uohm,note';
+	const log = (...rows) => [HEADS, ...rows].join('\r\n') + '\r\n';
+	const page = await open('/import', { size: DESK, who: 'manager' });
+
+	await give(page, csv('VAL,TK 7,rail_joint,1+700,Up,left,normal,0.5'));
+	await tried(page, '.try');
+	await tried(page, '.import');
+	await give(page, log('VAL,TK 7,2023-05-01,good,good,contact_a,four_wire,250,'), 'inspections');
+	await tried(page, '.try');
+	await tried(page, '.import');
+
+	await give(page, log('VAL,TK 7,2023-05-01,good,good,contact_a,four_wire,25,wet'), 'inspections');
+	assert.match(await tried(page, '.try'), /1 row is wrong, so nothing would be imported/);
+	assert.deepEqual(await page.locator('.differences tbody tr').allTextContents(), [
+		'2TK 7, 2023-05-01Notenot knownwet',
+		'2TK 7, 2023-05-01contact at end A: Resistance that the meter showed250 µΩ25 µΩ']);
+	assert.deepEqual(await wrongs(page), []);
+	await page.check('[name="known"][value="takes"]');
+	await page.check('[name="take"][value="shown_uohm"]');
+	assert.match(await tried(page, '.again'), /Nothing has been changed yet/);
+	assert.deepEqual(await wrongs(page), []);
+	await tried(page, '.import');
+
+	const { rows: [{ id }] } = await api.get('/api/bonds?q=TK%207');
+	const visits = (await api.get(`/api/inspections?bond=${id}`)).rows;
+	assert.deepEqual(visits.map(({ replaced, reason, note }) => [replaced, reason, note]).sort(), [
+		[false, 'As survey.csv has it.', null], [true, null, null]]);
+	assert.deepEqual((await api.get(`/api/readings?bond=${id}`)).rows.map(({ shown_uohm: shown }) => shown), [25]);
 });

@@ -29,7 +29,7 @@ static bool keep_plain(struct run *run, union run_row *row, struct form_memory *
 	(void)memory;
 	switch (run->request->kind->what) {
 	case IMPORT_LINES:
-		ok = line_register(run->act, &row->line, &recorded, &wrong);
+		ok = import_line(run, &row->line, &recorded, &wrong);
 		break;
 	case IMPORT_TRACKS:
 		ok = track_register(run->act, &row->track, &recorded, &wrong);

@@ -92,6 +92,10 @@ struct import_watch {
 	void *app;
 };
 
+/* A server takes a file of which something of known entries is taken in one piece, while no crew
+ * can save: so many rows, new and changed, and no more. */
+enum { IMPORT_CHANGED_MOST = 500 };
+
 struct import_request {
 	const struct import_kind *kind;
 	const struct import_settings *settings;

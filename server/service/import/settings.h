@@ -71,7 +71,7 @@ struct import_settings {
 	struct form_list words;         /* struct import_word */
 	struct form_list only;          /* struct import_only */
 	struct form_list left_out;      /* struct import_left_out */
-	int known;                      /* what the file says otherwise of known bonds */
+	int known;                      /* what the file says otherwise of what is known */
 	struct form_list take;          /* struct import_taken: the fields that are taken then, */
 	struct form_list take_rows;     /* int64_t: of these rows alone; none: of all */
 };

@@ -16,8 +16,8 @@ bool import_bond(struct run *run, const struct bond_new *form, struct recorded *
 	struct problems *wrong);
 
 /* An inspection that is kept under form->uuid, said otherwise by rows of the file: which row is the
- * visit's own, and which each reading's. False: *wrong, or run->why. What is taken of it is counted,
- * its rows are not. */
+ * visit's own, and which each reading's. False: *wrong, or run->why. What is taken of it is
+ * counted, its rows are not. */
 struct import_visit_rows {
 	size_t visit;
 	const size_t *reading;
@@ -46,6 +46,10 @@ bool import_correction_uuid(struct run *run, enum sent_noun noun, const char *of
  * taken in pieces. */
 bool import_take_begin(struct run *run, struct problems *wrong);
 bool import_take_end(struct run *run, bool ok);
+
+/* Registers a line, or takes what is chosen of a known one (recorded->already). */
+bool import_line(struct run *run, const struct line_new *form, struct recorded *recorded,
+	struct problems *wrong);
 
 /* As members: "changed", "differing": [{"field", "title", "count"}], "differences": [{"row",
  * "what", "field", "title", "known", "said", "taken"}]. */

@@ -105,6 +105,27 @@ bool line_register(struct act *act, const struct line_new *form, struct recorded
 	return true;
 }
 
+bool line_change(struct act *act, int64_t line_id, const struct line_new *form, const char *reason,
+	struct problems *why)
+{
+	struct line line;
+	struct problem trouble = { 0 };
+
+	if (!store_line_get(act->store, line_id, &line, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (form->notation != (int)line.notation) {
+		return problems_add(why, PROBLEM_RULE, "notation", "The places of line %s were read as %s, "
+			"and lie where they were read to lie: its notation is not changed. Withdraw what lies on "
+			"it, and the line, and register it anew.", line.code,
+			notation_words.title[line.notation]);
+	}
+	snprintf(line.name, sizeof line.name, "%s", form->name);
+	line.electrification = (enum electrification)form->electrification;
+	return store_line_change(act->store, &line, reason, &act->origin, &trouble) ||
+		act_refuse(why, &trouble, NULL);
+}
+
 bool track_register(struct act *act, const struct track_new *form, struct recorded *recorded,
 	struct problems *why)
 {

@@ -35,6 +35,11 @@ bool line_register(struct act *act, const struct line_new *form, struct recorded
 bool track_register(struct act *act, const struct track_new *form, struct recorded *recorded,
 	struct problems *why);
 
+/* What a line is said to be, otherwise than so far: its name or electrification. How its places are
+ * written stays: they were read by it, and lie where they were read to lie. */
+bool line_change(struct act *act, int64_t line_id, const struct line_new *form, const char *reason,
+	struct problems *why);
+
 /* Puts a map in force, checks it, and computes the chainages of the line's bonds and failures
  * again. The same map as the line's or the track's own in force is `already`. recorded->id is the
  * line's. */

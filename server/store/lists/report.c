@@ -67,7 +67,7 @@ void store_report_close(struct report_rows *rows)
 bool store_report_lines(struct store *store, struct report_line **lines, size_t *count,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT l.id, l.code, l.name FROM line l "
+	static const char sql[] = "SELECT l.id, l.code, " LINE_SAID("name") " FROM line l "
 		"WHERE " SQL_STANDS(NOUN_LINE, "l.id") " ORDER BY l.code";
 	struct sqlite3_stmt *row = sql_select(store, sql, NULL, 0, why);
 

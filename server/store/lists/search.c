@@ -108,7 +108,8 @@ static void make_patterns(const char *text, struct patterns *to)
 #define BEGINS(column) column " LIKE $1 ESCAPE '\\'"
 #define HAS_WORD(column) "(" BEGINS(column) " OR " column " LIKE $2 ESCAPE '\\')"
 
-#define LINE_COLUMNS "SELECT l.id, l.code, l.name, l.notation, l.electrification, " \
+#define LINE_COLUMNS "SELECT l.id, l.code, " LINE_SAID("name") ", l.notation, " \
+	LINE_SAID("electrification") ", " \
 	"(SELECT count(*) FROM bond_state s WHERE s.line_id = l.id) FROM line l WHERE "
 #define SHORT_FIRST "length(l.code), l.code LIMIT 8"
 

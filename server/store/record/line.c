@@ -1,15 +1,16 @@
 #include "store/record/line.h"
 
+#include "store/record/doer.h"
 #include "store/sql.h"
 
 /* What a search finds the line by: its code, and its name from each word on. */
 static bool add_words(struct store *store, int64_t line_id, struct problem *why)
 {
 	static const char sql[] = "INSERT INTO line_word (word, line_id) WITH RECURSIVE rest (words) AS ("
-		"SELECT lower(name) FROM line WHERE id = $1 UNION ALL "
+		"SELECT lower(" LINE_SAID("name") ") FROM line l WHERE l.id = $1 UNION ALL "
 		"SELECT substr(words, instr(words, ' ') + 1) FROM rest WHERE instr(words, ' ') > 0) "
 		"SELECT words, $1 FROM rest WHERE words <> '' UNION SELECT lower(code), $1 FROM line "
-		"WHERE id = $1";
+		"WHERE id = $1 ON CONFLICT DO NOTHING";
 
 	return sql_run(store, sql, (struct value[]){ value_integer(line_id) }, 1, why);
 }
@@ -28,6 +29,19 @@ bool store_line_insert(struct store *store, struct line *line, const struct orig
 	}
 	line->id = sql_last_id(store);
 	return add_words(store, line->id, why);
+}
+
+bool store_line_change(struct store *store, const struct line *line, const char *reason,
+	const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO line_fact (line_id, version, name, electrification, "
+		"reason, recorded_at_ms, recorded_by, import_id) SELECT $1, coalesce(max(f.version), 1) + 1, "
+		"$2, $3, $4, $5, $6, $7 FROM line_fact f WHERE f.line_id = $1";
+	const struct value values[] = { value_integer(line->id), value_text(line->name),
+		value_integer(line->electrification), value_text(reason), value_integer(origin->now_ms),
+		value_id(origin->person_id), value_id(origin->import_id) };
+
+	return sql_run(store, sql, values, 7, why) && add_words(store, line->id, why);
 }
 
 bool store_track_insert(struct store *store, struct track *track, const struct origin *origin,
@@ -49,7 +63,8 @@ bool store_track_insert(struct store *store, struct track *track, const struct o
 bool store_line_get(struct store *store, int64_t id, struct line *line, struct problem *why)
 {
 	static const char sql[] =
-		"SELECT id, code, name, notation, electrification FROM line WHERE id = $1";
+		"SELECT l.id, l.code, " LINE_SAID("name") ", l.notation, " LINE_SAID("electrification")
+		" FROM line l WHERE l.id = $1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
 	if (!sql_row(store, row, why)) {
@@ -115,18 +130,22 @@ bool store_track_find(struct store *store, int64_t line_id, const char *name, in
 static const struct list_column line_columns[] = {
 	{ { "id", "Number", NULL, CELL_INTEGER }, "l.id" },
 	{ { "code", "Line", NULL, CELL_TEXT }, "l.code" },
-	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "l.name" },
+	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, LINE_SAID("name") },
 	{ { "notation", "Notation", NULL, CELL_WORD, &notation_words }, "l.notation" },
 	{ { "electrification", "Electrification", NULL, CELL_WORD, &electrification_words },
-	  "l.electrification" },
+	  LINE_SAID("electrification") },
 	{ { "tracks", "Tracks", NULL, CELL_INTEGER },
 	  "(SELECT count(*) FROM track t WHERE t.line_id = l.id AND " SQL_STANDS(NOUN_TRACK, "t.id") ")" },
 	{ { "bonds", "Bonds", NULL, CELL_INTEGER },
 	  "(SELECT count(*) FROM bond_state s WHERE s.line_id = l.id)" },
+	{ { "changed_because", "Why it was changed last", NULL, CELL_TEXT }, LINE_LAST("reason") },
+	{ { "changed_by", "Changed by", NULL, CELL_TEXT, .width = 24 },
+	  NAME_OF(LINE_LAST("recorded_by")) },
+	{ { "changed_at", "Changed at", NULL, CELL_INSTANT }, LINE_LAST("recorded_at_ms") },
 };
 static const struct list_filter line_filters[] = {
 	{ "q", "Line code begins with", FILTER_PREFIX, "l.code >= {value} AND l.code < {value_end}" },
-	{ "electrification", "Electrification", FILTER_WORD, "l.electrification = {value}",
+	{ "electrification", "Electrification", FILTER_WORD, LINE_SAID("electrification") " = {value}",
 	  .words = &electrification_words },
 };
 static const struct list_sort line_sorts[] = {

@@ -40,6 +40,13 @@ bool store_track_insert(struct store *store, struct track *track, const struct o
 
 /* False and PROBLEM_NOT_FOUND when there is none. */
 bool store_line_get(struct store *store, int64_t id, struct line *line, struct problem *why);
+/* A further version of what is said of a line: its name and electrification. */
+bool store_line_change(struct store *store, const struct line *line, const char *reason,
+	const struct origin *origin, struct problem *why);
+/* In statements, of line l: as it was said last. */
+#define LINE_LAST(column) "(SELECT lf." column " FROM line_fact lf WHERE lf.line_id = l.id " \
+	"ORDER BY lf.version DESC LIMIT 1)"
+#define LINE_SAID(column) "coalesce(" LINE_LAST(column) ", l." column ")"
 bool store_track_get(struct store *store, int64_t id, struct track *track, struct problem *why);
 
 /* The line after one, by id; *id is 0 after the last. */

@@ -27,8 +27,8 @@ struct sent {
 bool store_sent_find(struct store *store, enum sent_noun noun, const char *uuid, struct sent *to,
 	struct problem *why);
 
-/* True in *replaced when a correction of that record is kept; of an inspection, failure or repair one
- * that was not withdrawn. */
+/* True in *replaced when a correction of that record is kept; of an inspection, failure or repair
+ * one that was not withdrawn. */
 bool store_sent_replaced(struct store *store, enum sent_noun noun, int64_t id, bool *replaced,
 	struct problem *why);
 

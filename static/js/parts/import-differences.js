@@ -1,7 +1,7 @@
 import { make } from './template.js';
 
 /**
- * What a file says otherwise of known bonds, field by field, and the choice of what is taken: by
+ * What a file says otherwise of what is known, field by field, and the choice of what is taken: by
  * field and by row. A choice holds from the next trial on.
  *
  * @param {HTMLElement} el  the fieldset
