@@ -2,17 +2,18 @@
  * A client that keeps connections open and always has one request under way on each.
  *
  * usage: bench-client --port PORT --requests FILE [--connections N] [--seconds S] [--from N]
- *            [--group N] [--pause MS] [--cookie COOKIE] [--save FILE]
+ *            [--group N] [--pause MS] [--cookie COOKIE] [--save FILE] [--tls]
  *
  * FILE has a request a line: METHOD, a blank, the target, and for what has a body a blank and the
  * body. They are sent in order from number --from, over and over. {uuid} becomes a new id.
  * Prints one line of JSON; with one connection and --group N the times are those of N requests
  * together, as a page makes them. --pause waits before each further request. --save keeps the body
- * of the first answer.
+ * of the first answer. --tls goes over https, to whoever answers.
  */
 #include <arpa/inet.h>
 #include <errno.h>
 #include <getopt.h>
+#include <gnutls/gnutls.h>
 #include <netinet/in.h>
 #include <netinet/tcp.h>
 #include <poll.h>
@@ -31,6 +32,7 @@ enum { CONNECTIONS_MOST = 512, ANSWER_MOST = 1 << 20, REQUEST_MOST = 1 << 14 };
 
 struct connection {
 	int fd;
+	gnutls_session_t tls;       /* NULL: none */
 	double sent_at;             /* the first of its group */
 	int in_group;
 	size_t len;
@@ -42,6 +44,7 @@ static struct options {
 	long pause_ms;
 	double seconds;
 	size_t from;
+	bool tls;
 	const char *requests, *cookie, *save;
 } options = { .connections = 1, .group = 1, .seconds = 1, .cookie = "" };
 
@@ -94,6 +97,38 @@ static void read_requests(void)
 	next_line = options.from % n_lines;
 }
 
+static void shake_hands(struct connection *c)
+{
+	static gnutls_certificate_credentials_t anybody;
+
+	if ((anybody == NULL && gnutls_certificate_allocate_credentials(&anybody) < 0) ||
+		gnutls_init(&c->tls, GNUTLS_CLIENT) < 0 || gnutls_set_default_priority(c->tls) < 0 ||
+		gnutls_credentials_set(c->tls, GNUTLS_CRD_CERTIFICATE, anybody) < 0) {
+		die("TLS");
+	}
+	gnutls_transport_set_int(c->tls, c->fd);
+	if (gnutls_handshake(c->tls) < 0) {
+		die("no TLS connection");
+	}
+}
+
+static ssize_t send_some(const struct connection *c, const char *from, size_t len)
+{
+	return c->tls != NULL ? gnutls_record_send(c->tls, from, len) :
+		send(c->fd, from, len, MSG_NOSIGNAL);
+}
+
+static ssize_t receive_some(const struct connection *c, char *to, size_t len)
+{
+	return c->tls != NULL ? gnutls_record_recv(c->tls, to, len) : recv(c->fd, to, len, 0);
+}
+
+/* What the library holds already is not seen by poll. */
+static bool holds_more(const struct connection *c)
+{
+	return c->tls != NULL && gnutls_record_check_pending(c->tls) > 0;
+}
+
 static void connect_to(struct connection *c)
 {
 	struct sockaddr_in to = { .sin_family = AF_INET, .sin_port = htons((uint16_t)options.port),
@@ -105,6 +140,9 @@ static void connect_to(struct connection *c)
 		die("connect");
 	}
 	setsockopt(c->fd, IPPROTO_TCP, TCP_NODELAY, &on, sizeof on);
+	if (options.tls) {
+		shake_hands(c);
+	}
 }
 
 /* An id as tablets make them (version 7, RFC 9562): milliseconds, then chance. */
@@ -164,7 +202,7 @@ static void send_next(struct connection *c)
 		c->sent_at = now();
 	}
 	while (done < len) {
-		ssize_t n = send(c->fd, request + done, len - done, MSG_NOSIGNAL);
+		ssize_t n = send_some(c, request + done, len - done);
 
 		if (n < 0) {
 			die("send");
@@ -215,7 +253,7 @@ static void note(const struct connection *c, const char *body, size_t len)
 /* True when the answer is whole. */
 static bool receive(struct connection *c)
 {
-	ssize_t n = recv(c->fd, c->answer + c->len, sizeof c->answer - c->len - 1, 0);
+	ssize_t n = receive_some(c, c->answer + c->len, sizeof c->answer - c->len - 1);
 	const char *end, *head;
 	size_t body, want = 0;
 
@@ -226,7 +264,7 @@ static bool receive(struct connection *c)
 	c->answer[c->len] = '\0';
 	end = strstr(c->answer, "\r\n\r\n");
 	if (end == NULL) {
-		return false;
+		return holds_more(c) && receive(c);
 	}
 	body = (size_t)(end - c->answer) + 4;
 	for (head = c->answer; head < end; head = strstr(head, "\r\n") + 2) {
@@ -238,7 +276,7 @@ static bool receive(struct connection *c)
 		die("the answer is too long");
 	}
 	if (c->len < body + want) {
-		return false;
+		return holds_more(c) && receive(c);
 	}
 	note(c, c->answer + body, want);
 	return true;
@@ -320,6 +358,7 @@ int main(int argc, char **argv)
 		{ "seconds", required_argument, NULL, 's' }, { "from", required_argument, NULL, 'f' },
 		{ "group", required_argument, NULL, 'g' }, { "pause", required_argument, NULL, 'w' },
 		{ "cookie", required_argument, NULL, 'c' }, { "save", required_argument, NULL, 'k' },
+		{ "tls", no_argument, NULL, 't' },
 		{ 0 } };
 	int c;
 
@@ -334,6 +373,7 @@ int main(int argc, char **argv)
 		case 'g': options.group = (int)strtol(optarg, NULL, 10); break;
 		case 'c': options.cookie = optarg; break;
 		case 'k': options.save = optarg; break;
+		case 't': options.tls = true; break;
 		default: return EXIT_FAILURE;
 		}
 	}

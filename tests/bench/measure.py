@@ -13,6 +13,7 @@ import os
 import random
 import re
 import statistics
+import subprocess
 import sys
 import time
 
@@ -208,6 +209,32 @@ class Bench:
              median(x / y for x, y in rounds), 3, "times", True,
              f"{median(x for x, _ in rounds):.0f} a second against {median(y for _, y in rounds):.0f}")
 
+    # ---- over https ----
+
+    def certificate(self):
+        """Options of a server that has one."""
+        files = [os.path.join(self.work, "server." + kind) for kind in ("crt", "key")]
+        subprocess.run(["openssl", "req", "-x509", "-newkey", "ec", "-pkeyopt",
+                        "ec_paramgen_curve:P-256", "-nodes", "-out", files[0], "-keyout", files[1],
+                        "-days", "2", "-subj", "/CN=localhost"], check=True, stderr=subprocess.DEVNULL)
+        return "--certificate", files[0], "--key", files[1]
+
+    def https(self):
+        """In processor time of the server: the client's own work for TLS shares the cores."""
+        a, b = self.big.copy(self.work), self.big.copy(self.work)
+        kept = ("--connections", 32, "--seconds", 1)
+        secret = ("--tls", *kept, "--cookie", "__Host-" + b.cookie)
+        with serve(a.data) as plain, serve(b.data, *self.certificate()) as over_tls:
+            path = self.requests("https-due", ["GET /api/due?line=3&limit=50"])
+            posts = self.inspections(a, plain)
+            for what, of in (("due lists", path), ("inspections sent", posts)):
+                rounds = [(load(plain, a, of, *kept, "--from", 1000 * n)["cpu_us"],
+                           load(over_tls, b, of, *secret, "--from", 1000 * n)["cpu_us"])
+                          for n in range(5)]
+                tell(f"{what} over https, against plain http", median(x / y for x, y in rounds), 0.8,
+                     "times", True, f"{median(y for _, y in rounds):.0f} µs of processor against "
+                     f"{median(x for x, _ in rounds):.0f}, connections kept")
+
     def reading(self):
         copy = self.big.copy(self.work)
         with serve(copy.data) as server:
@@ -334,7 +361,7 @@ def show():
 def main():
     small, big, work, *names = sys.argv[1:]
     bench = Bench(small, big, work)
-    everything = ["start", "due", "scale", "recompute", "repeat", "rulebook", "posting", "reading",
+    everything = ["start", "due", "scale", "recompute", "repeat", "rulebook", "posting", "https", "reading",
                   "memory", "weights", "importing", "lists"]
     print(f"{PROGRAM}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f}")
     for name in names or everything:
