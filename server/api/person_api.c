@@ -53,10 +53,12 @@ static const struct person_new *form_of(const struct request *req)
 static void hash(struct request *req, struct reply *out)
 {
 	struct hashed *h = req->prepared;
-	const char *password = form_of(req)->password;
+	const struct person_new *form = form_of(req);
 	struct problems why = { 0 };
 
-	if (password != NULL && !password_hash(password, h->hash, &why)) {
+	if (form->password != NULL &&
+		(!password_fits(form->password, form->login, form->name, "password", &why) ||
+		!password_hash(form->password, h->hash, &why))) {
 		reply_problems(out, &why);
 	}
 }

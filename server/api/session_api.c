@@ -180,10 +180,111 @@ static void session_delete(const struct request *req, struct reply *out)
 	set_cookie(req, out, "", 0);
 }
 
+/* Somebody's own password: the body, the person as it was read, the new one's hash. */
+struct renewing {
+	void *decoded;
+	struct sign_in_try try;
+	char hash[PERSON_HASH_SIZE];
+};
+
+static void renewing_free(void *renewing)
+{
+	struct renewing *r = renewing;
+
+	if (r != NULL) {
+		deed_forget(r->decoded);
+		free(r);
+	}
+}
+
+static bool look_up_own(const struct request *req, struct renewing *r, struct problem *why)
+{
+	struct view view;
+	bool ok;
+
+	if (!views_begin(req, &view, why)) {
+		return false;
+	}
+	ok = store_person_get(view.store, req->who.person_id, &r->try.person, why);
+	r->try.may = ok && r->try.person.password_hash[0] != '\0';
+	views_end(&view);
+	return ok;
+}
+
+static void password_prepare(struct request *req, struct reply *out)
+{
+	struct renewing *r = calloc(1, sizeof *r);
+	struct problem why = { 0 };
+
+	if (r == NULL) {
+		problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+		reply_problem(out, &why);
+		return;
+	}
+	deed_prepare(req, out);
+	if (req->prepared == NULL) {
+		free(r);
+		return;
+	}
+	r->decoded = req->prepared;
+	req->prepared = r;
+	req->known_device = true;   /* only somebody signed in comes this far */
+	if (!look_up_own(req, r, &why)) {
+		reply_problem(out, &why);
+	}
+}
+
+/* (who sits down at a tablet that was left open does not take it over) */
+static void password_renew(struct request *req, struct reply *out)
+{
+	struct renewing *r = req->prepared;
+	struct request plain = *req;
+	const struct password_new *form;
+	struct problems why = { 0 };
+
+	plain.prepared = r->decoded;
+	form = deed_form(&plain);
+	if (!password_fits(form->new_password, r->try.person.login, r->try.person.name,
+		"new_password", &why)) {
+		reply_problems(out, &why);
+		return;
+	}
+	if (!sign_in_check(&r->try, form->password, &why) && why.item[0].code == PROBLEM_SIGN_IN) {
+		why = (struct problems){ 0 };
+		problems_add(&why, PROBLEM_VALUE, "password", "That is not your password now.");
+	}
+	if (why.count > 0 || !password_hash(form->new_password, r->hash, &why)) {
+		reply_problems(out, &why);
+	}
+}
+
+static void password_put(const struct request *req, struct reply *out)
+{
+	struct renewing *r = req->prepared;
+	struct person person = r->try.person;
+	struct act act = { 0 };
+	struct problems why = { 0 };
+	char token[SESSION_TOKEN_SIZE];
+	bool ok = deed_act(req, &act, &why) && person_password(&act, &person, r->hash, &why) &&
+		session_begin(&act, &person, token, &why) && derived_end(&act, &why);
+
+	act_release(&act);
+	if (!ok) {
+		reply_problems(out, &why);
+		return;
+	}
+	out->status = 204;
+	set_cookie(req, out, token, SESSION_HOURS);
+	set_device(req, out, &person);
+}
+
 const struct route session_routes[] = {
 	{ METHOD_POST, "/api/session", ROUTE_WRITE, RIGHT_ANYONE, session_post, "Signs in.",
 	  &sign_in_form, .prepare = sign_in_prepare, .hash = sign_in_hash, .forget = signing_free },
 	{ METHOD_GET, "/api/session", ROUTE_READ, CAN_READ, session_get, "Who is signed in." },
 	{ METHOD_DELETE, "/api/session", ROUTE_WRITE, CAN_READ, session_delete, "Signs out." },
+	{ METHOD_PUT, "/api/session/password", ROUTE_WRITE, CAN_READ, password_put,
+	  "Changes one's own password, and ends one's sessions elsewhere.", &password_form,
+	  .prepare = password_prepare, .hash = password_renew, .forget = renewing_free },
 	{ 0 }
 };

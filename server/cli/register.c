@@ -67,7 +67,7 @@ int cli_person(int argc, char **argv)
 	struct person_args a = { .form = { .role = -1, .active = 1 } };
 	struct problems why = { 0 };
 	const char *data = NULL;
-	char password[PASSWORD_MOST + 2];
+	char password[PASSWORD_MOST_BYTES + 2];
 	int c, code;
 
 	while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
@@ -84,7 +84,9 @@ int cli_person(int argc, char **argv)
 		fputs(person_usage, stderr);
 		return CLI_USAGE;
 	}
-	if (!ask_password(password, sizeof password) || !password_hash(password, a.hash, &why)) {
+	if (!ask_password(password, sizeof password) ||
+		!password_fits(password, a.form.login, a.form.name, "password", &why) ||
+		!password_hash(password, a.hash, &why)) {
 		cli_tell(&why);
 		return CLI_DATA;
 	}

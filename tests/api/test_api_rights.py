@@ -20,7 +20,7 @@ OPEN = {("get", "/api"), ("get", "/livez"), ("get", "/readyz"), ("post", "/api/s
 
 # which right each changing route needs: written down here a second time on purpose
 NEEDS = {
-    ("delete", "/api/session"): "read",
+    ("delete", "/api/session"): "read", ("put", "/api/session/password"): "read",
     ("put", "/api/inspections/{uuid}"): "inspect", ("put", "/api/failures/{uuid}"): "inspect",
     ("put", "/api/repairs/{uuid}"): "inspect", ("put", "/api/attachments/{uuid}"): "inspect",
     ("put", "/api/withdrawals/{uuid}"): "inspect",

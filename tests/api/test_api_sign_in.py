@@ -50,6 +50,29 @@ class SignIn(unittest.TestCase):
         self.assertLess(len(answered), UNKNOWN)     # one worker, and it was not held
         self.assertEqual({g.hear().status for g in guessers}, {401})
 
+    def test_somebody_changes_their_own_password_and_is_signed_out_elsewhere(self):
+        here, there = self.client("crew"), self.client("crew")
+        other = "forty grey wagtails"
+        for body, field in (({"password": "not mine at all", "new_password": other}, "password"),
+                            ({"password": program.PASSWORD, "new_password": "password1234"},
+                             "new_password"),
+                            ({"password": program.PASSWORD}, "new_password")):
+            answer = here.ask("PUT", "/api/session/password", body)
+            self.assertEqual(answer.status, 422, answer)
+            self.assertIn(field, str(answer.json))
+        there.must("GET", "/api/due")                  # nothing was changed
+        answer = here.must("PUT", "/api/session/password",
+                           {"password": program.PASSWORD, "new_password": other}, status=(204,))
+        session, device = answer.headers.get_all("Set-Cookie")
+        self.assertIn("HttpOnly", session)
+        self.assertEqual(there.ask("GET", "/api/due").status, 401)
+        self.client(cookie=session.split(";")[0]).must("GET", "/api/due")
+        stranger = self.client()
+        self.assertEqual(stranger.ask("POST", "/api/session", {
+            "login": "crew", "password": program.PASSWORD}).status, 401)
+        stranger.must("POST", "/api/session", {"login": "crew", "password": other})
+        self.assertEqual(stranger.ask("PUT", "/api/session/password", {}).status, 401)
+
     def test_a_crowd_of_guessers_is_told_to_come_again(self):
         guessers = self.guess(4 * UNKNOWN)
         answers = [g.hear() for g in guessers]

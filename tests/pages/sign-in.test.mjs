@@ -89,3 +89,35 @@ test('shows a crew what it may record, and not the deferral', async () => {
 	assert.equal(await visible(page, '.acts > .inspect, .acts > .report, .acts > .attach'), 3);
 	assert.equal(await visible(page, '.put-off'), 0);
 });
+
+/* (the last: it ends the session that the others have) */
+test('changes their own password from the head of a page, and is told what is wrong with one',
+	async () => {
+		const page = await open('/due', { who: 'viewer' });
+		const dialog = page.locator('#own-password');
+		const type = async (now, next, again) => {
+			await page.fill('#password-now', now);
+			await page.fill('#password-new', next);
+			await page.fill('#password-again', again);
+			await dialog.locator('button.main').click();
+		};
+		const said = (field) =>
+			dialog.locator(`.field:has([name="${field}"]) .problem`).textContent();
+
+		await page.click('.who > .name');
+		await type(PEOPLE.viewer.password, 'four blue herons', 'four blue heron');
+		assert.match(await said('again'), /not the same/);
+		await type('something else', 'four blue herons', 'four blue herons');
+		assert.match(await said('password'), /not your password/);
+		await type(PEOPLE.viewer.password, 'Password2026', 'Password2026');
+		assert.match(await said('new_password'), /Anybody would guess/);
+		await type(PEOPLE.viewer.password, 'four blue herons', 'four blue herons');
+		await page.waitForFunction(() => !document.querySelector('#own-password').open);
+		assert.match(await page.textContent('.who > .name'), /password changed/);
+		await page.reload();   // still signed in here
+		await rest(page);
+		assert.equal(new URL(page.url()).pathname, '/due');
+		const other = await open('/sign-in?to=/due', { who: null });
+		await signIn(other, { ...PEOPLE.viewer, password: 'four blue herons' });
+		assert.equal(new URL(other.url()).pathname, '/due');
+	});

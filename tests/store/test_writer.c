@@ -177,8 +177,8 @@ static void replace(const char *path, const char *ending)
 {
 	char command[800];
 
-	snprintf(command, sizeof command, "cp %s%s %s.copy && mv %s.copy %s%s", path, ending, path, path,
-		path, ending);
+	snprintf(command, sizeof command, "cp %s%s %s.copy && mv %s.copy %s%s", path, ending, path,
+		path, path, ending);
 	ck_assert_int_eq(system(command), 0);
 }
 

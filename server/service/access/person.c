@@ -15,7 +15,8 @@ static const struct member person_members[] = {
 	{ .name = "role", .title = "Role", .type = MEMBER_WORD, .required = true, .offset = OF(role),
 	  .words = &role_words },
 	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .offset = OF(password),
-	  .longest = PASSWORD_MOST, .help = "At least 10 characters. Left out: cannot sign in." },
+	  .longest = PASSWORD_MOST_BYTES,
+	  .help = "At least 10 characters. Left out: cannot sign in." },
 	{ .name = "active", .title = "May sign in", .type = MEMBER_FLAG, .offset = OF(active) },
 	{ 0 }
 };
@@ -25,10 +26,19 @@ static const struct member sign_in_members[] = {
 	{ .name = "login", .title = "Sign-in name", .type = MEMBER_TEXT, .required = true,
 	  .offset = offsetof(struct sign_in, login), .longest = 60 },
 	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .required = true,
-	  .offset = offsetof(struct sign_in, password), .longest = PASSWORD_MOST },
+	  .offset = offsetof(struct sign_in, password), .longest = PASSWORD_MOST_BYTES },
 	{ 0 }
 };
 const struct form sign_in_form = { "SignIn", sign_in_members, sizeof (struct sign_in) };
+
+static const struct member password_members[] = {
+	{ .name = "password", .title = "Password now", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct password_new, password), .longest = PASSWORD_MOST_BYTES },
+	{ .name = "new_password", .title = "New password", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct password_new, new_password), .longest = PASSWORD_MOST_BYTES },
+	{ 0 }
+};
+const struct form password_form = { "PasswordNew", password_members, sizeof (struct password_new) };
 
 /* Argon2id: 32 MiB, three passes; over the floor that OWASP's password storage page gives
  * (19 MiB, two passes). */
@@ -36,17 +46,9 @@ enum { HASH_BYTES = 32 << 20, HASH_PASSES = 3 };
 
 bool password_hash(const char *password, char *hash, struct problems *why)
 {
-	size_t len = strlen(password);
-	int failed;
-
-	if (len < PASSWORD_LEAST || len > PASSWORD_MOST) {
-		return problems_add(why, PROBLEM_VALUE, "password",
-			"A password has at least %d and at most %d characters.", PASSWORD_LEAST, PASSWORD_MOST);
-	}
 	_Static_assert(PERSON_HASH_SIZE >= crypto_pwhash_STRBYTES, "the hash fits");
-	failed = crypto_pwhash_str_alg(hash, password, len, HASH_PASSES, HASH_BYTES,
-		crypto_pwhash_ALG_ARGON2ID13);
-	return failed == 0 || problems_add(why, PROBLEM_NO_MEMORY, NULL,
+	return crypto_pwhash_str_alg(hash, password, strlen(password), HASH_PASSES, HASH_BYTES,
+		crypto_pwhash_ALG_ARGON2ID13) == 0 || problems_add(why, PROBLEM_NO_MEMORY, NULL,
 		"The server has no memory left for this: send it again.");
 }
 
@@ -232,6 +234,25 @@ bool person_change(struct act *act, int64_t id, const struct person_new *form, c
 	ends = p.role != old.role || p.active != old.active || hash[0] != '\0';
 	return (store_person_change(act->store, &p, &act->origin, &trouble) &&
 		(!ends || store_sessions_end_of(act->store, id, &trouble))) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+bool person_password(struct act *act, struct person *person, const char *hash,
+	struct problems *why)
+{
+	struct person now;
+	struct problem trouble = { 0 };
+
+	if (!store_person_get(act->store, person->id, &now, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (now.version != person->version) {
+		return problems_add(why, PROBLEM_SIGN_IN, NULL,
+			"Your name, role or password was changed just now: sign in again.");
+	}
+	snprintf(person->password_hash, sizeof person->password_hash, "%s", hash);
+	return (store_person_change(act->store, person, &act->origin, &trouble) &&
+		store_sessions_end_of(act->store, person->id, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

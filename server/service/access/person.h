@@ -10,9 +10,10 @@
 
 #include "base/form.h"
 #include "derived/act.h"
+#include "service/access/password.h"
 #include "store/record/person.h"
 
-enum { PASSWORD_LEAST = 10, PASSWORD_MOST = 200, SESSION_TOKEN_SIZE = 44 };
+enum { SESSION_TOKEN_SIZE = 44 };
 
 /* Sessions end after this long, whatever happens. */
 enum { SESSION_HOURS = 14 };
@@ -30,8 +31,14 @@ struct sign_in {
 };
 extern const struct form sign_in_form;
 
-/* Into PERSON_HASH_SIZE bytes. False: too short or long (at field "password"), or no memory. */
+/* Of one that fits (password.h). Into PERSON_HASH_SIZE bytes. False: no memory. */
 bool password_hash(const char *password, char *hash, struct problems *why);
+
+/* Somebody's own: the one that is theirs now, and another. */
+struct password_new {
+	const char *password, *new_password;
+};
+extern const struct form password_form;
 
 /* Somebody who signs in: looked up first, then the slow part, which needs no store. */
 struct sign_in_try {
@@ -61,6 +68,11 @@ bool person_register(struct act *act, const struct person_new *form, const char 
 /* A further version; what is left out stays. Ends the person's sessions when the role, the
  * password or active change. */
 bool person_change(struct act *act, int64_t id, const struct person_new *form, const char *hash,
+	struct problems *why);
+
+/* The person as it was read, with another password. Ends all of the person's sessions. One that was
+ * changed meanwhile has to sign in again: PROBLEM_SIGN_IN. */
+bool person_password(struct act *act, struct person *person, const char *hash,
 	struct problems *why);
 
 /* Begins a session: writes the token (SESSION_TOKEN_SIZE bytes) that the browser keeps. A person

@@ -21,7 +21,21 @@ export async function frame() {
 	searchBox(head.querySelector('.find'));
 	const person = await whoIs();
 	sendingHead(document.querySelector('.queue'));
-	head.querySelector('.name').textContent = person?.name ?? '';
+	if (person)
+		showName(head.querySelector('.who > .name'), person);
 	head.querySelector('[href="/import"]').hidden = Boolean(person) && !may(person, 'plan');
 	return person;
+}
+
+/* (few ever change theirs: what it takes is fetched when it is asked for) */
+function showName(button, { name, login }) {
+	button.textContent = name;
+	button.hidden = false;
+	button.addEventListener('click', async () => {
+		const { askPassword } = await import('./password.js');
+
+		askPassword(login, () => {
+			button.textContent = `${name}: password changed`;
+		});
+	});
 }
