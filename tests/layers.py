@@ -48,6 +48,10 @@ TODAY_OF_RUN = {"keeper.c", "taker.c"}
 QUERY = re.compile(r"\blist_query_read\s*\(")
 QUERY_OF = {"server/derived/view.c"}
 
+# what is made again of an entry stands in one table, derived/made_from.c, and is asked of it
+TOUCH = re.compile(r"\b(act_touch_\w+|store_stale_\w+)\s*\(")
+TOUCH_OF = {"derived", "store"}
+
 # a clock that is set back must not keep anybody waiting: who waits for a time has a condition of his
 # own file that goes by the monotonic clock
 WAITS = re.compile(r"\bpthread_cond_timedwait\s*\(")
@@ -135,6 +139,9 @@ def check_view(where, layer, bare):
     if layer != "store" and where not in QUERY_OF:
         for m in QUERY.finditer(bare):
             yield line_of(bare, m.start()), "a query without a view: view_list_query has it"
+    if layer not in TOUCH_OF:
+        for m in TOUCH.finditer(bare):
+            yield line_of(bare, m.start()), "past the table of what is made from what: made_from.h"
 
 
 def check_waiting(where, bare):
@@ -240,6 +247,9 @@ MADE_UP = [
      "/* req->context */\nf(view_of(req)->store, view->today, context);\n", [1, 2]),
     ("server/api/past_query.c", "view_list_query(v, l);\nlist_query_read(l, today);\n", [2]),
     ("server/service/past_query.c", "list_query_read(l, today);\n", [1]),
+    ("server/service/touch.c", "act_touch_bond(a, 1, w);\nact_touch_group (a, g, w);\n"
+     "store_stale_all(s, w);\nchanged_of_bond(a, 1, 1, w);\n", [1, 2, 3]),
+    ("server/derived/touch.c", "act_touch_bond(a, 1, w);\nstore_stale_all(s, w);\n", []),
     ("server/derived/view.c", "list_query_read(l, today);\n", []),
     ("server/store/query.c", "bool list_query_read(l)\n", []),
     ("server/api/wait.c", "pthread_cond_init(&c, NULL);\npthread_cond_timedwait(&c, &l, &u);\n", [2]),

@@ -36,6 +36,7 @@ struct act {
 	size_t n_bonds;
 	struct failure_group *groups;
 	size_t n_groups;
+	size_t n_derived;               /* bonds and groups made again by it until now */
 };
 
 bool act_begin(struct act *act, struct view *view, const struct origin *origin,

@@ -22,8 +22,10 @@ bool derived_bonds(struct act *act, struct problems *why)
 		qsort(act->bonds, act->n_bonds, sizeof *act->bonds, by_number);
 	}
 	for (size_t i = 0; ok && i < act->n_bonds; i++) {
-		ok = (i > 0 && act->bonds[i].bond_id == act->bonds[i - 1].bond_id) ||
-			derive_bond_since(act, act->bonds[i].bond_id, act->bonds[i].new_day, &trouble);
+		if (i == 0 || act->bonds[i].bond_id != act->bonds[i - 1].bond_id) {
+			ok = derive_bond_since(act, act->bonds[i].bond_id, act->bonds[i].new_day, &trouble);
+			act->n_derived++;
+		}
 	}
 	act->n_bonds = 0;
 	return ok || act_refuse(why, &trouble, NULL);
@@ -38,6 +40,7 @@ bool derived_end(struct act *act, struct problems *why)
 		ok = derive_repeat_places(act, &act->groups[i], &trouble) ||
 			act_refuse(why, &trouble, NULL);
 	}
+	act->n_derived += act->n_groups;
 	act->n_groups = 0;
 	return ok;
 }

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/clock.h"
+#include "derived/made_from.h"
 #include "store/record/bond.h"
 #include "store/setting.h"
 
@@ -99,5 +100,6 @@ bool register_set_zone(struct act *act, const struct register_zone *form,
 			"say why that is to be another.", kept);
 	}
 	return (store_setting_put(act->store, SETTING_ZONE, form->zone, form->reason, &act->origin,
-		&trouble) && store_stale_all(act->store, &trouble)) || act_refuse(why, &trouble, NULL);
+		&trouble) && changed_known(act, FROM_ZONE, NULL, STALE_BY_ENTRY, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
 }

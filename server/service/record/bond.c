@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "derived/made_from.h"
 #include "rules/place/chainage.h"
 #include "rules/plausible.h"
 #include "service/record/refer.h"
@@ -218,7 +219,7 @@ static bool keep_new(struct act *act, struct bond *b, struct problems *why)
 
 	return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
 		store_renewals_take_off(act->store, b->id, &act->origin, &trouble) &&
-		act_touch_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
+		changed_of_bond(act, SENT_BOND, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool bond_register(struct act *act, const struct bond_new *form, struct recorded *recorded,
@@ -280,7 +281,7 @@ static bool put_changed(struct act *act, const struct bond *kept, struct bond *b
 	return check_installed(act, kept, b, why) &&
 		((store_bond_change(act->store, b, &act->origin, &trouble) &&
 		store_renewals_take_off(act->store, b->id, &act->origin, &trouble) &&
-		act_touch_bond(act, b->id, &trouble)) || act_refuse(why, &trouble, NULL));
+		changed_of_bond(act, SENT_BOND, b->id, &trouble)) || act_refuse(why, &trouble, NULL));
 }
 
 bool bond_change(struct act *act, int64_t bond_id, const struct bond_new *form,

@@ -1,6 +1,7 @@
 #include "service/record/correction.h"
 
 #include "derived/derived.h"
+#include "derived/made_from.h"
 #include "store/record/correction.h"
 #include "store/record/failure.h"
 
@@ -30,8 +31,8 @@ bool correction_begin(struct act *act, struct correction *c, struct problems *wh
 /* Now that it does not count yet. */
 static bool touch_waiting(struct act *act, const struct correction *c, struct problem *trouble)
 {
-	return (c->to_bond_id == 0 || act_touch_bond(act, c->to_bond_id, trouble)) &&
-		act_touch_bond(act, c->bond_id, trouble);
+	return changed_of_bond(act, (int)c->noun, c->to_bond_id, trouble) &&
+		changed_of_bond(act, (int)c->noun, c->bond_id, trouble);
 }
 
 bool correction_end(struct act *act, struct correction *c, struct problems *why)
@@ -81,8 +82,8 @@ bool correction_touch_places(struct act *act, const char *uuid, struct problems 
 
 		if (!store_sent_find(act->store, SENT_FAILURE, of[i], &sent, &trouble) ||
 			!store_failure_get(act->store, sent.id, &f, &trouble) ||
-			!act_touch_group(act, &(struct failure_group){ f.line_id, f.track_id, f.rail },
-			&trouble)) {
+			!changed_of_group(act, SENT_FAILURE, &(struct failure_group){ f.line_id, f.track_id,
+			f.rail }, &trouble)) {
 			return act_refuse(why, &trouble, NULL);
 		}
 	}

@@ -4,6 +4,7 @@
 #include <sodium.h>
 #include <string.h>
 
+#include "derived/made_from.h"
 #include "rules/plausible.h"
 #include "service/record/bond.h"
 #include "service/record/correction.h"
@@ -140,7 +141,7 @@ static bool touch_group(struct act *act, const struct failure *f, struct problem
 {
 	const struct failure_group group = { f->line_id, f->track_id, f->rail };
 
-	return act_touch_group(act, &group, why);
+	return changed_of_group(act, SENT_FAILURE, &group, why);
 }
 
 /* A correction takes the wrong one out of its group. */
@@ -153,7 +154,8 @@ static bool touch_corrected(struct act *act, int64_t replaces_id, struct problem
 		return true;
 	}
 	return (store_failure_get(act->store, replaces_id, &old, &trouble) &&
-		act_touch_bond(act, old.bond_id, &trouble) && touch_group(act, &old, &trouble)) ||
+		changed_of_bond(act, SENT_FAILURE, old.bond_id, &trouble) &&
+		touch_group(act, &old, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 
@@ -280,7 +282,8 @@ static bool record(struct act *act, const struct failure_new *form, const struct
 	recorded->bond_id = c.to_bond_id = bond.id;
 	return touch_corrected(act, f.replaces_id, why) &&
 		take_repair(act, form, f.replaces_id, why) &&
-		(act_touch_bond(act, bond.id, &trouble) || act_refuse(why, &trouble, NULL)) &&
+		(changed_of_bond(act, SENT_FAILURE, bond.id, &trouble) ||
+		act_refuse(why, &trouble, NULL)) &&
 		correction_end(act, &c, why);
 }
 
@@ -306,10 +309,8 @@ static bool keep_repair(struct act *act, struct repair *r, const struct failure 
 		store_sent_find(act->store, SENT_REPAIR, corrects, &former, &trouble)) &&
 		store_repair_insert(act->store, r, &act->origin, &trouble);
 
-	if (ok && former.bond_id != 0 && former.bond_id != failure->bond_id) {
-		ok = act_touch_bond(act, former.bond_id, &trouble);
-	}
-	return (ok && act_touch_bond(act, failure->bond_id, &trouble)) ||
+	return (ok && changed_of_bond(act, SENT_REPAIR, former.bond_id, &trouble) &&
+		changed_of_bond(act, SENT_REPAIR, failure->bond_id, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "derived/made_from.h"
 #include "rules/plausible.h"
 #include "service/record/correction.h"
 #include "service/record/doer.h"
@@ -355,8 +356,8 @@ static bool keep(struct act *act, const struct inspection_new *form, const char 
 		act_refuse(why, &trouble, NULL)) &&
 		keep_readings(act, &form->readings, i, why) &&
 		record_found(act, form, bond->id, i->id, why) &&
-		(act_touch_bond_on(act, bond->id, i->replaces_id == 0 ? i->day : INT32_MIN, &trouble) ||
-		act_refuse(why, &trouble, NULL));
+		(changed_of_bond_on(act, SENT_INSPECTION, bond->id,
+		i->replaces_id == 0 ? i->day : INT32_MIN, &trouble) || act_refuse(why, &trouble, NULL));
 }
 
 static bool tells_of_broken_path(int seen)

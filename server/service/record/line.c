@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "derived/made_from.h"
 #include "service/record/refer.h"
 
 static const struct member line_members[] = {
@@ -175,25 +176,6 @@ static bool same_map(const struct line_map *map, const struct map_stretch *stret
 	return true;
 }
 
-bool line_touch(struct act *act, int64_t line_id, struct problem *why)
-{
-	int64_t *bonds = NULL;
-	size_t n_bonds = 0, n_groups = 0;
-	struct failure_group *groups = NULL;
-	bool ok = store_line_bonds(act->store, line_id, &bonds, &n_bonds, why) &&
-		store_failure_groups(act->store, line_id, &groups, &n_groups, why);
-
-	for (size_t i = 0; ok && i < n_bonds; i++) {
-		ok = act_touch_bond(act, bonds[i], why);
-	}
-	for (size_t i = 0; ok && i < n_groups; i++) {
-		ok = act_touch_group(act, &groups[i], why);
-	}
-	free(bonds);
-	free(groups);
-	return ok;
-}
-
 bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 	const struct map_stretch *stretches, size_t count, struct recorded *recorded,
 	struct problems *why)
@@ -217,7 +199,8 @@ bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 		return true;
 	}
 	return (store_map_insert(act->store, line_id, track_id, stretches, count, &act->origin,
-		&trouble) && line_touch(act, line_id, &trouble)) || act_refuse(why, &trouble, NULL);
+		&trouble) && changed_of_line(act, SENT_MAP, line_id, &trouble)) ||
+		act_refuse(why, &trouble, NULL);
 }
 
 static int64_t to_mm(double metres)

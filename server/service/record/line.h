@@ -46,9 +46,6 @@ bool line_change(struct act *act, int64_t line_id, const struct line_new *form, 
 bool map_register(struct act *act, const struct map_new *form, struct recorded *recorded,
 	struct problems *why);
 
-/* The chainages of what lies on a line are written anew: another map is in force. */
-bool line_touch(struct act *act, int64_t line_id, struct problem *why);
-
 /* The same from stretches in whole millimetres, for the importer. */
 bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 	const struct map_stretch *stretches, size_t count, struct recorded *recorded,

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "derived/judged.h"
+#include "derived/made_from.h"
 #include "rules/conductor.h"
 #include "store/record/rail.h"
 
@@ -105,11 +106,11 @@ bool conductor_register(struct act *act, const struct conductor_new *form,
 	}
 	recorded->already = c.id != 0;
 	if (!recorded->already && (!store_conductor_insert(act->store, &c, &act->origin, &trouble) ||
-		!store_stale_conductor(act->store, c.material, c.conductor_class, c.area_mm2,
-		STALE_BY_ENTRY, &trouble))) {
+		!changed_known(act, SENT_CONDUCTOR, &(struct changed_known){ .material = c.material,
+		.conductor_class = c.conductor_class, .area_mm2 = c.area_mm2 }, STALE_BY_ENTRY,
+		&trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	view_forget(act->view, 0);
 	recorded->id = c.id;
 	return true;
 }
@@ -128,10 +129,9 @@ bool profile_register(struct act *act, const struct profile_new *form, struct re
 	}
 	recorded->already = p.id != 0;
 	if (!recorded->already && (!store_profile_insert(act->store, &p, &act->origin, &trouble) ||
-		!store_stale_profile(act->store, p.code, STALE_BY_ENTRY, &trouble))) {
+		!changed_known(act, SENT_PROFILE, NULL, STALE_BY_ENTRY, &trouble))) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	view_forget(act->view, 0);
 	recorded->id = p.id;
 	return true;
 }
@@ -183,9 +183,9 @@ bool track_rail_put(struct act *act, const struct track_rail_new *form, struct r
 	snprintf(fact.rail_profile, sizeof fact.rail_profile, "%s", profile);
 	fact.rail_between_joints_m = form->rail_between_joints_m;
 	fact.reason = form->reason;
-	view_forget(act->view, 0);
 	return (store_track_fact_insert(act->store, &fact, &act->origin, &trouble) &&
-		store_stale_track(act->store, track_id, &trouble)) || act_refuse(why, &trouble, NULL);
+		changed_known(act, SENT_TRACK, &(struct changed_known){ .id = track_id }, STALE_BY_ENTRY,
+		&trouble)) || act_refuse(why, &trouble, NULL);
 }
 
 bool rail_mark_put(struct act *act, const struct rail_mark_new *form, struct recorded *recorded,

@@ -1,6 +1,7 @@
 #include "service/record/record_sent.h"
 
 #include "base/form_value.h"
+#include "derived/made_from.h"
 #include "service/record/attachment.h"
 #include "service/record/correction.h"
 #include "service/record/sent.h"
@@ -26,7 +27,7 @@ static bool keep(struct act *act, const struct record_kind *kind, const void *se
 	struct problem trouble = { 0 };
 
 	return (store_record_insert(act->store, kind, sent, hash, row, &act->origin, &trouble) &&
-		(row->bond_id == 0 || act_touch_bond(act, row->bond_id, &trouble))) ||
+		changed_of_bond(act, (int)kind->noun, row->bond_id, &trouble)) ||
 		act_refuse(why, &trouble, NULL);
 }
 

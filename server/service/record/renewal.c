@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "derived/made_from.h"
 #include "service/record/sent.h"
 #include "store/record/renewal.h"
 
@@ -76,7 +77,7 @@ static bool touch_bonds(struct act *act, int64_t renewal_id, struct problem *tro
 	bool ok = store_renewal_bonds(act->store, renewal_id, &ids, &count, trouble);
 
 	for (size_t i = 0; ok && i < count; i++) {
-		ok = act_touch_bond(act, ids[i], trouble);
+		ok = changed_of_bond(act, SENT_RENEWAL, ids[i], trouble);
 	}
 	free(ids);
 	return ok;

@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "derived/made_from.h"
 #include "service/record/correction.h"
 #include "service/record/sent.h"
 #include "service/record/withdrawal.h"
@@ -93,7 +94,7 @@ static bool confirms(struct act *act, const struct ruling_new *form, struct ruli
 	}
 	return (form->entry != SENT_FAILURE || correction_touch_places(act, form->entry_id, why)) &&
 		(form->entry != SENT_WITHDRAWAL || withdrawal_confirmed(act, g->row_id, why)) &&
-		(own_id == bond_id || act_touch_bond(act, own_id, &trouble) ||
+		(own_id == bond_id || changed_of_bond(act, SENT_RULING, own_id, &trouble) ||
 		act_refuse(why, &trouble, NULL));
 }
 
@@ -144,9 +145,10 @@ static bool follow(struct act *act, const struct ruling *g, struct problem *trou
 {
 	if (g->kind == RULING_STATES_METER) {
 		return store_known_changed(act->store, trouble) &&
-			store_stale_import(act->store, g->import_id, STALE_BY_ENTRY, trouble);
+			changed_known(act, SENT_RULING, &(struct changed_known){ .id = g->import_id },
+			STALE_BY_ENTRY, trouble);
 	}
-	return act_touch_bond(act, g->bond_id, trouble);
+	return changed_of_bond(act, SENT_RULING, g->bond_id, trouble);
 }
 
 bool ruling_record(struct act *act, const struct ruling_new *form, struct recorded *recorded,

@@ -1,5 +1,6 @@
 #include "service/record/withdrawal.h"
 
+#include "derived/made_from.h"
 #include "service/record/correction.h"
 #include "service/record/sent.h"
 #include "service/record/withdrawal_asset.h"
@@ -73,7 +74,7 @@ static bool touch_former(struct act *act, enum sent_noun noun, const char *entry
 
 	return store_sent_former(act->store, noun, entry_id, former, trouble) &&
 		(former[0] == '\0' || (store_sent_find(act->store, noun, former, &sent, trouble) &&
-		(sent.bond_id == 0 || act_touch_bond(act, sent.bond_id, trouble))));
+		changed_of_bond(act, (int)noun, sent.bond_id, trouble)));
 }
 
 static bool touch(struct act *act, const struct withdrawal *w, const char *entry_id,
@@ -83,7 +84,7 @@ static bool touch(struct act *act, const struct withdrawal *w, const char *entry
 
 	return (w->noun != SENT_FAILURE || correction_touch_places(act, entry_id, why)) &&
 		((touch_former(act, w->noun, entry_id, &trouble) &&
-		(w->bond_id == 0 || act_touch_bond(act, w->bond_id, &trouble))) ||
+		changed_of_bond(act, SENT_WITHDRAWAL, w->bond_id, &trouble)) ||
 		act_refuse(why, &trouble, NULL));
 }
 
@@ -142,7 +143,8 @@ static bool take_back_import(struct act *act, struct withdrawal *w, bool brought
 
 	return ((store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
 		store_withdrawal_count(act->store, w->id, &trouble) &&
-		store_stale_import(act->store, w->row_id, STALE_BY_WITHDRAWAL, &trouble)) ||
+		changed_known(act, SENT_IMPORT, &(struct changed_known){ .id = w->row_id },
+		STALE_BY_WITHDRAWAL, &trouble)) ||
 		act_refuse(why, &trouble, NULL)) &&
 		withdrawal_of_brought(act, w, brought_entries, why);
 }

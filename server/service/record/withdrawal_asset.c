@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "derived/derive.h"
+#include "derived/made_from.h"
 #include "service/record/line.h"
 #include "store/record/bond.h"
 #include "store/record/brought.h"
@@ -33,7 +34,7 @@ static bool take_away(struct act *act, const struct brought *b, const struct wit
 {
 	return tell_act(act, b, w, trouble) && (b->noun != SENT_BOND || derive_forget(act, b->id, trouble)) &&
 		store_brought_withdraw(act->store, b, trouble) &&
-		(b->noun != SENT_MAP || line_touch(act, b->line_id, trouble));
+		(b->noun != SENT_MAP || changed_of_line(act, SENT_MAP, b->line_id, trouble));
 }
 
 static const char *const what_first[] = {

@@ -1,5 +1,6 @@
 #include "service/record/withdrawal_known.h"
 
+#include "derived/made_from.h"
 #include "store/record/bond.h"
 #include "store/record/calibration.h"
 #include "store/record/correction.h"
@@ -60,18 +61,10 @@ static bool read_row(struct act *act, const struct withdrawal *w, struct known_r
 static bool mark(struct act *act, enum sent_noun noun, const struct known_row *row,
 	struct problem *trouble)
 {
-	switch (noun) {
-	case SENT_CALIBRATION:
-		return store_stale_instrument(act->store, row->instrument_id, INT32_MIN,
-			STALE_BY_WITHDRAWAL, trouble);
-	case SENT_CONDUCTOR:
-		return store_stale_conductor(act->store, row->conductor.material,
-			row->conductor.conductor_class, row->conductor.area_mm2, STALE_BY_WITHDRAWAL, trouble);
-	case SENT_PROFILE:
-		return store_stale_profile(act->store, row->profile, STALE_BY_WITHDRAWAL, trouble);
-	default:
-		return store_stale_import(act->store, row->import_id, STALE_BY_WITHDRAWAL, trouble);
-	}
+	return changed_known(act, (int)noun, &(struct changed_known){
+		noun == SENT_CALIBRATION ? row->instrument_id : row->import_id, INT32_MIN,
+		row->conductor.material, row->conductor.conductor_class, row->conductor.area_mm2 },
+		STALE_BY_WITHDRAWAL, trouble);
 }
 
 static bool find(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
@@ -109,7 +102,6 @@ bool withdrawal_of_known(struct act *act, const struct withdrawal_new *form, str
 	if (!find(act, form, w, &row, why)) {
 		return false;
 	}
-	view_forget(act->view, 0);
 	return (store_withdrawal_insert(act->store, w, &act->origin, &trouble) &&
 		store_withdrawal_count(act->store, w->id, &trouble) &&
 		store_known_changed(act->store, &trouble) &&

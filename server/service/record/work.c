@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "derived/judged.h"
+#include "derived/made_from.h"
 #include "rules/plausible.h"
 #include "service/record/ends.h"
 #include "service/record/record_sent.h"
@@ -199,8 +200,8 @@ static bool keep_methods(struct act *act, int64_t instrument_id, int64_t methods
 	}
 	*already = false;
 	return store_instrument_methods_put(act->store, instrument_id, methods, &act->origin, trouble) &&
-		store_stale_instrument(act->store, instrument_id, INT32_MIN, STALE_BY_ENTRY,
-		trouble);
+		changed_known(act, SENT_CALIBRATION, &(struct changed_known){ .id = instrument_id,
+		.from_day = INT32_MIN }, STALE_BY_ENTRY, trouble);
 }
 
 static bool keep_calibration(struct act *act, const struct calibration_row *c, bool *already,
@@ -213,8 +214,8 @@ static bool keep_calibration(struct act *act, const struct calibration_row *c, b
 	}
 	return *already || (store_calibration_reach(act->store, c, &from_day, trouble) &&
 		store_calibration_insert(act->store, c, &act->origin, trouble) &&
-		store_stale_instrument(act->store, c->instrument_id, from_day, STALE_BY_ENTRY,
-		trouble));
+		changed_known(act, SENT_CALIBRATION, &(struct changed_known){ .id = c->instrument_id,
+		.from_day = from_day }, STALE_BY_ENTRY, trouble));
 }
 
 bool instrument_register(struct act *act, const struct instrument_new *form,

@@ -61,17 +61,6 @@ bool store_stale_track(struct store *store, int64_t track_id, struct problem *wh
 	return mark(store, sql, (struct value[]){ value_integer(track_id) }, 1, STALE_BY_ENTRY, why);
 }
 
-bool store_stale_profile(struct store *store, const char *code, enum stale_by by,
-	struct problem *why)
-{
-	static const char *const sql[] = STALE("EXISTS "
-		"(SELECT 1 FROM end_fact e JOIN track_fact t ON t.track_id = e.track_id "
-		"WHERE e.bond_id = bond_state.bond_id AND e.version = bond_state.version "
-		"AND t.rail_profile = $1)");
-
-	return mark(store, sql, (struct value[]){ value_text(code) }, 1, by, why);
-}
-
 bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
 	enum stale_by by, struct problem *why)
 {

@@ -125,8 +125,6 @@ bool store_stale_all(struct store *store, struct problem *why);
 bool store_stale_conductor(struct store *store, int material, int64_t conductor_class,
 	double area_mm2, enum stale_by by, struct problem *why);
 bool store_stale_track(struct store *store, int64_t track_id, struct problem *why);
-bool store_stale_profile(struct store *store, const char *code, enum stale_by by,
-	struct problem *why);
 bool store_stale_instrument(struct store *store, int64_t instrument_id, int32_t from_day,
 	enum stale_by by, struct problem *why);
 /* Of bonds that an import brought entries of, and all repeat places. */
