@@ -16,7 +16,7 @@ static void bond_get(const struct request *req, struct reply *out)
 	int64_t id;
 
 	if (!request_id(req, 0, &id, &why) || !store_bond_get(view_of(req)->store, id, &bond, &why) ||
-		!json_bond(req, &bond, &body, &why)) {
+		!json_bond(view_of(req), &bond, &body, &why)) {
 		text_release(&body);
 		reply_problem(out, &why);
 		return;
@@ -31,7 +31,7 @@ static void judgement_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 	int64_t id;
 
-	if (!request_id(req, 0, &id, &why) || !json_judgement(req, id, &body, &why)) {
+	if (!request_id(req, 0, &id, &why) || !json_judgement(view_of(req), id, &body, &why)) {
 		text_release(&body);
 		reply_problem(out, &why);
 		return;
@@ -84,7 +84,7 @@ static void bond_put(const struct request *req, struct reply *out)
 		return;
 	}
 	if (!store_bond_get(view_of(req)->store, id, &bond, &one) ||
-		!json_bond(req, &bond, &body, &one)) {
+		!json_bond(view_of(req), &bond, &body, &one)) {
 		text_release(&body);
 		reply_problem(out, &one);
 		return;

@@ -30,13 +30,42 @@
 #include "store/record/withdrawal.h"
 #include "store/record/work.h"
 
-const struct list *const all_lists[] = { &due_list, &bond_list, &inspection_list, &reading_list,
-	&failure_list, &repair_list, &repeat_list, &deferral_list, &attachment_list,
-	&used_spot_list, &renewal_list, &line_list, &track_list, &map_list, &instrument_list,
-	&calibration_list, &kit_list, &kit_check_list, &conductor_list, &profile_list, &rail_mark_list, &person_list,
-	&rulebook_list, &import_list,
-	&ruling_list, &better_list, &withdrawal_list, &recorded_since_list, &bond_change_list,
-	&mapping_list, &bond_state_list, &visit_list, &odd_list, NULL };
+const struct listed all_lists[] = {
+	{ &due_list, CAN_READ },
+	{ &bond_list, CAN_READ },
+	{ &inspection_list, CAN_READ },
+	{ &reading_list, CAN_READ },
+	{ &failure_list, CAN_READ },
+	{ &repair_list, CAN_READ },
+	{ &repeat_list, CAN_READ },
+	{ &deferral_list, CAN_READ },
+	{ &attachment_list, CAN_READ },
+	{ &used_spot_list, CAN_READ },
+	{ &renewal_list, CAN_READ },
+	{ &line_list, CAN_READ },
+	{ &track_list, CAN_READ },
+	{ &map_list, CAN_READ },
+	{ &instrument_list, CAN_READ },
+	{ &calibration_list, CAN_READ },
+	{ &kit_list, CAN_READ },
+	{ &kit_check_list, CAN_READ },
+	{ &conductor_list, CAN_READ },
+	{ &profile_list, CAN_READ },
+	{ &rail_mark_list, CAN_READ },
+	{ &person_list, CAN_PLAN },
+	{ &rulebook_list, CAN_READ },
+	{ &import_list, CAN_READ },
+	{ &ruling_list, CAN_READ },
+	{ &better_list, CAN_READ },
+	{ &withdrawal_list, CAN_READ },
+	{ &recorded_since_list, CAN_READ },
+	{ &bond_change_list, CAN_READ },
+	{ &mapping_list, CAN_READ },
+	{ &bond_state_list, CAN_READ },
+	{ &visit_list, CAN_READ },
+	{ &odd_list, CAN_READ },
+	{ 0 }
+};
 
 /* (ROW_USUAL: bytes of a row as JSON, so that a page seldom moves while it grows) */
 enum { LISTS_MOST = 40, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 640 };
@@ -149,10 +178,9 @@ bool lists_can_be_read(struct store *store, int32_t today, struct problem *why)
 {
 	bool ok = true;
 
-	for (size_t i = 0; ok && all_lists[i] != NULL; i++) {
-		ok = all_lists[i]->computed != NULL || all_lists[i]->is_slow ||
-			!list_needs_nothing(all_lists[i]) ||
-			can_be_read(store, all_lists[i], today, why);
+	for (const struct listed *l = all_lists; ok && l->list != NULL; l++) {
+		ok = l->list->computed != NULL || l->list->is_slow || !list_needs_nothing(l->list) ||
+			can_be_read(store, l->list, today, why);
 	}
 	return ok;
 }
@@ -287,21 +315,19 @@ const struct route *list_routes(void)
 	static char patterns[LISTS_MOST * (1 + ENCODERS_MOST)][PATTERN_SIZE];
 	size_t n = 0;
 
-	for (const struct list *const *list = all_lists; *list != NULL; list++) {
-		unsigned right = *list == &person_list ? CAN_PLAN : CAN_READ;
-
-		snprintf(patterns[n], PATTERN_SIZE, "/api/%s", (*list)->name);
+	for (const struct listed *l = all_lists; l->list != NULL; l++) {
+		snprintf(patterns[n], PATTERN_SIZE, "/api/%s", l->list->name);
 		routes[n] = (struct route){ METHOD_GET, patterns[n],
-			(*list)->is_slow ? ROUTE_LONG : ROUTE_READ, right, list_page, (*list)->summary,
-			.list = *list };
+			l->list->is_slow ? ROUTE_LONG : ROUTE_READ, l->right, list_page, l->list->summary,
+			.list = l->list };
 		n++;
 		for (const struct encoder *e = encoders; e->name != NULL; e++) {
-			if (!has_file(*list, e)) {
+			if (!has_file(l->list, e)) {
 				continue;
 			}
-			snprintf(patterns[n], PATTERN_SIZE, "/api/%s.%s", (*list)->name, e->extension);
-			routes[n] = (struct route){ METHOD_GET, patterns[n], ROUTE_LONG, right, list_file,
-				(*list)->summary, .list = *list };
+			snprintf(patterns[n], PATTERN_SIZE, "/api/%s.%s", l->list->name, e->extension);
+			routes[n] = (struct route){ METHOD_GET, patterns[n], ROUTE_LONG, l->right, list_file,
+				l->list->summary, .list = l->list };
 			n++;
 		}
 	}

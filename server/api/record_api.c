@@ -5,6 +5,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/rows.h"
+#include "api/views.h"
 #include "service/record/attachment.h"
 #include "service/record/inspection.h"
 #include "service/record/kit_check.h"
@@ -119,19 +120,14 @@ static void give(const struct request *req, struct reply *out, const struct list
 {
 	struct text body = { 0 };
 	struct problem why = { 0 };
-	size_t rows = 0, others;
-	bool ok = rows_add(req, list, "uuid", req->params[0], &body, &rows, &why);
+	bool ok = rows_open(view_of(req), list, req->params[0], &body, &why);
 
-	if (ok && rows == 0) {
-		ok = problem_set(&why, PROBLEM_NOT_FOUND, NULL, "Nothing is kept under the id %.36s.",
-			req->params[0]);
-	}
 	if (ok && more != NULL) {
-		body.len--;    /* the object is opened again */
 		text_addf(&body, ",\"%s\":[", member);
-		ok = rows_add(req, more, by, req->params[0], &body, &others, &why);
-		text_add_z(&body, "]}");
+		ok = rows_add(view_of(req), more, by, req->params[0], &body, &why);
+		text_add_char(&body, ']');
 	}
+	text_add_char(&body, '}');
 	if (!ok) {
 		text_release(&body);
 		reply_problem(out, &why);

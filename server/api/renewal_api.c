@@ -80,16 +80,10 @@ static void renewal_get(const struct request *req, struct reply *out)
 	struct text body = { 0 };
 	struct problem why = { 0 };
 	struct sent kept = { 0 };
-	size_t rows = 0;
 	bool ok = store_sent_find(view_of(req)->store, SENT_RENEWAL, req->params[0], &kept, &why) &&
-		(kept.id != 0 || problem_set(&why, PROBLEM_NOT_FOUND, NULL,
-		"Nothing is kept under the id %.36s.", req->params[0])) &&
-		rows_add(req, &renewal_list, "uuid", req->params[0], &body, &rows, &why);
+		rows_open(view_of(req), &renewal_list, req->params[0], &body, &why) &&
+		add_ends(view_of(req)->store, kept.id, &body, &why);
 
-	if (ok && rows > 0) {
-		body.len--;    /* the object is opened again */
-	}
-	ok = ok && add_ends(view_of(req)->store, kept.id, &body, &why);
 	text_add_char(&body, '}');
 	if (!ok) {
 		text_release(&body);

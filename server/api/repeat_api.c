@@ -4,6 +4,7 @@
 #include "api/routes.h"
 #include "api/rows.h"
 #include "api/trial.h"
+#include "api/views.h"
 #include "derived/repeat.h"
 #include "store/record/failure.h"
 
@@ -51,7 +52,6 @@ static bool write_place(const struct request *req, struct trial *trial, int64_t 
 	struct line line;
 	struct track track = { 0 };
 	struct json j;
-	size_t rows;
 	char number[24];
 
 	if (!find_place(trial, failure_id, &r, why) ||
@@ -69,8 +69,8 @@ static bool write_place(const struct request *req, struct trial *trial, int64_t 
 	repeat_json_explained(e, &j);
 	json_name(&j, "failures");
 	text_add_char(body, '[');
-	if (!rows_add(req, r.is_tried ? &failure_trial_list : &failure_list, "place", number, body, &rows,
-		why)) {
+	if (!rows_add(view_of(req), r.is_tried ? &failure_trial_list : &failure_list, "place", number,
+		body, why)) {
 		return false;
 	}
 	text_add_char(body, ']');

@@ -36,8 +36,13 @@ const struct route *const *all_routes(void);
 /* GET /api/NAME and /api/NAME.csv ... of every list; ended as every table. For all_routes, once. */
 const struct route *list_routes(void);
 
-/* Every list, ended by NULL. */
-extern const struct list *const all_lists[];
+/* Every list with the right to read it, ended by one without a list. As with routes, a right that
+ * is forgotten (RIGHT_NOBODY) closes it. */
+struct listed {
+	const struct list *list;
+	unsigned right;
+};
+extern const struct listed all_lists[];
 
 /* The first rows of every list that is not computed can be read. */
 bool lists_can_be_read(struct store *store, int32_t today, struct problem *why);

@@ -2,11 +2,15 @@
 #ifndef API_ROWS_H
 #define API_ROWS_H
 
-#include "http/request.h"
-#include "store/lists/list.h"
+#include "derived/view.h"
 
 /* Adds the rows (at most 1,000) of a list with one filter, without brackets. False: *why. */
-bool rows_add(const struct request *req, const struct list *list, const char *filter,
-	const char *value, struct text *to, size_t *rows, struct problem *why);
+bool rows_add(struct view *view, const struct list *list, const char *filter, const char *value,
+	struct text *to, struct problem *why);
+
+/* Adds the row of an entry, its brace not closed (encode/encode.h). False: *why, PROBLEM_NOT_FOUND
+ * when there is none. */
+bool rows_open(struct view *view, const struct list *list, const char *uuid, struct text *to,
+	struct problem *why);
 
 #endif

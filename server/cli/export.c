@@ -46,8 +46,8 @@ static int tell(const struct problem *why, int code)
 static int help(FILE *to, int code)
 {
 	fputs(usage, to);
-	for (const struct list *const *list = all_lists; *list != NULL; list++) {
-		fprintf(to, " %s", (*list)->name);
+	for (const struct listed *l = all_lists; l->list != NULL; l++) {
+		fprintf(to, " %s", l->list->name);
 	}
 	fputs("\n", to);
 	return code;
@@ -77,8 +77,8 @@ static bool choose(struct export *e)
 {
 	const char *dot = e->out != NULL ? strrchr(e->out, '.') : NULL;
 
-	for (const struct list *const *list = all_lists; *list != NULL; list++) {
-		e->list = strcmp((*list)->name, e->name) == 0 ? *list : e->list;
+	for (const struct listed *l = all_lists; l->list != NULL; l++) {
+		e->list = strcmp(l->list->name, e->name) == 0 ? l->list : e->list;
 	}
 	if (e->list == NULL) {
 		bool is_report = strcmp(e->name, "report") == 0;

@@ -51,4 +51,10 @@ const struct encoder *encoder_find(const char *name);
 bool encode_json_rows(const struct table *table, struct text *to, size_t *rows,
 	struct problem *why);
 
+/* The first row alone, its brace not closed: for whoever adds members of his own, each with the
+ * comma before it, and the brace. There are columns. *found: there is a row; false and nothing was
+ * added. */
+bool encode_json_open(const struct table *table, struct text *to, bool *found,
+	struct problem *why);
+
 #endif

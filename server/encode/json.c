@@ -95,7 +95,7 @@ static void add_value(const struct column *column, const struct cell *cell, stru
 }
 
 /* (a page of a list is a thousand cells: each with its head in one piece where that can be) */
-void json_add_row(const struct json_heads *heads, const struct rows *rows, struct text *to)
+static void add_members(const struct json_heads *heads, const struct rows *rows, struct text *to)
 {
 	size_t from = 0;
 
@@ -116,7 +116,14 @@ void json_add_row(const struct json_heads *heads, const struct rows *rows, struc
 		}
 		from = heads->end[i];
 	}
-	text_add(to, from > 0 ? "}" : "{}", from > 0 ? 1 : 2);
+}
+
+void json_add_row(const struct json_heads *heads, const struct rows *rows, struct text *to)
+{
+	bool is_empty = rows->table->n_columns == 0;
+
+	add_members(heads, rows, to);
+	text_add(to, is_empty ? "{}" : "}", is_empty ? 2 : 1);
 }
 
 /* With fd -1 everything stays in the buffer. */
@@ -153,6 +160,31 @@ bool encode_json_rows(const struct table *table, struct text *to, size_t *count,
 	bool right = add_rows(&rows, table, to, -1, why);
 
 	*count = rows.count;
+	rows_release(&rows);
+	return right;
+}
+
+bool encode_json_open(const struct table *table, struct text *to, bool *found,
+	struct problem *why)
+{
+	struct rows rows = { 0 };
+	struct json_heads heads = { 0 };
+	bool right = rows_start(&rows, table, why);
+
+	if (right && !json_heads_make(&heads, table)) {
+		right = refuse_no_memory(why);
+	}
+	*found = right && rows_next(&rows);
+	if (*found) {
+		add_members(&heads, &rows, to);
+	}
+	if (right && rows.failed) {
+		right = refuse_cut_short(&rows, why);
+	}
+	if (to->failed) {
+		right = refuse_no_memory(why);
+	}
+	json_heads_release(&heads);
 	rows_release(&rows);
 	return right;
 }

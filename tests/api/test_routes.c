@@ -6,6 +6,7 @@
 
 #include "api/routes.h"
 #include "case.h"
+#include "store/lists/list.h"
 
 static void *ask(void *arg)
 {
@@ -66,10 +67,31 @@ START_TEST(only_what_says_nothing_of_the_register_has_no_view)
 }
 END_TEST
 
+/* (a route without a right is closed: tests/http) */
+START_TEST(what_gives_a_list_has_the_right_of_its_table_and_each_has_one)
+{
+	const struct route *const *tables = all_routes();
+
+	for (const struct listed *l = all_lists; l->list != NULL; l++) {
+		size_t routes = 0;
+
+		ck_assert_msg(l->right != RIGHT_NOBODY, "%s has no right", l->list->name);
+		for (size_t i = 0; tables[i] != NULL; i++) {
+			for (const struct route *r = tables[i]; r->pattern != NULL; r++) {
+				ck_assert_msg(r->list != l->list || r->right == l->right, "%s", r->pattern);
+				routes += r->list == l->list;
+			}
+		}
+		ck_assert_msg(routes > 1, "%s is given by nothing", l->list->name);
+	}
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { the_table_is_never_written_once_it_is_given_out,
-		only_what_says_nothing_of_the_register_has_no_view, NULL };
+		only_what_says_nothing_of_the_register_has_no_view,
+		what_gives_a_list_has_the_right_of_its_table_and_each_has_one, NULL };
 
 	return case_run("routes", tests);
 }

@@ -89,6 +89,34 @@ START_TEST(tells_a_failed_source_from_an_empty_list)
 }
 END_TEST
 
+/* The first of two rows, which a comma and a line part; then a source without rows, and one that
+ * fails. */
+START_TEST(leaves_a_row_open_for_members_of_its_reader)
+{
+	struct array_rows rows = { two_rows, 2, ALL_COLUMNS, 0, SIZE_MAX };
+	struct array_rows none = { two_rows, 0, ALL_COLUMNS, 0, SIZE_MAX };
+	struct array_rows fails = { two_rows, 2, ALL_COLUMNS, 0, 0 };
+	struct problem why = { 0 };
+	struct text to = { 0 };
+	size_t len = (size_t)(strstr(two_rows_json, "},\n{") - two_rows_json);
+	bool found = false;
+
+	ck_assert(encode_json_open(&(struct table){ all_columns, ALL_COLUMNS, array_next, &rows }, &to,
+		&found, &why));
+	ck_assert(found);
+	ck_assert_uint_eq(to.len, len);
+	ck_assert_mem_eq(to.data, two_rows_json, len);
+	ck_assert(encode_json_open(&(struct table){ all_columns, ALL_COLUMNS, array_next, &none }, &to,
+		&found, &why));
+	ck_assert(!found);
+	ck_assert_uint_eq(to.len, len);
+	ck_assert(!encode_json_open(&(struct table){ all_columns, ALL_COLUMNS, array_next, &fails },
+		&to, &found, &why));
+	ck_assert_int_eq(why.code, PROBLEM_STORE);
+	text_release(&to);
+}
+END_TEST
+
 START_TEST(knows_its_encoders_by_name)
 {
 	ck_assert_str_eq(encoder_find("csv")->extension, "csv");
@@ -102,7 +130,8 @@ int main(void)
 {
 	const TTest *const tests[] = { appends_rows_to_an_answer_under_way,
 		writes_a_file_that_is_one_list, never_closes_the_list_when_the_source_failed,
-		tells_a_failed_source_from_an_empty_list, knows_its_encoders_by_name, NULL };
+		tells_a_failed_source_from_an_empty_list,
+		leaves_a_row_open_for_members_of_its_reader, knows_its_encoders_by_name, NULL };
 
 	return case_run("encode_json", tests);
 }

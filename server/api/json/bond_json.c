@@ -18,13 +18,13 @@ void json_bond_etag(int64_t version, char *to, size_t size)
 	snprintf(to, size, "\"%lld\"", (long long)version);
 }
 
-static bool add_attachment(const struct request *req, const struct bond *b, enum bond_end which,
+static bool add_attachment(struct view *view, const struct bond *b, enum bond_end which,
 	struct json *end, struct problem *why)
 {
 	struct attachment_live a;
 	struct json j;
 
-	if (!store_attachment_live(view_of(req)->store, b->id, which, &a, why)) {
+	if (!store_attachment_live(view->store, b->id, which, &a, why)) {
 		return false;
 	}
 	json_name(end, "attachment");
@@ -50,7 +50,7 @@ static bool add_attachment(const struct request *req, const struct bond *b, enum
 	return true;
 }
 
-static bool add_end(const struct request *req, const struct bond *b, enum bond_end which,
+static bool add_end(struct view *view, const struct bond *b, enum bond_end which,
 	const struct end_words *ends, struct text *to, struct problem *why)
 {
 	const struct bond_end_fact *e = &b->end[which];
@@ -58,8 +58,8 @@ static bool add_end(const struct request *req, const struct bond *b, enum bond_e
 	char chainage[CHAINAGE_SIZE];
 	struct json j = json_begin(to);
 
-	if ((e->track_id != 0 && !store_track_get(view_of(req)->store, e->track_id, &track, why)) ||
-		!store_chainage(view_of(req)->store, b->line_id, e->track_id, e->distance_mm, chainage,
+	if ((e->track_id != 0 && !store_track_get(view->store, e->track_id, &track, why)) ||
+		!store_chainage(view->store, b->line_id, e->track_id, e->distance_mm, chainage,
 		why)) {
 		return false;
 	}
@@ -74,7 +74,7 @@ static bool add_end(const struct request *req, const struct bond *b, enum bond_e
 	json_text(&j, "chainage", chainage);
 	json_integer(&j, "distance_mm", e->distance_mm);
 	json_text(&j, "structure", e->structure);
-	if (!add_attachment(req, b, which, &j, why)) {
+	if (!add_attachment(view, b, which, &j, why)) {
 		return false;
 	}
 	json_end(&j);
@@ -201,12 +201,11 @@ static void add_facts(const struct bond *b, struct json *j)
 	json_integer(j, "distance_mm", b->end[END_A].distance_mm);
 }
 
-bool json_bond(const struct request *req, const struct bond *b, struct text *to,
+bool json_bond(struct view *view, const struct bond *b, struct text *to,
 	struct problem *why)
 {
 	struct line line;
 	char chainage[CHAINAGE_SIZE];
-	struct view *view = view_of(req);
 	struct end_words ends;
 	struct json j;
 	bool ok, withdrawn = false;
@@ -226,11 +225,11 @@ bool json_bond(const struct request *req, const struct bond *b, struct text *to,
 	add_facts(b, &j);
 	json_name(&j, "ends");
 	text_add_char(to, '[');
-	if (!add_end(req, b, END_A, &ends, to, why)) {
+	if (!add_end(view, b, END_A, &ends, to, why)) {
 		return false;
 	}
 	text_add_char(to, ',');
-	if (!add_end(req, b, END_B, &ends, to, why)) {
+	if (!add_end(view, b, END_B, &ends, to, why)) {
 		return false;
 	}
 	text_add_char(to, ']');

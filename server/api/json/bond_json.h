@@ -8,7 +8,7 @@
 #include "store/record/bond.h"
 
 /* Adds the whole bond. False: *why. */
-bool json_bond(const struct request *req, const struct bond *bond, struct text *to,
+bool json_bond(struct view *view, const struct bond *bond, struct text *to,
 	struct problem *why);
 
 /* Adds the members "due" {"state":...,"due_day":...,"days_over":...,"reason":...} and "grade"

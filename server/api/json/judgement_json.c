@@ -443,10 +443,9 @@ static bool add_judgement(const struct view *view, const struct judging *judging
 	return true;
 }
 
-bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
+bool json_judgement(struct view *view, int64_t bond_id, struct text *to,
 	struct problem *why)
 {
-	struct view *view = view_of(req);
 	struct judging judging = { 0 };
 	struct bond_state state;
 	struct end_words ends;

@@ -18,7 +18,7 @@ const char *json_unit_of(enum quantity quantity);
 void json_reading_asked(struct json *j, const struct judge_reading *r);
 
 /* Adds the whole judgement of a bond. False: *why. */
-bool json_judgement(const struct request *req, int64_t bond_id, struct text *to,
+bool json_judgement(struct view *view, int64_t bond_id, struct text *to,
 	struct problem *why);
 
 /* Adds members to an answer about what was just recorded: ,"readings":[...] with each value and
