@@ -8,6 +8,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
+#include "base/log.h"
 #include "service/access/person.h"
 
 const struct cookie session_cookie = { "bondbook_session", "/" };
@@ -85,6 +86,9 @@ static void sign_in_hash(struct request *req, struct reply *out)
 	struct problems why = { 0 };
 
 	if (!sign_in_check(&s->try, signing_form(req)->password, &why)) {
+		/* (a name that nobody has may be a password in the wrong field) */
+		log_line(LOG_WARNING, "sign-in refused", "login", s->try.person.login, "peer", req->peer,
+			"why", why.item[0].detail, NULL);
 		reply_problems(out, &why);
 	}
 }
@@ -146,6 +150,7 @@ static void session_post(const struct request *req, struct reply *out)
 	}
 	add_person(&s->try.person, rights_of_role(s->try.person.role), &body);
 	reply_json(out, 200, &body);
+	log_line(LOG_INFO, "signed in", "login", s->try.person.login, "peer", req->peer, NULL);
 	set_cookie(req, out, token, SESSION_HOURS);
 	set_device(req, out, &s->try.person);
 }
@@ -253,6 +258,10 @@ static void password_renew(struct request *req, struct reply *out)
 		why = (struct problems){ 0 };
 		problems_add(&why, PROBLEM_VALUE, "password", "That is not your password now.");
 	}
+	if (why.count > 0) {
+		log_line(LOG_WARNING, "a change of password was refused", "login", r->try.person.login,
+			"peer", req->peer, "why", why.item[0].detail, NULL);
+	}
 	if (why.count > 0 || !password_hash(form->new_password, r->hash, &why)) {
 		reply_problems(out, &why);
 	}
@@ -274,6 +283,7 @@ static void password_put(const struct request *req, struct reply *out)
 		return;
 	}
 	out->status = 204;
+	log_line(LOG_INFO, "a password was changed", "login", person.login, "peer", req->peer, NULL);
 	set_cookie(req, out, token, SESSION_HOURS);
 	set_device(req, out, &person);
 }

@@ -72,6 +72,13 @@ class SignIn(unittest.TestCase):
             "login": "crew", "password": program.PASSWORD}).status, 401)
         stranger.must("POST", "/api/session", {"login": "crew", "password": other})
         self.assertEqual(stranger.ask("PUT", "/api/session/password", {}).status, 401)
+        logged = self.server.logged()
+        for event in ('"sign-in refused" login="crew" peer="127.0.0.1"', '"signed in" login="crew"',
+                      '"a change of password was refused" login="crew"',
+                      '"a password was changed" login="crew"'):
+            self.assertIn(event, logged)
+        for secret in (program.PASSWORD, other):
+            self.assertNotIn(secret, logged)
 
     def test_a_crowd_of_guessers_is_told_to_come_again(self):
         guessers = self.guess(4 * UNKNOWN)
