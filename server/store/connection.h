@@ -31,7 +31,8 @@ struct store {
 	struct round_kept *round;
 	struct totals_cache *totals;
 	size_t cached;
-	sqlite3_stmt *cache[CACHE_SLOTS];   /* open addressing by the text of the statement */
+	/* open addressing by the text of the statement, which SQLite keeps: nothing to allocate */
+	sqlite3_stmt *cache[CACHE_SLOTS];
 	sqlite3_stmt *recent[RECENT_SLOTS]; /* of cache, by the address of the text */
 };
 

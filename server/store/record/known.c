@@ -21,7 +21,9 @@ struct window {
 	struct window *next;
 };
 
-/* One thing asked for, by two numbers; found by open addressing. */
+/* One thing asked for, by two numbers; found by open addressing. (A table of our own: it is asked
+ * for every reading that is judged, and uthash, which is of chains of allocated items, hashes and
+ * follows them where here the thing lies at the number.) */
 struct kept {
 	bool there;
 	int64_t key, more;
