@@ -119,6 +119,21 @@ static const char *const outcome_title[] = {
 };
 const struct words outcome_words = { "outcome", outcome_code, outcome_title, 3 };
 
+static const char *const row_meant_code[] = { "both_seen", "measured_only", "not_known" };
+static const char *const row_meant_title[] = {
+	"both ends were seen", "it was measured, and no more", "not known"
+};
+const struct words row_meant_words = { "row_meant", row_meant_code, row_meant_title, 3 };
+
+enum outcome outcome_as_meant(enum outcome outcome, int seen_a, int seen_b, int meant)
+{
+	if (meant < 0 || outcome == OUTCOME_NOT_REACHED || (seen_a >= 0 && seen_b >= 0)) {
+		return outcome;
+	}
+	return meant == ROW_MEANT_BOTH_SEEN && seen_a != SEEN_NOT_VISIBLE &&
+		seen_b != SEEN_NOT_VISIBLE ? OUTCOME_COMPLETE : OUTCOME_PARTLY;
+}
+
 static const char *const quantity_code[] = {
 	"end_to_end", "contact_a", "contact_b", "rail_drop"
 };

@@ -70,6 +70,15 @@ extern const struct words seen_words;
 enum outcome { OUTCOME_COMPLETE, OUTCOME_PARTLY, OUTCOME_NOT_REACHED };
 extern const struct words outcome_words;
 
+/* What a row of an old log meant, where it has no word for each end. */
+enum row_meant { ROW_MEANT_BOTH_SEEN, ROW_MEANT_MEASURED, ROW_MEANT_NOT_KNOWN };
+extern const struct words row_meant_words;
+
+/* The outcome of a visit of a log of which that was stated after it came in; meant -1: it was not.
+ * seen: enum seen, -1: no word. A visit with a word for each end is as it was recorded, and so is
+ * one that was not reached; where an end could not be seen, not both were. */
+enum outcome outcome_as_meant(enum outcome outcome, int seen_a, int seen_b, int meant);
+
 enum quantity { QUANTITY_END_TO_END, QUANTITY_CONTACT_A, QUANTITY_CONTACT_B, QUANTITY_RAIL_DROP };
 extern const struct words quantity_words;
 

@@ -32,6 +32,7 @@ static bool settings(struct store *store, struct problem *why)
 	if (!sql_walk_open(store, store->db) || !sql_day_open(store->db) ||
 		!sql_due_open(store, store->db) ||
 		!sql_figures_open(store->db) || !sql_visits_open(store->db) ||
+		!sql_outcome_open(store->db) ||
 		!sql_end_words_open(store, store->db, store->mode == STORE_WRITE) ||
 		sqlite3_exec(store->db, store->mode == STORE_WRITE ? write : read, NULL, NULL, NULL) !=
 		SQLITE_OK ||

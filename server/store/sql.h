@@ -85,6 +85,7 @@ bool sql_due_open(struct store *store, sqlite3 *db);   /* moved(), due_kept.c's 
 /* In statements: days_ahead(day, recorded_at_ms), how many days what was recorded is dated ahead of
  * the register's day at which it arrived; NULL when it is not. */
 bool sql_day_open(sqlite3 *db);    /* once for each connection */
+bool sql_outcome_open(sqlite3 *db);   /* outcome_as_meant(outcome, seen_a, seen_b, meant) */
 
 /* Values and columns with NULL as the absent value. The texts copy at most size - 1 bytes, whole
  * characters; column_dup allocates (NULL for NULL or no memory). */
@@ -187,6 +188,15 @@ struct totals_cache **sql_totals_cache(struct store *store);
 /* Whether an entry that nothing corrects counts: it was not withdrawn. */
 #define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \
 	"WHERE o.noun = " noun " AND o.row_id = " id ")"
+
+/* What an engineer stated last that the rows of an import meant (enum row_meant); NULL: nothing. */
+#define SQL_ROW_MEANT(import_id) "(SELECT g.row_meant FROM ruling g " \
+	"WHERE g.import_id = " import_id " AND g.row_meant IS NOT NULL " \
+	"AND " SQL_STANDS(NOUN_RULING, "g.id") " ORDER BY g.id DESC LIMIT 1)"
+/* The outcome of inspection i, as that says (outcome_as_meant, rules/terms.h). */
+#define SQL_OUTCOME(i) "(CASE WHEN " i ".import_id IS NULL OR (" i ".seen_a IS NOT NULL AND " i \
+	".seen_b IS NOT NULL) THEN " i ".outcome ELSE outcome_as_meant(" i ".outcome, " \
+	i ".seen_a, " i ".seen_b, " SQL_ROW_MEANT(i ".import_id") ") END)"
 
 /* Whether what an import brought is seen by nobody yet, or never will be: it was begun in pieces
  * (store/record/import_begun.h) and has no row of its own. */

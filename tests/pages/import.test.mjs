@@ -267,6 +267,28 @@ test('an engineer states once what the readings of a file were measured with', a
 	assert.deepEqual([(await read()).meter, (await read()).verdict], ['stated', 'within']);
 });
 
+test('an engineer states what the rows of a file meant that lies there, and its visits are complete by it', async () => {
+	const page = await open('/import', { who: 'manager' });
+	const meant = page.locator('.earlier tbody tr', { hasText: 'old.csv' }).locator('td').nth(-3);
+	const visit = async () => (await api.get(`/api/inspections?bond=${railway.bonds.get('V-0023')}`)).rows.find(({ day }) => day === '2024-05-05');
+
+	assert.match(await meant.textContent(), /not stated/);
+	assert.equal((await visit()).outcome, 'partly');
+	await meant.locator('button').click();
+	await page.click('#meant .main');
+	assert.match(await page.textContent('#meant'), /Fill in/);
+	await page.selectOption('#meant-row', 'both_seen');
+	await page.fill('#meant-reason', 'The form had a tick for both.');
+	assert.deepEqual(await wrongs(page), []);
+	await page.click('#meant .main');
+	await page.waitForSelector('#meant:not([open])', { state: 'attached' });
+	await rest(page);
+	assert.match(await meant.textContent(), /both ends were seen/);
+	assert.deepEqual([(await visit()).outcome, (await visit()).came_as], ['complete', 'partly']);
+	const planner = await open('/import');
+	assert.equal(await planner.locator('.earlier tbody tr', { hasText: 'old.csv' }).locator('td').nth(-3).locator('button').count(), 0);
+});
+
 test('a column of numbers that nothing takes is left out only by its name, and a first row of data is no heading', async () => {
 	const page = await open('/import');
 

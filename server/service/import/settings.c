@@ -32,11 +32,6 @@ static const char *const known_codes[] = { "stays", "takes" };
 static const char *const known_titles[] = { "what is known stays", "the chosen fields are taken" };
 const struct words known_words = { "known", known_codes, known_titles, 2 };
 
-static const char *const row_meant_codes[] = { "both_seen", "measured_only", "not_known" };
-static const char *const row_meant_titles[] = { "both ends were seen",
-	"it was measured, and no more", "not known" };
-const struct words row_meant_words = { "row_meant", row_meant_codes, row_meant_titles, 3 };
-
 #define FIELD_MEMBER(holder) { .name = "field", .title = "The register's field", \
 	.type = MEMBER_TEXT, .required = true, .offset = offsetof(holder, field), .longest = 40 }
 

@@ -33,6 +33,7 @@
 
 #include "base/charset.h"
 #include "base/form.h"
+#include "rules/terms.h"
 #include "service/import/kind.h"
 
 struct import_column {
@@ -80,10 +81,9 @@ extern const struct form import_settings_form;
 enum { SEPARATOR_COMMA, SEPARATOR_SEMICOLON, SEPARATOR_TAB, SEPARATOR_BAR };
 enum { DECIMAL_POINT, DECIMAL_COMMA };
 enum { FIRST_ROW_HEADINGS, FIRST_ROW_DATA };
-enum { ROW_MEANT_BOTH_SEEN, ROW_MEANT_MEASURED, ROW_MEANT_NOT_KNOWN };
 enum { KNOWN_STAYS, KNOWN_TAKES };
-extern const struct words known_words, separator_words, decimal_words, day_order_words, first_row_words,
-	row_meant_words;
+extern const struct words known_words, separator_words, decimal_words, day_order_words,
+	first_row_words;
 
 char import_separator(const struct import_settings *settings);
 

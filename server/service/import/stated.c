@@ -45,7 +45,8 @@ static bool is_seen(const struct inspection_new *form, int seen)
 bool import_stated_partly(const struct import_settings *s, struct inspection_new *form)
 {
 	if ((form->outcome >= 0 && form->outcome != OUTCOME_COMPLETE) ||
-		s->row_meant == ROW_MEANT_BOTH_SEEN ||
+		(s->row_meant == ROW_MEANT_BOTH_SEEN && form->seen_a != SEEN_NOT_VISIBLE &&
+		form->seen_b != SEEN_NOT_VISIBLE) ||
 		(is_seen(form, form->seen_a) && is_seen(form, form->seen_b))) {
 		return false;
 	}

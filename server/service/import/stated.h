@@ -2,8 +2,8 @@
  * What an engineer states of an old log, once and on record: what its readings that name no
  * instrument were measured with, and that a row of it meant a visit at which both ends were seen.
  * It stands in the settings, which are kept beside the import with who brought it; the meter is a
- * ruling too (service/record/ruling.h). Saved mappings do not have it: each file is stated for
- * itself. Internal to the importer.
+ * ruling too, and both may be stated later of an import that lies there (service/record/ruling.h).
+ * Saved mappings do not have it: each file is stated for itself. Internal to the importer.
  */
 #ifndef SERVICE_IMPORT_STATED_H
 #define SERVICE_IMPORT_STATED_H

@@ -27,6 +27,8 @@ static const struct member ruling_members[] = {
 	  .type = MEMBER_REAL, .offset = OF(percent), .least = 0, .most = 100 },
 	{ .name = "uohm", .title = "added to it (k = 2)", .unit = "µΩ", .type = MEMBER_REAL,
 	  .offset = OF(uohm), .least = 0, .most = 1e6 },
+	{ .name = "row_meant", .title = "A row meant", .type = MEMBER_WORD, .offset = OF(row_meant),
+	  .words = &row_meant_words, .help = "Of an import; where it has no word for each end." },
 	{ .name = "reason", .title = "Reason", .type = MEMBER_TEXT, .required = true,
 	  .offset = OF(reason), .longest = 2000 },
 	{ 0 }
@@ -125,6 +127,41 @@ static bool states_meter(struct act *act, const struct ruling_new *form, struct 
 		(long long)form->import_id);
 }
 
+/* Which visits were done in part for want of a word, and which by the file's own, nobody can tell
+ * where it has both. */
+static bool states_rows(struct act *act, const struct ruling_new *form, struct ruling *g,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	bool of_inspections = false, has_outcomes = false;
+	size_t before = why->count;
+
+	if (form->import_id == FORM_NO_INTEGER) {
+		problems_add(why, PROBLEM_VALUE, "import_id", "Say which import's rows meant that.");
+	}
+	if (form->row_meant < 0) {
+		problems_add(why, PROBLEM_VALUE, "row_meant", "Say what a row of it meant: that both ends "
+			"were seen, that it was measured and no more, or that it is not known.");
+	}
+	if (why->count > before) {
+		return false;
+	}
+	if (!store_import_outcomes(act->store, form->import_id, &of_inspections, &has_outcomes,
+		&trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	g->import_id = form->import_id;
+	g->row_meant = form->row_meant;
+	if (!of_inspections) {
+		return problems_add(why, PROBLEM_VALUE, "import_id", "There is no import %lld of "
+			"inspections.", (long long)form->import_id);
+	}
+	return !has_outcomes || form->row_meant != ROW_MEANT_BOTH_SEEN || problems_add(why,
+		PROBLEM_RULE, "row_meant", "That file says of each visit whether it was complete, so a visit "
+		"in part may be so by its own word: withdraw the import, and state it when the file comes "
+		"in again.");
+}
+
 static bool take(struct act *act, const struct ruling_new *form, struct ruling *g,
 	struct problems *why)
 {
@@ -135,6 +172,8 @@ static bool take(struct act *act, const struct ruling_new *form, struct ruling *
 		return find_entry(act, SENT_ATTACHMENT, form->entry_id, g, why);
 	case RULING_CONFIRMS:
 		return confirms(act, form, g, why);
+	case RULING_STATES_ROWS:
+		return states_rows(act, form, g, why);
 	default:
 		return states_meter(act, form, g, why);
 	}
@@ -143,7 +182,7 @@ static bool take(struct act *act, const struct ruling_new *form, struct ruling *
 /* What follows of an import is made by the keeper. */
 static bool follow(struct act *act, const struct ruling *g, struct problem *trouble)
 {
-	if (g->kind == RULING_STATES_METER) {
+	if (g->import_id != 0) {
 		return store_known_changed(act->store, trouble) &&
 			changed_known(act, SENT_RULING, &(struct changed_known){ .id = g->import_id },
 			STALE_BY_ENTRY, trouble);
@@ -157,7 +196,8 @@ bool ruling_record(struct act *act, const struct ruling_new *form, struct record
 	char hash[SENT_HASH_SIZE];
 	struct ruling g = { .uuid = form->uuid, .content_hash = hash,
 		.kind = (enum ruling_kind)form->kind, .quantity = -1, .noun = -1, .percent = NAN,
-		.uohm = NAN, .decided_day = act->view->today, .person_id = act->origin.person_id,
+		.uohm = NAN, .row_meant = -1, .decided_day = act->view->today,
+		.person_id = act->origin.person_id,
 		.reason = form->reason };
 	struct problem trouble = { 0 };
 	bool ok = sent_hash(&ruling_form, form, hash, why) &&

@@ -179,7 +179,7 @@ bool store_report_tell(struct store *store, int64_t bond_id, int32_t day, struct
 	struct problem *why)
 {
 	static const char sql[] = "SELECT (SELECT x.day FROM inspection x "
-		"WHERE x.bond_id = $1 AND x.outcome = 0 AND x.day <= $2 AND "
+		"WHERE x.bond_id = $1 AND " SQL_OUTCOME("x") " = 0 AND x.day <= $2 AND "
 		NOT_REPLACED("inspection", NOUN_INSPECTION, "x") " ORDER BY x.day DESC, x.id DESC LIMIT 1), "
 		"(SELECT x.reason FROM deferral x WHERE x.bond_id = $1 AND x.decided_day <= $2 AND "
 		NOT_REPLACED("deferral", NOUN_DEFERRAL, "x") " ORDER BY x.id DESC LIMIT 1)";
@@ -198,12 +198,12 @@ bool store_report_visits(struct store *store, int64_t line_id, const struct repo
 	struct report_rows *rows, struct problem *why)
 {
 	static const char sql[] = "SELECT " BOND_COLUMNS ", i.uuid, i.day, i.purpose, "
-		"(SELECT p.day FROM inspection p WHERE p.bond_id = i.bond_id AND p.outcome = 0 "
+		"(SELECT p.day FROM inspection p WHERE p.bond_id = i.bond_id AND " SQL_OUTCOME("p") " = 0 "
 		"AND (p.day < i.day OR (p.day = i.day AND p.id < i.id)) AND "
 		NOT_REPLACED("inspection", NOUN_INSPECTION, "p") " ORDER BY p.day DESC LIMIT 1) FROM " BOND_TABLES
 		"JOIN inspection i ON i.bond_id = s.bond_id WHERE s.line_id = $1 AND "
 		"" WANTED_KINDS("$2", "$3") "AND ($4 = 0 OR visits_among(s.visits, $5, $6, $4)) "
-		"AND i.outcome = 0 AND i.day >= $5 AND i.day <= $6 "
+		"AND " SQL_OUTCOME("i") " = 0 AND i.day >= $5 AND i.day <= $6 "
 		"AND ($4 = 0 OR visits_among(s.visits, i.day, i.day, $4)) "
 		"AND " NOT_REPLACED("inspection", NOUN_INSPECTION, "i") " ORDER BY i.day, i.id";
 	const struct value values[] = { value_integer(line_id), value_integer(of->kinds),

@@ -142,7 +142,8 @@ static const struct list_column import_columns[] = {
 	{ { "withdrawn", "Withdrawn", NULL, CELL_FLAG }, "EXISTS (SELECT 1 FROM withdrawal w "
 	  "WHERE w.noun = " NOUN_IMPORT " AND w.row_id = i.id)" },
 	{ { "row_meant", "A row meant", NULL, CELL_TEXT },
-	  "json_extract(i.settings, '$.row_meant')" },
+	  "coalesce(CASE " SQL_ROW_MEANT("i.id") " WHEN 0 THEN 'both_seen' WHEN 1 THEN "
+	  "'measured_only' WHEN 2 THEN 'not_known' END, json_extract(i.settings, '$.row_meant'))" },
 	COLUMNS_OF_ENTRY("i"),
 };
 static const struct list_sort import_sorts[] = {

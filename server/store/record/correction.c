@@ -5,13 +5,14 @@
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
 static const char *const kind_code[] = {
-	"clears_over", "accepts_attachment", "confirms_correction", "states_meter"
+	"clears_over", "accepts_attachment", "confirms_correction", "states_meter", "states_rows"
 };
 static const char *const kind_title[] = {
 	"what was over is cleared by a later reading within", "an attachment is accepted",
-	"a correction is confirmed", "what an import was measured with"
+	"a correction is confirmed", "what an import was measured with",
+	"what a row of an import meant"
 };
-const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 4 };
+const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 5 };
 
 static const char *const noun_code[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal",
@@ -97,12 +98,14 @@ bool store_ruling_insert(struct store *store, struct ruling *g, const struct ori
 {
 	static const char sql[] = "INSERT INTO ruling (uuid, content_hash, kind, bond_id, quantity, "
 		"noun, row_id, import_id, percent, uohm, decided_day, person_id, reason, recorded_at_ms, "
-		"recorded_by) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)";
+		"recorded_by, row_meant) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, "
+		"$14, $15, $16)";
 	const struct value values[] = { value_text(g->uuid), value_text(g->content_hash),
 		value_integer(g->kind), value_id(g->bond_id), value_word(g->quantity),
 		value_word(g->noun), value_id(g->row_id), value_id(g->import_id), value_real(g->percent),
 		value_real(g->uohm), value_integer(g->decided_day), value_integer(g->person_id),
-		value_text(g->reason), value_integer(origin->now_ms), value_id(origin->person_id) };
+		value_text(g->reason), value_integer(origin->now_ms), value_id(origin->person_id),
+		value_word(g->row_meant) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -138,6 +141,20 @@ bool store_import_exists(struct store *store, int64_t import_id, bool *there,
 	return ok;
 }
 
+bool store_import_outcomes(struct store *store, int64_t import_id, bool *of_inspections,
+	bool *has_outcomes, struct problem *why)
+{
+	static const char sql[] = "SELECT (i.kind = 'inspections') + 2 * EXISTS (SELECT 1 FROM "
+		"json_each(i.settings, '$.columns') c WHERE json_extract(c.value, '$.field') = 'outcome' "
+		"AND json_extract(c.value, '$.constant') IS NOT 'complete') FROM import i WHERE i.id = $1";
+	int64_t is = 0;
+	bool ok = sql_integer(store, sql, (struct value[]){ value_integer(import_id) }, 1, 0, &is, why);
+
+	*of_inspections = (is & 1) != 0;
+	*has_outcomes = (is & 2) != 0;
+	return ok;
+}
+
 #define PERSON(column) "(SELECT f.name FROM person_fact f WHERE f.person_id = " column \
 	" ORDER BY f.version DESC LIMIT 1)"
 
@@ -152,6 +169,7 @@ static const struct list_column ruling_columns[] = {
 	{ { "import_id", "Import", NULL, CELL_INTEGER }, "g.import_id" },
 	{ { "percent", "Of the reading, k = 2", "%", CELL_REAL }, "g.percent" },
 	{ { "uohm", "Added to it, k = 2", "µΩ", CELL_REAL }, "g.uohm" },
+	{ { "row_meant", "A row meant", NULL, CELL_WORD, &row_meant_words }, "g.row_meant" },
 	{ { "decided_day", "Day", NULL, CELL_DAY }, "g.decided_day" },
 	{ { "person", "Decided by", NULL, CELL_TEXT, .width = 24 }, PERSON("g.person_id") },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "g.reason" },
@@ -171,7 +189,7 @@ static const struct list_sort ruling_sorts[] = {
 const struct list ruling_list = {
 	.name = "rulings", .title = "Engineers' words",
 	.summary = "What an engineer has put on record with a reason: over that is cleared, attachments "
-		"accepted, corrections confirmed, meters of an import.",
+		"accepted, corrections confirmed, meters of an import and what its rows meant.",
 	.from = "ruling g LEFT JOIN bond_state s ON s.bond_id = g.bond_id "
 		"LEFT JOIN line l ON l.id = s.line_id",
 	.id = "g.id",

@@ -33,7 +33,8 @@ enum ruling_kind {
 	RULING_CLEARS_OVER,           /* what was over, with a later reading within */
 	RULING_ACCEPTS,               /* an attachment that was not accepted */
 	RULING_CONFIRMS,              /* a correction that made a grade better */
-	RULING_STATES_METER           /* of an import without instruments */
+	RULING_STATES_METER,          /* of an import without instruments */
+	RULING_STATES_ROWS            /* what a row of an import meant */
 };
 extern const struct words ruling_kind_words;
 
@@ -46,6 +47,7 @@ struct ruling {
 	int noun;                     /* enum sent_noun; -1 */
 	int64_t row_id, import_id;    /* 0: none */
 	double percent, uohm;         /* NAN: none */
+	int row_meant;                /* -1: none */
 	int32_t decided_day;
 	int64_t person_id;
 	const char *reason;
@@ -58,6 +60,11 @@ bool store_ruling_get(struct store *store, int64_t id, struct ruling *to, struct
 
 bool store_import_exists(struct store *store, int64_t import_id, bool *there,
 	struct problem *why);
+
+/* Whether an import is one of inspections, and whether its file had the outcome of each visit, so
+ * that what was done in part for want of a word cannot be told from what the file said. */
+bool store_import_outcomes(struct store *store, int64_t import_id, bool *of_inspections,
+	bool *has_outcomes, struct problem *why);
 
 extern const struct list ruling_list;
 extern const struct list better_list;

@@ -64,6 +64,25 @@ bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, st
 		(long long)id));
 }
 
+static int word_of(sqlite3_value *value)
+{
+	return sqlite3_value_type(value) == SQLITE_NULL ? -1 : sqlite3_value_int(value);
+}
+
+static void as_meant(sqlite3_context *context, int count, sqlite3_value **values)
+{
+	(void)count;
+	sqlite3_result_int(context, (int)outcome_as_meant(
+		(enum outcome)sqlite3_value_int(values[0]), word_of(values[1]), word_of(values[2]),
+		word_of(values[3])));
+}
+
+bool sql_outcome_open(sqlite3 *db)
+{
+	return sqlite3_create_function_v2(db, "outcome_as_meant", 4, SQLITE_UTF8 | SQLITE_DIRECTONLY |
+		SQLITE_DETERMINISTIC, NULL, as_meant, NULL, NULL, NULL) == SQLITE_OK;
+}
+
 #define REPLACED SQL_REPLACED("inspection", NOUN_INSPECTION, "i.id")
 /* the same, found from the few corrections */
 #define REPLACED_ONES "i.id IN (SELECT c.replaces_id FROM inspection c " \
@@ -73,7 +92,10 @@ bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, st
 
 /* (the few that are not complete have an index of their own) */
 static const char *const outcome_sql[] = {
-	[OUTCOME_COMPLETE] = "i.outcome = 0", [OUTCOME_PARTLY] = "i.outcome <> 0 AND i.outcome = 1",
+	[OUTCOME_COMPLETE] = SQL_OUTCOME("i") " = 0", [OUTCOME_PARTLY] = "i.id IN (SELECT p.id FROM "
+		"inspection p WHERE p.outcome <> 0 AND " SQL_OUTCOME("p") " = 1 UNION SELECT p.id FROM "
+		"inspection p WHERE p.import_id IN (SELECT g.import_id FROM ruling g "
+		"WHERE g.row_meant > 0) AND " SQL_OUTCOME("p") " = 1)",
 	[OUTCOME_NOT_REACHED] = "i.outcome <> 0 AND i.outcome = 2",
 };
 
@@ -95,7 +117,7 @@ static const struct list_column inspection_columns[] = {
 	{ { "chainage", "Chainage", NULL, CELL_TEXT }, "s.chainage" },
 	{ { "day", "Day", NULL, CELL_DAY }, "i.day" },
 	{ { "purpose", "Purpose", NULL, CELL_WORD, &purpose_words }, "i.purpose" },
-	{ { "outcome", "Outcome", NULL, CELL_WORD, &outcome_words }, "i.outcome" },
+	{ { "outcome", "Outcome", NULL, CELL_WORD, &outcome_words }, SQL_OUTCOME("i") },
 	{ { "end_a_words", "One end", NULL, CELL_TEXT, .width = 30 }, END_BRIEF("s", "0") },
 	{ { "seen_a", "Seen there (A)", NULL, CELL_WORD, &seen_words }, "i.seen_a" },
 	{ { "end_b_words", "Other end", NULL, CELL_TEXT, .width = 30 }, END_BRIEF("s", "1") },
@@ -113,6 +135,7 @@ static const struct list_column inspection_columns[] = {
 	COLUMNS_OF_ENTRY("i"),
 	{ { "days_ahead", "Dated ahead of the register", "d", CELL_INTEGER },
 	  "days_ahead(i.day, i.recorded_at_ms)" },
+	{ { "came_as", "Outcome as it was recorded", NULL, CELL_WORD, &outcome_words }, "i.outcome" },
 };
 static const struct list_filter inspection_filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "i.uuid = {value}" },

@@ -27,7 +27,7 @@ struct window {
 struct kept {
 	bool there;
 	int64_t key, more;
-	double first, second;               /* of a cable, of a rail, stated of an import */
+	double first, second;               /* of a cable, of a rail, stated or meant of an import */
 	struct window *windows;             /* of an instrument, the one asked for last first */
 };
 
@@ -37,7 +37,7 @@ struct shelf {
 	struct kept *last;                  /* found last: neighbours have much in common */
 };
 
-enum shelf_of { METERS, CABLES, RAILS, STATED, SHELVES };
+enum shelf_of { METERS, CABLES, RAILS, STATED, MEANT, SHELVES };
 
 struct known {
 	struct sql_mark mark;
@@ -345,6 +345,31 @@ bool store_known_stated(struct store *store, struct known *known, int64_t import
 	if (!isnan(kept->first)) {
 		*to = (struct meter){ METER_STATED, kept->first, kept->second };
 	}
+	return true;
+}
+
+bool store_known_meant(struct store *store, struct known *known, int64_t import_id, int *meant,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT " SQL_ROW_MEANT("$1");
+	struct shelf *shelf = &known->shelf[MEANT];
+	struct kept *kept;
+	int64_t said = -1;
+
+	*meant = -1;
+	if (import_id == 0) {
+		return true;
+	}
+	kept = find(shelf, import_id, 0, why);
+	if (kept == NULL || (!kept->there && !sql_integer(store, sql,
+		(struct value[]){ value_integer(import_id) }, 1, -1, &said, why))) {
+		return false;
+	}
+	if (!kept->there) {
+		kept->first = (double)said;
+		put(shelf, kept);
+	}
+	*meant = (int)kept->first;
 	return true;
 }
 

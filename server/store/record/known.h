@@ -29,6 +29,10 @@ bool store_known_meter(struct store *store, struct known *known, int64_t instrum
 bool store_known_stated(struct store *store, struct known *known, int64_t import_id,
 	struct meter *to, struct problem *why);
 
+/* What an engineer has stated that the rows of an import (0: none) meant; -1: nothing. */
+bool store_known_meant(struct store *store, struct known *known, int64_t import_id, int *meant,
+	struct problem *why);
+
 /* µΩ for 1 m of one cable at 20 °C: the railway's own row, else the published table's; NAN. */
 bool store_known_cable(struct store *store, struct known *known, int material,
 	int64_t conductor_class, double area_mm2, double *uohm_per_m, struct problem *why);

@@ -71,16 +71,36 @@ static struct judge_visit read_visit(sqlite3_value **row)
 		.at_ms = sqlite3_value_int64(row[13]) };
 }
 
-static bool add_visit(struct records *to, struct record *r, sqlite3_value **row,
+/* (an engineer may have stated since what the rows of its import meant) */
+static bool is_meant(struct place *p, struct judge_visit *v, int64_t import_id,
 	struct problem *why)
 {
+	int meant = -1;
+
+	if (import_id == 0 || (v->seen_a >= 0 && v->seen_b >= 0)) {
+		return true;
+	}
+	if (!store_known_meant(p->store, p->known, import_id, &meant, why)) {
+		return false;
+	}
+	v->outcome = outcome_as_meant(v->outcome, v->seen_a, v->seen_b, meant);
+	return true;
+}
+
+static bool add_visit(struct place *p, struct record *r, sqlite3_value **row,
+	struct problem *why)
+{
+	struct records *to = p->to;
 	const struct array arrays[] = { { (void **)&to->visits, sizeof *to->visits },
 		{ (void **)&to->visit_ids, sizeof *to->visit_ids },
 		{ (void **)&to->visit_imports, sizeof *to->visit_imports },
 		{ (void **)&to->visit_ends, sizeof *to->visit_ends } };
-	const struct judge_visit v = read_visit(row);
+	struct judge_visit v = read_visit(row);
 	size_t at;
 
+	if (!is_meant(p, &v, sqlite3_value_int64(row[12]), why)) {
+		return false;
+	}
 	if (!arrays_room(arrays, 4, &to->room_visits, to->n_visits + 1, why)) {
 		return false;
 	}
@@ -104,7 +124,7 @@ static bool take_visit(void *arg, sqlite3_value **row, struct problem *why)
 
 	return !record_is_past(p, row) && (r == NULL ||
 		sqlite3_value_int(row[2]) > p->to->until_day ||
-		record_is_replaced(p->to, sqlite3_value_int64(row[1])) || add_visit(p->to, r, row, why));
+		record_is_replaced(p->to, sqlite3_value_int64(row[1])) || add_visit(p, r, row, why));
 }
 
 static bool read_visits(struct place *p, struct problem *why)

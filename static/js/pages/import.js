@@ -6,6 +6,7 @@ import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
 import { frame } from '../parts/frame.js';
 import { importProgress } from '../parts/import-progress.js';
+import { importMeant } from '../parts/import-meant.js';
 import { importMeter } from '../parts/import-meter.js';
 import { importDifferences } from '../parts/import-differences.js';
 import { importWithdraw } from '../parts/import-withdraw.js';
@@ -17,16 +18,16 @@ const PREVIEW_ROWS = 5;
 const MANY_WRONG = 20;   // more than these are also counted by reason
 
 const $ = (selector) => document.querySelector(selector);
-const getAllOf = (selector) => document.querySelectorAll(selector);
 const form = $('form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
 const differences = importDifferences($('.differences'), () => run(true));
 const offerWithdrawal = importWithdraw($('#withdraw-import'), () => listEarlier());
 const progress = importProgress($('.running'), $('progress'));
-const meter = importMeter($('#meter'), () => listEarlier());
+const [meter, fillMeant] = [importMeter($('#meter'), () => listEarlier()),
+	importMeant($('#meant'), () => listEarlier())];
 
-let kind, file, readKind, fields = [], words, person;
+let kind, file, readKind, fields = [], words, person, engineer;
 let proposal;       // of the API: reasons, columns, preview
 let settings = {};  // as the API takes them: the proposal's, with what was changed since
 let refused = {};   // field -> values that the last trial refused
@@ -34,9 +35,9 @@ let refused = {};   // field -> values that the last trial refused
 async function start() {
 	[person, words] = await Promise.all([frame(), getWords()]);
 	choices($('[data-name="kind"]'), 'kind', KINDS.filter(([, , right]) => may(person, right)));
-	const engineer = may(person, 'manage');
+	engineer = may(person, 'manage');
 	fillSelect($('#row-meant'), ROW_MEANT.filter(([, , word]) => engineer || !word));
-	for (const el of getAllOf('.for-engineer'))
+	for (const el of document.querySelectorAll('.for-engineer'))
 		el.hidden = !engineer;
 	listEarlier();
 }
@@ -429,13 +430,14 @@ async function listEarlier() {
 		row([one.entered_at.replace('T', ' ').slice(0, 16), 'keep'],
 		KINDS.find(([name]) => name === one.kind)?.[1] ?? one.kind, one.file_name,
 			[one.rows, 'figure'], [one.added, 'figure'], [one.already, 'figure'],
-			[one.left_out, 'figure'], one.entered_by,
-			ROW_MEANT.find(([code]) => code === one.row_meant)?.[1] ?? '', '', ''))));
+			[one.left_out, 'figure'], one.entered_by, '', '', ''))));
 }
 
 function withMeter(one, stated, tr) {
-	meter.fillCell(tr.lastElementChild, one, stated, may(person, 'manage'));
-	offerWithdrawal(tr.lastElementChild.previousElementSibling, one, may(person, 'manage'));
+	const [meant, standing, measured] = [...tr.children].slice(-3);
+	fillMeant(meant, one, engineer);
+	meter.fillCell(measured, one, stated, engineer);
+	offerWithdrawal(standing, one, engineer);
 	return tr;
 }
 
@@ -464,10 +466,9 @@ form.addEventListener('change', (e) => {
 			showUnused();
 	}
 });
-$('.read').addEventListener('click', () => readFile());
-$('.try').addEventListener('click', () => run(true));
-$('.import').addEventListener('click', () => run(false));
-$('.save-wrong').addEventListener('click', saveWrong);
+for (const [button, act] of [['.read', () => readFile()], ['.try', () => run(true)],
+	['.import', () => run(false)], ['.save-wrong', saveWrong]])
+	$(button).addEventListener('click', act);
 $('#load').addEventListener('change', async (e) => {
 	try {
 		const saved = await get(`/api/import-mappings/${encodeURIComponent(e.target.value)}`);
