@@ -9,6 +9,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
+#include "rules/crew_round.h"
 #include "rules/end_words.h"
 #include "rules/judge/acceptance.h"
 #include "rules/judge/grade.h"
@@ -39,6 +40,7 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&working_step_words, &sent_from_words, &as_found_words, &figure_kind_words, &trend_rise_words,
 	&ends_differ_words, &probed_words, &surroundings_words, &proof_words, &judge_status_words,
 	&asked_words, &ruling_kind_words, &sent_noun_words, &kit_found_words,
+	&round_work_words, &round_step_words, &round_state_words, &round_bond_state_words,
 	&import_standing_words };
 
 static void words_get(const struct request *req, struct reply *out)

@@ -18,8 +18,11 @@
 #include "store/damage.h"
 #include "store/record/bond.h"
 #include "store/record/book.h"
+#include "store/record/bridge.h"
 #include "store/record/calibration.h"
+#include "store/record/competence.h"
 #include "store/record/correction.h"
+#include "store/record/crew_round.h"
 #include "store/record/failure.h"
 #include "store/record/inspection.h"
 #include "store/record/kit_check.h"
@@ -49,6 +52,14 @@ const struct listed all_lists[] = {
 	{ &calibration_list, CAN_READ },
 	{ &kit_list, CAN_READ },
 	{ &kit_check_list, CAN_READ },
+	{ &kit_service_list, CAN_READ },
+	{ &competence_list, CAN_READ },
+	{ &round_list, CAN_READ },
+	{ &round_bond_list, CAN_READ },
+	{ &round_step_list, CAN_READ },
+	{ &round_person_list, CAN_READ },
+	{ &round_minutes_list, CAN_READ },
+	{ &bridge_list, CAN_READ },
 	{ &conductor_list, CAN_READ },
 	{ &profile_list, CAN_READ },
 	{ &rail_mark_list, CAN_READ },
@@ -68,7 +79,7 @@ const struct listed all_lists[] = {
 };
 
 /* (ROW_USUAL: bytes of a row as JSON, so that a page seldom moves while it grows) */
-enum { LISTS_MOST = 40, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 640 };
+enum { LISTS_MOST = 48, ENCODERS_MOST = 8, PATTERN_SIZE = 48, ROW_USUAL = 640 };
 
 static bool read_query(const struct request *req, struct list_query *q, struct reply *out)
 {

@@ -53,7 +53,8 @@ static bool check_kit(struct act *act, void *form, struct recorded *recorded, st
 
 static bool is_for_engineer(int entry)
 {
-	return entry == SENT_RULING || entry == SENT_IMPORT || entry >= SENT_CALIBRATION;
+	return entry == SENT_RULING || entry == SENT_IMPORT ||
+		(entry >= SENT_CALIBRATION && entry <= SENT_MARK);
 }
 
 /* Who may make an entry may take one of that kind back. */
@@ -114,61 +115,42 @@ static void kit_check_put(const struct request *req, struct reply *out)
 	deed_do_sent(req, out, check_kit, NULL);
 }
 
-/* The row of its list, and what hangs on it (more, by the filter `by`) as a member. */
-static void give(const struct request *req, struct reply *out, const struct list *list,
-	const struct list *more, const char *by, const char *member)
-{
-	struct text body = { 0 };
-	struct problem why = { 0 };
-	bool ok = rows_open(view_of(req), list, req->params[0], &body, &why);
-
-	if (ok && more != NULL) {
-		text_addf(&body, ",\"%s\":[", member);
-		ok = rows_add(view_of(req), more, by, req->params[0], &body, &why);
-		text_add_char(&body, ']');
-	}
-	text_add_char(&body, '}');
-	if (!ok) {
-		text_release(&body);
-		reply_problem(out, &why);
-		return;
-	}
-	reply_json(out, 200, &body);
-}
-
 static void inspection_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &entered_inspection_list, &entered_reading_list, "inspection", "reading_rows");
+	static const struct rows_more readings = { &entered_reading_list, "inspection",
+		"reading_rows" };
+
+	rows_give(req, out, &entered_inspection_list, &readings, 1);
 }
 
 static void failure_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &failure_list, NULL, NULL, NULL);
+	rows_give(req, out, &failure_list, NULL, 0);
 }
 
 static void repair_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &repair_list, NULL, NULL, NULL);
+	rows_give(req, out, &repair_list, NULL, 0);
 }
 
 static void deferral_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &entered_deferral_list, NULL, NULL, NULL);
+	rows_give(req, out, &entered_deferral_list, NULL, 0);
 }
 
 static void attachment_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &entered_attachment_list, NULL, NULL, NULL);
+	rows_give(req, out, &entered_attachment_list, NULL, 0);
 }
 
 static void kit_check_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &kit_check_list, NULL, NULL, NULL);
+	rows_give(req, out, &kit_check_list, NULL, 0);
 }
 
 static void withdrawal_get(const struct request *req, struct reply *out)
 {
-	give(req, out, &withdrawal_list, NULL, NULL, NULL);
+	rows_give(req, out, &withdrawal_list, NULL, 0);
 }
 
 const struct route record_routes[] = {

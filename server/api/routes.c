@@ -2,7 +2,7 @@
 
 #include <pthread.h>
 
-static const struct route *tables[24];
+static const struct route *tables[28];
 
 static void join(void)
 {
@@ -13,6 +13,7 @@ static void join(void)
 	tables[n++] = register_routes;
 	tables[n++] = bond_routes;
 	tables[n++] = record_routes;
+	tables[n++] = round_routes;
 	tables[n++] = line_routes;
 	tables[n++] = rail_routes;
 	tables[n++] = renewal_routes;

@@ -50,7 +50,7 @@ const struct made_from made_from[MADE_FROM_MOST] = {
 	/* (of a failure, and of what many are judged by, that is said as an entry of its kind) */
 	[SENT_WITHDRAWAL] = { TABLES("withdrawal"), .bonds = true },
 	[SENT_IMPORT] = { TABLES("import", "import_begun", "import_ended"), .mark = mark_import },
-	[SENT_KIT_CHECK] = { TABLES("kit", "kit_check") },
+	[SENT_KIT_CHECK] = { TABLES("kit", "kit_check", "kit_service") },
 	[SENT_CALIBRATION] = { TABLES("instrument", "instrument_methods", "calibration"),
 		.mark = mark_instrument },
 	[SENT_CONDUCTOR] = { TABLES("conductor"), .mark = mark_conductor },
@@ -61,6 +61,11 @@ const struct made_from made_from[MADE_FROM_MOST] = {
 	[SENT_TRACK] = { TABLES("track", "track_fact"), .mark = mark_track },
 	[SENT_MAP] = { TABLES("line_map", "map_stretch"), .lines = true },
 	[SENT_MARK] = { TABLES("rail_mark") },
+	/* (no verdict and no due day moves with a round, nor with a temporary bridge) */
+	[SENT_ROUND] = { TABLES("round", "round_bond", "round_person", "round_minutes") },
+	[SENT_ROUND_STEP] = { TABLES("round_step") },
+	[SENT_BRIDGE] = { TABLES("bridge") },
+	[SENT_BRIDGE_OFF] = { TABLES("bridge_off") },
 	[FROM_RULEBOOK] = { TABLES("rulebook", "rulebook_withdrawal"), .is_followed = true },
 	[FROM_ZONE] = { TABLES("register_setting"), .mark = mark_all },
 };

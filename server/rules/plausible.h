@@ -61,6 +61,10 @@ bool plausible_repair(int32_t day, int32_t found_day, int32_t today, enum sent_f
 bool plausible_kit_check(int32_t checked_day, int32_t today, enum sent_from from,
 	struct problems *why);
 
+/* Field given by the caller: the day on which a temporary bridge was put on or taken off. */
+bool plausible_bridge(const char *field, int32_t day, int32_t today, enum sent_from from,
+	struct problems *why);
+
 /* Field until_day: after today and after the bond's due day, else nothing is deferred. due_day
  * is DAY_NONE when the bond is never due: that is refused too. */
 bool plausible_deferral(int32_t until_day, int32_t due_day, int32_t today, struct problems *why);

@@ -30,7 +30,7 @@ static bool settings(struct store *store, struct problem *why)
 	sqlite3_limit(store->db, SQLITE_LIMIT_SQL_LENGTH, 1 << 20);
 	sqlite3_limit(store->db, SQLITE_LIMIT_ATTACHED, 0);
 	if (!sql_walk_open(store, store->db) || !sql_day_open(store->db) ||
-		!sql_due_open(store, store->db) ||
+		!sql_round_open(store->db) || !sql_due_open(store, store->db) ||
 		!sql_figures_open(store->db) || !sql_visits_open(store->db) ||
 		!sql_outcome_open(store->db) ||
 		!sql_end_words_open(store, store->db, store->mode == STORE_WRITE) ||

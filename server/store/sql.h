@@ -87,6 +87,9 @@ bool sql_due_open(struct store *store, sqlite3 *db);   /* moved(), due_kept.c's 
 bool sql_day_open(sqlite3 *db);    /* once for each connection */
 bool sql_outcome_open(sqlite3 *db);   /* outcome_as_meant(outcome, seen_a, seen_b, meant) */
 
+/* In statements: what rules/crew_round.h makes of a round and its bonds. */
+bool sql_round_open(sqlite3 *db);
+
 /* Values and columns with NULL as the absent value. The texts copy at most size - 1 bytes, whole
  * characters; column_dup allocates (NULL for NULL or no memory). */
 int taken_word(sqlite3_value *value);
@@ -184,6 +187,8 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_TRACK "15"
 #define NOUN_MAP "16"
 #define NOUN_MARK "17"
+#define NOUN_BRIDGE "20"
+#define NOUN_BRIDGE_OFF "21"
 
 /* Whether an entry that nothing corrects counts: it was not withdrawn. */
 #define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \

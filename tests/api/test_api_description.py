@@ -17,7 +17,10 @@ PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}
     /api/repairs /api/repairs/{uuid} /api/deferrals /api/deferrals/{uuid} /api/attachments
     /api/attachments/{uuid} /api/used-spots /api/renewals /api/renewals/{uuid} /api/repeat-places /api/repeat-places/{id} /api/instruments /api/kits
-    /api/kit-checks /api/kit-checks/{uuid}
+    /api/kit-checks /api/kit-checks/{uuid} /api/kit-services /api/competences /api/rounds
+    /api/rounds/{uuid} /api/rounds/{uuid}/tablet /api/round-bonds /api/round-steps
+    /api/round-steps/{uuid} /api/round-people /api/round-minutes /api/bridges /api/bridges/{uuid}
+    /api/bridges-off/{uuid}
     /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
 
@@ -81,6 +84,32 @@ class Description(unittest.TestCase):
              "uohm_per_m": 36, "source": "Measured"})
         must("POST", "/api/rail-marks", {"bond_id": one, "end": "a", "kind": "weld",
              "offset_mm": 700, "note": "Seen"})
+        cls.rounds(one)
+
+    @classmethod
+    def rounds(cls, one):
+        """A round, what its crew may do and did, what a shift needs."""
+        must, made = cls.boss.must, new_id()
+        must("POST", "/api/kit-services", {"kit": "K", "serviced_day": "2026-01-01", "due_day":
+             "2027-01-01", "note": "Cleaned"})
+        must("POST", "/api/competences", {"person_id": 1, "what": "Brazing", "expires_day":
+             "2027-01-01"})
+        must("POST", "/api/round-minutes", {"kind": "rail_joint", "work": "mend", "minutes": 40,
+             "reason": "Timed"})
+        must("PUT", "/api/rounds/" + made, {"work": "inspect", "crew": "Crew 1", "persons":
+             ["Jo Fern"], "shift_day": "2099-01-01", "begins": "23:00", "ends": "03:00",
+             "note": "Wet", "bonds": [one]})
+        must("PUT", "/api/round-steps/" + new_id(), {"round": made, "step": "withdrawn",
+             "said": "No possession"})
+        must("PUT", "/api/round-steps/" + new_id(), {"round": made, "step": "wish", "said": "Later",
+             "kit": "K", "instrument": "M1", "possession": "J. Moor", "isolation": "J. Moor",
+             "at": "2026-01-03T01:00:00Z"})
+        must("PUT", "/api/inspections/" + new_id(), {"bond_id": one, "day": "2026-01-04",
+             "outcome": "not_reached", "note": "A train", "round": made})
+        bridge = new_id()
+        must("PUT", "/api/bridges/" + bridge, {"bond_id": one, "on_day": "2026-01-03",
+             "round": made, "place": "Rail to rail", "note": "Red clamp"})
+        must("PUT", "/api/bridges-off/" + new_id(), {"bridge": bridge, "off_day": "2026-01-04"})
 
     @classmethod
     def tearDownClass(cls):

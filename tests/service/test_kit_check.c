@@ -69,7 +69,7 @@ static int64_t last_checked(struct story *s)
 	int64_t day;
 
 	ck_assert_ptr_nonnull(run);
-	ck_assert_uint_eq(table.n_columns, 4);
+	ck_assert_uint_eq(table.n_columns, 5);
 	ck_assert(table.next(table.source, row, &failed));
 	ck_assert_str_eq(row[1].text, "K-1");
 	day = row[3].is_null ? -1 : row[3].integer;

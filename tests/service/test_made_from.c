@@ -7,6 +7,8 @@
 #include "derived/made_from.h"
 #include "rules/spot.h"
 #include "service/importing.h"
+#include "service/record/bridge.h"
+#include "service/record/crew_round.h"
 #include "service/record/kit_check.h"
 #include "service/record/rail.h"
 #include "service/record/renewal.h"
@@ -226,6 +228,62 @@ static void kit_checked(struct story *s)
 	end(s, kit_check_record(&s->r.act, &check, &s->recorded, &s->why));
 }
 
+static void round_made(struct story *s)
+{
+	static int64_t bonds[] = { 2, 1 };
+	struct round_new form;
+
+	form_clear(&round_form, &form);
+	story_uuid(s, form.uuid);
+	form.work = ROUND_INSPECT;
+	form.crew = "Crew 1";
+	form.shift_day = railway_day(TODAY);
+	form.begins = "23:00";
+	form.ends = "03:00";
+	form.bonds = (struct form_list){ bonds, 2 };
+	story_begin(s, s->ada, TODAY);
+	end(s, round_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
+static void round_said(struct story *s)
+{
+	struct round_said form;
+
+	form_clear(&round_step_form, &form);
+	round_made(s);
+	memcpy(form.round, s->uuid, sizeof form.round);
+	story_uuid(s, form.uuid);
+	form.step = ROUND_STEP_TAKEN;
+	story_begin(s, s->bo, TODAY);
+	end(s, round_say(&s->r.act, &form, &s->recorded, &s->why));
+}
+
+static void bridged(struct story *s)
+{
+	struct bridge_new form;
+
+	form_clear(&bridge_form, &form);
+	story_uuid(s, form.uuid);
+	form.bond_id = 1;
+	form.on_day = railway_day(TODAY);
+	form.place = "rail to rail";
+	story_begin(s, s->bo, TODAY);
+	end(s, bridge_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
+static void bridge_off(struct story *s)
+{
+	struct bridge_off_new form;
+
+	form_clear(&bridge_off_form, &form);
+	bridged(s);
+	memcpy(form.bridge, s->uuid, sizeof form.bridge);
+	story_uuid(s, form.uuid);
+	form.off_day = railway_day(TODAY);
+	story_begin(s, s->bo, TODAY);
+	end(s, bridge_off_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
 static void calibrated(struct story *s)
 {
 	story_begin(s, s->ada, TODAY);
@@ -324,7 +382,9 @@ static void (*const change[MADE_FROM_MOST])(struct story *s) = {
 	[SENT_KIT_CHECK] = kit_checked, [SENT_CALIBRATION] = calibrated,
 	[SENT_CONDUCTOR] = conductor_known, [SENT_PROFILE] = profile_known,
 	[SENT_BOND] = bond_changed, [SENT_LINE] = line_registered, [SENT_TRACK] = track_changed,
-	[SENT_MAP] = mapped, [SENT_MARK] = marked, [FROM_RULEBOOK] = rulebook_adopted,
+	[SENT_MAP] = mapped, [SENT_MARK] = marked,
+	[SENT_ROUND] = round_made, [SENT_ROUND_STEP] = round_said, [SENT_BRIDGE] = bridged,
+	[SENT_BRIDGE_OFF] = bridge_off, [FROM_RULEBOOK] = rulebook_adopted,
 	[FROM_ZONE] = zone_changed,
 };
 
@@ -475,9 +535,9 @@ START_TEST(every_table_of_the_register_is_a_source_or_derived_or_neither)
 	static const char *const derived[] = { "bond_state", "reading_state", "repeat_place",
 		"failure_state", "derived_mark", "due_cell", "visit_count", "verdict_former",
 		"grade_former", "better_watch", "correction_open", "correction_better", "line_word", NULL };
-	/* people and their devices, what was planned, how a file was read */
+	/* people and their devices, how a file was read */
 	static const char *const neither[] = { "schema_version", "person", "person_fact", "competence",
-		"session", "round", "round_bond", "import_mapping", NULL };
+		"session", "import_mapping", NULL };
 	struct problem why = { 0 };
 	struct story s;
 	sqlite3_stmt *row;

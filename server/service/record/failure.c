@@ -8,6 +8,7 @@
 #include "rules/plausible.h"
 #include "service/record/bond.h"
 #include "service/record/correction.h"
+#include "service/record/crew_round.h"
 #include "service/record/doer.h"
 #include "service/record/sent.h"
 
@@ -51,6 +52,7 @@ static const struct member failure_members[] = {
 	  .help = "The id of the failure that this one replaces." },
 	SENT_FROM_MEMBER(struct failure_new),
 	SENT_AT_MEMBER(struct failure_new),
+	ROUND_MEMBER(struct failure_new),
 	CORRECTION_REASON_MEMBER(struct failure_new),
 	{ 0 }
 };
@@ -72,6 +74,7 @@ static const struct member repair_members[] = {
 	  .help = "The id of the repair that this one replaces." },
 	SENT_FROM_MEMBER(struct repair_new),
 	SENT_AT_MEMBER(struct repair_new),
+	ROUND_MEMBER(struct repair_new),
 	CORRECTION_REASON_MEMBER(struct repair_new),
 	{ 0 }
 };
@@ -267,6 +270,7 @@ static bool record(struct act *act, const struct failure_new *form, const struct
 		!sent_at_of_shift(form->at_ms, form->found_day, why) ||
 		!(inspection_id != 0 ||
 		doer_read(act, form->found_by, &f.person_id, &f.person_name, why)) ||
+		!round_find(act, form->round, &f.round_id, why) ||
 		!sent_corrects(act, SENT_FAILURE, form->corrects, &f.replaces_id, why)) {
 		return false;
 	}
@@ -345,6 +349,7 @@ bool repair_record(struct act *act, const struct repair_new *form, struct record
 		!plausible_repair(form->day, failure.found_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->day, why) ||
+		!round_find(act, form->round, &r.round_id, why) ||
 		!sent_corrects(act, SENT_REPAIR, form->corrects, &r.replaces_id, why) ||
 		!correction_begin(act, &c, why) ||
 		!keep_repair(act, &r, &failure, form->corrects, why)) {

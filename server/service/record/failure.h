@@ -22,6 +22,7 @@ struct failure_new {
 	int sent_from;
 	const char *reason;              /* of the correction */
 	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
+	char round[UUID_TEXT_SIZE];      /* that it was made in; "": none */
 };
 extern const struct form failure_form;
 
@@ -49,6 +50,7 @@ struct repair_new {
 	int sent_from;
 	const char *reason;              /* of the correction */
 	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
+	char round[UUID_TEXT_SIZE];      /* that it was made in; "": none */
 };
 extern const struct form repair_form;
 

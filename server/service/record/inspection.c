@@ -9,6 +9,7 @@
 #include "derived/made_from.h"
 #include "rules/plausible.h"
 #include "service/record/correction.h"
+#include "service/record/crew_round.h"
 #include "service/record/doer.h"
 #include "service/record/sent.h"
 #include "store/record/inspection.h"
@@ -109,6 +110,7 @@ static const struct member inspection_members[] = {
 	  .help = "The id of the inspection that this one replaces." },
 	SENT_FROM_MEMBER(struct inspection_new),
 	SENT_AT_MEMBER(struct inspection_new),
+	ROUND_MEMBER(struct inspection_new),
 	CORRECTION_REASON_MEMBER(struct inspection_new),
 	{ 0 }
 };
@@ -421,6 +423,7 @@ bool inspection_record(struct act *act, const struct inspection_new *form,
 		!sent_corrects(act, SENT_INSPECTION, form->corrects, &i.replaces_id, why) ||
 		!check_corrected(act, i.replaces_id, bond.id, why) ||
 		!doer_read(act, form->inspector, &i.person_id, &i.person_name, why) ||
+		!round_find(act, form->round, &i.round_id, why) ||
 		!correction_begin(act, &c, why) || !keep(act, form, hash, &bond, &i, why)) {
 		return false;
 	}

@@ -39,6 +39,7 @@ struct inspection_new {
 	char corrects[UUID_TEXT_SIZE];
 	int sent_from;
 	int64_t at_ms;                   /* when it was done; FORM_NO_INTEGER */
+	char round[UUID_TEXT_SIZE];      /* that it was made in; "": none */
 };
 extern const struct form inspection_form;
 

@@ -6,10 +6,12 @@
 #include "service/record/correction.h"
 #include "service/record/sent.h"
 #include "service/record/work.h"
+#include "store/record/bridge.h"
+#include "store/record/crew_round.h"
 #include "store/record/kit_check.h"
 
 const struct record_kind *const record_kinds[] = { &kit_check_kind, &attachment_kind,
-	&deferral_kind, NULL };
+	&deferral_kind, &round_kind, &round_step_kind, &bridge_kind, &bridge_off_kind, NULL };
 
 /* The record that the member "corrects" names, if the kind has one. */
 static bool find_corrected(struct act *act, const struct record_kind *kind, const void *sent,

@@ -28,6 +28,12 @@ static const struct member members[] = {
 };
 const struct form withdrawal_form = { "Withdrawal", members, sizeof (struct withdrawal_new) };
 
+/* Of no judgement: nothing follows for any bond. */
+static bool is_plain(int entry)
+{
+	return entry == SENT_KIT_CHECK || entry == SENT_BRIDGE || entry == SENT_BRIDGE_OFF;
+}
+
 static bool find_entry(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
 	struct problems *why)
 {
@@ -35,7 +41,11 @@ static bool find_entry(struct act *act, const struct withdrawal_new *form, struc
 	struct problem trouble = { 0 };
 	bool corrected = false, there = false;
 
-	if (form->entry > SENT_RULING && form->entry != SENT_KIT_CHECK) {
+	if (form->entry == SENT_ROUND || form->entry == SENT_ROUND_STEP) {
+		return problems_add(why, PROBLEM_VALUE, "entry", "A round is withdrawn by a word on it, "
+			"with its reason; what was said of one is followed by the next word.");
+	}
+	if (form->entry > SENT_RULING && !is_plain(form->entry)) {
 		return problems_add(why, PROBLEM_VALUE, "entry", form->entry == SENT_RENEWAL ?
 			"A rail renewal is taken back by a correction of it that says it never was." :
 			"A withdrawal is not withdrawn: enter again what it took back.");
@@ -149,7 +159,6 @@ static bool take_back_import(struct act *act, struct withdrawal *w, bool brought
 		withdrawal_of_brought(act, w, brought_entries, why);
 }
 
-/* Of no bond: nothing follows for any. */
 static bool take_back_plain(struct act *act, struct withdrawal *w, struct problems *why)
 {
 	struct problem trouble = { 0 };
@@ -161,7 +170,7 @@ static bool take_back_plain(struct act *act, struct withdrawal *w, struct proble
 static bool find_and_take_back(struct act *act, const struct withdrawal_new *form,
 	struct withdrawal *w, struct problems *why)
 {
-	bool known = form->entry >= SENT_CALIBRATION, entries = false;
+	bool known = form->entry >= SENT_CALIBRATION && form->entry <= SENT_MARK, entries = false;
 
 	if (form->entry == SENT_IMPORT) {
 		return find_import(act, form, w, &entries, why) &&
@@ -178,7 +187,7 @@ static bool find_and_take_back(struct act *act, const struct withdrawal_new *for
 		(form->entry == SENT_RULING && !withdrawal_of_ruling(act, w, &known, why)))) {
 		return false;
 	}
-	return known ? withdrawal_of_known(act, form, w, why) : form->entry == SENT_KIT_CHECK ?
+	return known ? withdrawal_of_known(act, form, w, why) : is_plain(form->entry) ?
 		take_back_plain(act, w, why) : take_back(act, form, w, why);
 }
 

@@ -108,3 +108,16 @@ bool tablet_take_along(struct view *view, int64_t bond_id, struct tablet_known *
 	judging_release(&judging);
 	return ok;
 }
+
+void tablet_write_meters(const struct tablet_known *known, struct text *to)
+{
+	const struct member *of = form_member(&tablet_known_form, "instruments");
+	const char *items = known->instruments.items;
+
+	text_add_char(to, '[');
+	for (size_t i = 0; i < known->instruments.count; i++) {
+		text_add_z(to, i > 0 ? "," : "");
+		form_write(of->form, items + i * of->form->size, to);
+	}
+	text_add_char(to, ']');
+}

@@ -9,4 +9,7 @@
 bool tablet_take_along(struct view *view, int64_t bond_id, struct tablet_known *to,
 	struct form_memory *memory, struct problem *why);
 
+/* Adds what is known of the instruments alone, as the member `instruments` has it. */
+void tablet_write_meters(const struct tablet_known *known, struct text *to);
+
 #endif

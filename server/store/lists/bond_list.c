@@ -1,6 +1,8 @@
 /* The lists of bonds and of what is due: described here, made by store/list. */
 #include "store/lists/due_filters.h"
+#include "store/record/crew_round.h"
 #include "store/record/doer.h"
+#include "store/sql.h"
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
@@ -88,6 +90,7 @@ enum due_column {
 	DUE_DISTANCE, DUE_KIND, DUE_CRITICALITY, DUE_SURVEYED, DUE_WHAT, DUE_STATE, DUE_DUE_DAY,
 	DUE_DAYS_OVER, DUE_INSPECT_DAY, DUE_MEND_DAY, DUE_LAST_DAY, DUE_BASIS, DUE_DEFERRED_TO,
 	DUE_DEFERRAL_REASON, DUE_FAILURES_OPEN,
+	DUE_ROUND_DAY, DUE_ROUND_CREW, DUE_NOT_REACHED,
 	DUE_GRADE, DUE_REASON, DUE_VERDICT, DUE_SHARE, DUE_CROSSES, DUE_EARLY, DUE_ASKED, DUE_SOON_FROM,
 	DUE_OVERDUE_FROM, DUE_REASONS, DUE_EVIDENCE
 };
@@ -122,6 +125,11 @@ static const struct list_column due_columns[] = {
 		"(SELECT d.reason FROM deferral d WHERE d.id = s.deferral_id)" },
 	[DUE_FAILURES_OPEN] = { { "failures_open", "Failures not made good", NULL, CELL_INTEGER },
 		"s.failures_open" },
+	[DUE_ROUND_DAY] = { { "round_day", "In a round on", NULL, CELL_DAY },
+		ROUND_OF_BOND("shift_day") },
+	[DUE_ROUND_CREW] = { { "round_crew", "Of the crew", NULL, CELL_TEXT }, ROUND_OF_BOND("crew") },
+	[DUE_NOT_REACHED] = { { "not_reached", "Not reached, why", NULL, CELL_TEXT, .width = 30 },
+		NOT_REACHED_WHY },
 	[DUE_GRADE] = COLUMN_OF_GRADE,
 	[DUE_REASON] = COLUMN_OF_REASON,
 	[DUE_VERDICT] = COLUMN_OF_VERDICT,
@@ -177,14 +185,15 @@ static const struct list_need place_needs[] = {
 	"s.label >= {value} AND s.label < {value_end}", .sort = "label" }
 
 /* (all but what is within its limits has an index of its own) */
-#define NOT_WITHIN "s.worst_verdict IS NOT 1"
+#define ALL_BUT_WITHIN "s.worst_verdict IS NOT 1"
 static const char *const verdict_sql[] = {
-	[VERDICT_NONE] = "(" NOT_WITHIN " AND s.worst_verdict = 0)",
+	[VERDICT_NONE] = "(" ALL_BUT_WITHIN " AND s.worst_verdict = 0)",
 	[VERDICT_WITHIN] = "s.worst_verdict = 1",
-	[VERDICT_UNPROVEN] = "(" NOT_WITHIN " AND s.worst_verdict = 2)",
-	[VERDICT_OVER] = "(" NOT_WITHIN " AND s.worst_verdict = 3)",
+	[VERDICT_UNPROVEN] = "(" ALL_BUT_WITHIN " AND s.worst_verdict = 2)",
+	[VERDICT_OVER] = "(" ALL_BUT_WITHIN " AND s.worst_verdict = 3)",
 };
-static const char *const other_verdicts_sql[VERDICT_OVER + 1] = { [VERDICT_WITHIN] = NOT_WITHIN };
+static const char *const other_verdicts_sql[VERDICT_OVER + 1] = {
+	[VERDICT_WITHIN] = ALL_BUT_WITHIN };
 _Static_assert(VERDICT_WITHIN == 1, "the statements here say so");
 
 #define FILTERS_OF_JUDGEMENT \

@@ -12,11 +12,12 @@ bool store_failure_insert(struct store *store, struct failure *f, const struct o
 	static const char sql[] = "INSERT INTO failure (uuid, content_hash, bond_id, bond_end, "
 		"found_day, mode, cause, line_id, track_id, rail, distance_mm, place_written, reference, "
 		"note, inspection_id, replaces_id, recorded_at_ms, recorded_by, import_id, person_id, "
-		"person_name, reason, done_at_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, "
-		"$12, $13, $14, "
+		"person_name, reason, done_at_ms, round_id) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, "
+		"$9, $10, $11, $12, $13, $14, "
 		"$15, $16, $17, $18, $19, coalesce($20, (SELECT i.person_id FROM inspection i "
 		"WHERE i.id = $15)), coalesce($21, (SELECT i.person_name FROM inspection i "
-		"WHERE i.id = $15)), $22, $23)";
+		"WHERE i.id = $15)), $22, $23, coalesce($24, (SELECT i.round_id FROM inspection i "
+		"WHERE i.id = $15), (SELECT e.round_id FROM failure e WHERE e.id = $16)))";
 	const struct value values[] = { value_text(f->uuid), value_text(f->content_hash),
 		value_integer(f->bond_id), value_word(f->bond_end), value_integer(f->found_day),
 		value_integer(f->mode), value_text(f->cause), value_integer(f->line_id),
@@ -25,7 +26,7 @@ bool store_failure_insert(struct store *store, struct failure *f, const struct o
 		value_id(f->inspection_id), value_id(f->replaces_id), value_integer(origin->now_ms),
 		value_id(origin->person_id), value_id(origin->import_id), value_id(f->person_id),
 		value_text(f->person_name), value_text(f->reason),
-		value_int_or_null(f->at_ms, FORM_NO_INTEGER) };
+		value_int_or_null(f->at_ms, FORM_NO_INTEGER), value_id(f->round_id) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;
@@ -61,12 +62,14 @@ bool store_repair_insert(struct store *store, struct repair *r, const struct ori
 {
 	static const char sql[] = "INSERT INTO repair (uuid, content_hash, failure_id, day, how, "
 		"replaces_id, recorded_at_ms, recorded_by, import_id, person_id, person_name, reason, "
-		"done_at_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)";
+		"done_at_ms, round_id) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, "
+		"coalesce($14, (SELECT e.round_id FROM repair e WHERE e.id = $6)))";
 	const struct value values[] = { value_text(r->uuid), value_text(r->content_hash),
 		value_integer(r->failure_id), value_integer(r->day), value_text(r->how),
 		value_id(r->replaces_id), value_integer(origin->now_ms), value_id(origin->person_id),
 		value_id(origin->import_id), value_id(r->person_id), value_text(r->person_name),
-		value_text(r->reason), value_int_or_null(r->at_ms, FORM_NO_INTEGER) };
+		value_text(r->reason), value_int_or_null(r->at_ms, FORM_NO_INTEGER),
+		value_id(r->round_id) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;

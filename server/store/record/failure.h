@@ -24,6 +24,7 @@ struct failure {
 	int64_t person_id;              /* who found it, or their name; of a visit who inspected */
 	const char *person_name;
 	int64_t replaces_id;            /* 0: a first entry */
+	int64_t round_id;               /* 0: as its visit, as what it replaces, or none */
 };
 
 bool store_failure_insert(struct store *store, struct failure *failure,
@@ -44,7 +45,7 @@ struct repair {
 	const char *person_name;
 	const char *reason;             /* of a correction */
 	int64_t at_ms;                  /* when it was done; FORM_NO_INTEGER */
-	int64_t replaces_id;
+	int64_t replaces_id, round_id;
 };
 bool store_repair_insert(struct store *store, struct repair *repair, const struct origin *origin,
 	struct problem *why);

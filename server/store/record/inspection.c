@@ -16,9 +16,10 @@ bool store_inspection_insert(struct store *store, struct inspection *i,
 	static const char sql[] = "INSERT INTO inspection (uuid, content_hash, bond_id, day, purpose, "
 		"outcome, seen_a, seen_b, person_id, person_name, note, replaces_id, recorded_at_ms, "
 		"recorded_by, import_id, why_not_seen, cables_whole, strength_a, strength_b, opened, "
-		"alone, surroundings, failed, reason, done_at_ms) VALUES ($1, $2, $3, $4, $5, $6, $7, "
-		"$8, $9, $10, $11, "
-		"$12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25)";
+		"alone, surroundings, failed, reason, done_at_ms, round_id) VALUES ($1, $2, $3, $4, "
+		"$5, $6, $7, $8, $9, $10, $11, "
+		"$12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24, $25, "
+		"coalesce($26, (SELECT e.round_id FROM inspection e WHERE e.id = $12)))";
 	const struct value values[] = { value_text(i->uuid), value_text(i->content_hash),
 		value_integer(i->bond_id), value_integer(i->day), value_integer(i->purpose),
 		value_integer(i->outcome), value_word(i->seen_a), value_word(i->seen_b),
@@ -28,7 +29,7 @@ bool store_inspection_insert(struct store *store, struct inspection *i,
 		value_int_or_null(i->cables_whole, FORM_NO_INTEGER), value_word(i->strength_a),
 		value_word(i->strength_b), value_text(i->opened), value_word(i->opened != NULL ? 1 : -1),
 		value_word(i->surroundings), value_word(i->failed), value_text(i->reason),
-		value_int_or_null(i->at_ms, FORM_NO_INTEGER) };
+		value_int_or_null(i->at_ms, FORM_NO_INTEGER), value_id(i->round_id) };
 
 	if (!sql_run(store, sql, values, COUNT(values), why)) {
 		return false;

@@ -23,6 +23,7 @@ struct inspection {
 	const char *reason;             /* of a correction */
 	int64_t at_ms;                  /* when it was done; FORM_NO_INTEGER */
 	int64_t replaces_id;            /* 0: a first entry */
+	int64_t round_id;               /* that it was made in; 0: as what it replaces, or none */
 };
 
 /* As it was measured. NAN: not measured. */

@@ -66,6 +66,7 @@ static const struct list_column columns[] = {
 static const struct list_filter filters[] = {
 	{ "uuid", "Id", FILTER_TEXT, "q.uuid = {value}" },
 	{ "kit", "Kit, by its number", FILTER_ID, "q.kit_id = {value}" },
+	{ "from", "From this day", FILTER_DAY, "q.checked_day >= {value}" },
 	{ "passed", "Passed", FILTER_FLAG, "q.passed = 1", .sql_no = "q.passed = 0" },
 };
 static const struct list_sort sorts[] = {

@@ -13,7 +13,10 @@ enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT
 	SENT_RULING, SENT_RENEWAL, SENT_WITHDRAWAL, SENT_IMPORT, SENT_KIT_CHECK,
 	/* these have no id of a sender's: they are named by the register's own number */
 	SENT_CALIBRATION, SENT_CONDUCTOR, SENT_PROFILE, SENT_BOND, SENT_LINE, SENT_TRACK, SENT_MAP,
-	SENT_MARK };   /* the numbers are stored: only add at the end */
+	SENT_MARK,
+	/* these have one again */
+	SENT_ROUND, SENT_ROUND_STEP, SENT_BRIDGE,
+	SENT_BRIDGE_OFF };   /* the numbers are stored: only add at the end */
 extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };

@@ -110,7 +110,9 @@ bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why)
 	"WHEN 3 THEN (SELECT uuid FROM deferral WHERE id = w.row_id) " \
 	"WHEN 4 THEN (SELECT uuid FROM attachment WHERE id = w.row_id) " \
 	"WHEN 5 THEN (SELECT uuid FROM ruling WHERE id = w.row_id) " \
-	"WHEN 9 THEN (SELECT uuid FROM kit_check WHERE id = w.row_id) END"
+	"WHEN 9 THEN (SELECT uuid FROM kit_check WHERE id = w.row_id) " \
+	"WHEN " NOUN_BRIDGE " THEN (SELECT uuid FROM bridge WHERE id = w.row_id) " \
+	"WHEN " NOUN_BRIDGE_OFF " THEN (SELECT uuid FROM bridge_off WHERE id = w.row_id) END"
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
 	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_RULING == 5 && SENT_KIT_CHECK == 9,
 	"the statement above says so");
@@ -146,6 +148,8 @@ bool store_withdrawal_get(struct store *store, int64_t id, struct withdrawal *to
 	NOUN_TRACK " THEN (SELECT t.name FROM track t WHERE t.id = w.row_id) WHEN " NOUN_MAP \
 	" THEN (SELECT e.code FROM line_map m JOIN line e ON e.id = m.line_id WHERE m.id = w.row_id) END"
 
+#define OF_NUMBER "w.noun BETWEEN " NOUN_CALIBRATION " AND " NOUN_MARK
+
 static const struct list_column columns[] = {
 	{ { "uuid", "Withdrawal", NULL, CELL_TEXT, .width = 36 }, "w.uuid" },
 	{ { "bond_id", "Bond number", NULL, CELL_INTEGER }, "w.bond_id" },
@@ -156,7 +160,7 @@ static const struct list_column columns[] = {
 	{ { "import_id", "Import", NULL, CELL_INTEGER },
 	  "CASE w.noun WHEN " NOUN_IMPORT " THEN w.row_id END" },
 	{ { "entry_number", "Its number", NULL, CELL_INTEGER },
-	  "CASE WHEN w.noun >= " NOUN_CALIBRATION " THEN w.row_id END" },
+	  "CASE WHEN " OF_NUMBER " THEN w.row_id END" },
 	{ { "what", "What it is of", NULL, CELL_TEXT, .width = 24 }, WHAT },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "w.reason" },
 	{ { "waits", "Waits for an engineer", NULL, CELL_FLAG }, WAITS },
@@ -168,8 +172,7 @@ static const struct list_filter filters[] = {
 	{ "line", "Line", FILTER_ID, "s.line_id = {value}" },
 	{ "entry", "Withdrawn", FILTER_WORD, "w.noun = {value}", .words = &sent_noun_words },
 	{ "import", "Import", FILTER_ID, "w.noun = " NOUN_IMPORT " AND w.row_id = {value}" },
-	{ "number", "Number of what was withdrawn", FILTER_ID, "w.noun >= " NOUN_CALIBRATION
-	  " AND w.row_id = {value}" },
+	{ "number", "Number of what was withdrawn", FILTER_ID, OF_NUMBER " AND w.row_id = {value}" },
 	{ "waits", "Waits for an engineer", FILTER_FLAG, WAITS, .sql_no = "NOT " WAITS },
 };
 static const struct list_sort sorts[] = {

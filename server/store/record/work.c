@@ -368,6 +368,8 @@ static const struct list_column kit_columns[] = {
 	{ { "checked_day", "Last checked", NULL, CELL_DAY },
 	  "(SELECT max(q.checked_day) FROM kit_check q WHERE q.kit_id = k.id AND q.passed = 1 "
 	  "AND NOT " SQL_REPLACED("kit_check", NOUN_KIT_CHECK, "q.id") ")" },
+	{ { "service_due_day", "Service due", NULL, CELL_DAY },
+	  "(SELECT v.due_day FROM kit_service v WHERE v.kit_id = k.id ORDER BY v.id DESC LIMIT 1)" },
 };
 static const struct list_sort kit_sorts[] = {
 	{ "code", "by code", { "k.code" }, { true } },
