@@ -24,7 +24,8 @@ static const struct { const char *pattern, *file; } pages[] = {
 	{ "/lines/{id}", "/line.html" }, { "/repeat", "/repeat.html" }, { "/import", "/import.html" },
 	{ "/report", "/report.html" }, { "/list", "/list.html" },
 	{ "/rulebook", "/rulebook.html" }, { "/kits", "/kits.html" },
-	{ "/queue", "/queue.html" },
+	{ "/queue", "/queue.html" }, { "/rounds", "/rounds.html" },
+	{ "/rounds/{uuid}", "/round.html" },
 };
 
 static void page(const struct request *req, struct reply *out)
@@ -65,7 +66,7 @@ const struct route page_routes[] = {
 	PAGE("/bonds/{id}/attach"), PAGE("/readings/{uuid}/{id}"),
 	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
 	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"), PAGE("/kits"),
-	PAGE("/queue"),
+	PAGE("/queue"), PAGE("/rounds"), PAGE("/rounds/{uuid}"),
 	{ METHOD_GET, "/authority.crt", ROUTE_PLAIN, RIGHT_ANYONE, authority },
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }

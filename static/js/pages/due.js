@@ -4,6 +4,7 @@ import { daysFigure, dueBecause } from '../logic/due-words.js';
 import { filtersAddress, filtersQuery, orderOf, readFilters,
 	toggleWord } from '../logic/filters.js';
 import { placeWords } from '../logic/place.js';
+import { ROUND_MOST } from '../logic/round.js';
 import { deferDialog } from '../parts/defer.js';
 import { dueState } from '../parts/due-state.js';
 import { following } from '../parts/following.js';
@@ -11,8 +12,10 @@ import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { lineStrip } from '../parts/line-strip.js';
 import { showNotice } from '../parts/problems.js';
+import { roundDialog } from '../parts/make-round.js';
 import { rowKeys } from '../parts/row-keys.js';
 import { may } from '../parts/session.js';
+import { ticks } from '../parts/ticks.js';
 import { fillSelect, make, stamp } from '../parts/template.js';
 
 const STATES = ['overdue', 'due', 'soon', 'deferred', 'later'];
@@ -33,10 +36,11 @@ const body = $('.rows > tbody');
 const today = dayOf(new Date());
 
 let filters = readFilters(location.search);
-let words, lineNames, page, mayDefer, asked = 0;
+let words, lineNames, page, mayDefer, askRound, asked = 0;
 
 const showStrip = lineStrip($('.fold'));
 const askDefer = deferDialog($('#defer'), () => load());
+const ticked = ticks(body, $('.ticked'), toRound, tickAll);
 
 async function start() {
 	const [person, known, lines] = await Promise.all([frame(), getWords(), getAll('lines', '')]);
@@ -46,6 +50,7 @@ async function start() {
 	for (const el of document.querySelectorAll('.act, .defer-key'))
 		el.hidden = !mayDefer;
 	lineNames = new Map(lines.rows.map(({ id, name }) => [String(id), name]));
+	askRound = roundDialog($('#make-round'), madeRounds, words.round_work);
 	fillSelect(form.line, lineNames);
 	fillSelect(form.what, words.due_what);
 	fillSelect(form.kind, words.bond_kind);
@@ -84,11 +89,11 @@ async function load() {
 		if (turn !== asked)
 			return;   // a later question is under way
 		page = got;
-		showNotice($('.notice'), '');
+		showNotice($('main > .notice'), '');
 		show();
 	} catch (problem) {
 		if (turn === asked)
-			showNotice($('.notice'), problem.detail ?? problem.message, problem.status);
+			showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status);
 	}
 }
 
@@ -112,6 +117,7 @@ function show() {
 		$(`.${ending}`).href = `/api/due.${ending}?${query({ ...filters, after: '' })}`;
 	showTitle(total);
 	showLine();
+	ticked.show(mayDefer ? total : 0);
 }
 
 /** The strip of the line that is chosen, by the filters of the list. */
@@ -140,6 +146,7 @@ function rowOf(due) {
 	tr.querySelector('.act').hidden = !mayDefer;
 	tr.querySelector('.defer').setAttribute('aria-label', `Defer ${due.label}`);
 	tr.due = due;
+	ticked.row(tr, due);
 	return tr;
 }
 
@@ -287,7 +294,7 @@ body.addEventListener('click', (e) => {
 $('.pager > .next').addEventListener('click', next);
 $('.pager > .first').addEventListener('click', () => change({}));
 $('.print').addEventListener('click', () => printAll()
-	.catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message)));
+	.catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message)));
 addEventListener('popstate', () => {
 	filters = readFilters(location.search);
 	showFilters();
@@ -305,14 +312,38 @@ function next() {
 function deferRow(tr) {
 	if (tr && mayDefer)
 		askDefer({ id: tr.due.bond_id, label: tr.due.label }).catch((problem) =>
-			showNotice($('.notice'), problem.detail ?? problem.message, problem.status));
+			showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status));
+}
+
+/** Every bond that the filter shows is ticked, on whatever page it stands. */
+async function tickAll() {
+	const { rows, whole } = await getAll('due', query({ ...filters, after: '' }), ROUND_MOST);
+
+	ticked.all(rows);
+	showNotice($('main > .notice'), whole ? ''
+		: `The first ${rows.length} are ticked: more are seldom put on rounds at once. ` +
+			'Narrow the filter for the others.');
+}
+
+function toRound(bonds) {
+	askRound(bonds, filters.what === 'mending' ? 'mend' : 'inspect').catch((problem) =>
+		showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status));
+}
+
+async function madeRounds(made) {
+	ticked.none();
+	if (made.length === 1)
+		location.assign(`/rounds/${made[0]}`);
+	else
+		location.assign('/rounds');
 }
 
 rowKeys(body, {
 	n: next,
 	p: () => history.state?.paged ? history.back() : filters.after && change({}),
-	d: deferRow
+	d: deferRow,
+	x: (tr) => mayDefer && tr?.querySelector('.tick > input').click()
 }, $('.single-keys'));
 
-start().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message,
+start().catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
 	problem.status));

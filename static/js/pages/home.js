@@ -1,5 +1,6 @@
 import { get, getAll, getWords } from '../api.js';
 import { placeWords, spanWords } from '../logic/place.js';
+import { bridgesOn } from '../parts/bridges-on.js';
 import { following } from '../parts/following.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
@@ -35,7 +36,7 @@ async function show() {
 	const [{ totals }, words, lines, places, better] = await Promise.all([get('/api/due?limit=1'),
 		getWords(), getAll('lines', ''),
 		get(`/api/repeat-places?limit=${PLACES}`),
-			get(`/api/better-by-correction?limit=${BETTER}`)]);
+			get(`/api/better-by-correction?limit=${BETTER}`), bridgesOn($('.bridges-on'))]);
 
 	showCounts(totals, words);
 	showPlaces(places.rows, words);
@@ -126,5 +127,5 @@ function showPlaces(rows, words) {
 	$('.places').hidden = rows.length === 0;
 }
 
-open().catch((problem) => showNotice($('.notice'), problem.detail ?? problem.message,
+open().catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
 	problem.status));
