@@ -18,7 +18,7 @@ const PREVIEW_ROWS = 5;
 const MANY_WRONG = 20;   // more than these are also counted by reason
 
 const $ = (selector) => document.querySelector(selector);
-const form = $('form');
+const form = $('main form');
 const step = (name) => $(`.step[data-step="${name}"]`);
 
 const differences = importDifferences($('.differences'), () => run(true));
