@@ -5,12 +5,15 @@
 // gets the names with a content hash. What a
 // page loads at first is weighed (gzip), printed, and refused when it is over its limit.
 import { execFileSync } from 'node:child_process';
+import { createHash } from 'node:crypto';
 import { mkdirSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { basename, dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { gzipSync } from 'node:zlib';
 
-const LIMIT = { 'inspect.html': 62000, 'attach.html': 60000, 'queue.html': 60000 };   // more than half of it is rules.wasm
+const LIMIT = { 'inspect.html': 62000, 'attach.html': 60000, 'queue.html': 60000, 'shift.html': 60000 };   // more than half of it is rules.wasm
+/* What opens without a server: address -> page. What these load, and the rules, is kept too. */
+const OFFLINE = { '/round': 'shift.html', '/queue': 'queue.html' };
 const LIMIT_OTHERS = 100000;
 
 const here = dirname(fileURLToPath(import.meta.url));
@@ -93,6 +96,7 @@ const assembled = pages.map((page) => [basename(page), assemble(page)]);
 const entries = new Set(assembled.flatMap(([, html]) => html.match(REFERENCE)));
 const { inputs, outputs } = bundle([...entries]);
 const names = served(outputs);
+const made = new Map();   // page -> what it is, and loads
 let heavy = false;
 
 for (const [name, source] of assembled) {
@@ -101,10 +105,24 @@ for (const [name, source] of assembled) {
 	const limit = LIMIT[name] ?? LIMIT_OTHERS;
 
 	writeFileSync(join(out, name), html);
+	made.set(name, { html, loads });
 	heavy ||= bytes > limit;
 	console.log(`${name.padEnd(14)} ${(bytes / 1000).toFixed(1).padStart(6)} kB compressed at first load, ${loads.length + 1} files, limit ${limit / 1000} kB`);
 }
 
+/* The worker and the manifest have addresses of their own; what they keep has a hash in its name. */
+function writeWorker(offline) {
+	const files = [...new Set([...offline.flatMap(({ loads }) => loads), names.get(basename(rules)).name])].map((file) => `/${file}`);
+	const pages = Object.fromEntries(Object.keys(OFFLINE).map((address) => [address, address]));
+	const source = readFileSync(join(here, 'sw.js'), 'utf8');
+	const version = createHash('sha256').update([source, ...files, ...offline.map(({ html }) => html)].join('\n')).digest('hex').slice(0, 12);
+
+	writeFileSync(join(out, 'sw.js'), source.replace(/const KEPT = .*;/, `const KEPT = ${JSON.stringify({ version, pages, files })};`));
+	const icon = names.get('icon.svg').name;
+	writeFileSync(join(out, 'bondbook.webmanifest'), readFileSync(join(here, 'bondbook.webmanifest'), 'utf8').replace('/icon.svg', `/${icon}`));
+}
+writeWorker(Object.values(OFFLINE).map((page) => made.get(page)));
+
 const fragments = readdirSync(join(here, 'parts')).map((name) => join(here, 'parts', name));
-writeFileSync(depfile, `static/index.html: ${[...inputs, ...fragments].map((path) => path.replaceAll(' ', '\\ ')).join(' ')}\n`);
+writeFileSync(depfile, `static/index.html: ${[...inputs, ...fragments, ...['sw.js', 'bondbook.webmanifest'].map((name) => join(here, name))].map((path) => path.replaceAll(' ', '\\ ')).join(' ')}\n`);
 process.exitCode = heavy ? 1 : 0;

@@ -26,6 +26,7 @@ static const struct { const char *pattern, *file; } pages[] = {
 	{ "/rulebook", "/rulebook.html" }, { "/kits", "/kits.html" },
 	{ "/queue", "/queue.html" }, { "/rounds", "/rounds.html" },
 	{ "/rounds/{uuid}", "/round.html" },
+	{ "/round", "/shift.html" }, { "/round/{uuid}", "/shift.html" },
 };
 
 static void page(const struct request *req, struct reply *out)
@@ -67,6 +68,7 @@ const struct route page_routes[] = {
 	PAGE("/lines/{id}"), PAGE("/repeat"), PAGE("/import"),
 	PAGE("/report"), PAGE("/list"), PAGE("/rulebook"), PAGE("/kits"),
 	PAGE("/queue"), PAGE("/rounds"), PAGE("/rounds/{uuid}"),
+	PAGE("/round"), PAGE("/round/{uuid}"),
 	{ METHOD_GET, "/authority.crt", ROUTE_PLAIN, RIGHT_ANYONE, authority },
 	{ METHOD_GET, "/{file}", ROUTE_PLAIN, RIGHT_ANYONE, file },
 	{ 0 }

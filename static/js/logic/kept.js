@@ -1,4 +1,5 @@
 import { oldThings } from './kept-before.js';
+import { isHeld } from './queue.js';
 
 /*
  * What this device keeps, in IndexedDB: drafts, forms being filled in; entries, what a person has
@@ -14,9 +15,11 @@ import { oldThings } from './kept-before.js';
  *	where it is filled in; at_ms: when it was last changed
  * @typedef {{n: number, uuid: string, what: string, bond_id: string|number|null, label: string,
  *	page: string, person: Person|null, body: object, typed: object, state: 'saved'|'refused'|
- *	'received', problem: object|null, fails: number, saved_ms: number, received_ms?: number}} Entry
+ *	'received', problem: object|null, fails: number, saved_ms: number, received_ms?: number,
+ *	round?: string, held_until_ms?: number}} Entry
  *	n: its place in the order; problem: why the server refused it; fails: how often the server
- *	could not take it
+ *	could not take it; round: the round in which it was recorded; held_until_ms: until then it can
+ *	be undone, and is not sent
  */
 const NAME = 'bondbook', VERSION = 1;
 const STORES = ['drafts', 'entries', 'received'];
@@ -175,6 +178,20 @@ export const dropEntry = (uuid) => change(async (kept) => {
 
 	if (n !== undefined)
 		kept.entries.delete(n);
+});
+
+/**
+ * Takes out what was just saved.
+ *
+ * @returns {Promise<boolean>} false: it may have been sent, and stays
+ */
+export const takeBack = (uuid) => change(async (kept) => {
+	const entry = await got(kept.entries.index('uuid').get(uuid));
+	const can = entry?.state === 'saved' && isHeld(entry, Date.now());
+
+	if (can)
+		kept.entries.delete(entry.n);
+	return can;
 });
 
 /** What the server has is a line of the list from now on; the newest of them are kept. */

@@ -8,7 +8,9 @@ const STEPS_ASIDE = 3;   // times that the server could not take it
 
 const KINDS = { inspections: 'Inspection', attachments: 'Attachment', failures: 'Failure',
 	repairs: 'Made good', deferrals: 'Deferral', rulings: 'Engineer\'s word',
-	withdrawals: 'Withdrawal', renewals: 'Renewal of rails', 'kit-checks': 'Check of a kit' };
+	withdrawals: 'Withdrawal', renewals: 'Renewal of rails', 'kit-checks': 'Check of a kit',
+	bridges: 'Temporary bridge on', 'bridges-off': 'Temporary bridge off',
+	'round-steps': 'Said of a round' };
 
 export const kindWords = (what) => KINDS[what] ?? what;
 
@@ -31,9 +33,15 @@ export function waitsFor(entry, entries) {
 		body.includes(one.uuid));
 }
 
+const HELD_MOST_MS = 60000;
+
+/** True while it can be undone; a clock that was set back does not hold it for a year. */
+export const isHeld = ({ held_until_ms: until = 0 }, now) =>
+	until > now && until - now < HELD_MOST_MS;
+
 /** What is to be sent, in its order; what stepped aside comes last. */
-export function toSend(entries) {
-	const saved = entries.filter(({ state }) => state === 'saved');
+export function toSend(entries, now = Date.now()) {
+	const saved = entries.filter((one) => one.state === 'saved' && !isHeld(one, now));
 
 	return [...saved.filter((one) => !isAside(one)), ...saved.filter(isAside)];
 }

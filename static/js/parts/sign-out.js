@@ -1,5 +1,6 @@
 import { del, SOON } from '../api.js';
 import { dropReceived } from '../logic/kept.js';
+import { dropPacks } from '../logic/packs.js';
 import { leftWords } from '../logic/queue.js';
 import { dropSession } from './last-used.js';
 import { keptNow, send } from './queue.js';
@@ -34,6 +35,7 @@ async function leave() {
 		await del('/api/session', SOON);
 	} catch { /* the session is gone, or the sign-in page will say that nobody answers */ }
 	await dropReceived().catch(() => {});
+	await dropPacks().catch(() => {});   // rounds that were taken along
 	dropSession();
 	location.assign('/sign-in');
 }

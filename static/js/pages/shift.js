@@ -1,0 +1,290 @@
+import { get, SOON } from '../api.js';
+import { watchKept } from '../logic/kept.js';
+import { keepNight, nightOf, packOf, packs } from '../logic/packs.js';
+import { clockWords } from '../logic/shift.js';
+import { send, serveQueue } from '../parts/queue.js';
+import { queueHead } from '../parts/queue-head.js';
+import { keepSession, lastSession } from '../parts/last-used.js';
+import { darkSwitch, me } from '../parts/session.js';
+import { make } from '../parts/template.js';
+import { mountDepot } from '../round/depot.js';
+import { mountHandover } from '../round/handover.js';
+import { mountHere } from '../round/here.js';
+import { workOffline } from '../round/offline.js';
+import { button } from '../round/pieces.js';
+import { mountRecord } from '../round/record.js';
+import { record, recordedIn, undo, UNDO_MS } from '../round/recorded.js';
+import { takeAlong } from '../round/take-along.js';
+import { mountWalk } from '../round/walk.js';
+
+/* The pages of a round, one at a time by the address's hash, with or without a server. */
+const $ = (selector) => document.querySelector(selector);
+const uuid = location.pathname.split('/')[2];
+const root = $('.view');
+const says = new Map();   // what the page has to say, by what it is about
+let kept, night, entries = [], undoTimer;
+
+async function start() {
+	darkSwitch();
+	queueHead($('.bar > .queue'));
+	$('.send-now').addEventListener('click', send);
+	workOffline({ cannot: (words) => say('offline', words),
+		waits: (takeOver) => say('update', 'New pages are here.', ['Update now', () =>
+			takeOver()]) });
+	const known = uuid && await packOf(uuid);
+	const stranger = await whoIs(Boolean(known) || Boolean(lastSession()));
+	if (stranger)
+		return;
+	if (!uuid) {
+		await showHere();
+	} else {
+		night = await nightOf(uuid);
+		kept = known;
+		if (kept)
+			await show();
+		await renew();
+		watchKept(() => fresh());
+		addEventListener('hashchange', () => show());
+	}
+	serveQueue();
+}
+
+/* What is here is shown also to whose session has ended: only sending needs one. */
+async function whoIs(mayStay) {
+	try {
+		const { person } = await get('/api/session', SOON);
+
+		keepSession(person);
+	} catch (problem) {
+		if (problem.status === 401 && !mayStay) {
+			location.replace(`/sign-in?to=${encodeURIComponent(location.pathname)}`);
+			return true;
+		}
+		if (problem.status === 401)
+			say('session',
+				'The session has ended: what is recorded is kept here, and sent once you ' +
+				'sign in again.', ['Sign in', () =>
+					location.assign(`/sign-in?to=${encodeURIComponent(location.pathname)}`)]);
+	}
+	return false;
+}
+
+async function showHere() {
+	const here = await packs();
+	const { rows: all } = await get('/api/rounds?limit=100', SOON).catch(() => ({ rows: [] }));
+
+	mountHere(root, { packs: here, theirs: all.filter((one) =>
+		['planned', 'taken', 'under_way'].includes(one.state) && !here.some(({ uuid: of }) =>
+			of === one.uuid)) });
+	$('.back').href = '/due';
+	title('Rounds', me()?.name ?? '');
+}
+
+function title(words, where) {
+	$('h1').textContent = words;
+	$('.where > p').textContent = where;
+	document.title = `${words} · bondbook`;
+}
+
+/* A newer package replaces the one that is here, whole. */
+async function renew() {
+	say('package', kept ? '' : 'Fetching the round …');
+	try {
+		kept = await takeAlong(uuid);
+		say('package', '');
+		await show();
+	} catch (problem) {
+		say('package', kept ? ''
+			: `${problem.detail ?? 'This tablet can keep nothing: its storage is ' +
+			'full or switched off.'} The round is not on this tablet.`, ['Try again', renew]);
+		if (kept)
+			say('package', problem.detail ? ''
+				: 'A newer package could not be kept: the tablet\'s storage is full.');
+	}
+}
+
+function say(about, words, act) {
+	if (words)
+		says.set(about, [words, act]);
+	else
+		says.delete(about);
+	$('.says').replaceChildren(...Array.from(says.values(), ([text, doing]) => {
+		const el = make('p', text, 'notice');
+
+		if (doing)
+			el.append(' ', button(...doing));
+		return el;
+	}));
+}
+
+const view = () => location.hash.slice(1).split('=');
+
+/* What is typed stays: a view with a form is not made anew under the fingers. */
+function fresh() {
+	const [name] = view();
+
+	return name === 'record' || root.contains(document.activeElement) &&
+		document.activeElement.matches('input')
+		? undefined : show();
+}
+
+const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, handover: showHandover };
+let turn = 0;
+
+async function show() {
+	const mine = ++turn;
+	const now = await recordedIn(uuid);
+
+	if (mine !== turn || !kept)
+		return;
+	entries = now;
+	const { pack } = kept;
+	const begun = entries.some(({ what, body }) => what === 'round-steps' &&
+		body.step === 'begun') ||
+		pack.round.state === 'under_way';
+	const [name, of] = view();
+	const known = name in VIEWS ? name : begun ? 'walk' : 'depot';
+
+	sayWhatIsKnown(pack);
+	$('.back').href = known === 'walk' ? '#depot' : known === 'depot' ? '/round' : '#walk';
+	VIEWS[known](pack, of);
+	if (name !== 'record')
+		return;
+	endUndo();   // the next bond is opened
+}
+
+function sayWhatIsKnown({ round }) {
+	say('clock', clockWords(kept.ahead_ms));
+	say('wish', round.wish ? `Newer wish of the planner: ${round.wish}` : '');
+	say('withdrawn', round.state === 'withdrawn' ? 'The planner has withdrawn this round' +
+		`${round.withdrawn_why ? `: ${round.withdrawn_why}` : ''}. What was recorded stays.` : '');
+}
+
+function showDepot({ round }) {
+	title('Depot', round.crew);
+	mountDepot(root, { kept, night, entries }, { change, start: begin, renew });
+}
+
+async function change(to, isTyped = false) {
+	const focus = document.activeElement?.textContent;
+
+	Object.assign(night, to);
+	await keepNight(night).catch(cannotKeep);
+	if (isTyped)
+		return;
+	await show();
+	Array.from(root.querySelectorAll('button')).find(({ textContent: text }) =>
+		text.split(':')[0] === focus?.split(':')[0])?.focus();
+}
+
+const cannotKeep = () => say('full',
+	'This tablet can keep nothing now: its storage is full or switched off. ' +
+	'Nothing was saved.');
+
+/* The check of a kit is sent when all of it was looked at. */
+async function begin(said) {
+	const { pack, parts } = kept;
+	const { kit, found = {}, instrument, possession, isolation } = night;
+	const text = (value) => value?.trim() || undefined;
+
+	await saving(async () => {
+		await keepNight(night);
+		if (kit && parts.every(({ name }) => found[name]))
+			await record(kept, { what: 'kit-checks', label: kit,
+				body: { kit, checked_day: pack.round.shift_day, ...found, at: undefined } });
+		await record(kept, { what: 'round-steps', label: pack.round.crew, body: { round: uuid,
+			step: 'begun',
+			said: text(said), kit, instrument, possession: text(possession),
+				isolation: text(isolation) } });
+		location.hash = 'walk';
+	});
+}
+
+async function saving(work) {
+	try {
+		await work();
+		say('full', '');
+		return true;
+	} catch {
+		cannotKeep();
+		return false;
+	}
+}
+
+function showWalk(pack) {
+	title('Walk', pack.round.crew);
+	mountWalk(root, { pack, entries }, { notReached });
+}
+
+async function notReached(row, why) {
+	await saving(async () => {
+		const { uuid: id } = await record(kept, { what: 'inspections', label: row.label,
+			bond_id: row.bond_id,
+			body: { bond_id: row.bond_id, day: kept.pack.round.shift_day, round: uuid,
+				outcome: 'not_reached', note: why } }, { undoable: true });
+
+		offerUndo(`${row.label} not reached, ${why}: saved on this tablet.`, id);
+	});
+}
+
+function offerUndo(text, id) {
+	const bar = $('.undo');
+
+	clearTimeout(undoTimer);
+	bar.querySelector('span').textContent = text;
+	bar.hidden = false;
+	bar.querySelector('button').onclick = async () => {
+		endUndo();
+		say('undone', await undo(id) ? ''
+			: 'It is too late: it may have been sent. Withdraw it instead.');
+		await show();
+	};
+	undoTimer = setTimeout(endUndo, UNDO_MS);
+}
+
+function endUndo() {
+	clearTimeout(undoTimer);
+	$('.undo').hidden = true;
+}
+
+function showRecord(pack, of) {
+	const at = pack.bond_rows.findIndex(({ bond_id: id }) => String(id) === of);
+
+	if (at < 0) {
+		location.replace('#walk');
+		return;
+	}
+	const row = pack.bond_rows[at];
+	title(row.label, row.chainage ?? '');
+	mountRecord(root, { pack, bond: { ...pack.bonds[at], row }, settings: settings(pack),
+		entries: entries.filter(({ bond_id: id }) => id === row.bond_id) },
+	{ leave: toWalk, correct: toWalk, save: (entry) => saveOne(row, entry) });
+}
+
+const toWalk = () => { location.hash = 'walk'; };
+
+const settings = ({ round }) => ({ day: round.shift_day, instrument: night.instrument,
+	method: night.method, temp_c: night.temp_c, person: me() });
+
+async function saveOne(row, { what, uuid: id, body, label = row.label, bond_id: bond = row.bond_id,
+	...more }) {
+	const { uuid: keptId } = await record(kept, { ...more, what, uuid: id, label, bond_id: bond,
+		body: ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off'].includes(what) ? {
+			...body, round: uuid } : body }, { undoable: true });
+
+	offerUndo(`${label}: saved on this tablet.`, keptId);
+	toWalk();
+}
+
+function showHandover(pack) {
+	title('Hand over', pack.round.crew);
+	mountHandover(root, { pack, entries }, {
+		bridgeOff: (bridge) => saving(() => record(kept, { what: 'bridges-off', label: bridge.label,
+			body: { bridge: bridge.uuid, round: uuid, off_day: pack.round.shift_day } })),
+		done: (said) => saving(() => record(kept, { what: 'round-steps', label: pack.round.crew,
+			body: { round: uuid, step: 'done', said: said || undefined } })) });
+}
+
+start().catch((problem) => say('start',
+	problem?.detail ?? 'This tablet can keep nothing: its storage is full or ' +
+	'switched off. The round cannot be taken along.'));

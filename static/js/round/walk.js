@@ -1,0 +1,88 @@
+import { became, countsOf, farWords, nextOf } from '../logic/shift.js';
+import { kindGlyph } from '../parts/kind-glyph.js';
+import { gradeSign } from '../parts/grade-sign.js';
+import { make } from '../parts/template.js';
+import { button, group, link } from './pieces.js';
+
+const WHY_NOT = ['not found', 'buried', 'no access', 'line not blocked', 'not isolated', 'train',
+	'gear failed', 'time is up'];
+
+/** What became of each bond: bond_id -> as became() of logic/shift.js has it. */
+export const standsOf = ({ bond_rows: rows }, entries) =>
+	new Map(rows.map((row) => [row.bond_id, became(row, entries)]));
+
+/**
+ * The round in walking order, and the bond to go to first.
+ *
+ * @param {HTMLElement} root
+ * @param {{pack: object, entries: object[]}} data
+ * @param {{notReached(row: object, why: string): void}} wishes  (to a bond leads a link)
+ */
+export function mountWalk(root, { pack, entries }, { notReached }) {
+	const rows = pack.bond_rows;
+	const stands = standsOf(pack, entries);
+	const lastId = entries.filter(({ bond_id: id }) => stands.has(id)).at(-1)?.bond_id;
+	const next = nextOf(rows, stands, lastId);
+	const last = rows.find(({ bond_id: id }) => id === lastId);
+	const { open } = countsOf(stands);
+
+	root.replaceChildren(
+		next ? nextBond(next, last, notReached) : make('p', 'Every bond of the round has its word.',
+			'notice'),
+		walk(rows, stands, next),
+		group(link('Depot', '#depot'), link(open ? `Hand over, ${open} open` : 'Hand over',
+			'#handover')));
+}
+
+function nextBond(row, last, notReached) {
+	const el = make('section', '', 'next');
+	const name = make('h2', '', 'name');
+	const why = make('p', '');
+
+	name.append(make('span', row.label), make('span', farWords(last, row), 'far'));
+	el.setAttribute('aria-label', `Next: ${row.label}`);
+	why.append(make('strong', 'Not reached, because'), make('span', ' one tap, then the next bond',
+		'quiet'));
+	el.append(name, place(row), warnings(row), link(`RECORD ${row.label}`, `#record=${row.bond_id}`,
+		'button main save'),
+		why, group(...WHY_NOT.map((words) => button(words, () => notReached(row, words)))));
+	return el;
+}
+
+const place = ({ chainage, line, track, rail }) =>
+	make('p', [chainage, line, track, rail && `${rail} rail`].filter(Boolean).join(' · '));
+
+function warnings({ failures_open: open, grade }) {
+	const el = make('p');
+
+	gradeSign(el, open ? 'act' : grade, open ? `${open} open failure${open === 1 ? '' : 's'}`
+		: grade);
+	return el;
+}
+
+function walk(rows, stands, next) {
+	const el = make('ol', '', 'walk');
+
+	el.append(...rows.map((row, i) => walkRow(row, rows[i - 1], stands.get(row.bond_id),
+		row === next)));
+	return el;
+}
+
+function walkRow(row, before, { stands, words }, isNext) {
+	const li = make('li');
+	const to = link('', `#record=${row.bond_id}`, '');
+	const text = make('span', '', 'grow');
+	const name = make('span');
+
+	li.dataset.stands = stands;
+	li.dataset.bond = row.bond_id;
+	if (isNext)
+		li.setAttribute('aria-current', 'step');
+	name.append(make('strong', row.label), ` ${row.chainage ?? ''} `);
+	text.append(name, make('br'), words ? make('span', words, 'became')
+		: row.failures_open ? warnings(row) : make('span', [row.track,
+			row.rail].filter(Boolean).join(', '), 'quiet'));
+	to.append(kindGlyph(row.kind), text, make('span', farWords(before, row), 'far'));
+	li.append(to);
+	return li;
+}
