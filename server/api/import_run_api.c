@@ -15,6 +15,7 @@
 #include "api/routes.h"
 #include "api/views.h"
 #include "derived/derived.h"
+#include "derived/import_follow.h"
 #include "service/import/pieces.h"
 #include "service/import/wrong.h"
 #include "store/fork.h"
@@ -218,6 +219,21 @@ static bool wait_for_end(const struct request *req, int64_t id, const struct sho
 	return ok;
 }
 
+/* Bonds are in the lists when they are derived, and who is told that they came looks there. */
+static bool wait_for_bonds(const struct request *req, int64_t id, struct problems *why)
+{
+	struct problem one = { 0 };
+	int64_t following = id;
+	bool ok = true;
+
+	while (ok && following == id) {
+		ok = wait_a_little(req, why) &&
+			(import_follow_open(view_of(req)->store, &following, &one) ||
+			act_refuse(why, &one, NULL));
+	}
+	return ok;
+}
+
 /* What came of it, as its own row says. */
 static bool tell_end(const struct request *req, int64_t id, enum import_standing standing,
 	struct import_result *result, struct problems *why)
@@ -261,7 +277,9 @@ static bool take_in_pieces(const struct request *req, const struct import_reques
 		if (ok && standing != IMPORT_COUNTS) {
 			import_pieces_forget(program->register_path, begun.kept_as);
 		}
-		ok = ok && tell_end(req, begun.id, standing, result, why);
+		ok = ok && tell_end(req, begun.id, standing, result, why) &&
+			((request->kind->what != IMPORT_BONDS && result->bonds_made == 0) ||
+			wait_for_bonds(req, begun.id, why));
 	}
 	import_begun_release(&begun);
 	return ok;

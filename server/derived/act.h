@@ -31,6 +31,7 @@ struct act {
 	struct store *store;            /* the view's, which it may write */
 	struct origin origin;
 	bool is_live;                   /* somebody tells of his own work now, through the API */
+	bool is_coming;                 /* of an import that does not count yet: nothing is derived */
 	/* what was touched and is not derived yet; bonds may stand twice */
 	struct touched_bond *bonds;
 	size_t n_bonds;

@@ -5,7 +5,9 @@
 #include "base/clock.h"
 #include "derived/derive.h"
 #include "derived/derived.h"
+#include "store/record/bond_coming.h"
 #include "store/record/import_begun.h"
+#include "store/record/renewal.h"
 
 static const char mark[] = "import";
 
@@ -24,6 +26,13 @@ bool import_follow_end(struct act *act, struct problem *why)
 	return store_mark_put(act->store, mark, 0, why);
 }
 
+/* A rail renewal took its ends off, too, if it is one that the import brought. */
+static bool arrive(struct act *act, int64_t bond_id, struct problem *why)
+{
+	return store_bond_arrived(act->store, bond_id, why) &&
+		store_renewals_take_off(act->store, bond_id, &act->origin, why);
+}
+
 static bool next_bond(struct act *act, struct import_follow *at, struct problems *why)
 {
 	struct problem one = { 0 };
@@ -35,7 +44,8 @@ static bool next_bond(struct act *act, struct import_follow *at, struct problems
 	at->bonds_done = bond_id == 0;
 	at->after_bond = bond_id;
 	return at->bonds_done || ((act_touch_bond(act, bond_id, &one) &&
-		store_import_tidy(act->store, at->id, bond_id, &one)) || act_refuse(why, &one, NULL));
+		store_import_tidy(act->store, at->id, bond_id, &one) && arrive(act, bond_id, &one)) ||
+		act_refuse(why, &one, NULL));
 }
 
 static bool next_line(struct act *act, struct import_follow *at, bool *more, struct problems *why)

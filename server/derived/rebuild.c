@@ -130,13 +130,13 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 	if (!judging_bond(p->act->view, j, i, why) || !judging_state(p->act->view, j, i, &wanted, why)) {
 		return false;
 	}
-	if (!r->has_state) {
-		differ(p->check, "Bond %lld is on no list.", (long long)r->bond.id);
-		return true;
-	}
 	if (p->import_id != 0 && !store_import_is_of_bond(p->act->store, p->import_id, r->bond.id,
 		&of_import, why)) {
 		return false;
+	}
+	if (!of_import && !r->has_state) {
+		differ(p->check, "Bond %lld is on no list.", (long long)r->bond.id);
+		return true;
 	}
 	if (of_import || r->state.rulebook_version <= 0 || (!p->is_followed &&
 		(r->state.rulebook_version != wanted.rulebook_version ||

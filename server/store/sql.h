@@ -192,7 +192,11 @@ struct totals_cache **sql_totals_cache(struct store *store);
 
 /* Whether an entry that nothing corrects counts: it was not withdrawn. */
 #define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \
-	"WHERE o.noun = " noun " AND o.row_id = " id ")"
+	"WHERE o.noun = " noun " AND o.row_id = " id " AND " SQL_STILL ")"
+/* (of correction_open o: it will never count; what is under way may) */
+#define SQL_FOR_EVER "(o.import_id = 0 OR EXISTS (SELECT 1 FROM import_ended x " \
+	"WHERE x.import_id = o.import_id) OR EXISTS (SELECT 1 FROM withdrawal x " \
+	"WHERE x.noun = " NOUN_IMPORT " AND x.row_id = o.import_id))"
 
 /* What an engineer stated last that the rows of an import meant (enum row_meant); NULL: nothing. */
 #define SQL_ROW_MEANT(import_id) "(SELECT g.row_meant FROM ruling g " \

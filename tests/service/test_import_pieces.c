@@ -4,14 +4,12 @@
  */
 #include "base/clock.h"
 #include "case.h"
-#include "derived/import_follow.h"
-#include "service/import/pieces.h"
-#include "service/importing.h"
+#include "service/pieces.h"
 #include "service/record/withdrawal.h"
 #include "store/record/failure.h"
 #include "store/record/inspection.h"
 
-#define TODAY "2024-05-02"
+#define TODAY PIECES_TODAY
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
 
 static const char visit_settings[] = "{" AS_CSV "'columns':["
@@ -26,11 +24,6 @@ static const char failure_settings[] = "{" AS_CSV "'columns':["
 	"{'field':'line','constant':'VAL'},{'field':'bond','column':'bond'},"
 	"{'field':'found_day','column':'day'},{'field':'mode','constant':'cable_broken'},"
 	"{'field':'made_good_day','column':'good'}]}";
-
-static const char place_settings[] = "{" AS_CSV "'columns':["
-	"{'field':'line','constant':'VAL'},{'field':'chainage','column':'at'},"
-	"{'field':'found_day','column':'day'},{'field':'mode','constant':'cable_broken'},"
-	"{'field':'within_m','constant':'5'}]}";
 
 /* The last reading of J1 is over its limit; two rows are one visit, and one stands twice. */
 static const char visits[] = "bond,day,quantity,shown\n"
@@ -52,62 +45,6 @@ static void make(struct railway *r)
 	railway_end(r);
 }
 
-/* Tries a file and begins to take it. */
-static void begin(struct railway *r, const char *kind, const char *settings, const char *text)
-{
-	struct importing i;
-	struct import_request request;
-	struct import_begun begun;
-	struct problem one = { 0 };
-
-	importing_settings(&i, settings);
-	railway_must(importing(r, &i, kind, text, true), &i.why);
-	ck_assert_uint_eq(i.result.wrong, 0);
-	request = (struct import_request){ .kind = import_kind_find(kind), .settings = &i.settings,
-		.file_name = "file.csv", .bytes = text, .len = strlen(text) };
-	ck_assert(import_pieces_may(&request, &i.result));
-	railway_begin(r, TODAY);
-	ck_assert_msg(import_pieces_keep(r->file.path, &request, &i.result, &r->act.origin, &begun,
-		&one) &&
-		store_import_begin(r->store, &begun, &one), "%s", one.detail);
-	railway_end(r);
-	import_begun_release(&begun);
-	importing_release(&i);
-}
-
-static struct import_pieces *carry_on(struct railway *r, struct problems *why)
-{
-	struct import_begun begun;
-	struct import_pieces *take;
-	struct problem one = { 0 };
-
-	railway_begin(r, TODAY);
-	ck_assert_msg(store_import_under_way(r->store, &begun, &one), "%s", one.detail);
-	railway_end(r);
-	ck_assert_int_ne(begun.id, 0);
-	take = import_pieces_open(r->file.path, &begun, why);
-	import_begun_release(&begun);
-	return take;
-}
-
-/* As a writer's job does it: nothing is derived. kept false: as if the program had died before. */
-static bool piece(struct railway *r, struct import_pieces *take, bool kept, struct problems *why)
-{
-	struct problem one = { 0 };
-	bool more, ok;
-
-	railway_begin(r, TODAY);
-	ok = import_pieces_next(take, &r->act, 0, &more, why);
-	act_release(&r->act);
-	view_release(&r->view);
-	if (ok && kept) {
-		ck_assert_msg(store_commit(r->store, &one), "%s", one.detail);
-	} else {
-		store_rollback(r->store);
-	}
-	return ok && more;
-}
-
 static void expect_nothing(struct railway *r, const char *before)
 {
 	char *now = importing_derived(r);
@@ -122,34 +59,16 @@ static void expect_nothing(struct railway *r, const char *before)
 	importing_content(r);
 }
 
-/* What follows from one that counts; returns how many pieces there were. */
-static int follow(struct railway *r)
-{
-	struct import_follow at = { 0 };
-	struct problems why = { 0 };
-	bool more = true;
-	int pieces = 0;
-
-	while (more) {
-		railway_begin(r, TODAY);
-		railway_must(import_follow_piece(&r->act, &at, 0, &more, &why), &why);
-		railway_end(r);
-		importing_content(r);
-		pieces += more;
-	}
-	return pieces;
-}
-
 /* To its end; returns how many pieces there were. */
 static int take_all(struct railway *r)
 {
 	char *before = importing_derived(r);
 	struct problems why = { 0 };
-	struct import_pieces *take = carry_on(r, &why);
+	struct import_pieces *take = pieces_carry_on(r, &why);
 	int pieces = 1;
 
 	railway_must(take != NULL, &why);
-	for (; piece(r, take, true, &why); pieces++) {
+	for (; pieces_next(r, take, true, &why); pieces++) {
 		expect_nothing(r, before);
 	}
 	railway_must(why.count == 0, &why);
@@ -169,16 +88,6 @@ static void take_at_once(struct railway *r, const char *kind, const char *settin
 	railway_follow(r, TODAY, 1000);
 }
 
-static int64_t left_out(struct railway *r)
-{
-	struct problem one = { 0 };
-	int64_t count = -1;
-
-	ck_assert(sql_integer(r->store, "SELECT count(*) FROM correction_open", NULL, 0, -1, &count,
-		&one));
-	return count;
-}
-
 static void expect_as_at_once(struct railway *r, const char *kind, const char *settings,
 	const char *text, size_t rows)
 {
@@ -186,9 +95,9 @@ static void expect_as_at_once(struct railway *r, const char *kind, const char *s
 	char *got, *wanted;
 
 	importing_content(r);   /* what waits to be made again is no difference */
-	ck_assert_int_ge(follow(r), 2);
+	ck_assert_int_ge(pieces_follow(r), 2);
 	ck_assert_int_eq(railway_follow(r, TODAY, 1000), 0);
-	ck_assert_int_eq(left_out(r), 0);
+	ck_assert_int_eq(pieces_left_out(r), 0);
 	make(&other);
 	take_at_once(&other, kind, settings, text, rows, strcmp(kind, "failures") == 0 ? 0 : 1);
 	got = importing_derived(r);
@@ -214,26 +123,17 @@ static void expect_rows(struct railway *r, int64_t id, int64_t added, int64_t al
 	ck_assert_int_eq(row.rows_already, already);
 }
 
-static void forget(struct railway *r)
-{
-	char path[128];
-
-	snprintf(path, sizeof path, "rm -rf %s/imports", r->file.folder);
-	ck_assert_int_eq(system(path), 0);
-	railway_remove(r);
-}
-
 START_TEST(until_its_last_piece_nothing_counts_and_then_all_does)
 {
 	struct railway r;
 
 	make(&r);
-	begin(&r, "inspections", visit_settings, visits);
+	pieces_begin(&r, "inspections", visit_settings, visits);
 	ck_assert_int_ge(take_all(&r), VISIT_ROWS);
 	expect_rows(&r, 1, VISIT_ROWS - 1, 1);
 	expect_as_at_once(&r, "inspections", visit_settings, visits, VISIT_ROWS - 1);
 	take_at_once(&r, "inspections", visit_settings, visits, 0, VISIT_ROWS);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -242,27 +142,11 @@ START_TEST(failures_with_what_made_them_good_come_so_too)
 	struct railway r;
 
 	make(&r);
-	begin(&r, "failures", failure_settings, failures);
+	pieces_begin(&r, "failures", failure_settings, failures);
 	take_all(&r);
 	ck_assert_uint_eq(importing_count(&r, &repair_list), 1);
 	expect_as_at_once(&r, "failures", failure_settings, failures, 2);
-	forget(&r);
-}
-END_TEST
-
-START_TEST(failures_that_make_bonds_known_do_not)
-{
-	struct railway r;
-	struct importing i;
-	const struct import_request request = { .kind = import_kind_find("failures") };
-
-	make(&r);
-	importing_settings(&i, place_settings);
-	railway_must(importing(&r, &i, "failures", "at,day\n5+000,2023-06-01\n", true), &i.why);
-	ck_assert_uint_eq(i.result.bonds_made, 1);
-	ck_assert(!import_pieces_may(&request, &i.result));
-	importing_release(&i);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -277,18 +161,18 @@ START_TEST(one_that_was_cut_off_is_carried_on)
 
 	make(&r);
 	before = importing_derived(&r);
-	begin(&r, "inspections", visit_settings, visits);
+	pieces_begin(&r, "inspections", visit_settings, visits);
 	for (int n = 1; more; n++) {
-		take = carry_on(&r, &why);
+		take = pieces_carry_on(&r, &why);
 		railway_must(take != NULL, &why);
 		for (int i = 0; i < n && more; i++) {
-			more = piece(&r, take, true, &why);
+			more = pieces_next(&r, take, true, &why);
 			if (more) {
 				expect_nothing(&r, before);
 			}
 		}
 		if (more) {
-			piece(&r, take, false, &why);
+			pieces_next(&r, take, false, &why);
 			expect_nothing(&r, before);
 		}
 		railway_must(why.count == 0, &why);
@@ -297,7 +181,7 @@ START_TEST(one_that_was_cut_off_is_carried_on)
 	expect_rows(&r, 1, VISIT_ROWS - 1, 1);
 	expect_as_at_once(&r, "inspections", visit_settings, visits, VISIT_ROWS - 1);
 	free(before);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -327,13 +211,13 @@ START_TEST(one_withdrawn_in_the_middle_ends_and_another_comes_as_if_alone)
 
 	make(&r);
 	before = importing_derived(&r);
-	begin(&r, "inspections", visit_settings, visits);
-	take = carry_on(&r, &why);
+	pieces_begin(&r, "inspections", visit_settings, visits);
+	take = pieces_carry_on(&r, &why);
 	for (int i = 0; i < 4; i++) {
-		ck_assert(piece(&r, take, true, &why));
+		ck_assert(pieces_next(&r, take, true, &why));
 	}
 	withdraw(&r, 1);
-	ck_assert(!piece(&r, take, true, &why));
+	ck_assert(!pieces_next(&r, take, true, &why));
 	railway_must(why.count == 0, &why);
 	import_pieces_free(take);
 	expect_nothing(&r, before);
@@ -342,7 +226,7 @@ START_TEST(one_withdrawn_in_the_middle_ends_and_another_comes_as_if_alone)
 	ck_assert_uint_eq(importing_count(&r, &inspection_list), 2);
 	importing_content(&r);
 	free(before);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -353,12 +237,12 @@ START_TEST(one_withdrawn_before_its_first_piece_ends_too)
 	struct problem one = { 0 };
 
 	make(&r);
-	begin(&r, "inspections", visit_settings, visits);
+	pieces_begin(&r, "inspections", visit_settings, visits);
 	withdraw(&r, 1);
 	ck_assert(store_import_under_way(r.store, &begun, &one));
 	ck_assert_int_eq(begun.id, 0);
 	take_at_once(&r, "inspections", visit_settings, visits, VISIT_ROWS - 1, 1);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -373,15 +257,15 @@ static void lose(const char *command, const char *word)
 
 	make(&r);
 	before = importing_derived(&r);
-	begin(&r, "inspections", visit_settings, visits);
-	take = carry_on(&r, &why);
+	pieces_begin(&r, "inspections", visit_settings, visits);
+	take = pieces_carry_on(&r, &why);
 	for (int i = 0; i < 3; i++) {
-		ck_assert(piece(&r, take, true, &why));
+		ck_assert(pieces_next(&r, take, true, &why));
 	}
 	import_pieces_free(take);
 	snprintf(line, sizeof line, "cd %s/imports && %s", r.file.folder, command);
 	ck_assert_int_eq(system(line), 0);
-	ck_assert_ptr_null(carry_on(&r, &why));
+	ck_assert_ptr_null(pieces_carry_on(&r, &why));
 	ck_assert_msg(strstr(why.item[0].detail, word) != NULL, "%s", why.item[0].detail);
 	ck_assert(import_pieces_is_refusal(&why));
 	railway_begin(&r, TODAY);
@@ -392,7 +276,7 @@ static void lose(const char *command, const char *word)
 	ck_assert_uint_eq(importing_count(&r, &inspection_list), VISITS);
 	importing_content(&r);
 	free(before);
-	forget(&r);
+	pieces_forget(&r);
 }
 
 START_TEST(one_whose_file_is_gone_counts_for_nothing)
@@ -413,7 +297,7 @@ START_TEST(no_other_is_tried_or_taken_meanwhile)
 	struct importing i;
 
 	make(&r);
-	begin(&r, "inspections", visit_settings, visits);
+	pieces_begin(&r, "inspections", visit_settings, visits);
 	importing_settings(&i, visit_settings);
 	ck_assert(!importing(&r, &i, "inspections", other_visits, true));
 	ck_assert_msg(strstr(i.why.item[0].detail, "Import 1, of file.csv, is under way") != NULL, "%s",
@@ -421,9 +305,9 @@ START_TEST(no_other_is_tried_or_taken_meanwhile)
 	ck_assert_int_eq(problems_code(&i.why), PROBLEM_BUSY);
 	importing_release(&i);
 	take_all(&r);
-	follow(&r);
+	pieces_follow(&r);
 	take_at_once(&r, "inspections", visit_settings, visits, 0, VISIT_ROWS);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -438,22 +322,22 @@ START_TEST(one_withdrawn_while_its_bonds_are_made_again_is_as_if_it_had_not_come
 
 	make(&r);
 	before = importing_derived(&r);
-	begin(&r, "inspections", visit_settings, visits);
+	pieces_begin(&r, "inspections", visit_settings, visits);
 	take_all(&r);
 	railway_begin(&r, TODAY);
 	railway_must(import_follow_piece(&r.act, &at, 0, &more, &why), &why);
 	railway_end(&r);
 	ck_assert(more);
 	withdraw(&r, 1);
-	follow(&r);
+	pieces_follow(&r);
 	after = importing_derived(&r);
 	ck_assert_str_eq(after, before);
-	ck_assert_int_eq(left_out(&r), VISITS);
+	ck_assert_int_eq(pieces_left_out(&r), VISITS);
 	ck_assert_uint_eq(importing_count(&r, &inspection_list), VISITS);   /* they stay readable */
 	importing_content(&r);
 	free(before);
 	free(after);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -477,7 +361,7 @@ START_TEST(a_kept_file_goes_when_nothing_is_under_way_with_it)
 	int64_t now_s = clock_now_ms() / 1000;
 
 	make(&r);
-	begin(&r, "inspections", visit_settings, visits);
+	pieces_begin(&r, "inspections", visit_settings, visits);
 	ck_assert(import_pieces_sweep(r.file.path, r.store, now_s + 9, &one));
 	ck_assert_int_eq(files(&r), 1);
 	withdraw(&r, 1);
@@ -485,7 +369,7 @@ START_TEST(a_kept_file_goes_when_nothing_is_under_way_with_it)
 	ck_assert_int_eq(files(&r), 1);
 	ck_assert(import_pieces_sweep(r.file.path, r.store, now_s + 9, &one));
 	ck_assert_int_eq(files(&r), 0);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
@@ -499,15 +383,15 @@ START_TEST(a_row_that_is_wrong_meanwhile_ends_it)
 	char *before;
 
 	make(&r);
-	begin(&r, "inspections", visit_settings, visits);
-	take = carry_on(&r, &why);
-	ck_assert(piece(&r, take, true, &why));
+	pieces_begin(&r, "inspections", visit_settings, visits);
+	take = pieces_carry_on(&r, &why);
+	ck_assert(pieces_next(&r, take, true, &why));
 	railway_begin(&r, TODAY);
 	form.reason = "The plate says so.";
 	railway_must(bond_change(&r.act, 3, &form, &why), &why);
 	railway_end(&r);
 	before = importing_derived(&r);
-	while (piece(&r, take, true, &why)) {
+	while (pieces_next(&r, take, true, &why)) {
 		expect_nothing(&r, before);
 	}
 	ck_assert_uint_eq(why.count, 1);
@@ -517,14 +401,14 @@ START_TEST(a_row_that_is_wrong_meanwhile_ends_it)
 	import_pieces_free(take);
 	expect_nothing(&r, before);
 	free(before);
-	forget(&r);
+	pieces_forget(&r);
 }
 END_TEST
 
 int main(void)
 {
 	const TTest *const tests[] = { until_its_last_piece_nothing_counts_and_then_all_does,
-		failures_with_what_made_them_good_come_so_too, failures_that_make_bonds_known_do_not,
+		failures_with_what_made_them_good_come_so_too,
 		one_that_was_cut_off_is_carried_on,
 		one_withdrawn_in_the_middle_ends_and_another_comes_as_if_alone,
 		one_withdrawn_before_its_first_piece_ends_too, one_whose_file_is_gone_counts_for_nothing,

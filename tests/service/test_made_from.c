@@ -534,7 +534,8 @@ START_TEST(every_table_of_the_register_is_a_source_or_derived_or_neither)
 {
 	static const char *const derived[] = { "bond_state", "reading_state", "repeat_place",
 		"failure_state", "derived_mark", "due_cell", "visit_count", "verdict_former",
-		"grade_former", "better_watch", "correction_open", "correction_better", "line_word", NULL };
+		"grade_former", "better_watch", "bond_coming", "correction_open", "correction_better",
+		"line_word", NULL };
 	/* people and their devices, how a file was read */
 	static const char *const neither[] = { "schema_version", "person", "person_fact", "competence",
 		"session", "import_mapping", NULL };

@@ -10,6 +10,7 @@
 #include "derived/judged.h"
 #include "service/record/ends.h"
 #include "service/record/refer.h"
+#include "store/record/bond_coming.h"
 #include "store/record/withdrawal.h"
 #include "store/record/work.h"
 
@@ -148,11 +149,19 @@ static bool add_withdrawal(struct store *store, int64_t bond_id, struct json *bo
 {
 	struct withdrawn_word said;
 	struct json j;
+	bool coming = false;
 
 	if (!store_bond_withdrawn(store, bond_id, &said, why)) {
 		return false;
 	}
+	if (!store_bond_is_coming(store, bond_id, &coming, why)) {
+		return false;
+	}
 	*withdrawn = said.id != 0;
+	if (coming && !*withdrawn) {
+		return problem_set(why, PROBLEM_NOT_FOUND, NULL, "Bond %lld is of an import that does not "
+			"count, or not yet.", (long long)bond_id);
+	}
 	json_name(bond, "withdrawn");
 	if (!*withdrawn) {
 		text_add_z(bond->to, "null");

@@ -15,6 +15,21 @@
 
 enum { PROGRESS_ROWS = 1000 };
 
+/* Bonds that the import brought have its rows' order, so a row that finds one behind all others
+ * brought it: before the program died. */
+static bool count_plain(struct run *run, const struct recorded *recorded)
+{
+	bool already = recorded->already;
+
+	if (already && recorded->id > run->last_bond &&
+		!run_already(run, SENT_BOND, recorded, &already)) {
+		return false;
+	}
+	run->last_bond = already ? run->last_bond : recorded->id;
+	run_count(run, already, 1);
+	return true;
+}
+
 /*
  * Lines, tracks and bonds are refused before anything is written, so they need no savepoint, which
  * would cost a quarter of the time. Should one be refused later after all, the import ends.
@@ -38,8 +53,7 @@ static bool keep_plain(struct run *run, union run_row *row, struct form_memory *
 		ok = import_bond(run, &row->bond, &recorded, &wrong) && run_derive(run, &wrong);
 	}
 	if (ok) {
-		run_count(run, recorded.already, 1);
-		return true;
+		return count_plain(run, &recorded);
 	}
 	if (store_changes(run->act->store) != written) {
 		return problems_add(run->why, PROBLEM_STORE, NULL, "Row %zu was written in part: %s",

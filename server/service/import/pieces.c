@@ -13,7 +13,6 @@
 #include "derived/import_follow.h"
 #include "service/import/file.h"
 #include "service/import/run.h"
-#include "store/record/bond.h"
 
 enum { PATH_SIZE = 4200 };
 
@@ -29,8 +28,8 @@ struct import_pieces {
 
 bool import_pieces_may(const struct import_request *request, const struct import_result *tried)
 {
-	return tried->changed == 0 && (request->kind->what == IMPORT_INSPECTIONS ||
-		(request->kind->what == IMPORT_FAILURES && tried->bonds_made == 0));
+	return tried->changed == 0 && (request->kind->what == IMPORT_BONDS ||
+		request->kind->what == IMPORT_INSPECTIONS || request->kind->what == IMPORT_FAILURES);
 }
 
 /* Of the folder when the name is "". */
@@ -282,21 +281,13 @@ static bool read_on(struct import_pieces *t, struct act *act, int64_t until_ms,
 {
 	struct import_bounds before;
 	struct problem trouble = { 0 };
-	int64_t bonds = 0, bonds_now = 0;
 
-	if (!store_import_bounds(act->store, &before, &trouble) ||
-		!store_bond_last(act->store, &bonds, &trouble)) {
+	if (!store_import_bounds(act->store, &before, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	if (!run_go(t->run, act, t->run->passes, until_ms, why) || !all_right(t, why)) {
-		return false;
-	}
-	if (!store_import_leave_out(act->store, t->begun.id, &before, &trouble) ||
-		!store_bond_last(act->store, &bonds_now, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
-	}
-	return bonds_now == bonds || problems_add(why, PROBLEM_CONFLICT, NULL, "A bond that was there "
-		"when the file was tried, near row %zu, is not there any more.", t->run->csv.row);
+	return run_go(t->run, act, t->run->passes, until_ms, why) && all_right(t, why) &&
+		(store_import_leave_out(act->store, t->begun.id, &before, &trouble) ||
+		act_refuse(why, &trouble, NULL));
 }
 
 bool import_pieces_next(struct import_pieces *t, struct act *act, int64_t until_ms, bool *more,
@@ -314,6 +305,7 @@ bool import_pieces_next(struct import_pieces *t, struct act *act, int64_t until_
 	}
 	act->origin = t->begun.origin;
 	act->origin.import_id = t->begun.id;
+	act->is_coming = true;
 	if (!read_on(t, act, until_ms, why)) {
 		return false;
 	}

@@ -16,9 +16,11 @@
  * as its own. While one is under way no other is tried or taken: it would not know what is there
  * already.
  *
- * Inspections come in so, and failures of bonds that are there. Lines, tracks, maps and bonds, and
- * failures that make bonds known, are found by what is derived of them: they are taken at once. So
- * is a file of which something of known entries is taken: a correction is judged before and after.
+ * Bonds, inspections and failures come in so. Nobody but the import finds a bond that it brought
+ * (store/record/bond_coming.h): nothing is recorded of it and its label is given to no other, and
+ * what lies below it, its line, track or map, stays. Lines, tracks and maps are taken at once, and
+ * so is a file of which something of what is known is taken: a further version of a bond that counts
+ * cannot count for nothing, and a correction is judged before and after.
  */
 #ifndef SERVICE_IMPORT_PIECES_H
 #define SERVICE_IMPORT_PIECES_H

@@ -43,6 +43,7 @@ struct run {
 	char line_code[LINE_CODE_SIZE]; /* of the line that was looked for last; its id, 0: none */
 	int64_t line_id;
 	int64_t last_inspection;        /* before the run */
+	int64_t last_bond;              /* that it brought */
 	size_t beyond, to_come, partly; /* rows and visits that are told of */
 	struct import_seen seen;
 	struct import_piece *pieces;    /* of maps */

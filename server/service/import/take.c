@@ -7,6 +7,7 @@
 #include "base/utf8.h"
 #include "service/record/bond_differ.h"
 #include "service/record/refer.h"
+#include "store/record/bond_coming.h"
 
 /* A row that is not chosen takes nothing. */
 static bool is_row_taken(const struct import_settings *s, size_t row)
@@ -156,6 +157,10 @@ static bool take(struct run *run, int64_t bond_id, const struct bond_new *form,
 		}
 	}
 	import_reason(run, reason);
+	if (n > 0 && run->beside) {     /* (a version of a known bond cannot count for nothing) */
+		return problems_add(wrong, PROBLEM_CONFLICT, taken[0]->member->name, "The register says "
+			"something else of the bond %s since the file was tried.", form->label);
+	}
 	if (n > 0 && !bond_take(run->act, bond_id, form, taken, n, reason, wrong)) {
 		return false;
 	}
@@ -167,14 +172,22 @@ static bool take(struct run *run, int64_t bond_id, const struct bond_new *form,
 static bool find_known(struct run *run, const struct bond_new *form, int64_t *id,
 	struct problems *wrong)
 {
+	struct bond_coming coming = { 0 };
 	struct problems ignored = { 0 };
 	struct problem trouble = { 0 };
 	int64_t line_id = 0;
 
 	*id = 0;
-	return !refer_line(run->act, form->line, "line", &line_id, &ignored) ||
-		store_bond_find(run->act->store, line_id, form->label, id, &trouble) ||
-		act_refuse(wrong, &trouble, NULL);
+	if (!refer_line(run->act, form->line, "line", &line_id, &ignored)) {
+		return true;
+	}
+	if (!store_bond_find(run->act->store, line_id, form->label, id, &trouble) || (run->beside &&
+		!store_bond_coming_find(run->act->store, line_id, form->label, &coming, &trouble))) {
+		return act_refuse(wrong, &trouble, NULL);
+	}
+	*id = coming.import_id == run->act->origin.import_id && coming.bond_id != 0 ? coming.bond_id :
+		*id;
+	return true;
 }
 
 bool import_bond(struct run *run, const struct bond_new *form, struct recorded *recorded,

@@ -9,6 +9,7 @@
 #include "rules/place/chainage.h"
 #include "rules/plausible.h"
 #include "service/record/refer.h"
+#include "store/record/bond_coming.h"
 #include "store/record/renewal.h"
 #include "store/record/withdrawal.h"
 
@@ -213,10 +214,36 @@ static bool bond_again(struct act *act, const struct bond *wanted, struct record
 		"This line has a bond %s already, and %s of it differs.", kept.label, differs);
 }
 
+/* The bond of a label: one that counts, or of the same import as the act; *id 0: none. What another
+ * import is just bringing has its label, too. */
+static bool find_label(struct act *act, int64_t line_id, const char *label, int64_t *id,
+	struct problems *why)
+{
+	struct bond_coming coming = { 0 };
+	struct problem trouble = { 0 };
+
+	if (!store_bond_find(act->store, line_id, label, id, &trouble) || (*id == 0 &&
+		!store_bond_coming_find(act->store, line_id, label, &coming, &trouble))) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (coming.bond_id != 0 && act->is_coming && coming.import_id == act->origin.import_id) {
+		*id = coming.bond_id;
+		return true;
+	}
+	return coming.bond_id == 0 || problems_add(why, PROBLEM_CONFLICT, "label", "Import %lld, "
+		"which is being taken, brings a bond %s of this line: try again when it is done.",
+		(long long)coming.import_id, label);
+}
+
 static bool keep_new(struct act *act, struct bond *b, struct problems *why)
 {
 	struct problem trouble = { 0 };
 
+	if (act->is_coming) {
+		return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
+			store_bond_coming_put(act->store, b, act->origin.import_id, &trouble)) ||
+			act_refuse(why, &trouble, NULL);
+	}
 	return (store_bond_insert(act->store, b, &act->origin, &trouble) &&
 		store_renewals_take_off(act->store, b->id, &act->origin, &trouble) &&
 		changed_of_bond(act, SENT_BOND, b->id, &trouble)) || act_refuse(why, &trouble, NULL);
@@ -226,14 +253,11 @@ bool bond_register(struct act *act, const struct bond_new *form, struct recorded
 	struct problems *why)
 {
 	struct bond b;
-	struct problem trouble = { 0 };
 
 	*recorded = (struct recorded){ 0 };
-	if (!bond_read(act, form, &b, why)) {
+	if (!bond_read(act, form, &b, why) ||
+		!find_label(act, b.line_id, b.label, &recorded->id, why)) {
 		return false;
-	}
-	if (!store_bond_find(act->store, b.line_id, b.label, &recorded->id, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
 	}
 	if (recorded->id != 0) {
 		return bond_again(act, &b, recorded, why);
@@ -269,8 +293,8 @@ static bool put_changed(struct act *act, const struct bond *kept, struct bond *b
 	struct problem trouble = { 0 };
 	int64_t other;
 
-	if (!store_bond_find(act->store, b->line_id, b->label, &other, &trouble)) {
-		return act_refuse(why, &trouble, NULL);
+	if (!find_label(act, b->line_id, b->label, &other, why)) {
+		return false;
 	}
 	if (other != 0 && other != kept->id) {
 		return problems_add(why, PROBLEM_CONFLICT, "label", "Another bond of this line has the "
@@ -314,6 +338,7 @@ bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int
 	int64_t distance_mm, const char *written, struct bond *b, struct problems *why)
 {
 	struct problem trouble = { 0 };
+	struct bond_coming coming = { 0 };
 	char chainage[CHAINAGE_SIZE];
 	int64_t taken = 1;
 
@@ -329,9 +354,11 @@ bool bond_register_found(struct act *act, int64_t line_id, int64_t track_id, int
 	for (int n = 1; taken != 0 && n < 1000; n++) {
 		snprintf(b->label, sizeof b->label, n == 1 ? "? %.*s" : "? %.*s (%d)",
 			(int)utf8_fit(chainage, strlen(chainage), 30), chainage, n);
-		if (!store_bond_find(act->store, line_id, b->label, &taken, &trouble)) {
+		if (!store_bond_find(act->store, line_id, b->label, &taken, &trouble) ||
+			!store_bond_coming_find(act->store, line_id, b->label, &coming, &trouble)) {
 			return act_refuse(why, &trouble, NULL);
 		}
+		taken = taken != 0 ? taken : coming.bond_id;
 	}
 	return keep_new(act, b, why);
 }

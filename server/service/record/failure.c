@@ -130,7 +130,7 @@ static bool bond_of_place(struct act *act, const struct failure_new *form, struc
 		return false;
 	}
 	if (!store_bond_nearest(act->store, f->line_id, f->track_id, f->rail, f->distance_mm, within_mm,
-		form->found_day, &id, &trouble)) {
+		form->found_day, act->is_coming ? act->origin.import_id : 0, &id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
 	if (id == 0) {

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "rules/place/chainage.h"
+#include "store/record/bond_coming.h"
 #include "store/record/withdrawal.h"
 
 bool refer_line(struct act *act, const char *code, const char *field, int64_t *line_id,
@@ -72,10 +73,17 @@ static bool find_bond(struct act *act, const struct bond_reference *of, int64_t 
 static bool check_stands(struct act *act, int64_t id, struct problems *why)
 {
 	struct problem trouble = { 0 };
-	bool withdrawn = false;
+	bool withdrawn = false, coming = false;
 
-	return (store_withdrawn(act->store, SENT_BOND, id, &withdrawn, &trouble) ||
-		act_refuse(why, &trouble, NULL)) && (!withdrawn || problems_add(why, PROBLEM_VALUE, "bond_id",
+	if (!store_withdrawn(act->store, SENT_BOND, id, &withdrawn, &trouble) ||
+		(withdrawn && !store_bond_is_coming(act->store, id, &coming, &trouble))) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (coming) {
+		return problems_add(why, PROBLEM_VALUE, "bond_id", "Bond %lld is of an import that does "
+			"not count, or not yet.", (long long)id);
+	}
+	return (!withdrawn || problems_add(why, PROBLEM_VALUE, "bond_id",
 		"Bond %lld was withdrawn: nothing is recorded of it any more.", (long long)id));
 }
 

@@ -291,7 +291,9 @@ const struct list bond_change_list = {
 	.name = "bond-changes", .title = "Changes of bonds",
 	.summary = "What was said of bonds, each version with who entered it; the first is the "
 		"registration.",
-	.from = "bond_fact v JOIN line l ON l.id = v.line_id", .id = "v.version",
+	.from = "bond_fact v JOIN line l ON l.id = v.line_id",
+	.where = "NOT " SQL_OF_BEGUN("(SELECT b.import_id FROM bond b WHERE b.id = v.bond_id)"),
+	.id = "v.version",
 	.columns = change_columns, .n_columns = COUNT(change_columns),
 	.filters = change_filters, .n_filters = COUNT(change_filters),
 	.sorts = change_sorts, .n_sorts = 1,

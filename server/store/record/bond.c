@@ -143,21 +143,27 @@ bool store_bond_find(struct store *store, int64_t line_id, const char *label, in
 		0, id, why);
 }
 
-bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
-	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t *id, struct problem *why)
-{
-	static const char sql[] = "SELECT s.bond_id FROM bond_state s "
-		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
-		"WHERE s.line_id = $1 AND s.distance_mm BETWEEN $2 AND $3 "
-		"AND (s.track_id IS NULL OR s.track_id = coalesce($4, s.track_id)) "
-		"AND (s.rail IS NULL OR s.rail = coalesce($5, s.rail)) "
-		"ORDER BY coalesce(f.removed_day < $6, 0) OR coalesce(f.installed_day > $6, 0), "
-		"abs(s.distance_mm - $7), s.bond_id LIMIT 1";
-	const struct value values[] = { value_integer(line_id), value_integer(distance_mm - within_mm),
-		value_integer(distance_mm + within_mm), value_id(track_id), value_word(rail),
-		value_integer(day), value_integer(distance_mm) };
+#define NEAR(t) "AND (" t ".track_id IS NULL OR " t ".track_id = coalesce($6, " t ".track_id)) " \
+	"AND (" t ".rail IS NULL OR " t ".rail = coalesce($7, " t ".rail)) "
 
-	return sql_integer(store, sql, values, 7, 0, id, why);
+bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
+	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t coming_of, int64_t *id,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT bond_id FROM (SELECT s.bond_id, "
+		"coalesce(f.removed_day < $1, 0) OR coalesce(f.installed_day > $1, 0) AS gone, "
+		"abs(s.distance_mm - $2) AS away FROM bond_state s "
+		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
+		"WHERE s.line_id = $3 AND s.distance_mm BETWEEN $4 AND $5 " NEAR("s")
+		"UNION ALL SELECT c.bond_id, 0, abs(c.distance_mm - $2) FROM bond_coming c "
+		"WHERE c.import_id = $8 AND c.line_id = $3 AND c.distance_mm BETWEEN $4 AND $5 " NEAR("c")
+		") ORDER BY gone, away, bond_id LIMIT 1";
+	const struct value values[] = { value_integer(day), value_integer(distance_mm),
+		value_integer(line_id), value_integer(distance_mm - within_mm),
+		value_integer(distance_mm + within_mm), value_id(track_id), value_word(rail),
+		value_integer(coming_of) };
+
+	return sql_integer(store, sql, values, 8, 0, id, why);
 }
 
 bool store_bond_first_work(struct store *store, int64_t bond_id, int32_t *day,
@@ -216,7 +222,7 @@ bool store_bond_state_forget(struct store *store, int64_t bond_id, struct proble
 bool store_withdrawn_listed(struct store *store, int64_t *count, struct problem *why)
 {
 	static const char sql[] = "SELECT count(*) FROM correction_open o JOIN bond_state s "
-		"ON s.bond_id = o.row_id WHERE o.noun = " NOUN_BOND " AND o.withdrawn = 1";
+		"ON s.bond_id = o.row_id WHERE o.noun = " NOUN_BOND " AND o.withdrawn = 1 AND " SQL_STILL;
 
 	return sql_integer(store, sql, NULL, 0, 0, count, why);
 }

@@ -61,10 +61,12 @@ bool store_bond_find(struct store *store, int64_t line_id, const char *label, in
  * The nearest bond to a place on a line, in service or not, at most within_mm away; of two equally
  * near the older. One that is known to have been removed before the day, or installed after it, is
  * taken only when there is no other. When track_id or rail is stated, bonds known to be on another
- * are passed over. *id is 0 when there is none.
+ * are passed over. *id is 0 when there is none. coming_of: an import under way, whose own bonds are
+ * found too; 0: none.
  */
 bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, int rail,
-	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t *id, struct problem *why);
+	int64_t distance_mm, int64_t within_mm, int32_t day, int64_t coming_of, int64_t *id,
+	struct problem *why);
 
 /* The earliest work on record of a bond, corrected entries left out; of one day the first of these.
  * *day is DAY_NONE when there is none. */

@@ -8,7 +8,7 @@
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
 #define TAKEN_BACK(noun, id) "EXISTS (SELECT 1 FROM correction_open o WHERE o.noun = " noun \
-	" AND o.row_id = " id " AND o.withdrawn = 1)"
+	" AND o.row_id = " id " AND o.withdrawn = 1 AND " SQL_FOR_EVER ")"
 #define COUNTS(noun, id) "NOT " TAKEN_BACK(noun, id)
 
 bool store_brought_get(struct store *store, enum sent_noun noun, int64_t id, struct brought *to,
@@ -88,10 +88,16 @@ bool store_brought_any(struct store *store, int64_t import_id, bool *any, struct
 #define RENEWAL_HOLDS "r.withdrawn = 0 AND NOT EXISTS (SELECT 1 FROM renewal c " \
 	"WHERE c.replaces_id = r.id)"
 
+/* A line on which an import under way brought a bond. */
+#define COMING(line) "EXISTS (SELECT 1 FROM bond_coming c WHERE c.line_id = (" line ") AND " \
+	"EXISTS (SELECT 1 FROM correction_open o WHERE o.noun = " NOUN_BOND " AND o.row_id = c.bond_id " \
+	"AND NOT " SQL_FOR_EVER "))"
+
 static const char on_bond[] = "SELECT " ON_BOND;
 static const char on_brought_bond[] = "SELECT " ON_BOND " OR EXISTS (SELECT 1 FROM bond_fact v "
 	"WHERE v.bond_id = $1 AND v.version > 1)";
 static const char on_line[] = "SELECT EXISTS (SELECT 1 FROM bond_state s WHERE s.line_id = $1) "
+	"OR " COMING("SELECT $1") " "
 	"OR EXISTS (SELECT 1 FROM failure f WHERE f.line_id = $1 AND " COUNTS(NOUN_FAILURE, "f.id") ") "
 	"OR EXISTS (SELECT 1 FROM renewal r WHERE r.line_id = $1 AND " RENEWAL_HOLDS ") "
 	"OR EXISTS (SELECT 1 FROM track t WHERE t.line_id = $1 AND " COUNTS(NOUN_TRACK, "t.id") ") "
@@ -99,6 +105,7 @@ static const char on_line[] = "SELECT EXISTS (SELECT 1 FROM bond_state s WHERE s
 static const char on_track[] = "SELECT EXISTS (SELECT 1 FROM track t JOIN bond_state s "
 	"ON s.line_id = t.line_id JOIN end_fact e ON e.bond_id = s.bond_id AND e.version = s.version "
 	"WHERE t.id = $1 AND e.track_id = t.id) "
+	"OR " COMING("SELECT line_id FROM track WHERE id = $1") " "
 	"OR EXISTS (SELECT 1 FROM track t JOIN failure f ON f.line_id = t.line_id "
 	"AND f.track_id = t.id WHERE t.id = $1 AND " COUNTS(NOUN_FAILURE, "f.id") ") "
 	"OR EXISTS (SELECT 1 FROM renewal r WHERE r.track_id = $1 AND " RENEWAL_HOLDS ") "
@@ -107,6 +114,7 @@ static const char on_track[] = "SELECT EXISTS (SELECT 1 FROM track t JOIN bond_s
 static const char on_map[] = "SELECT EXISTS (SELECT 1 FROM line_map m JOIN bond_state s "
 	"ON s.line_id = m.line_id JOIN bond_fact v ON v.bond_id = s.bond_id "
 	"WHERE m.id = $1 AND v.recorded_at_ms >= m.recorded_at_ms) "
+	"OR " COMING("SELECT line_id FROM line_map WHERE id = $1") " "
 	"OR EXISTS (SELECT 1 FROM line_map m JOIN failure f ON f.line_id = m.line_id "
 	"WHERE m.id = $1 AND f.recorded_at_ms >= m.recorded_at_ms AND " COUNTS(NOUN_FAILURE, "f.id") ") "
 	"OR EXISTS (SELECT 1 FROM line_map m JOIN renewal r ON r.line_id = m.line_id "

@@ -144,7 +144,8 @@ bool store_import_next_bond(struct store *store, int64_t id, int64_t after, int6
 {
 	static const char sql[] = "SELECT min(b) FROM (SELECT min(bond_id) AS b FROM inspection "
 		"WHERE import_id = $1 AND bond_id > $2 UNION ALL SELECT min(bond_id) FROM failure "
-		"WHERE import_id = $1 AND bond_id > $2)";
+		"WHERE import_id = $1 AND bond_id > $2 UNION ALL SELECT min(id) FROM bond "
+		"WHERE import_id = $1 AND id > $2)";
 
 	return sql_integer(store, sql, (struct value[]){ value_integer(id), value_integer(after) }, 2,
 		0, bond_id, why);
@@ -163,7 +164,7 @@ bool store_import_next_line(struct store *store, int64_t id, int64_t after, int6
 bool store_import_tidy(struct store *store, int64_t id, int64_t bond_id, struct problem *why)
 {
 	static const char sql[] = "DELETE FROM correction_open WHERE noun IN (" NOUN_INSPECTION ", "
-		NOUN_FAILURE ", " NOUN_REPAIR ") AND bond_id = $1 AND import_id = $2";
+		NOUN_FAILURE ", " NOUN_REPAIR ", " NOUN_BOND ") AND bond_id = $1 AND import_id = $2";
 
 	return sql_run(store, sql, (struct value[]){ value_integer(bond_id), value_integer(id) }, 2,
 		why);
@@ -184,7 +185,8 @@ bool store_import_brought(struct store *store, int64_t id, enum sent_noun noun, 
 {
 	static const char *const sql[] = {
 		[SENT_INSPECTION] = "SELECT import_id FROM inspection WHERE id = $1",
-		[SENT_FAILURE] = "SELECT import_id FROM failure WHERE id = $1" };
+		[SENT_FAILURE] = "SELECT import_id FROM failure WHERE id = $1",
+		[SENT_BOND] = "SELECT import_id FROM bond WHERE id = $1" };
 	int64_t by = 0;
 	bool ok = sql_integer(store, sql[noun], (struct value[]){ value_integer(row_id) }, 1, 0, &by,
 		why);

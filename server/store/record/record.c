@@ -169,7 +169,7 @@ static void share_kept_visits(struct records *to)
 static bool leave_out_withdrawn(struct place *p, struct problem *why)
 {
 	static const char sql[] = "SELECT o.row_id FROM correction_open o WHERE o.noun = " NOUN_BOND
-		" AND o.row_id BETWEEN $1 AND $2 AND o.withdrawn = 1";
+		" AND o.row_id BETWEEN $1 AND $2 AND o.withdrawn = 1 AND " SQL_STILL;
 	struct records *to = p->to;
 	size_t n = 0;
 
