@@ -23,7 +23,11 @@ async function makeRound(more = {}) {
 const tablet = (path, more = {}) => open(path, { who: 'crew', size: TABLET, touch: true, ...more });
 const kept = (page) => page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated' &&
 	document.querySelector('.view')?.children.length > 0);
-const tap = (page, text) => page.locator(`.view :is(a, button):text-is("${text}")`).tap();
+/* (a tap within 0.6 s of another counts as the same) */
+const tap = async (page, text) => {
+	await page.waitForTimeout(650);
+	await page.locator(`.view :is(a, button):text-is("${text}")`).tap();
+};
 const became = (page, label) => page.locator(`.walk > li[data-bond="${number(label)}"] .became`).textContent();
 const inspectionsOf = async (label) => (await api.get(`/api/inspections?bond=${number(label)}&limit=500`)).rows.filter(({ outcome }) => outcome === 'not_reached');
 
@@ -67,6 +71,21 @@ test('a round that was opened once is complete without the server: walked, left 
 	assert.equal((await inspectionsOf('V-0001')).length, 1);
 	const { rows } = await api.get(`/api/round-steps?round=${uuid}`);
 	assert.deepEqual(rows.map(({ step, said }) => [step, said]), [['begun', 'the kit comes to site']]);
+	await page.context().close();
+});
+
+test('a second tap in the same moment says nothing of the next bond', async () => {
+	const page = await opened(await makeRound(), '#walk');
+	const spot = await page.locator('.view button:text-is("buried")').boundingBox();
+	const [x, y] = [spot.x + spot.width / 2, spot.y + spot.height / 2];
+
+	await page.touchscreen.tap(x, y);
+	await page.waitForFunction(() => document.querySelector('.next h2')?.textContent.includes('V-0005'),
+		null, { polling: 5 });
+	await page.touchscreen.tap(x, y);
+	await page.waitForTimeout(800);
+	assert.match(await page.textContent('.next h2'), /V-0005/);
+	assert.equal(await became(page, 'V-0001'), 'not reached: buried');
 	await page.context().close();
 });
 

@@ -3,11 +3,24 @@ import { make } from '../parts/template.js';
 
 /*
  * What the views of a round are made of. A view is mounted anew when what it shows has changed;
- * data
- * goes down, wishes come up.
+ * data goes down, wishes come up.
  */
 
+/* A glove taps twice, and by the second time another bond may stand under it. */
+const TWICE_MS = 600;
+let tapped = -TWICE_MS;
+
+/** Does something once: what follows within 0.6 s, on it or on another, is the same tap. */
 export function button(text, act, className = '') {
+	return plain(text, ({ timeStamp }) => {
+		if (timeStamp - tapped < TWICE_MS)
+			return;
+		tapped = timeStamp;
+		act();
+	}, className);
+}
+
+function plain(text, act, className = '') {
 	const el = Object.assign(make('button', text, className), { type: 'button' });
 
 	el.addEventListener('click', act);
@@ -42,7 +55,7 @@ export function group(...pieces) {
 
 /** One of several: tapped is chosen. */
 export const choice = (text, chosen, act) => {
-	const el = button(text, act);
+	const el = plain(text, act);
 
 	el.setAttribute('aria-pressed', String(chosen));
 	return el;
