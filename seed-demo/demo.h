@@ -1,7 +1,7 @@
 /*
  * From the plan of the railway to eight years of records, in three steps: bonds (bonds.c), what
  * happened to them (rounds.c, failures.c, life.c, measure.c, history.c), and entering it through
- * the service layer as if people had, day by day (record.c).
+ * the service layer as if people had, day by day (record.c), up to tonight's rounds (tonight.c).
  */
 #ifndef SEED_DEMO_DEMO_H
 #define SEED_DEMO_DEMO_H
@@ -143,6 +143,9 @@ struct demo_contact {
  * contact alone. */
 size_t demo_measure(const struct demo_bond *bond, const struct demo_contact *contact, int32_t day,
 	int instrument, bool all, struct random *r, struct reading_new *to);
+
+/* Rounds, a bridge, competences and services, as they stand today (tonight.c). False: *why. */
+bool demo_tonight(struct demo *demo, struct store *store, struct problems *why);
 
 /* Enters everything into a fresh register at `path`. False: refused or failed, told on stderr. */
 bool demo_record(struct demo *demo, const char *path, bool passwords);

@@ -273,6 +273,13 @@ static bool run_events(struct job *job, void *context)
 	return true;
 }
 
+static bool run_tonight(struct job *job, void *context)
+{
+	struct demo_job *j = (struct demo_job *)job;
+
+	return demo_tonight(j->demo, context, &j->why);
+}
+
 /* A register that was made before must be fresh, and begin with the demo. */
 static bool is_as_begun(struct demo_job *j, const struct act *act)
 {
@@ -317,7 +324,7 @@ static void tell_refused(const struct demo_job *j)
 	const struct problem *p = &j->why.item[0];
 
 	fprintf(stderr, "bondbook-demo: %s %s %s was refused: %s: %s\n",
-		j->hashes != NULL ? "the railway" : kinds[e->kind],
+		j->job.run == run_tonight ? "tonight" : j->hashes != NULL ? "the railway" : kinds[e->kind],
 		of_bond ? plan_lines[j->demo->bonds[e->bond].line].code : "",
 		of_bond ? j->demo->bonds[e->bond].label : "", p->field, p->detail);
 }
@@ -373,6 +380,11 @@ bool demo_record(struct demo *demo, const char *path, bool passwords)
 			.day = &day, .on_day = &on_day };
 
 		ok = do_job(writer, &j);
+	}
+	if (ok) {
+		struct demo_job tonight = { .job.run = run_tonight, .demo = demo, .hashes = hashes };
+
+		ok = do_job(writer, &tonight);
 	}
 	writer_stop(writer);
 	return ok;

@@ -147,6 +147,9 @@ test('says in one sentence why a bond is on the due list, and never that what is
 	for (const [grade_reason, basis, said] of [['never_inspected', 'at_once', 'never inspected: due at once'], ['evidence_old', 'proof_old', 'the newest proof is too old'],
 		['evidence_old', 'after_inspection', 'the newest proof is too old; after the last inspection'], ['never_inspected', null, 'never inspected']])
 		assert.equal(dueBecause({ what: 'inspection', state: 'due', grade: 'unknown', grade_reason, basis, mend_day: null, asked: 0 }, words), said);
+	assert.equal(dueBecause({ what: 'inspection', state: 'due', grade: 'sound', grade_reason: null, basis: null, mend_day: null, asked: 0,
+		not_reached: 'buried', round_day: '2026-05-02', round_crew: 'Night crew' }, words),
+	'not reached: buried; on the round of 2026-05-02, Night crew');
 	assert.equal(dueBecause({ what: 'inspection', state: 'deferred', deferred_to_day: '2026-05-01', deferral_reason: 'No possession.', grade: 'sound', grade_reason: 'asked', basis: 'after_inspection', mend_day: null, asked: 2 }, words),
 		'a reading waits for an answer; deferred to 2026-05-01: No possession.');
 });

@@ -67,7 +67,9 @@ export function dueBecause(due, words) {
 			: byBasis && words.due_basis.get(basis),
 		otherWords(due),
 		asked > 0 && reason !== 'asked' &&
-			`${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer`
+			`${asked} ${asked === 1 ? 'reading waits' : 'readings wait'} for an answer`,
+		due.not_reached && `not reached: ${due.not_reached}`,
+		due.round_day && `on the round of ${due.round_day}, ${due.round_crew}`
 	].filter(Boolean).join('; ');
 }
 

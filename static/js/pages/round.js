@@ -66,7 +66,8 @@ function showHead() {
 		`${words.round_state.get(round.state)}: ${farWords(round)}`;
 	$('.wish').hidden = !round.wish;
 	$('.wish > span').textContent = round.wish ?? '';
-	$('.on-round').hidden = !may(person, 'inspect');
+	$('.on-round').hidden = $('.on-tablet').hidden = !may(person, 'inspect');
+	$('.on-tablet').href = `/round/${uuid}`;
 	$('.take').hidden = round.state !== 'planned';
 	for (const button of ['.wish-it', '.withdraw-it'])
 		$(button).hidden = !may(person, 'plan') || ['done', 'withdrawn'].includes(round.state);
