@@ -166,7 +166,8 @@ static bool plan_shift(struct tonight *t, const struct plan_shift *s)
 		bool is_last = s->steps[i + 1] == NO_STEP;
 		bool by_planner = s->steps[i] == ROUND_STEP_WITHDRAWN;
 
-		ok = end(t, begin(t, day, 21 + i, by_planner ? PERSON_PLANNER : s->person[0]) &&
+		ok = end(t, begin(t, day, (s->days_ago > 0 ? 21 : 10) + i,
+			by_planner ? PERSON_PLANNER : s->person[0]) &&
 			say(t, s, round, s->steps[i], is_last ? s->said : NULL) &&
 			(s->steps[i] != ROUND_STEP_BEGUN || walk(t, s, round, bonds, n)));
 	}

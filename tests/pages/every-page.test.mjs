@@ -33,6 +33,11 @@ for (const [daysAgo, shown_uohm] of [[60, 260], [30, 2.6]])   // over its limit,
 		readings: [{ quantity: 'end_to_end', method: 'four_wire', shown_uohm, temp_c: 20, instrument: 'M-204' }] });
 const forecast = await api.get(`/api/readings?bond=${id('V-0050')}`);
 
+const round = newUuid();
+await api.put(`/api/rounds/${round}`, { work: 'inspect', crew: 'Night crew', persons: ['Colm Hart'], shift_day: ago(0), begins: '23:40',
+	ends: '03:40', bonds: ['V-0001', 'V-0005', 'V-0009'].map(id) });
+await api.put(`/api/bridges/${newUuid()}`, { bond_id: id('V-0013'), on_day: ago(2), place: 'From lug to lug, beside the bond' });
+
 /** Reports a failure on a bond's page, and waits for what becomes of it. */
 async function failure(page, found_day) {
 	await page.click('.acts > .report');
@@ -64,6 +69,18 @@ async function oneOfEach(page) {
 const STATES = [
 	['home', '/', {}],
 	['kits', '/kits', { who: 'crew' }],
+	['rounds', '/rounds', { who: 'planner' }],
+	['a round', `/rounds/${round}`, { who: 'planner' }],
+	['a round, withdrawn', `/rounds/${round}`, { who: 'planner', act: dialog('.withdraw-it') }],
+	['a round on the tablet', `/round/${round}`, { who: 'crew' }],
+	['a round on the tablet, walked', `/round/${round}#walk`, { who: 'crew' }],
+	['due, put on a round', '/due', { who: 'planner', act: async (page) => {
+		await page.locator('.tick > input').first().check();
+		await page.click('.to-round');
+		await page.waitForSelector('#make-round[open]');
+	} }],
+	['due, a password refused', '/due', { who: 'planner', act: dialog('.who > .name',
+		{ '#password-now': 'not mine', '#password-new': 'password12', '#password-again': 'password12' }) }],
 	['kits, a check refused', '/kits', { who: 'crew', act: async (page) => {
 		await page.locator('.kits button').first().click();
 		await page.click('#check .main');
