@@ -67,6 +67,10 @@ await page.goto(`${base}/lines/${place.line_id}`);
 await take(page, 'line');
 await print(page, 'line-print');
 
+await page.goto(`${base}/rounds`);
+await page.waitForSelector('tbody a');
+await take(page, 'rounds');
+
 await page.goto(`${base}/rulebook`);
 await page.click('.edit');
 await page.fill('[name="interval_months.rail_joint.normal"]', '9');
@@ -98,6 +102,16 @@ const { rows: [live] } = await (await desk.request.get(`${base}/api/attachments?
 await form.fill('#offset', String((live.offset_mm ?? 0) + 30));
 await form.locator('.spot').evaluate((el) => scrollTo(0, el.getBoundingClientRect().top - 130));
 await take(form, 'attach');
+await form.tap('.dark');
+
+await form.tap('.dark');
+const { rows: rounds } = await (await desk.request.get(`${base}/api/rounds`)).json();
+await form.goto(`${base}/round/${rounds.find(({ state }) => state === 'taken').uuid}`);
+await form.waitForSelector('.view h2');
+await take(form, 'depot');
+await form.goto(`${form.url()}#walk`);
+await form.waitForSelector('.next');
+await take(form, 'walk');
 await form.tap('.dark');
 
 /* the dark of the form is kept for the whole tablet */

@@ -117,7 +117,7 @@ function show() {
 		$(`.${ending}`).href = `/api/due.${ending}?${query({ ...filters, after: '' })}`;
 	showTitle(total);
 	showLine();
-	ticked.show(mayDefer ? total : 0);
+	ticked.show(mayDefer);
 }
 
 /** The strip of the line that is chosen, by the filters of the list. */

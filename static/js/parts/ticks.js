@@ -1,5 +1,6 @@
 /**
- * Ticks on the rows of a list, kept from page to page, and the bar that says how many there are.
+ * Ticks on the rows of a list, kept from page to page, and the bar that comes with the first of
+ * them and says how many there are.
  *
  * @param {HTMLTableSectionElement} body  its rows have a .tick with a checkbox
  * @param {HTMLElement} bar  with a status, .to-round, .tick-all, .untick
@@ -8,17 +9,13 @@
  */
 export function ticks(body, bar, use, tickAll) {
 	const ticked = new Map();
-	let total = 0;
+	let mayTick = false;
 
 	function show() {
 		const status = bar.querySelector('[role="status"]');
-		const all = bar.querySelector('.tick-all');
 
-		bar.hidden = total === 0;
-		status.textContent = ticked.size ? `${ticked.size} ticked` : 'None ticked';
-		all.textContent = `Tick all ${total} that the filter shows`;
-		bar.querySelector('.to-round').disabled = bar.querySelector('.untick').disabled =
-			ticked.size === 0;
+		bar.hidden = !mayTick || ticked.size === 0;
+		status.textContent = `${ticked.size} ticked`;
 		for (const tr of body.rows)
 			tr.querySelector('.tick > input').checked = ticked.has(tr.due.bond_id);
 	}
@@ -45,9 +42,9 @@ export function ticks(body, bar, use, tickAll) {
 		row(tr, due) {
 			tr.querySelector('.tick > input').setAttribute('aria-label', `Tick ${due.label}`);
 		},
-		/** The rows are there; 0: nobody may tick them. */
-		show(count) {
-			total = count;
+		/** The rows are there; they may be ticked or not. */
+		show(may) {
+			mayTick = may;
 			show();
 		},
 		all(rows) {
