@@ -27,6 +27,20 @@ test('ticked rows of the due list become a round, its bonds along the line', asy
 	assert.deepEqual([made.crew, made.persons, made.bonds], ['Crew 2', 'Jo Fern, Al Moss', 2]);
 });
 
+test('of an inspection and a mending together nobody says beforehand what the round is for', async () => {
+	const page = await open('/due?what=mending', { who: 'planner' });
+
+	await page.locator('.tick > input').first().check();
+	await page.selectOption('[name="what"]', 'inspection');
+	await page.waitForSelector('tbody tr .state:has-text("inspection")');
+	await page.locator('.tick > input').nth(5).check();
+	await page.click('.ticked .to-round');
+	await page.waitForSelector('#make-round[open]');
+	assert.match(await page.textContent('#make-round h2'), /2 bonds, 1 of them to be mended/);
+	assert.equal(await page.locator('#make-round [name="work"]:checked').count(), 0);
+	assert.match(await page.textContent('#make-round .nights'), /Give the work/);
+});
+
 test('a crew takes it, and withdraws nothing', async () => {
 	const [{ uuid }] = await rounds();
 	const page = await open(`/rounds/${uuid}`, { who: 'crew' });
@@ -71,6 +85,9 @@ test('the sheet is on paper alone, with cautions and a row for each bond', async
 	const [{ uuid }] = await rounds();
 	const page = await open(`/rounds/${uuid}`, { who: 'crew' });
 
+	await page.emulateMedia({ media: 'print' });
+	assert.equal(await page.isVisible('.round-screen'), true, 'no empty paper before they are asked for');
+	await page.emulateMedia({ media: 'screen' });
 	await page.evaluate(() => { window.print = () => { window.printed = true; }; });
 	await page.click('.print');
 	await page.waitForFunction(() => window.printed);

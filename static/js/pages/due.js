@@ -325,8 +325,12 @@ async function tickAll() {
 			'Narrow the filter for the others.');
 }
 
+/* Of both kinds together nothing is chosen beforehand. */
 function toRound(bonds) {
-	askRound(bonds, filters.what === 'mending' ? 'mend' : 'inspect').catch((problem) =>
+	const mendings = bonds.filter(({ what }) => what === 'mending').length;
+	const work = mendings === 0 ? 'inspect' : mendings === bonds.length ? 'mend' : '';
+
+	askRound(bonds, work).catch((problem) =>
 		showNotice($('main > .notice'), problem.detail ?? problem.message, problem.status));
 }
 

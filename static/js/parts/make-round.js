@@ -64,8 +64,16 @@ export function roundDialog(dialog, done, works) {
 
 		minutes = new Map(known.map((one) => [`${one.kind} ${one.work}`, one.minutes]));
 		[bonds, ids] = [rows, []];
-		fill(dialog, { count: bonds.length === 1 ? '1 bond' : `${bonds.length} bonds` });
+		fill(dialog, { count: countWords(bonds) });
 		open({ work, shift_day: dayOf(new Date()), begins: '23:00', ends: '04:00' });
 		showNights();
 	};
+}
+
+/* (an inspection makes no mending) */
+function countWords(bonds) {
+	const mendings = bonds.filter(({ what }) => what === 'mending').length;
+
+	return `${bonds.length === 1 ? '1 bond' : `${bonds.length} bonds`}${
+		mendings > 0 && mendings < bonds.length ? `, ${mendings} of them to be mended` : ''}`;
 }
