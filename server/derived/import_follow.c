@@ -26,11 +26,16 @@ bool import_follow_end(struct act *act, struct problem *why)
 	return store_mark_put(act->store, mark, 0, why);
 }
 
-/* A rail renewal took its ends off, too, if it is one that the import brought. */
-static bool arrive(struct act *act, int64_t bond_id, struct problem *why)
+/* A rail renewal took its ends off, too, if it is one that the import brought: by whose word it
+ * stands there. */
+static bool arrive(struct act *act, const struct import_follow *at, int64_t bond_id,
+	struct problem *why)
 {
+	struct origin origin = act->origin;
+
+	origin.person_id = at->person_id;
 	return store_bond_arrived(act->store, bond_id, why) &&
-		store_renewals_take_off(act->store, bond_id, &act->origin, why);
+		store_renewals_take_off(act->store, bond_id, &origin, why);
 }
 
 static bool next_bond(struct act *act, struct import_follow *at, struct problems *why)
@@ -44,7 +49,7 @@ static bool next_bond(struct act *act, struct import_follow *at, struct problems
 	at->bonds_done = bond_id == 0;
 	at->after_bond = bond_id;
 	return at->bonds_done || ((act_touch_bond(act, bond_id, &one) &&
-		store_import_tidy(act->store, at->id, bond_id, &one) && arrive(act, bond_id, &one)) ||
+		store_import_tidy(act->store, at->id, bond_id, &one) && arrive(act, at, bond_id, &one)) ||
 		act_refuse(why, &one, NULL));
 }
 
@@ -73,6 +78,8 @@ bool import_follow_piece(struct act *act, struct import_follow *at, int64_t unti
 
 	if (id != at->id) {
 		*at = (struct import_follow){ .id = id };
+		ok = ok && (store_import_person(act->store, id, &at->person_id, &one) ||
+			act_refuse(why, &one, NULL));
 	}
 	*more = id != 0;
 	if (!ok || !*more) {

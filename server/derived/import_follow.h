@@ -12,6 +12,7 @@
 /* How far it is; zeroed at first. */
 struct import_follow {
 	int64_t id, after_bond, after_line;
+	int64_t person_id;              /* who brought it, and so took off what a renewal took off */
 	bool bonds_done;
 };
 

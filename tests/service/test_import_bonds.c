@@ -430,6 +430,9 @@ START_TEST(a_renewal_meanwhile_takes_the_ends_off)
 	expect_same(&r, &other);
 	ck_assert(sql_integer(r.store, "SELECT count(*) FROM attachment_end", NULL, 0, 0, &ends, &one));
 	ck_assert_int_eq(ends, 2 * ADDED);
+	ck_assert(sql_integer(r.store, "SELECT count(*) FROM attachment_end WHERE recorded_by IS NULL",
+		NULL, 0, -1, &ends, &one));
+	ck_assert_int_eq(ends, 0);      /* who brought the file */
 	railway_remove(&other);
 	pieces_forget(&r);
 }
@@ -496,6 +499,36 @@ START_TEST(what_changes_known_bonds_does_not_come_so)
 }
 END_TEST
 
+/* A failure of a bond that is withdrawn before its row is taken would make a bond of its own, and
+ * hide there. */
+START_TEST(a_failure_whose_bond_is_gone_when_it_is_taken_makes_none)
+{
+	struct railway r;
+	struct problems why = { 0 };
+	struct import_pieces *take;
+	char *before, *after;
+
+	make(&r);
+	railway_must(add(&r, "J9", "1+600", &why), &why);
+	pieces_begin(&r, "failures", place_settings, "at,day\n1+600,2023-06-01\n1+900,2023-06-01\n");
+	railway_must(withdraw(&r, SENT_BOND, 2, &why), &why);
+	before = importing_derived(&r);
+	take = first_pieces(&r, 0);
+	while (pieces_next(&r, take, true, &why)) {
+	}
+	refused(&why, "", "is not there any more");
+	ck_assert(import_pieces_is_refusal(&why));
+	import_pieces_free(take);
+	after = importing_derived(&r);
+	ck_assert_str_eq(after, before);
+	ck_assert_uint_eq(importing_count(&r, &failure_list), 0);
+	importing_content(&r);
+	free(before);
+	free(after);
+	pieces_forget(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { until_its_last_piece_no_list_has_a_bond_and_then_all_have,
@@ -505,6 +538,7 @@ int main(void)
 		nothing_is_recorded_of_a_bond_that_may_never_count,
 		what_is_coming_stands_on_its_line_and_track, what_is_coming_of_a_bond_keeps_it,
 		a_renewal_meanwhile_takes_the_ends_off,
+		a_failure_whose_bond_is_gone_when_it_is_taken_makes_none,
 		withdrawn_and_imported_corrected_it_is_as_if_that_alone_had_come,
 		what_changes_known_bonds_does_not_come_so, NULL };
 

@@ -204,6 +204,39 @@ START_TEST(a_place_goes_to_the_nearest_bond_within_the_distance_and_a_new_one_be
 }
 END_TEST
 
+/* J1 goes on 1 June 2022. On that day it failed, and was removed for it; a failure of a later day
+ * is of what nobody registered, and at J1, of which nothing is due, no one would see it. */
+START_TEST(a_failure_of_a_bond_that_was_gone_by_then_is_a_wrong_row)
+{
+	struct railway r;
+	struct importing i;
+	struct bond_new gone = railway_bond("J1", "1+200");
+	struct problems why = { 0 };
+	struct failure f;
+	struct bond b;
+
+	make(&r, &i, log_settings);
+	gone.status = BOND_REMOVED;
+	gone.removed_day = railway_day("2022-06-01");
+	gone.reason = "Cut out with the joint.";
+	railway_begin(&r, "2024-05-01");
+	railway_must(bond_change(&r.act, 1, &gone, &why), &why);
+	railway_end(&r);
+	importing_expect(&r, &i, "failures", LOG
+		"1+210,,2022-06-02,T1,1,,\n"
+		",J1,2022-06-02,T1,2,,\n", 0, 0, 0, 2);
+	importing_wrong(&i, 0, 2, "km", "1+210", "The only bond known there is J1, which was removed "
+		"on 2022-06-01");
+	importing_wrong(&i, 1, 3, "bond", "J1", "Bond J1 was removed on 2022-06-01");
+	importing_expect(&r, &i, "failures", LOG
+		"1+210,,2022-06-01,T1,1,,\n"
+		",J1,2022-05-31,T1,2,,\n", 2, 0, 0, 0);
+	kept(&r, 1, &f, &b);
+	ck_assert_str_eq(b.label, "J1");
+	drop(&r, &i);
+}
+END_TEST
+
 START_TEST(the_same_log_twice_adds_nothing_and_what_is_not_wanted_is_counted)
 {
 	static const char text[] = LOG
@@ -287,6 +320,7 @@ int main(void)
 		forty_readings_are_one_inspection_and_forty_one_are_too_many,
 		other_findings_under_the_same_identity_are_refused,
 		a_place_goes_to_the_nearest_bond_within_the_distance_and_a_new_one_beyond_it,
+		a_failure_of_a_bond_that_was_gone_by_then_is_a_wrong_row,
 		the_same_log_twice_adds_nothing_and_what_is_not_wanted_is_counted,
 		other_content_of_the_same_event_is_wrong_and_says_what_differs,
 		a_log_without_references_does_not_double_what_was_made_good_since,

@@ -158,24 +158,53 @@ START_TEST(a_repair_that_was_none_leaves_the_failure_open)
 }
 END_TEST
 
+static bool defer(struct story *s, int64_t bond, const char *until, const char *corrects)
+{
+	struct deferral_new form;
+
+	form_clear(&deferral_form, &form);
+	story_uuid(s, form.uuid);
+	form.of.bond_id = bond;
+	form.until_day = railway_day(until);
+	form.reason = "No possession.";
+	snprintf(form.corrects, sizeof form.corrects, "%s", corrects);
+	story_begin(s, s->ada, "2025-03-10");
+	return story_end(s, deferral_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
+static void expect_deferred(struct story *s, int64_t bond, const char *until)
+{
+	ck_assert_int_eq(story_state(s, bond).due.deferred_until_day, railway_day(until));
+}
+
 START_TEST(a_deferral_that_is_taken_back_defers_nothing)
 {
 	struct story s;
 	char visit[UUID_TEXT_SIZE];
 	int64_t bond = sound(&s, visit);
-	struct deferral_new form;
 
-	form_clear(&deferral_form, &form);
-	story_uuid(&s, form.uuid);
-	form.of.bond_id = bond;
-	form.until_day = railway_day("2025-12-01");
-	form.reason = "No possession.";
-	story_begin(&s, s.ada, "2025-03-10");
-	railway_must(deferral_record(&s.r.act, &form, &s.recorded, &s.why), &s.why);
-	story_end(&s, true);
-	ck_assert_int_eq(story_state(&s, bond).due.deferred_until_day, railway_day("2025-12-01"));
-	railway_must(withdraw(&s, s.ada, "2025-03-11", SENT_DEFERRAL, form.uuid), &s.why);
+	railway_must(defer(&s, bond, "2025-12-01", ""), &s.why);
+	expect_deferred(&s, bond, "2025-12-01");
+	railway_must(withdraw(&s, s.ada, "2025-03-11", SENT_DEFERRAL, s.uuid), &s.why);
 	ck_assert_int_eq(story_state(&s, bond).due.deferred_until_day, DAY_NONE);
+	story_over(&s, "2025-03-12");
+}
+END_TEST
+
+START_TEST(a_deferral_is_corrected_again_after_its_correction_was_taken_back)
+{
+	struct story s;
+	char visit[UUID_TEXT_SIZE], first[UUID_TEXT_SIZE];
+	int64_t bond = sound(&s, visit);
+
+	railway_must(defer(&s, bond, "2025-12-01", ""), &s.why);
+	memcpy(first, s.uuid, sizeof first);
+	railway_must(defer(&s, bond, "2025-11-01", first), &s.why);
+	expect_deferred(&s, bond, "2025-11-01");
+	railway_must(withdraw(&s, s.ada, "2025-03-11", SENT_DEFERRAL, s.uuid), &s.why);
+	expect_deferred(&s, bond, "2025-12-01");
+	railway_must(defer(&s, bond, "2025-10-01", first), &s.why);
+	expect_deferred(&s, bond, "2025-10-01");
 	story_over(&s, "2025-03-12");
 }
 END_TEST
@@ -226,6 +255,31 @@ START_TEST(an_attachment_that_was_none_neither_spoils_its_spot_nor_hides_the_end
 }
 END_TEST
 
+/* A first correction that was itself taken back does not stand in the way of the right one. */
+START_TEST(an_attachment_is_corrected_again_after_its_correction_was_taken_back)
+{
+	struct story s;
+	char visit[UUID_TEXT_SIZE], first[UUID_TEXT_SIZE], correction[UUID_TEXT_SIZE];
+	int64_t bond = sound(&s, visit);
+	struct story_end again = { s.bo, bond, "2024-05-03", "2024-05-01", END_A, 0, NULL, first,
+		"The hammer test failed." };
+
+	railway_must(story_attach(&s, (struct story_end){ s.bo, bond, "2024-05-01", NULL, END_A, 1 }),
+		&s.why);
+	memcpy(first, s.uuid, sizeof first);
+	railway_must(story_attach(&s, again), &s.why);
+	memcpy(correction, s.uuid, sizeof correction);
+	ck_assert_int_eq(story_state(&s, bond).grade.grade, GRADE_ACT);
+	ck_assert(!story_attach(&s, again));
+	expect_refused(&s, "corrects", "corrected before");
+	railway_must(withdraw(&s, s.bo, "2024-05-04", SENT_ATTACHMENT, correction), &s.why);
+	ck_assert_int_ne(story_state(&s, bond).grade.grade, GRADE_ACT);
+	railway_must(story_attach(&s, again), &s.why);
+	ck_assert_int_eq(story_state(&s, bond).grade.grade, GRADE_ACT);
+	story_over(&s, "2024-06-04");
+}
+END_TEST
+
 START_TEST(sent_twice_it_is_kept_once_and_nonsense_is_refused_with_a_sentence)
 {
 	struct story s;
@@ -265,6 +319,8 @@ int main(void)
 		what_a_withdrawn_correction_replaced_counts_again_and_neither_is_corrected,
 		a_repair_that_was_none_leaves_the_failure_open,
 		a_deferral_that_is_taken_back_defers_nothing,
+		a_deferral_is_corrected_again_after_its_correction_was_taken_back,
+		an_attachment_is_corrected_again_after_its_correction_was_taken_back,
 		an_attachment_that_was_none_neither_spoils_its_spot_nor_hides_the_end,
 		sent_twice_it_is_kept_once_and_nonsense_is_refused_with_a_sentence, NULL };
 

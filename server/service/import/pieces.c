@@ -163,6 +163,7 @@ static bool fill(const struct import_request *request, const struct import_resul
 	to->file_hash = strdup(hash);
 	to->settings = settings.failed ? NULL : strdup(settings.data);
 	to->rows_read = (int64_t)tried->rows;
+	to->bonds_made = (int64_t)tried->bonds_made;
 	to->stated_by = request->stated_by;
 	to->origin = *origin;
 	text_release(&settings);
@@ -266,13 +267,31 @@ static bool all_right(const struct import_pieces *t, struct problems *why)
 		"%.180s", t->result.wrongs[0].row, t->result.wrongs[0].reason);
 }
 
+/* Else a failure of a known bond would make one that nobody agreed to, and hide at a bond of which
+ * nothing is known. */
+static bool finds_its_bonds(const struct import_pieces *t, struct act *act, struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t made = 0;
+
+	if (t->request.kind->what != IMPORT_FAILURES || t->begun.bonds_made < 0) {
+		return true;
+	}
+	if (!store_import_bonds(act->store, t->begun.id, &made, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return made <= t->begun.bonds_made || problems_add(why, PROBLEM_CONFLICT, NULL, "A bond that a "
+		"failure of the file was found at when it was tried is not there any more: try it again.");
+}
+
 /* Its last piece. */
 static bool count_all(struct import_pieces *t, struct act *act, struct problems *why)
 {
 	struct problem trouble = { 0 };
 
 	return (t->result.added > 0 || problems_add(why, PROBLEM_CONFLICT, NULL, "All rows of the file "
-		"are in the register meanwhile.")) && run_keep_import(t->run) &&
+		"are in the register meanwhile.")) && finds_its_bonds(t, act, why) &&
+		run_keep_import(t->run) &&
 		(import_follow_begin(act, t->begun.id, &trouble) || act_refuse(why, &trouble, NULL));
 }
 

@@ -87,6 +87,25 @@ static bool names_bond(const struct failure_new *form)
 	return form->of.bond_id != FORM_NO_INTEGER || form->of.bond != NULL;
 }
 
+/* A file is written by people who know which bond it was, not by the crew that stands before one: a
+ * failure of what was gone by then would be seen by nobody, since nothing of it is due. */
+static bool was_there(const struct act *act, const struct failure_new *form,
+	const struct bond *bond, struct problems *why)
+{
+	char removed[DAY_TEXT_SIZE];
+
+	if (act->origin.import_id == 0 || bond->removed_day == DAY_NONE ||
+		form->found_day <= bond->removed_day) {
+		return true;
+	}
+	day_write(bond->removed_day, removed);
+	return names_bond(form) ? problems_add(why, PROBLEM_RULE, "bond", "Bond %s was removed on %s, "
+		"before this failure was found: name the bond that stood there then.", bond->label,
+		removed) : problems_add(why, PROBLEM_RULE, "chainage", "The only bond known there is %s, "
+		"which was removed on %s, before this failure was found: name the bond that stood there "
+		"then, or register it first.", bond->label, removed);
+}
+
 /* The place of the bond's end. */
 static bool place_of_bond(struct act *act, const struct failure_new *form, struct bond *bond,
 	struct failure *f, struct problems *why)
@@ -265,6 +284,7 @@ static bool record(struct act *act, const struct failure_new *form, const struct
 			"Say what failed; \"not stated\" is an answer too.");
 	}
 	if (!find_place(act, form, stays, &bond, &f, why) ||
+		!(stays != NULL || was_there(act, form, &bond, why)) ||
 		!plausible_failure(f.found_day, bond.installed_day, act->view->today,
 		sent_from(act, form->sent_from), why) ||
 		!sent_at_of_shift(form->at_ms, form->found_day, why) ||

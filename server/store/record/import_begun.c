@@ -16,15 +16,16 @@ void import_begun_release(struct import_begun *b)
 bool store_import_begin(struct store *store, struct import_begun *b, struct problem *why)
 {
 	static const char sql[] = "INSERT INTO import_begun (import_id, kind, file_name, file_hash, "
-		"kept_as, settings, rows_read, stated_by, recorded_at_ms, recorded_by) "
-		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)";
+		"kept_as, settings, rows_read, stated_by, recorded_at_ms, recorded_by, bonds_made) "
+		"VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)";
 	bool ok = store_import_next(store, &b->id, why);
 	const struct value values[] = { value_integer(b->id), value_text(b->kind),
 		value_text(b->file_name), value_text(b->file_hash), value_text(b->kept_as),
 		value_text(b->settings), value_integer(b->rows_read), value_id(b->stated_by),
-		value_integer(b->origin.now_ms), value_id(b->origin.person_id) };
+		value_integer(b->origin.now_ms), value_id(b->origin.person_id),
+		value_integer(b->bonds_made) };
 
-	return ok && sql_run(store, sql, values, 10, why);
+	return ok && sql_run(store, sql, values, 11, why);
 }
 
 #define NO_ROW "NOT EXISTS (SELECT 1 FROM import i WHERE i.id = b.import_id)"
@@ -35,7 +36,8 @@ bool store_import_begin(struct store *store, struct import_begun *b, struct prob
 bool store_import_under_way(struct store *store, struct import_begun *to, struct problem *why)
 {
 	static const char sql[] = "SELECT b.import_id, b.kind, b.file_name, b.file_hash, b.settings, "
-		"b.kept_as, b.rows_read, b.stated_by, b.recorded_at_ms, b.recorded_by FROM import_begun b "
+		"b.kept_as, b.rows_read, b.stated_by, b.recorded_at_ms, b.recorded_by, "
+		"coalesce(b.bonds_made, -1) FROM import_begun b "
 		"WHERE " NO_ROW " AND NOT " ENDED " AND NOT " WITHDRAWN " ORDER BY b.import_id LIMIT 1";
 	sqlite3_stmt *row = sql_select(store, sql, NULL, 0, why);
 
@@ -43,7 +45,8 @@ bool store_import_under_way(struct store *store, struct import_begun *to, struct
 	if (sql_row(store, row, why)) {
 		*to = (struct import_begun){ sqlite3_column_int64(row, 0), column_dup(row, 1),
 			column_dup(row, 2), column_dup(row, 3), column_dup(row, 4), "",
-			sqlite3_column_int64(row, 6), sqlite3_column_int64(row, 7),
+			sqlite3_column_int64(row, 6), sqlite3_column_int64(row, 10),
+			sqlite3_column_int64(row, 7),
 			{ .now_ms = sqlite3_column_int64(row, 8), .person_id = sqlite3_column_int64(row, 9) } };
 		column_text(row, 5, to->kept_as, sizeof to->kept_as);
 		sql_done(row);
@@ -193,6 +196,20 @@ bool store_import_brought(struct store *store, int64_t id, enum sent_noun noun, 
 
 	*it_did = by == id;
 	return ok;
+}
+
+bool store_import_bonds(struct store *store, int64_t id, int64_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT count(*) FROM bond WHERE import_id = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(id) }, 1, 0, count, why);
+}
+
+bool store_import_person(struct store *store, int64_t id, int64_t *person_id, struct problem *why)
+{
+	static const char sql[] = "SELECT coalesce(recorded_by, 0) FROM import WHERE id = $1";
+
+	return sql_integer(store, sql, (struct value[]){ value_integer(id) }, 1, 0, person_id, why);
 }
 
 bool store_import_rows(struct store *store, int64_t id, struct import_row *to, struct problem *why)

@@ -15,6 +15,7 @@ struct import_begun {
 	char *kind, *file_name, *file_hash, *settings;   /* owned, when read from the store */
 	char kept_as[IMPORT_KEPT_SIZE];
 	int64_t rows_read;              /* when it was tried */
+	int64_t bonds_made;             /* then, by failures at places without one; -1: not known */
 	int64_t stated_by;
 	struct origin origin;
 };
@@ -67,6 +68,12 @@ bool store_import_tidy(struct store *store, int64_t id, int64_t bond_id, struct 
 /* Whether it brought an entry. */
 bool store_import_brought(struct store *store, int64_t id, enum sent_noun noun, int64_t row_id,
 	bool *it_did, struct problem *why);
+
+/* How many bonds it brought until now. */
+bool store_import_bonds(struct store *store, int64_t id, int64_t *count, struct problem *why);
+
+/* Who brought one that counts; 0: nobody who signed in. */
+bool store_import_person(struct store *store, int64_t id, int64_t *person_id, struct problem *why);
 
 /* The rows that an import took, of its own row; all 0 while there is none. */
 bool store_import_rows(struct store *store, int64_t id, struct import_row *to, struct problem *why);

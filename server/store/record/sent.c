@@ -37,8 +37,8 @@ static const char *const replaced_by[] = {
 	[SENT_INSPECTION] = STANDS("inspection", NOUN_INSPECTION),
 	[SENT_FAILURE] = STANDS("failure", NOUN_FAILURE),
 	[SENT_REPAIR] = STANDS("repair", NOUN_REPAIR),
-	[SENT_DEFERRAL] = "SELECT count(*) FROM deferral WHERE replaces_id = $1",
-	[SENT_ATTACHMENT] = "SELECT count(*) FROM attachment WHERE replaces_id = $1",
+	[SENT_DEFERRAL] = STANDS("deferral", NOUN_DEFERRAL),
+	[SENT_ATTACHMENT] = STANDS("attachment", NOUN_ATTACHMENT),
 	[SENT_RENEWAL] = "SELECT count(*) FROM renewal WHERE replaces_id = $1",
 	[SENT_KIT_CHECK] = "SELECT count(*) FROM kit_check WHERE replaces_id = $1",
 };
