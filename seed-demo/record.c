@@ -10,6 +10,7 @@
 #include "rules/place/chainage.h"
 #include "service/access/person.h"
 #include "service/access/register.h"
+#include "service/access/sign_in.h"
 #include "service/record/bond.h"
 #include "service/record/line.h"
 #include "service/record/rail.h"

@@ -4,11 +4,14 @@
 #include "api/deed.h"
 #include "api/rights.h"
 #include "api/routes.h"
+#include "api/views.h"
 #include "service/access/person.h"
+#include "service/access/sign_in.h"
 
 /* The body and the hash of its password. */
 struct hashed {
 	void *decoded;
+	struct password_names names;
 	char hash[PERSON_HASH_SIZE];
 };
 
@@ -17,15 +20,39 @@ static void forget(void *prepared)
 	struct hashed *h = prepared;
 
 	if (h != NULL) {
+		password_names_release(&h->names);
 		deed_forget(h->decoded);
 		free(h);
 	}
+}
+
+static const struct person_new *form_of(const struct request *req)
+{
+	struct request plain = *req;
+
+	plain.prepared = ((struct hashed *)req->prepared)->decoded;
+	return deed_form(&plain);
+}
+
+static bool read_names(const struct request *req, struct hashed *h, struct problem *why)
+{
+	const struct person_new *form = form_of(req);
+	struct view view;
+	bool ok;
+
+	if (!views_begin(req, &view, why)) {
+		return false;
+	}
+	ok = password_names_read(view.store, form->login, form->name, &h->names, why);
+	views_end(&view);
+	return ok;
 }
 
 static void prepare(struct request *req, struct reply *out)
 {
 	struct hashed *h = calloc(1, sizeof *h);
 	struct problems why = { 0 };
+	struct problem one = { 0 };
 
 	if (h == NULL) {
 		problems_add(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
@@ -40,14 +67,9 @@ static void prepare(struct request *req, struct reply *out)
 	h->decoded = req->prepared;
 	req->prepared = h;
 	req->known_device = true;   /* only somebody signed in comes this far */
-}
-
-static const struct person_new *form_of(const struct request *req)
-{
-	struct request plain = *req;
-
-	plain.prepared = ((struct hashed *)req->prepared)->decoded;
-	return deed_form(&plain);
+	if (!read_names(req, h, &one)) {
+		reply_problem(out, &one);
+	}
 }
 
 static void hash(struct request *req, struct reply *out)
@@ -57,7 +79,7 @@ static void hash(struct request *req, struct reply *out)
 	struct problems why = { 0 };
 
 	if (form->password != NULL &&
-		(!password_fits(form->password, form->login, form->name, "password", &why) ||
+		(!password_fits(form->password, &h->names, "password", &why) ||
 		!password_hash(form->password, h->hash, &why))) {
 		reply_problems(out, &why);
 	}

@@ -12,6 +12,7 @@
 #include "api/under_way.h"
 #include "http/server.h"
 #include "http/static.h"
+#include "service/access/throttle.h"
 #include "store/writer.h"
 
 struct program {
@@ -19,6 +20,7 @@ struct program {
 	struct writer *writer;
 	struct under_way *under_way;
 	struct spools *spools;
+	struct throttle *throttle;      /* of those who guess */
 	struct static_files *pages;     /* NULL: none are served */
 	char *authority;                /* PEM text: who vouches for the server's certificate; NULL */
 	atomic_bool stopping;

@@ -10,6 +10,7 @@ static void join(void)
 
 	tables[n++] = about_routes;
 	tables[n++] = session_routes;
+	tables[n++] = sign_in_routes;
 	tables[n++] = register_routes;
 	tables[n++] = bond_routes;
 	tables[n++] = record_routes;

@@ -10,6 +10,7 @@
 #include "cli/cli.h"
 #include "derived/rebuild.h"
 #include "service/access/person.h"
+#include "service/access/sign_in.h"
 
 static const char person_usage[] =
 	"usage: bondbook person --data DIR --login NAME --name \"FULL NAME\" --role ROLE\n\n"
@@ -20,21 +21,39 @@ static const char person_usage[] =
 
 struct person_args {
 	struct person_new form;
-	char hash[PERSON_HASH_SIZE];
+	char password[PASSWORD_MOST_BYTES + 2];
 };
+
+static bool hash_password(struct store *store, const struct person_args *a, char *hash,
+	struct problems *why)
+{
+	struct password_names names = { 0 };
+	struct problem trouble = { 0 };
+	bool ok = password_names_read(store, a->form.login, a->form.name, &names, &trouble) &&
+		password_fits(a->password, &names, "password", why) &&
+		password_hash(a->password, hash, why);
+
+	problems_take(why, &trouble);
+	password_names_release(&names);
+	return ok;
+}
 
 static bool put_person(struct act *act, void *arg, struct problems *why)
 {
 	const struct person_args *a = arg;
 	struct problem trouble = { 0 };
 	struct recorded recorded;
+	char hash[PERSON_HASH_SIZE];
 	int64_t id;
 
+	if (!hash_password(act->store, a, hash, why)) {
+		return false;
+	}
 	if (!person_of_login(act->store, a->form.login, &id, &trouble)) {
 		return act_refuse(why, &trouble, NULL);
 	}
-	return id != 0 ? person_change(act, id, &a->form, a->hash, why) :
-		person_register(act, &a->form, a->hash, &recorded, why);
+	return id != 0 ? person_change(act, id, &a->form, hash, why) :
+		person_register(act, &a->form, hash, &recorded, why);
 }
 
 /* Never from the command line, where other users of the machine could read it. */
@@ -65,9 +84,7 @@ int cli_person(int argc, char **argv)
 		{ "login", required_argument, NULL, 'l' }, { "name", required_argument, NULL, 'n' },
 		{ "role", required_argument, NULL, 'r' }, { "help", no_argument, NULL, 'h' }, { 0 } };
 	struct person_args a = { .form = { .role = -1, .active = 1 } };
-	struct problems why = { 0 };
 	const char *data = NULL;
-	char password[PASSWORD_MOST_BYTES + 2];
 	int c, code;
 
 	while ((c = getopt_long(argc, argv, "", options, NULL)) != -1) {
@@ -84,10 +101,8 @@ int cli_person(int argc, char **argv)
 		fputs(person_usage, stderr);
 		return CLI_USAGE;
 	}
-	if (!ask_password(password, sizeof password) ||
-		!password_fits(password, a.form.login, a.form.name, "password", &why) ||
-		!password_hash(password, a.hash, &why)) {
-		cli_tell(&why);
+	if (!ask_password(a.password, sizeof a.password)) {
+		fputs("bondbook: no password was given.\n", stderr);
 		return CLI_DATA;
 	}
 	code = cli_act(data, put_person, &a);

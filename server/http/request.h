@@ -85,6 +85,7 @@ struct reply {
 	char set_cookie_too[240];
 	char cache[64];            /* Cache-Control; "" gives no-store */
 	char disposition[200];     /* Content-Disposition */
+	unsigned retry_after_s;    /* of a 429 or 503; 0: 2 */
 };
 
 void reply_release(struct reply *out);

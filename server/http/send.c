@@ -1,6 +1,7 @@
 #include "http/send.h"
 
 #include <microhttpd.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -54,6 +55,8 @@ static void set_allow(struct MHD_Response *response, unsigned allowed)
 static void set_headers(struct MHD_Response *response, const struct reply *out,
 	const struct send_how *how)
 {
+	char retry[16];
+
 	for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
 		set(response, always[i].name, always[i].value);
 	}
@@ -76,7 +79,8 @@ static void set_headers(struct MHD_Response *response, const struct reply *out,
 		set(response, "WWW-Authenticate", "Session");
 	}
 	if (out->status == 503 || out->status == 429) {
-		set(response, "Retry-After", "2");
+		snprintf(retry, sizeof retry, "%u", out->retry_after_s > 0 ? out->retry_after_s : 2);
+		set(response, "Retry-After", retry);
 	}
 	if (how->close) {
 		set(response, "Connection", "close");

@@ -16,8 +16,8 @@
 #include "run/keeper.h"
 #include "run/look.h"
 #include "run/taker.h"
-#include "service/access/person.h"
 #include "service/access/register.h"
+#include "service/access/session.h"
 
 /* What the workers' connections keep of the file, together: the pages that a walk over the due
  * lists of 500 lines comes back to, and the program stays under 100 MB. */
@@ -226,9 +226,10 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 	app->has_key = pthread_key_create(&app->reader, close_reader) == 0;
 	app->program.under_way = under_way_new();
 	app->program.spools = spools_new(options->spool_most);
+	app->program.throttle = throttle_new();
 	app->program.authority = options->authority != NULL ? strdup(options->authority) : NULL;
 	if (app->register_path == NULL || app->program.under_way == NULL || app->program.spools == NULL ||
-		!app->has_key) {
+		app->program.throttle == NULL || !app->has_key) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (start_parts(app, options, why)) {
 		return app;
@@ -268,6 +269,7 @@ void app_stop(struct app *app)
 	static_files_free(app->program.pages);
 	under_way_free(app->program.under_way);
 	spools_free(app->program.spools);
+	throttle_free(app->program.throttle);
 	if (app->has_key) {
 		pthread_key_delete(app->reader);
 	}

@@ -1,12 +1,14 @@
 """Signing in while others guess passwords: who works is not held up, and devices from which
 somebody signed in before come first."""
+import re
 import select
 import unittest
 
 import program
 
 WAITING, UNKNOWN = 16, 8      # of the queue: in all, and of devices that are not known
-WRONG = {"login": "crew", "password": "ninety eight sleepers"}
+WRONG = "ninety eight sleepers"
+AT_ONCE = 3                   # tries under one name before the next has to wait
 
 
 class SignIn(unittest.TestCase):
@@ -25,11 +27,12 @@ class SignIn(unittest.TestCase):
         self.clients.append(program.Client(self.server, role, cookie))
         return self.clients[-1]
 
-    def guess(self, count, body=WRONG, cookie=None):
-        """So many sign-ins at once, not waited for."""
-        guessers = [self.client(cookie=cookie) for _ in range(count)]
-        for guesser in guessers:
-            guesser.send("POST", "/api/session", body)
+    def guess(self, count, login=None, password=WRONG, cookies=(None,)):
+        """So many sign-ins at once, not waited for: under one name, or each under another."""
+        guessers = [self.client(cookie=cookies[n % len(cookies)]) for n in range(count)]
+        for n, guesser in enumerate(guessers):
+            guesser.send("POST", "/api/session", {"login": login or f"somebody{n}",
+                                                  "password": password})
         return guessers
 
     def device(self, role):
@@ -93,8 +96,7 @@ class SignIn(unittest.TestCase):
     def test_a_device_of_before_gets_in_all_the_same(self):
         device = self.device("crew")
         guessers = self.guess(4 * UNKNOWN)
-        right = {"login": "crew", "password": program.PASSWORD}
-        known = self.guess(1, right, device)[0]
+        known = self.guess(1, "crew", program.PASSWORD, [device])[0]
         self.assertEqual(known.hear().status, 200)
         answered, _, _ = select.select([g.link.sock for g in guessers], [], [], 0)
         codes = [g.hear().status for g in guessers]
@@ -102,15 +104,58 @@ class SignIn(unittest.TestCase):
         self.assertLess(len(answered), len(codes))  # it came before the last of them
         # a cookie of one person is none of another's
         guessers = self.guess(4 * UNKNOWN)
-        other = self.guess(1, {"login": "planner", "password": program.PASSWORD}, device)[0]
+        other = self.guess(1, "planner", program.PASSWORD, [device])[0]
         self.assertEqual(other.hear().status, 429)
         for guesser in guessers:
             guesser.hear()
 
     def test_the_queue_of_known_devices_has_an_end_too(self):
+        devices = [self.device("crew") for _ in range(WAITING)]
+        guessers = self.guess(2 * WAITING, "crew", cookies=devices)
+        answers = [g.hear() for g in guessers]
+        self.assertEqual({a.status for a in answers}, {401, 429})
+        self.assertIn("signing in just now", str([a.json for a in answers]))
+
+    def test_one_account_is_guessed_at_more_and_more_slowly_and_its_person_gets_in(self):
         device = self.device("crew")
-        guessers = self.guess(3 * WAITING, cookie=device)
-        self.assertIn(429, [g.hear().status for g in guessers])
+        answers = [g.hear() for g in self.guess(40, "crew")]
+        refused = [a for a in answers if a.status == 429]
+        self.assertLessEqual(len(answers) - len(refused), 2 * AT_ONCE)   # (a slow machine)
+        for answer in refused:
+            self.assertIn("wrong tries under this name", answer.json["detail"])
+            self.assertIn(f'in {answer.headers["Retry-After"]} s', answer.json["detail"])
+        # its person, from the device of before; and anybody else from anywhere, are let in at once
+        self.assertEqual(self.guess(1, "crew", program.PASSWORD, [device])[0].hear().status, 200)
+        self.assertEqual(self.guess(1, "planner", program.PASSWORD)[0].hear().status, 200)
+        # who guesses on that device waits on that device
+        answers = [g.hear().status for g in self.guess(12, "crew", cookies=[device])]
+        self.assertIn(429, answers)
+        self.assertIn('"sign-in put off" login="crew"', self.server.logged())
+
+    def test_a_name_that_nobody_has_is_put_off_in_the_same_words(self):
+        def told(login):
+            answers = [g.hear() for g in self.guess(12, login)]
+            return {(a.status, a.json["title"], re.sub("[0-9]+", "n", a.json["detail"]))
+                    for a in answers}
+        told_crew = told("crew")
+        self.assertEqual({status for status, _, _ in told_crew}, {401, 429})
+        self.assertEqual(told_crew, told("nobody"))
+        self.assertIn(429, {status for status, _, _ in told("CREW")})
+
+    def test_a_right_password_forgets_the_wrong_ones_before(self):
+        client = self.client()
+        for password in (WRONG, WRONG, program.PASSWORD) * 3:
+            answer = client.ask("POST", "/api/session", {"login": "crew", "password": password})
+            self.assertEqual(answer.status, 401 if password == WRONG else 200, answer)
+
+    def test_an_open_tablet_is_no_place_to_guess_its_person_s_password(self):
+        client = self.client("crew")
+        tried = [client.ask("PUT", "/api/session/password",
+                            {"password": WRONG, "new_password": "forty grey wagtails"}).status
+                 for _ in range(3 * AT_ONCE)]
+        self.assertEqual(tried[:AT_ONCE], [422] * AT_ONCE)
+        self.assertIn(429, tried)
+        client.must("GET", "/api/due")
 
     def test_a_device_s_cookie_signs_nobody_in(self):
         device = self.device("crew")

@@ -20,6 +20,7 @@
 #include "base/uuid.h"
 #include "national.h"
 #include "service/access/person.h"
+#include "service/access/sign_in.h"
 #include "store/sql.h"
 
 const int class_months[CLASSES] = { 3, 6, 12, 24 };

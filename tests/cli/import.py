@@ -120,7 +120,7 @@ def stated(folder):
     """An old log: what a trial tells of it, and what an engineer states with it."""
     for login, role in (("ada", "manager"), ("bo", "planner")):
         subprocess.run([BONDBOOK, "person", "--data", os.path.join(folder, "reg"), "--login", login,
-                        "--name", login.title(), "--role", role], input="twelve sleepers\n",
+                        "--name", login.title(), "--role", role], input="twelve oak sleepers\n",
                        text=True, check=True, stdout=subprocess.DEVNULL)
     write(folder, "log.csv", "Bond;Day;R\nJ-1;01.05.2023;0,35\n")
     log = ["inspections", "log.csv", "--data", "reg", *HOW, "--constant", "line=VAL", "--column",

@@ -6,6 +6,8 @@
 #include <unistd.h>
 
 #include "case.h"
+#include "service/access/session.h"
+#include "service/access/sign_in.h"
 #include "service/railway.h"
 
 

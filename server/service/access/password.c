@@ -2,120 +2,112 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <zxcvbn.h>
 
 #include "base/utf8.h"
+#include "store/record/line.h"
 
-enum { LEAST_LEFT = 6, LEAST_WORD = 3, TEXT_MOST = PASSWORD_MOST_BYTES + 1 };
+/* Bits of what has to be guessed, by the estimator: 2^33 is about 10^10 tries. Marks between words
+ * tell less than it takes them for, so without them there are four million still. */
+static const double LEAST_BITS = 33.0, LEAST_BITS_PLAIN = 22.0;
 
-/* From memory: words that lists of leaked passwords are full of, and those of this place. */
-static const char *const common[] = { "password", "passwort", "passwd", "motdepasse", "contrasena",
-	"parole", "haslo", "letmein", "welcome", "willkommen", "bienvenue", "administrator", "admin",
-	"qwertyuiop", "qwertz", "qwerty", "azerty", "asdfgh", "zxcvbn", "iloveyou", "sunshine",
-	"princess", "football", "baseball", "monkey", "dragon", "master", "shadow", "superman", "batman", "trustno",
-	"michael", "charlie", "jordan", "secret", "geheim", "login", "user", "test", "guest", "demo",
-	"changeme", "default", "root", "hello", "hallo", "summer", "sommer", "winter", "spring",
-	"autumn", "january", "february", "march", "april", "june", "july", "august", "september", "october",
-	"november", "december", "monday", "friday", "love", "abc",
-	"bondbook", "railway", "railroad", "eisenbahn", "train", "bond" };
+static const char marks[] = " .-_@,'()/";
 
-static const char *const rows[] = { "abcdefghijklmnopqrstuvwxyz", "01234567890", "qwertyuiop",
-	"qwertzuiop", "azertyuiop", "asdfghjkl", "qsdfghjklm", "zxcvbnm", "yxcvbnm", "wxcvbn" };
+enum { SHORTEST_NAME = 3 };
 
-/* ASCII letters small, and a digit or mark for the letter that it is put for. */
-static char plain(char c)
+/* From memory: words of other languages than its lists are of, and this trade's. */
+static const char others[] = "bondbook cable bond rail railway railroad eisenbahn bahn kolej "
+	"chemin ferrocarril passwort kennwort geheim hallo willkommen motdepasse bonjour bienvenue contrasena "
+	"hola bienvenido haslo witaj slaptazodis parole parola wachtwoord welkom losenord salasana "
+	"adgangskode jelszo heslo administrator sommer winter herbst januar februar mai juni juli";
+
+/* Each word of a text, ASCII letters small. What is too short says nothing. */
+static void take_words(const char *text, struct password_names *to)
 {
-	static const char marks[] = "0134578@$!|+", letters[] = "oleastbasiit";
-	const char *at = c != '\0' ? strchr(marks, c) : NULL;
+	while (*text != '\0') {
+		size_t len = strcspn(text, marks);
 
-	return at != NULL ? letters[at - marks] : c >= 'A' && c <= 'Z' ? (char)(c + ('a' - 'A')) : c;
-}
-
-/* Blanks out a word wherever it stands, in `text` made plain; `left` are the same places. */
-static void take_word(const char *text, const char *word, size_t len, char *left)
-{
-	for (size_t at = 0; len >= LEAST_WORD && strlen(text + at) >= len; at++) {
-		if (memcmp(text + at, word, len) == 0) {
-			memset(left + at, ' ', len);
+		if (len >= SHORTEST_NAME) {
+			for (size_t i = 0; i < len; i++) {
+				text_add_char(&to->words, (char)(text[i] >= 'A' && text[i] <= 'Z' ?
+					text[i] + ('a' - 'A') : text[i]));
+			}
+			text_add(&to->words, "", 1);
+			to->count++;
 		}
+		text += len + (text[len] != '\0');
 	}
 }
 
-/* The words of a name or sign-in name, each. */
-static void take_words(const char *text, const char *words, char *left)
+bool password_names_read(struct store *store, const char *login, const char *name,
+	struct password_names *to, struct problem *why)
 {
-	char small[TEXT_MOST];
-	size_t len = 0;
+	int64_t id = 0;
+	struct line line;
 
-	for (const char *c = words; len + 1 < sizeof small; c++) {
-		if (*c != '\0' && strchr(" .-_@,'", *c) == NULL) {
-			small[len++] = plain(*c);
-			continue;
+	take_words(login, to);
+	take_words(name, to);
+	take_words(others, to);
+	for (;;) {
+		if (!store_line_next(store, id, &id, why)) {
+			return false;
 		}
-		take_word(text, small, len, left);
-		len = 0;
-		if (*c == '\0') {
-			return;
+		if (id == 0) {
+			break;
 		}
+		if (!store_line_get(store, id, &line, why)) {
+			return false;
+		}
+		take_words(line.code, to);
+		take_words(line.name, to);
 	}
+	return !to->words.failed || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 }
 
-static bool follows_in_row(char a, char b)
+void password_names_release(struct password_names *names)
 {
-	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-		const char *at = strchr(rows[i], a);
-
-		if (at != NULL && *at != '\0' && (at[1] == b || (at > rows[i] && at[-1] == b))) {
-			return true;
-		}
-	}
-	return false;
+	text_release(&names->words);
+	*names = (struct password_names){ 0 };
 }
 
-/* Of a run only its first character says anything. */
-static void take_runs(const char *small, char *left)
+/* NULL: no memory. */
+static const char **list_of(const struct password_names *names)
 {
-	for (size_t i = 1; small[i] != '\0'; i++) {
-		if (small[i] == small[i - 1] || follows_in_row(small[i - 1], small[i])) {
-			left[i] = ' ';
-		}
+	const char **list = calloc(names->count + 1, sizeof *list);
+	const char *word = names->words.data;
+
+	for (size_t i = 0; list != NULL && i < names->count; i++) {
+		list[i] = word;
+		word += strlen(word) + 1;
 	}
+	return list;
 }
 
-/* Characters that are left: ASCII's but blanks, and whole ones of others. */
-static size_t count_left(const char *left)
-{
-	size_t n = 0;
-
-	for (const unsigned char *c = (const unsigned char *)left; *c != '\0'; c++) {
-		n += *c > ' ' && (*c & 0xC0) != 0x80;
-	}
-	return n;
-}
-
-bool password_fits(const char *password, const char *login, const char *name, const char *field,
+bool password_fits(const char *password, const struct password_names *names, const char *field,
 	struct problems *why)
 {
 	size_t len = strlen(password);
-	char text[TEXT_MOST], small[TEXT_MOST], left[TEXT_MOST];
+	char plain[PASSWORD_MOST_BYTES + 1];
+	const char **list;
+	bool ok;
 
 	if (len > PASSWORD_MOST_BYTES || utf8_count(password, len) < PASSWORD_LEAST) {
 		return problems_add(why, PROBLEM_VALUE, field, "A password has at least %d characters, and "
 			"no more than %d bytes.", PASSWORD_LEAST, PASSWORD_MOST_BYTES);
 	}
-	for (size_t i = 0; i <= len; i++) {
-		char c = password[i];
-
-		text[i] = plain(c);
-		small[i] = c >= 'A' && c <= 'Z' ? (char)(c + ('a' - 'A')) : c;
+	list = list_of(names);
+	if (list == NULL) {
+		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory: send it again.");
 	}
-	memcpy(left, small, len + 1);
-	for (size_t i = 0; i < sizeof common / sizeof common[0]; i++) {
-		take_word(text, common[i], strlen(common[i]), left);
+	for (size_t i = len = 0; password[i] != '\0'; i++) {
+		plain[len] = password[i];
+		len += strchr(marks, password[i]) == NULL;
 	}
-	take_words(text, login, left);
-	take_words(text, name, left);
-	take_runs(small, left);
-	return count_left(left) >= LEAST_LEFT || problems_add(why, PROBLEM_VALUE, field,
-		"Anybody would guess that one: it is made of common words, your own name, or characters in "
-		"a row. Take a few words that have nothing to do with one another.");
+	plain[len] = '\0';
+	ok = ZxcvbnMatch(password, list, NULL) >= LEAST_BITS &&
+		ZxcvbnMatch(plain, list, NULL) >= LEAST_BITS_PLAIN;
+	free(list);
+	return ok || problems_add(why, PROBLEM_VALUE, field,
+		"That one would be guessed early: it is made of common words, names from here, a date, or "
+		"characters in a row. Take a few words that have nothing to do with one another.");
 }

@@ -1,26 +1,36 @@
 /*
  * Which passwords may be chosen: long enough in characters, whatever these are, and not one that
- * lists of leaked passwords would try first. Nothing is asked of kinds of characters, and nothing
- * expires: both lead to worse ones (NIST SP 800-63B, 3.1.1.2, from memory).
+ * would be guessed early. Nothing is asked of kinds of characters, and nothing expires: both lead
+ * to worse ones (NIST SP 800-63B, 3.1.1.2, from memory).
+ *
+ * How early is estimated by libzxcvbn: from its lists (the 10,000 passwords that are used most,
+ * words, first names and surnames), from dates, runs along the alphabet or a keyboard, repetitions,
+ * marks put for letters, and from the names that are no secret here.
  */
 #ifndef SERVICE_ACCESS_PASSWORD_H
 #define SERVICE_ACCESS_PASSWORD_H
 
-#include <stddef.h>
-
 #include "base/problem.h"
+#include "base/text.h"
+#include "store/store.h"
 
 /* Characters, and bytes of UTF-8. */
 enum { PASSWORD_LEAST = 10, PASSWORD_MOST_BYTES = 200 };
 
-/*
- * login, name: of the person, in whose password they are no secret.
- *
- * What anybody would guess is taken out: common words, the person's own, digits or marks put for
- * letters (0 for o, @ for a), a run along the alphabet or a keyboard's row, and a character over
- * and over. Fewer than 6 characters left: it is refused. False: *why, at `field`, says why.
- */
-bool password_fits(const char *password, const char *login, const char *name, const char *field,
+/* Names that are no secret: the person's own, the railway's lines', this program's. Small letters,
+ * each ended by NUL. Zeroed before; release it after. */
+struct password_names {
+	struct text words;
+	size_t count;
+};
+
+/* login, name: of the person whose password it is to be. False: *why. */
+bool password_names_read(struct store *store, const char *login, const char *name,
+	struct password_names *to, struct problem *why);
+void password_names_release(struct password_names *names);
+
+/* False: *why, at `field`, says why not. */
+bool password_fits(const char *password, const struct password_names *names, const char *field,
 	struct problems *why);
 
 #endif
