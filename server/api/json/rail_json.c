@@ -86,6 +86,7 @@ static bool add_end(const struct view *view, const struct bond *bond, const stru
 		place = end_spots_place(&spots);
 		j = json_begin(to);
 		json_end_words(&j, ends, end);
+		json_word(&j, "on", &end_on_words, (int)bond->end[end].on);
 		json_word(&j, "side", &joint_side_words, (int)spots.place.side);
 		json_flag(&j, "length_known", spots.place.cable_mm > 0);
 		json_name(&j, "place");

@@ -146,3 +146,23 @@ export function acceptanceLine(acceptance, spot) {
 			: 'no check is on record';
 	return 'every check good, without a commissioning reading that proves it';
 }
+
+/**
+ * What a tablet knows of a bond's readings once it recorded new attachments: nothing is compared
+ * with what was read of the former ones, and both ends made anew on one day are another cable.
+ *
+ * @param {object} known  of the bond, as a round's package has it
+ * @param {{end: string, made_day: string}[]} made  attachments since then
+ */
+export function knownAfter(known, made) {
+	const ends = [...new Set(made.map(({ end }) => end))];
+	const gone = ends.length ? ['end_to_end', 'rail_drop', ...ends.map((end) => `contact_${end}`)]
+		: [];
+	const isOther = made.some((a) => made.some((b) => a.end !== b.end &&
+		a.made_day === b.made_day));
+	const without = (of, names) => of && Object.fromEntries(Object.entries(of)
+		.filter(([name]) => !names.includes(name)));
+
+	return { ...known, last: without(known.last, gone), compared: without(known.compared, gone),
+		baseline: without(known.baseline, isOther ? gone : []) };
+}

@@ -19,6 +19,76 @@ export function railMarks(rail, bond_id, but = '') {
 		.sort((a, b) => a.offset_mm - b.offset_mm);
 }
 
+const NEAR_MM = 10000;   // along the line: what cannot be placed may be within reach
+
+/* How far the reference mark of one end lies from another's, by what is on both rails; null: not
+ * known. */
+function shiftBetween(here, there) {
+	for (const mark of here.marks) {
+		const same = there.marks.find((one) => one.bond_id === mark.bond_id &&
+			one.end === mark.end && one.attachment === mark.attachment);
+		if (same && (mark.attachment || mark.is_placed === false))
+			return mark.offset_mm - same.offset_mm;
+	}
+	return null;
+}
+
+/**
+ * The rails of a bond's ends with what this tablet recorded since: what was made is live there, and
+ * what it replaces is spoilt. What cannot be placed is said.
+ *
+ * @param {{bond_rows: object[], bonds: object[]}} pack  of a round
+ * @param {number} bondId  of a bond of it
+ * @param {{uuid: string, label: string, body: object}[]} made  attachments that count, as they were
+ *	saved; of any bond of the round
+ * @returns {Record<string, object>} by end, as the API tells it, with `more`: sentences as
+ *	`unknowns` has them
+ */
+export function railsWith({ bond_rows: rows, bonds }, bondId, made) {
+	const of = (id) => bonds.find((one) => one.bond_id === id)?.rail.ends ?? [];
+	const at = (id) => rows.find((one) => one.bond_id === id);
+	const near = (id) => id === bondId || (at(id)?.line_id === at(bondId).line_id &&
+		!(Math.abs(at(id).distance_mm - at(bondId).distance_mm) > NEAR_MM));
+
+	return Object.fromEntries(of(bondId).map((end) => {
+		const rail = { ...end, place: { ...end.place }, marks: end.marks, more: [] };
+
+		for (const one of made.filter(({ body }) => near(body.bond_id)))
+			addMade(rail, end, of(one.body.bond_id).find(({ end: e }) => e === one.body.end), one,
+				bondId);
+		return [end.end, rail];
+	}));
+}
+
+function addMade(rail, end, there, { uuid, label, body }, bondId) {
+	const { bond_id: id, end: its, offset_mm: offset, method, made_day: day, corrects } = body;
+	const isOwn = id === bondId && its === end.end;
+	const shift = isOwn ? 0 : there?.place.rail_known && end.place.rail_known
+		? shiftBetween(end, there) : null;
+
+	if (!end.place.rail_known || there?.place.rail_known === false ||
+		rail.marks.some(({ attachment }) => attachment === uuid))
+		return;
+	rail.marks = rail.marks.filter(({ attachment }) => !corrects || attachment !== corrects);
+	if (shift === null) {
+		if (id !== bondId || !end.place.across)
+			rail.more.push({ what: 'recorded', sentence: `${label}, end ${its.toUpperCase()}, ` +
+				'was fixed in this round, and where that is on this rail is not known here: ' +
+				'look.' });
+		return;
+	}
+	rail.marks = [...rail.marks.map((mark) => mark.bond_id === id && mark.end === its &&
+		mark.kind === 'live' ? { ...mark, kind: 'spoilt', until_day: day } : mark),
+	{ kind: 'live', offset_mm: shift + (offset ?? 0), is_placed: offset !== undefined, bond_id: id,
+		label, end: its, attachment: uuid, method, made_day: day, until_day: null }];
+	if (offset === undefined)
+		rail.place.unplaced = (rail.place.unplaced ?? 0) + 1;
+	else if (isOwn)
+		rail.place.home_mm = offset;
+	else if (id === bondId)
+		Object.assign(rail.place, { other_mm: shift + offset, other_known: true });
+}
+
 /**
  * The clearances of the marks, and the answer to a wanted offset.
  *

@@ -49,6 +49,14 @@ export function standing(entries) {
 	return entries.filter(({ uuid }) => !back.has(uuid) && !replaced.has(uuid));
 }
 
+/** The enumerations of the API as a package keeps them, each as Map(code -> title). */
+export const wordMaps = (words) => Object.fromEntries(Object.entries(words).map(([name, list]) =>
+	[name, new Map(list.map(({ code, title }) => [code, title]))]));
+
+/** The attachments that this tablet recorded and that count, of one bond or of all. */
+export const attachmentsOf = (entries, bondId = null) => standing(entries).filter(({ what, state,
+	bond_id: id }) => what === 'attachments' && state !== 'refused' && (!bondId || id === bondId));
+
 const STANDS = { done: 'done', partly: 'in part', not_reached: 'not reached' };
 
 /**

@@ -112,7 +112,10 @@ function goOn(el, { page, uuid }, word) {
 
 	link.hidden = false;
 	link.textContent = word;
-	link.href = `${page}?entry=${uuid}`;
+	const to = new URL(page, location);
+
+	to.searchParams.set('entry', uuid);   // (before the hash, if it has one)
+	link.href = to;
 }
 
 function offerDrop(el, drop, undo, said) {

@@ -1,12 +1,14 @@
 import { get, SOON } from '../api.js';
 import { watchKept } from '../logic/kept.js';
 import { keepNight, nightOf, packOf, packs } from '../logic/packs.js';
-import { clockWords } from '../logic/shift.js';
+import { knownAfter } from '../logic/attachment.js';
+import { attachmentsOf, clockWords, wordMaps } from '../logic/shift.js';
 import { send, serveQueue } from '../parts/queue.js';
 import { queueHead } from '../parts/queue-head.js';
 import { keepSession, lastSession } from '../parts/last-used.js';
 import { darkSwitch, me } from '../parts/session.js';
 import { make } from '../parts/template.js';
+import { mountAttach } from '../round/attach.js';
 import { mountDepot } from '../round/depot.js';
 import { mountHandover } from '../round/handover.js';
 import { mountHere } from '../round/here.js';
@@ -22,7 +24,7 @@ const $ = (selector) => document.querySelector(selector);
 const uuid = location.pathname.split('/')[2];
 const root = $('.view');
 const says = new Map();   // what the page has to say, by what it is about
-let kept, night, entries = [], undoTimer;
+let kept, night, entries = [], ticked = null, undoTimer;
 
 async function start() {
 	darkSwitch();
@@ -92,7 +94,7 @@ async function renew() {
 	try {
 		kept = await takeAlong(uuid);
 		say('package', '');
-		await show();
+		await (root.children.length ? fresh() : show());
 	} catch (problem) {
 		say('package', kept ? ''
 			: `${problem.detail ?? 'This tablet can keep nothing: its storage is ' +
@@ -123,12 +125,14 @@ const view = () => location.hash.slice(1).split('=');
 function fresh() {
 	const [name] = view();
 
-	return name === 'record' || root.contains(document.activeElement) &&
+	return FORMS.includes(name) || root.contains(document.activeElement) &&
 		document.activeElement.matches('input')
 		? undefined : show();
 }
 
-const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, handover: showHandover };
+const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, commission: showRecord,
+	attach: showAttach, handover: showHandover };
+const FORMS = ['record', 'commission', 'attach'];
 let turn = 0;
 
 async function show() {
@@ -148,8 +152,9 @@ async function show() {
 	sayWhatIsKnown(pack);
 	$('.back').href = known === 'walk' ? '#depot' : known === 'depot' ? '/round' : '#walk';
 	VIEWS[known](pack, of);
-	if (name !== 'record')
+	if (!FORMS.includes(name))
 		return;
+	ticked = null;   // (another view was left with an act, or without one)
 	endUndo();   // the next bond is opened
 }
 
@@ -213,7 +218,19 @@ async function saving(work) {
 
 function showWalk(pack) {
 	title('Walk', pack.round.crew);
-	mountWalk(root, { pack, entries }, { notReached });
+	mountWalk(root, { pack, entries, ticked }, { notReached, tick });
+}
+
+/* A tick moves nothing: neither the page nor the focus. */
+function tick(to) {
+	const at = scrollY;
+	const isSame = Boolean(to) && Boolean(ticked);
+	const n = Array.from(root.querySelectorAll('.tick')).indexOf(document.activeElement);
+
+	ticked = to;
+	showWalk(kept.pack);
+	scrollTo(0, isSame ? at : 0);
+	root.querySelectorAll('.tick')[n]?.focus({ preventScroll: true });
 }
 
 async function notReached(row, why) {
@@ -247,33 +264,59 @@ function endUndo() {
 	$('.undo').hidden = true;
 }
 
-function showRecord(pack, of) {
+/** A bond of the round by its number, with its row; to the walk where there is none. */
+function bondOf(pack, of) {
 	const at = pack.bond_rows.findIndex(({ bond_id: id }) => String(id) === of);
-
-	if (at < 0) {
-		location.replace('#walk');
-		return;
-	}
 	const row = pack.bond_rows[at];
-	title(row.label, row.chainage ?? '');
-	mountRecord(root, { pack, bond: { ...pack.bonds[at], row }, settings: settings(pack),
-		entries: entries.filter(({ bond_id: id }) => id === row.bond_id) },
-	{ leave: toWalk, correct: toWalk, save: (entry) => saveOne(row, entry) });
+
+	if (at < 0)
+		location.replace('#walk');
+	else
+		title(row.label, row.chainage ?? '');
+	return at < 0 ? null : { ...pack.bonds[at], row };
+}
+
+/* After a new attachment a reading is its commissioning, and compared with none of the former. */
+function showRecord(pack, of) {
+	const bond = bondOf(pack, of);
+	const id = bond?.bond_id;
+
+	if (!bond)
+		return;
+	const made = attachmentsOf(entries, id).map(({ body }) => body);
+	mountRecord(root, { pack, bond: { ...bond, known: knownAfter(bond.known, made) },
+		settings: { ...settings(pack), ...view()[0] === 'commission' && {
+			purpose: 'commissioning' } },
+		entries: entries.filter(({ bond_id: its }) => its === id) },
+	{ leave: toWalk, correct: toWalk, save: (entry) => saveOne(bond.row, entry) });
+}
+
+function showAttach(pack, of) {
+	const bond = bondOf(pack, of);
+
+	if (bond)
+		mountAttach(root, { pack, bond, words: wordMaps(kept.words), settings: settings(pack),
+			made: attachmentsOf(entries) },
+		{ leave: toWalk, save: (entry) => saving(() => keepOne(bond.row, entry)) });
 }
 
 const toWalk = () => { location.hash = 'walk'; };
 
 const settings = ({ round }) => ({ day: round.shift_day, instrument: night.instrument,
-	method: night.method, temp_c: night.temp_c, person: me() });
+	kit: night.kit, method: night.method, temp_c: night.temp_c, person: me() });
 
-async function saveOne(row, { what, uuid: id, body, label = row.label, bond_id: bond = row.bond_id,
+async function saveOne(row, entry) {
+	await keepOne(row, entry);
+	toWalk();
+}
+
+async function keepOne(row, { what, uuid: id, body, label = row.label, bond_id: bond = row.bond_id,
 	...more }) {
 	const { uuid: keptId } = await record(kept, { ...more, what, uuid: id, label, bond_id: bond,
 		body: ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off'].includes(what) ? {
 			...body, round: uuid } : body }, { undoable: true });
 
 	offerUndo(`${label}: saved on this tablet.`, keptId);
-	toWalk();
 }
 
 function showHandover(pack) {

@@ -22,8 +22,8 @@ export async function record({ pack, zone }, { uuid = newUuid(), body, ...entry 
 	{ undoable = false } = {}) {
 	const now = Date.now();
 	const { uuid: round, shift_day: day } = pack.round;
-	const kept = await keep({ uuid, label: '', bond_id: null, ...entry, round,
-		page: `/round/${round}`, body: { at: atToSend(now, day, { zone, isTablet: true }),
+	const kept = await keep({ uuid, label: '', bond_id: null, page: `/round/${round}`, ...entry,
+		round, body: { at: atToSend(now, day, { zone, isTablet: true }),
 			...body },
 		held_until_ms: undoable ? now + HELD_MS : undefined });
 

@@ -11,14 +11,19 @@ const WHY_NOT = ['not found', 'buried', 'no access', 'line not blocked', 'not is
 export const standsOf = ({ bond_rows: rows }, entries) =>
 	new Map(rows.map((row) => [row.bond_id, became(row, entries)]));
 
+/* What can be said of a bond that is ticked, beside recording its visit. */
+const ACTS = [['New attachment', 'attach']];
+
 /**
  * The round in walking order, and the bond to go to first.
  *
  * @param {HTMLElement} root
- * @param {{pack: object, entries: object[]}} data
- * @param {{notReached(row: object, why: string): void}} wishes  (to a bond leads a link)
+ * @param {{pack: object, entries: object[], ticked: Set<number>|null}} data  ticked: bonds; null:
+ *	a row leads to its bond, and none is ticked
+ * @param {{notReached(row: object, why: string): void, tick(to: Set<number>|null): void}} wishes
+ *	(to a bond leads a link)
  */
-export function mountWalk(root, { pack, entries }, { notReached }) {
+export function mountWalk(root, { pack, entries, ticked }, { notReached, tick }) {
 	const rows = pack.bond_rows;
 	const stands = standsOf(pack, entries);
 	const lastId = entries.filter(({ bond_id: id }) => stands.has(id)).at(-1)?.bond_id;
@@ -26,9 +31,15 @@ export function mountWalk(root, { pack, entries }, { notReached }) {
 	const last = rows.find(({ bond_id: id }) => id === lastId);
 	const { open } = countsOf(stands);
 
+	if (ticked) {
+		root.replaceChildren(tickedActs(rows, ticked, tick),
+			walk(rows, stands, null, { ticked, tick }));
+		return;
+	}
 	root.replaceChildren(
 		next ? nextBond(next, last, notReached) : make('p', 'Every bond of the round has its word.',
 			'notice'),
+		group(button('Tick bonds: other acts', () => tick(new Set()))),
 		walk(rows, stands, next),
 		group(link('Depot', '#depot'), link(open ? `Hand over, ${open} open` : 'Hand over',
 			'#handover')));
@@ -45,6 +56,7 @@ function nextBond(row, last, notReached) {
 		'quiet'));
 	el.append(name, place(row), warnings(row), link(`RECORD ${row.label}`, `#record=${row.bond_id}`,
 		'button main save'),
+		group(...ACTS.map(([words, view]) => link(words, `#${view}=${row.bond_id}`))),
 		why, group(...WHY_NOT.map((words) => button(words, () => notReached(row, words)))));
 	return el;
 }
@@ -60,17 +72,45 @@ function warnings({ failures_open: open, grade }) {
 	return el;
 }
 
-function walk(rows, stands, next) {
-	const el = make('ol', '', 'walk');
+/* What is done to the ticked bonds stands above them, and says to how many. */
+function tickedActs(rows, ticked, tick) {
+	const chosen = rows.filter(({ bond_id: id }) => ticked.has(id));
+	const el = make('section', '', 'next ticked');
+	const ids = chosen.map(({ bond_id: id }) => id).join();
 
-	el.append(...rows.map((row, i) => walkRow(row, rows[i - 1], stands.get(row.bond_id),
-		row === next)));
+	el.append(make('h2', chosen.length === 0 ? 'Tick the bonds below' : chosen.length === 1
+		? `1 bond: ${chosen[0].label}` : `${chosen.length} bonds`),
+	group(...chosen.length === 1 ? ACTS.map(([words, view]) => link(words, `#${view}=${ids}`)) : [],
+		button('No ticks', () => tick(null))));
 	return el;
 }
 
-function walkRow(row, before, { stands, words }, isNext) {
+function walk(rows, stands, next, ticking) {
+	const el = make('ol', '', 'walk');
+
+	el.append(...rows.map((row, i) => walkRow(row, rows[i - 1], stands.get(row.bond_id),
+		row === next, ticking)));
+	return el;
+}
+
+/* A row to be tipped: it stays where it is, and its ticks are those of the view. */
+function tickBox(row, { ticked, tick }) {
+	const el = Object.assign(make('button', '', 'tick'), { type: 'button' });
+
+	el.setAttribute('aria-pressed', String(ticked.has(row.bond_id)));
+	el.addEventListener('click', () => {
+		const to = new Set(ticked);
+
+		if (!to.delete(row.bond_id))
+			to.add(row.bond_id);
+		tick(to);
+	});
+	return el;
+}
+
+function walkRow(row, before, { stands, words }, isNext, ticking) {
 	const li = make('li');
-	const to = link('', `#record=${row.bond_id}`, '');
+	const to = ticking ? tickBox(row, ticking) : link('', `#record=${row.bond_id}`, '');
 	const text = make('span', '', 'grow');
 	const name = make('span');
 
