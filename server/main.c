@@ -24,6 +24,8 @@ static const struct {
 	{ "import", cli_import, "take in lines, maps, bonds, inspections or failures from a file" },
 	{ "export", cli_export, "a list or a report as a file" },
 	{ "rebuild", cli_rebuild, "compute all that is derived again" },
+	{ "backup", cli_backup, "copy the register, also while it is served" },
+	{ "restore", cli_restore, "put a backup where no register is" },
 	{ "check", cli_check, "prove that what is derived equals what the rules give" },
 };
 enum { COMMANDS = sizeof commands / sizeof commands[0] };

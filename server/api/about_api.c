@@ -22,6 +22,7 @@
 #include "rules/spot.h"
 #include "rules/statistics/trend.h"
 #include "rules/uncertainty.h"
+#include "service/backup/keep.h"
 #include "store/damage.h"
 #include "store/record/bond.h"
 #include "store/record/book.h"
@@ -94,6 +95,40 @@ static bool is_ready(const struct request *req, struct problem *why)
 	return store_is_sound(why) && lists_can_be_read(view_of(req)->store, view_of(req)->today, why);
 }
 
+static int64_t backup_ms(const struct request *req)
+{
+	return backup_noted_ms(program_of(req)->register_path);
+}
+
+/* (an old backup is for people to mend: it makes no server unready) */
+static void add_backup(const struct request *req, struct text *to)
+{
+	int64_t made_ms = backup_ms(req);
+	char made[INSTANT_TEXT_SIZE];
+
+	if (made_ms == 0) {
+		text_add_z(to, "no backup is noted\n");
+		return;
+	}
+	instant_write(made_ms, made);
+	text_addf(to, "last backup %s\n", made);
+}
+
+static void backup_get(const struct request *req, struct reply *out)
+{
+	int64_t made_ms = backup_ms(req);
+	struct text body = { 0 };
+	struct json j = json_begin(&body);
+	char made[INSTANT_TEXT_SIZE];
+
+	if (made_ms != 0) {
+		instant_write(made_ms, made);
+	}
+	json_text(&j, "made_at", made_ms != 0 ? made : NULL);
+	json_end(&j);
+	reply_json(out, 200, &body);
+}
+
 /* Ready: nothing is being shut down, what is recorded can be kept, and what is asked can be
  * read. */
 static void ready_get(const struct request *req, struct reply *out)
@@ -103,6 +138,7 @@ static void ready_get(const struct request *req, struct reply *out)
 
 	if (is_ready(req, &why)) {
 		text_add_z(&body, "ready\n");
+		add_backup(req, &body);
 		reply_text(out, 200, "text/plain; charset=utf-8", &body);
 		return;
 	}
@@ -136,6 +172,9 @@ static void metrics_get(const struct request *req, struct reply *out)
 	metric(&body, "writes_total", "counter", "Writing requests run.", w.jobs);
 	metric(&body, "commits_total", "counter", "Transactions on disk.", w.commits);
 	metric(&body, "commits_failed_total", "counter", "Transactions lost.", w.failed_commits);
+	metric(&body, "backup_made_seconds", "gauge",
+		"When the last backup was made, in seconds since 1970; 0: none is noted.",
+		(uint64_t)backup_ms(req) / 1000);
 	metric(&body, "write_queue", "gauge", "Writing requests waiting now.", w.waiting);
 	reply_text(out, 200, "text/plain; version=0.0.4; charset=utf-8", &body);
 }
@@ -147,6 +186,8 @@ const struct route about_routes[] = {
 	  "The words of every enumeration, with their titles." },
 	{ METHOD_GET, "/livez", ROUTE_PLAIN, RIGHT_ANYONE, live_get, "The process runs." },
 	{ METHOD_GET, "/readyz", ROUTE_READ, RIGHT_ANYONE, ready_get, "The register can be read and written." },
+	{ METHOD_GET, "/api/backup", ROUTE_READ, CAN_ADMINISTER, backup_get,
+	  "When the last backup was made; null: none is noted." },
 	{ METHOD_GET, "/metrics", ROUTE_READ, CAN_MANAGE, metrics_get,
 	  "Counters in the Prometheus text format." },
 	{ 0 }

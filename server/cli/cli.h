@@ -15,12 +15,20 @@ int cli_import(int argc, char **argv);
 int cli_export(int argc, char **argv);
 int cli_rebuild(int argc, char **argv);
 int cli_check(int argc, char **argv);
+int cli_backup(int argc, char **argv);
+int cli_restore(int argc, char **argv);
 
 /* DIR/register.db into path. False, told on stderr: no folder is named, or its name is too long. */
 bool cli_register(const char *folder, char *path, size_t size);
 
 /* The register for reading, and this process in its time zone; NULL: told on stderr. */
 struct store *cli_open(const char *path);
+
+/* Whether neither a register nor the log of one is at this path; told on stderr when not. */
+bool cli_place_is_free(const char *path);
+
+/* What bondbook check says and returns. */
+int cli_check_register(const char *path);
 
 /* One act as one job of a writer of its own: opens the register, runs, commits, closes. Told on
  * stderr when not. Returns the exit code. */

@@ -1,6 +1,5 @@
 /* Makes a register. */
 #include <errno.h>
-#include <fcntl.h>
 #include <getopt.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/day.h"
+#include "base/file.h"
 #include "cli/cli.h"
 #include "service/access/register.h"
 
@@ -61,7 +61,7 @@ static int failed(const char *what)
 
 /* What was there before is never touched: not even a log without its register, which SQLite would
  * take for that of the new one. */
-static bool is_free(const char *path)
+bool cli_place_is_free(const char *path)
 {
 	static const char *const ends[] = { "", "-wal", "-shm" };
 	char name[4096 + 8];
@@ -91,17 +91,6 @@ static void remove_part(const char *part)
 	}
 }
 
-static bool sync_folder(const char *folder)
-{
-	int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-	bool ok = fd >= 0 && fsync(fd) == 0;
-
-	if (fd >= 0) {
-		close(fd);
-	}
-	return ok;
-}
-
 /* Under its name it is there as a whole or not at all, whenever this is ended. */
 static int make_at(const char *folder, const char *path, struct beginning *beginning)
 {
@@ -110,13 +99,13 @@ static int make_at(const char *folder, const char *path, struct beginning *begin
 
 	snprintf(part, sizeof part, "%s.new", path);
 	snprintf(above, sizeof above, "%s/..", folder);
-	if (!is_free(path)) {
+	if (!cli_place_is_free(path)) {
 		return CLI_DATA;
 	}
 	remove_part(part);
 	code = cli_act_on_new(part, begin, beginning);
-	if (code == 0 && (link(part, path) != 0 || unlink(part) != 0 || !sync_folder(folder) ||
-		!sync_folder(above))) {
+	if (code == 0 && (link(part, path) != 0 || unlink(part) != 0 || !folder_sync(folder) ||
+		!folder_sync(above))) {
 		code = failed(path);
 	}
 	if (code != 0) {

@@ -207,25 +207,23 @@ static int check(struct store *store)
 	return EXIT_SUCCESS;
 }
 
+int cli_check_register(const char *path)
+{
+	struct store *store = cli_open(path);
+	int code = store != NULL ? check(store) : CLI_UNAVAILABLE;
+
+	store_close(store);
+	return code;
+}
+
 int cli_check(int argc, char **argv)
 {
 	const char *data = NULL;
-	struct store *store;
 	char path[4096];
 	int told = read_data(argc, argv, "usage: bondbook check --data DIR\n", &data);
-	int code;
 
 	if (told != 0) {
 		return told - 1;
 	}
-	if (!cli_register(data, path, sizeof path)) {
-		return CLI_USAGE;
-	}
-	store = cli_open(path);
-	if (store == NULL) {
-		return CLI_UNAVAILABLE;
-	}
-	code = check(store);
-	store_close(store);
-	return code;
+	return cli_register(data, path, sizeof path) ? cli_check_register(path) : CLI_USAGE;
 }

@@ -11,7 +11,8 @@ import program
 from program import bond, inspection, new_id, reading
 
 # what every route of the register must be found under, written down here on purpose
-PATHS = """/api /livez /readyz /metrics /api/words /api/session /api/lines /api/lines/{id}
+PATHS = """/api /livez /readyz /metrics /api/backup /api/words /api/session /api/lines
+    /api/lines/{id}
     /api/tracks /api/tracks/{id}/map /api/maps /api/bonds /api/bonds/{id} /api/bonds/{id}/rail
     /api/due
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}

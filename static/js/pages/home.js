@@ -1,6 +1,7 @@
 import { get, getAll, getWords } from '../api.js';
 import { placeWords, spanWords } from '../logic/place.js';
 import { bridgesOn } from '../parts/bridges-on.js';
+import { lastBackup } from '../parts/last-backup.js';
 import { following } from '../parts/following.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
@@ -27,8 +28,10 @@ async function open() {
 	const person = await frame();
 
 	await show();
-	if (may(person, 'administer'))
+	if (may(person, 'administer')) {
+		lastBackup($('.backup')).catch(() => {});
 		await zoneForm($('.zone'), show);
+	}
 }
 
 async function show() {

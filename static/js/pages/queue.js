@@ -1,4 +1,5 @@
 import { dropDraft, dropEntry, keepDraft, keepEntry, watchKept } from '../logic/kept.js';
+import { momentWords } from '../logic/moment.js';
 import { isMine, kindWords, standsWords } from '../logic/queue.js';
 import { newUuid } from '../logic/uuid.js';
 import { showField } from '../parts/fields.js';
@@ -65,7 +66,6 @@ function showState({ saved, refused }) {
 	document.title = `On this device · ${saved.length} saved, ${refused.length} refused`;
 }
 
-const timeWords = (ms) => new Date(ms).toLocaleString('sv').slice(0, 16);
 
 /* Where it is about a bond, that leads there. */
 function row({ what, bond_id: bond, label, page }, when, stands) {
@@ -80,7 +80,7 @@ function row({ what, bond_id: bond, label, page }, when, stands) {
 }
 
 function draftRow(draft) {
-	const el = row(draft, `begun here, changed ${timeWords(draft.at_ms)}` +
+	const el = row(draft, `begun here, changed ${momentWords(draft.at_ms)}` +
 		`${draft.person?.name ? `, ${draft.person.name}` : ''}`, '');
 
 	goOn(el, draft, 'Go on');
@@ -92,8 +92,8 @@ function draftRow(draft) {
 
 function entryRow(entry, list) {
 	const { state, received_ms: received, saved_ms: saved, person: by } = entry;
-	const el = row(entry, state === 'received' ? `received ${timeWords(received)}`
-		: `saved ${timeWords(saved)}${list === 'others' && by?.name ? `, ${by.name}` : ''}`,
+	const el = row(entry, state === 'received' ? `received ${momentWords(received)}`
+		: `saved ${momentWords(saved)}${list === 'others' && by?.name ? `, ${by.name}` : ''}`,
 	list === 'received' ? '' : standsWords(entry, all));
 
 	if (list === 'refused') {

@@ -1,4 +1,5 @@
 import { get, getAll, getWords, put } from '../api.js';
+import { momentWords } from '../logic/moment.js';
 import { placeWords } from '../logic/place.js';
 import { durationWords, farWords } from '../logic/round.js';
 import { newUuid } from '../logic/uuid.js';
@@ -98,7 +99,7 @@ function bondRow(bond) {
 function stepItem(said) {
 	const li = make('li');
 	const time = make('time',
-		new Date(said.at ?? said.entered_at).toLocaleString('sv').slice(0, 16));
+		momentWords(said.at ?? said.entered_at));
 	const div = make('div');
 	const along = [['kit', said.kit], ['meter', said.instrument], ['possession', said.possession],
 		['isolation', said.isolation]].filter(([, value]) => value)

@@ -1,4 +1,5 @@
 import { get, getWords } from '../api.js';
+import { momentWords } from '../logic/moment.js';
 import { durationWords, farWords } from '../logic/round.js';
 import { again } from '../parts/again.js';
 import { bridgesOn } from '../parts/bridges-on.js';
@@ -49,7 +50,6 @@ function showButtons() {
 }
 
 /** An instant on this device's clock. */
-const whenHere = (instant) => new Date(instant).toLocaleString('sv').slice(0, 16);
 
 function roundRow(round) {
 	const tr = row('', round.persons ? `${round.crew}: ${round.persons}` : round.crew,
@@ -59,7 +59,7 @@ function roundRow(round) {
 			round.work_minutes > round.shift_minutes ? 'bad' : ''],
 		[round.failures || '', 'figure'], [round.asked || '', 'figure'],
 		[round.bridges || '', round.bridges ? 'figure bad' : 'figure'],
-		round.came_at ? whenHere(round.came_at) : '', round.withdrawn_why ?? round.wish ?? '');
+		round.came_at ? momentWords(round.came_at) : '', round.withdrawn_why ?? round.wish ?? '');
 	const link = make('a', `${round.shift_day} ${round.begins}`);
 
 	link.href = `/rounds/${round.uuid}`;
