@@ -74,6 +74,8 @@ const STATES = [
 	['a round, withdrawn', `/rounds/${round}`, { who: 'planner', act: dialog('.withdraw-it') }],
 	['a round on the tablet', `/round/${round}`, { who: 'crew' }],
 	['a round on the tablet, a new attachment', `/round/${round}#attach=${id('V-0001')}`, { who: 'crew' }],
+	['a round on the tablet, a failure', `/round/${round}#failed=${id('V-0001')},${id('V-0005')}`, { who: 'crew' }],
+	['a round on the tablet, a bridge', `/round/${round}#bridge=${id('V-0001')}`, { who: 'crew' }],
 	['a round on the tablet, walked', `/round/${round}#walk`, { who: 'crew' }],
 	['due, put on a round', '/due', { who: 'planner', act: async (page) => {
 		await page.locator('.tick > input').first().check();

@@ -148,8 +148,19 @@ const entryOf = async (kept, uuid) => await got(kept.entries.index('uuid').get(u
  * @param {Omit<Entry, 'n'|'state'|'problem'|'fails'>} entry
  * @returns {Promise<Entry>} what is kept under the id now
  */
-export const keepEntry = (entry) => change(async (kept) => {
+export const keepEntry = async (entry) => (await keepEntries([entry]))[0];
+
+/** All of them, in one transaction: on the disk together, or not at all. */
+export const keepEntries = (all) => change(async (kept) => {
+	const made = [];
+
 	counted = null;
+	for (const entry of all)
+		made.push(await keepOne(kept, entry));
+	return made;
+});
+
+async function keepOne(kept, entry) {
 	const old = await entryOf(kept, entry.uuid);
 	const made = { ...entry, state: 'saved', problem: null, fails: 0 };
 
@@ -159,7 +170,7 @@ export const keepEntry = (entry) => change(async (kept) => {
 	if (old)
 		made.n = old.n;
 	return { ...made, n: await got(kept.entries.put(made)) };
-});
+}
 
 /**
  * @param {string} uuid  of an entry that is kept
@@ -181,16 +192,17 @@ export const dropEntry = (uuid) => change(async (kept) => {
 });
 
 /**
- * Takes out what was just saved.
+ * Takes out what was just saved, all that was saved by one act.
  *
- * @returns {Promise<boolean>} false: it may have been sent, and stays
+ * @param {string[]} uuids
+ * @returns {Promise<boolean>} false: one of them may have been sent, and all stay
  */
-export const takeBack = (uuid) => change(async (kept) => {
-	const entry = await got(kept.entries.index('uuid').get(uuid));
-	const can = entry?.state === 'saved' && isHeld(entry, Date.now());
+export const takeBack = (...uuids) => change(async (kept) => {
+	const all = await Promise.all(uuids.map((uuid) => got(kept.entries.index('uuid').get(uuid))));
+	const can = all.every((entry) => entry?.state === 'saved' && isHeld(entry, Date.now()));
 
-	if (can)
-		kept.entries.delete(entry.n);
+	for (const { n } of can ? all : [])
+		kept.entries.delete(n);
 	return can;
 });
 

@@ -9,13 +9,16 @@ import { keepSession, lastSession } from '../parts/last-used.js';
 import { darkSwitch, me } from '../parts/session.js';
 import { make } from '../parts/template.js';
 import { mountAttach } from '../round/attach.js';
+import { mountBridge } from '../round/bridge.js';
 import { mountDepot } from '../round/depot.js';
+import { mountFail } from '../round/fail.js';
 import { mountHandover } from '../round/handover.js';
 import { mountHere } from '../round/here.js';
+import { mountMend } from '../round/mend.js';
 import { workOffline } from '../round/offline.js';
 import { button } from '../round/pieces.js';
 import { mountRecord } from '../round/record.js';
-import { record, recordedIn, undo, UNDO_MS } from '../round/recorded.js';
+import { record, recordAll, recordedIn, undo, UNDO_MS } from '../round/recorded.js';
 import { takeAlong } from '../round/take-along.js';
 import { mountWalk } from '../round/walk.js';
 
@@ -131,8 +134,9 @@ function fresh() {
 }
 
 const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, commission: showRecord,
-	attach: showAttach, handover: showHandover };
-const FORMS = ['record', 'commission', 'attach'];
+	attach: showAttach, failed: showFail, mend: showMend, bridge: showBridge,
+	handover: showHandover };
+const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge'];
 let turn = 0;
 
 async function show() {
@@ -244,7 +248,7 @@ async function notReached(row, why) {
 	});
 }
 
-function offerUndo(text, id) {
+function offerUndo(text, ...ids) {
 	const bar = $('.undo');
 
 	clearTimeout(undoTimer);
@@ -252,7 +256,7 @@ function offerUndo(text, id) {
 	bar.hidden = false;
 	bar.querySelector('button').onclick = async () => {
 		endUndo();
-		say('undone', await undo(id) ? ''
+		say('undone', await undo(...ids) ? ''
 			: 'It is too late: it may have been sent. Withdraw it instead.');
 		await show();
 	};
@@ -310,20 +314,60 @@ async function saveOne(row, entry) {
 	toWalk();
 }
 
-async function keepOne(row, { what, uuid: id, body, label = row.label, bond_id: bond = row.bond_id,
-	...more }) {
-	const { uuid: keptId } = await record(kept, { ...more, what, uuid: id, label, bond_id: bond,
-		body: ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off'].includes(what) ? {
-			...body, round: uuid } : body }, { undoable: true });
+const IN_ROUND = ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off'];
 
-	offerUndo(`${label}: saved on this tablet.`, keptId);
+const keepOne = (row, entry) => keepAll([{ label: row.label, bond_id: row.bond_id, ...entry }]);
+
+/* What one act records: together on the disk, and together taken out again. */
+async function keepAll(all) {
+	const made = await recordAll(kept, all.map(({ body, ...entry }) => ({ ...entry,
+		body: IN_ROUND.includes(entry.what) ? { ...body, round: uuid } : body })),
+	{ undoable: true });
+	const [{ label }] = made;
+
+	offerUndo(`${label}${made.length > 1 ? ` and ${made.length - 1} more` : ''}: saved on this ` +
+		'tablet.', ...made.map(({ uuid: id }) => id));
 }
+
+const saveAll = (all) => saving(() => keepAll(all));
+
+function showFail(pack, of) {
+	const rows = pack.bond_rows.filter(({ bond_id: id }) => of?.split(',').includes(String(id)));
+
+	if (rows.length === 0) {
+		toWalk();
+		return;
+	}
+	title(rows.length === 1 ? rows[0].label : `${rows.length} bonds`, 'failed');
+	mountFail(root, { pack, rows, entries, words: wordMaps(kept.words) },
+		{ leave: toWalk, save: saveAll });
+}
+
+function showMend(pack, of) {
+	const bond = bondOf(pack, of);
+
+	if (bond)
+		mountMend(root, { pack, bond, entries, words: wordMaps(kept.words) },
+			{ leave: toWalk, save: saveAll });
+}
+
+function showBridge(pack, of) {
+	const bond = bondOf(pack, of);
+
+	if (bond)
+		mountBridge(root, { pack, bond, entries },
+			{ leave: toWalk, save: saveAll,
+				off: async (bridge) => await bridgeOff(bridge) && toWalk() });
+}
+
+const bridgeOff = (bridge) => saving(() => record(kept, { what: 'bridges-off',
+	label: bridge.label, body: { bridge: bridge.uuid, round: uuid,
+		off_day: kept.pack.round.shift_day } }));
 
 function showHandover(pack) {
 	title('Hand over', pack.round.crew);
 	mountHandover(root, { pack, entries }, {
-		bridgeOff: (bridge) => saving(() => record(kept, { what: 'bridges-off', label: bridge.label,
-			body: { bridge: bridge.uuid, round: uuid, off_day: pack.round.shift_day } })),
+		bridgeOff,
 		done: (said) => saving(() => record(kept, { what: 'round-steps', label: pack.round.crew,
 			body: { round: uuid, step: 'done', said: said || undefined } })) });
 }

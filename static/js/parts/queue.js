@@ -1,5 +1,5 @@
 import { get, Problem, put, SOON } from '../api.js';
-import { changeEntry, drafts, entries, entryReceived, keepEntry, received, tellKept,
+import { changeEntry, drafts, entries, entryReceived, keepEntries, received, tellKept,
 	watchKept } from '../logic/kept.js';
 import { isMine, sorted, toSend, waitsFor } from '../logic/queue.js';
 import { isTablet } from './device.js';
@@ -108,10 +108,14 @@ const bodyOf = ({ what, body }) =>
  * @returns {Promise<object>} what is kept under its id: another than this where one was kept
  *	already that may have been sent
  */
-export async function keep(entry) {
+export const keep = async (entry) => (await keepAll([entry]))[0];
+
+/** Entries of one act: all are saved, or none. */
+export async function keepAll(all) {
 	const by = me();
-	const kept = await keepEntry({ label: '', bond_id: null, page: location.pathname, typed: {},
-		person: by && { id: by.id, name: by.name }, ...entry, saved_ms: Date.now() });
+	const kept = await keepEntries(all.map((entry) => ({ label: '', bond_id: null,
+		page: location.pathname, typed: {}, person: by && { id: by.id, name: by.name }, ...entry,
+		saved_ms: Date.now() })));
 
 	navigator.storage?.persist?.().catch(() => {});   // else a full device may clear it all
 	return kept;

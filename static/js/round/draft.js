@@ -34,8 +34,8 @@ export function roundDraft({ what, bond_id: id, label, round, page }, cannot) {
 		 */
 		async left() {
 			const wanted = new URLSearchParams(location.search).get('entry');
-			const isHere = (one) => one.what === what && one.round === round &&
-				String(one.bond_id) === String(id) && isMine(one, me()?.id);
+			const isHere = (one) => one.what === what && one.page === page &&
+				isMine(one, me()?.id);
 			const [begun, kept] = await Promise.all([drafts(), entries()]).catch(() => [[], []]);
 			const refused = kept.filter((one) => isHere(one) && one.state === 'refused' &&
 				one.typed?.uuid).sort((a, b) => (b.uuid === wanted) - (a.uuid === wanted))[0];

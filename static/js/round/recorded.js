@@ -1,7 +1,7 @@
 import { entries, received, takeBack } from '../logic/kept.js';
 import { atToSend } from '../logic/instant.js';
 import { newUuid } from '../logic/uuid.js';
-import { keep, send } from '../parts/queue.js';
+import { keepAll, send } from '../parts/queue.js';
 
 /*
  * What this tablet recorded in one round, through the one queue. What was just saved is held back
@@ -18,14 +18,16 @@ export async function recordedIn(round) {
 }
 
 /** Keeps an entry of the round; it is on the disk when the promise is kept. */
-export async function record({ pack, zone }, { uuid = newUuid(), body, ...entry },
-	{ undoable = false } = {}) {
+export const record = async (to, entry, how) => (await recordAll(to, [entry], how))[0];
+
+/** Entries of one act: all are on the disk when the promise is kept, or none. */
+export async function recordAll({ pack, zone }, all, { undoable = false } = {}) {
 	const now = Date.now();
 	const { uuid: round, shift_day: day } = pack.round;
-	const kept = await keep({ uuid, label: '', bond_id: null, page: `/round/${round}`, ...entry,
-		round, body: { at: atToSend(now, day, { zone, isTablet: true }),
-			...body },
-		held_until_ms: undoable ? now + HELD_MS : undefined });
+	const kept = await keepAll(all.map(({ uuid = newUuid(), body, ...entry }) => ({ uuid, label: '',
+		bond_id: null, page: `/round/${round}`, ...entry, round,
+		body: { at: atToSend(now, day, { zone, isTablet: true }), ...body },
+		held_until_ms: undoable ? now + HELD_MS : undefined })));
 
 	if (undoable)
 		setTimeout(send, HELD_MS + 100);
@@ -35,4 +37,4 @@ export async function record({ pack, zone }, { uuid = newUuid(), body, ...entry 
 }
 
 /** Takes out what was just saved; false: it is too late, it may have been sent. */
-export const undo = (uuid) => takeBack(uuid);
+export const undo = takeBack;

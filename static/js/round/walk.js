@@ -12,7 +12,8 @@ export const standsOf = ({ bond_rows: rows }, entries) =>
 	new Map(rows.map((row) => [row.bond_id, became(row, entries)]));
 
 /* What can be said of a bond that is ticked, beside recording its visit. */
-const ACTS = [['New attachment', 'attach']];
+const ACTS = [['New attachment', 'attach'], ['It failed', 'failed'], ['Made good', 'mend'],
+	['Temporary bridge', 'bridge']];
 
 /**
  * The round in walking order, and the bond to go to first.
@@ -81,6 +82,7 @@ function tickedActs(rows, ticked, tick) {
 	el.append(make('h2', chosen.length === 0 ? 'Tick the bonds below' : chosen.length === 1
 		? `1 bond: ${chosen[0].label}` : `${chosen.length} bonds`),
 	group(...chosen.length === 1 ? ACTS.map(([words, view]) => link(words, `#${view}=${ids}`)) : [],
+		...chosen.length > 1 ? [link('One failure of all', `#failed=${ids}`)] : [],
 		button('No ticks', () => tick(null))));
 	return el;
 }
