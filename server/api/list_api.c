@@ -27,6 +27,7 @@
 #include "store/record/inspection.h"
 #include "store/record/kit_check.h"
 #include "store/record/person.h"
+#include "store/record/photo.h"
 #include "store/record/rail.h"
 #include "store/record/renewal.h"
 #include "store/record/rulebook.h"
@@ -60,6 +61,7 @@ const struct listed all_lists[] = {
 	{ &round_person_list, CAN_READ },
 	{ &round_minutes_list, CAN_READ },
 	{ &bridge_list, CAN_READ },
+	{ &photo_list, CAN_READ },
 	{ &conductor_list, CAN_READ },
 	{ &profile_list, CAN_READ },
 	{ &rail_mark_list, CAN_READ },

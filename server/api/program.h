@@ -8,6 +8,7 @@
 
 #include <stdatomic.h>
 
+#include "api/photo_room.h"
 #include "api/spool.h"
 #include "api/under_way.h"
 #include "http/server.h"
@@ -21,6 +22,7 @@ struct program {
 	struct under_way *under_way;
 	struct spools *spools;
 	struct throttle *throttle;      /* of those who guess */
+	struct photo_room *photo_room;
 	struct static_files *pages;     /* NULL: none are served */
 	char *authority;                /* PEM text: who vouches for the server's certificate; NULL */
 	atomic_bool stopping;

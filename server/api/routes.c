@@ -14,6 +14,7 @@ static void join(void)
 	tables[n++] = register_routes;
 	tables[n++] = bond_routes;
 	tables[n++] = record_routes;
+	tables[n++] = photo_routes;
 	tables[n++] = round_routes;
 	tables[n++] = line_routes;
 	tables[n++] = rail_routes;

@@ -19,6 +19,7 @@ extern const struct route search_routes[];    /* the one search box */
 extern const struct route bond_routes[];
 extern const struct route tablet_routes[];    /* what a crew takes along */
 extern const struct route record_routes[];    /* what crews send under ids of their own */
+extern const struct route photo_routes[];     /* photos and their pictures */
 extern const struct route round_routes[];      /* rounds of crews, temporary bridges */
 extern const struct route working_routes[];   /* the working of a verdict */
 extern const struct route repeat_routes[];

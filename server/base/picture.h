@@ -17,7 +17,7 @@
 
 enum picture_type { PICTURE_JPEG, PICTURE_PNG, PICTURE_WEBP, PICTURE_TYPES };
 
-/* Of a side, pixels; of the file. A colour profile is the one thing beside the picture that stays. */
+/* Of a side, pixels; of the file. A colour profile is the one thing more that stays. */
 enum { PICTURE_SIDE_MOST = 1600, PICTURE_BYTES_MOST = 3 << 20, PICTURE_PROFILE_MOST = 64 << 10 };
 
 struct picture {

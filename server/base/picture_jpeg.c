@@ -1,4 +1,4 @@
-/* JPEG (ITU-T T.81, annex B), with the JFIF and Adobe marks and a colour profile (ICC.1 annex B). */
+/* JPEG (ITU-T T.81, annex B), with the JFIF and Adobe marks and a profile (ICC.1, annex B). */
 #include <stdio.h>
 #include <string.h>
 

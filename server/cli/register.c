@@ -11,6 +11,7 @@
 #include "derived/rebuild.h"
 #include "service/access/person.h"
 #include "service/access/sign_in.h"
+#include "store/photo_file.h"
 
 static const char person_usage[] =
 	"usage: bondbook person --data DIR --login NAME --name \"FULL NAME\" --role ROLE\n\n"
@@ -166,6 +167,31 @@ int cli_rebuild(int argc, char **argv)
 	return code;
 }
 
+static void tell_photo(void *arg, const char *sentence)
+{
+	(*(size_t *)arg)++;
+	puts(sentence);
+}
+
+/* Whether the pictures of all photos are there and as they were. */
+static int check_photos(struct store *store, const char *path)
+{
+	size_t wrong = 0;
+	struct photo_files_check check = { .told = tell_photo, .arg = &wrong };
+	struct problem why = { 0 };
+
+	if (!photo_files_check(store, path, &check, &why)) {
+		fprintf(stderr, "bondbook: %s\n", why.detail);
+		return CLI_IO;
+	}
+	printf("%lld photos looked at.\n", (long long)check.photos);
+	if (wrong > 0) {
+		printf("%zu pictures are missing or changed: restore the folder photos from a backup.\n",
+			wrong);
+	}
+	return wrong > 0 ? CLI_DATA : EXIT_SUCCESS;
+}
+
 static int check(struct store *store)
 {
 	const struct origin origin = { .now_ms = clock_now_ms() };
@@ -210,10 +236,15 @@ static int check(struct store *store)
 int cli_check_register(const char *path)
 {
 	struct store *store = cli_open(path);
-	int code = store != NULL ? check(store) : CLI_UNAVAILABLE;
+	int photos, code;
 
+	if (store == NULL) {
+		return CLI_UNAVAILABLE;
+	}
+	photos = check_photos(store, path);
+	code = check(store);
 	store_close(store);
-	return code;
+	return code != EXIT_SUCCESS ? code : photos;
 }
 
 int cli_check(int argc, char **argv)

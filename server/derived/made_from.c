@@ -66,6 +66,8 @@ const struct made_from made_from[MADE_FROM_MOST] = {
 	[SENT_ROUND_STEP] = { TABLES("round_step") },
 	[SENT_BRIDGE] = { TABLES("bridge") },
 	[SENT_BRIDGE_OFF] = { TABLES("bridge_off") },
+	/* (nothing is read off a picture) */
+	[SENT_PHOTO] = { TABLES("photo") },
 	[FROM_RULEBOOK] = { TABLES("rulebook", "rulebook_withdrawal"), .is_followed = true },
 	[FROM_ZONE] = { TABLES("register_setting"), .mark = mark_all },
 };

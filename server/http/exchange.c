@@ -94,6 +94,9 @@ void exchange_end(struct exchange *e)
 	atomic_store(&c->pace_ms, 0);
 	atomic_store(&c->since_ms, clock_monotonic_ms());
 	c->exchange = NULL;
+	if (e->stage == STAGE_BODY && e->body.len > 0 && e->req.route->cut != NULL) {
+		e->req.route->cut(&e->req, e->body.data, e->body.len);
+	}
 	atomic_fetch_sub(&server->bodies_bytes, (int64_t)e->body.len);
 	exchange_drop(e);
 	atomic_fetch_sub(&server->under_way, 1);
@@ -196,6 +199,7 @@ static void send_raw(struct connection *c, const char *id, struct reply *out)
 static enum MHD_Result refuse_now(struct exchange *e, const struct problem *why)
 {
 	reply_problem(&e->reply, why);
+	e->stage = STAGE_REPLY;
 	send_raw(e->connection, e->id, &e->reply);
 	return MHD_NO;
 }
@@ -239,7 +243,9 @@ static enum MHD_Result take_body(struct exchange *e, const char *bytes, size_t l
 		problem_set(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory: send it again.");
 		return refuse_now(e, &why);
 	}
-	return MHD_YES;
+	return e->req.route->look == NULL ||
+		e->req.route->look(&e->req, e->body.data, e->body.len, &why) ? MHD_YES :
+		refuse_now(e, &why);
 }
 
 /* ---- the handler ---- */

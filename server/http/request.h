@@ -86,6 +86,7 @@ struct reply {
 	char cache[64];            /* Cache-Control; "" gives no-store */
 	char disposition[200];     /* Content-Disposition */
 	unsigned retry_after_s;    /* of a 429 or 503; 0: 2 */
+	bool alone;                /* what people sent: opened by itself it may do nothing at all */
 };
 
 void reply_release(struct reply *out);

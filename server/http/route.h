@@ -38,6 +38,10 @@ struct route {
 	 * forget frees what it made. */
 	void (*prepare)(struct request *req, struct reply *out);
 	void (*forget)(void *prepared);
+	/* Of a body that is still coming, at each piece of it: false ends it there, with *why. */
+	bool (*look)(const struct request *req, const char *body, size_t len, struct problem *why);
+	/* Of a body whose client was cut off before it was whole: what had come of it. */
+	void (*cut)(const struct request *req, const char *body, size_t len);
 	/* The hash of a password, between prepare and a WRITE handler, on the thread for it, without a
 	 * context; it too may answer. */
 	void (*hash)(struct request *req, struct reply *out);

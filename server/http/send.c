@@ -29,6 +29,9 @@ static const struct { const char *name, *value; } always[] = {
 		"usb=()" },
 };
 
+/* Of what people sent, in place of the first. */
+static const char alone_policy[] = "default-src 'none'; sandbox; frame-ancestors 'none'";
+
 static void set(struct MHD_Response *response, const char *name, const char *value)
 {
 	if (value != NULL && value[0] != '\0') {
@@ -58,7 +61,7 @@ static void set_headers(struct MHD_Response *response, const struct reply *out,
 	char retry[16];
 
 	for (size_t i = 0; i < sizeof always / sizeof always[0]; i++) {
-		set(response, always[i].name, always[i].value);
+		set(response, always[i].name, i == 0 && out->alone ? alone_policy : always[i].value);
 	}
 	if (how->hsts) {
 		set(response, "Strict-Transport-Security", "max-age=31536000");

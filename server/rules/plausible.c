@@ -117,6 +117,11 @@ bool plausible_bridge(const char *field, int32_t day, int32_t today, enum sent_f
 	return not_far_ahead(field, "A temporary bridge", day, today, from, why);
 }
 
+bool plausible_photo(int32_t taken_day, int32_t today, enum sent_from from, struct problems *why)
+{
+	return not_far_ahead("taken_day", "A photo", taken_day, today, from, why);
+}
+
 bool plausible_repair(int32_t day, int32_t found_day, int32_t today, enum sent_from from,
 	struct problems *why)
 {

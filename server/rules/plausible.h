@@ -65,6 +65,9 @@ bool plausible_kit_check(int32_t checked_day, int32_t today, enum sent_from from
 bool plausible_bridge(const char *field, int32_t day, int32_t today, enum sent_from from,
 	struct problems *why);
 
+/* Field taken_day. */
+bool plausible_photo(int32_t taken_day, int32_t today, enum sent_from from, struct problems *why);
+
 /* Field until_day: after today and after the bond's due day, else nothing is deferred. due_day
  * is DAY_NONE when the bond is never due: that is refused too. */
 bool plausible_deferral(int32_t until_day, int32_t due_day, int32_t today, struct problems *why);

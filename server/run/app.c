@@ -227,9 +227,10 @@ struct app *app_start(const struct app_options *options, struct problem *why)
 	app->program.under_way = under_way_new();
 	app->program.spools = spools_new(options->spool_most);
 	app->program.throttle = throttle_new();
+	app->program.photo_room = photo_room_new();
 	app->program.authority = options->authority != NULL ? strdup(options->authority) : NULL;
 	if (app->register_path == NULL || app->program.under_way == NULL || app->program.spools == NULL ||
-		app->program.throttle == NULL || !app->has_key) {
+		app->program.throttle == NULL || app->program.photo_room == NULL || !app->has_key) {
 		problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	} else if (start_parts(app, options, why)) {
 		return app;
@@ -270,6 +271,7 @@ void app_stop(struct app *app)
 	under_way_free(app->program.under_way);
 	spools_free(app->program.spools);
 	throttle_free(app->program.throttle);
+	photo_room_free(app->program.photo_room);
 	if (app->has_key) {
 		pthread_key_delete(app->reader);
 	}

@@ -11,6 +11,7 @@
 #include "derived/import_follow.h"
 #include "service/access/register.h"
 #include "service/import/pieces.h"
+#include "store/photo_file.h"
 
 /* A piece holds up what crews send for so long; what failed below us is tried again after a
  * while. */
@@ -87,6 +88,18 @@ static bool sweep(struct job *job, void *store)
 	struct problem why = { 0 };
 
 	return import_pieces_sweep(s->register_path, store, s->before_s, &why);
+}
+
+/* On a connection of its own: there may be many, and nobody waits for it. */
+static void sweep_photos(const struct program *program)
+{
+	struct problem why = { 0 };
+	struct store *store = store_open(program->register_path, STORE_READ, &why);
+
+	if (store != NULL) {
+		photo_files_sweep(store, program->register_path, clock_now_ms(), &why);
+		store_close(store);
+	}
 }
 
 static bool is_stopping(struct taker *t)
@@ -204,6 +217,7 @@ static void *take_all(void *arg)
 		.register_path = t->program->register_path };
 
 	writer_do(t->program->writer, &s.job);
+	sweep_photos(t->program);
 	pthread_mutex_lock(&t->lock);
 	while (!t->stopping) {
 		int64_t until_ms;

@@ -2,6 +2,8 @@
 
 The check against JSON Schema (2020-12, which OpenAPI 3.1 uses) is by python3-jsonschema.
 """
+import hashlib
+import os
 import re
 import unittest
 
@@ -21,9 +23,12 @@ PATHS = """/api /livez /readyz /metrics /api/backup /api/words /api/session /api
     /api/kit-checks /api/kit-checks/{uuid} /api/kit-services /api/competences /api/rounds
     /api/rounds/{uuid} /api/rounds/{uuid}/tablet /api/round-bonds /api/round-steps
     /api/round-steps/{uuid} /api/round-people /api/round-minutes /api/bridges /api/bridges/{uuid}
-    /api/bridges-off/{uuid}
+    /api/bridges-off/{uuid} /api/photos /api/photos/{uuid} /api/photos/{uuid}/picture
+    /api/photos/{uuid}/small /api/photo-files/{sha256}
     /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
+
+PICTURE = os.path.join(os.path.dirname(__file__), "../fuzz/corpus/picture/canvas-opaque.png")
 
 # what a list is not given without
 NEEDED = {"/api/recorded-since": "?bond=1"}
@@ -111,6 +116,13 @@ class Description(unittest.TestCase):
         must("PUT", "/api/bridges/" + bridge, {"bond_id": one, "on_day": "2026-01-03",
              "round": made, "place": "Rail to rail", "note": "Red clamp"})
         must("PUT", "/api/bridges-off/" + new_id(), {"bridge": bridge, "off_day": "2026-01-04"})
+        with open(PICTURE, "rb") as file:
+            picture = file.read()
+        sha256 = hashlib.sha256(picture).hexdigest()
+        cls.boss.must("PUT", "/api/photo-files/" + sha256, picture,
+                      headers={"Content-Type": "image/png"})
+        must("PUT", "/api/photos/" + new_id(), {"bond_id": one, "taken_day": "2026-01-03",
+             "sha256": sha256, "small_sha256": sha256})
 
     @classmethod
     def tearDownClass(cls):

@@ -67,8 +67,8 @@ static void chunk(struct text *t, const char *name, const void *bytes, size_t le
 	from = t->len;
 	text_add(t, name, 4);
 	text_add(t, bytes, len);
-	add_number(t, (uint32_t)crc32(0, (const unsigned char *)t->data + from, (uInt)(t->len - from)), 4,
-		true);
+	add_number(t, (uint32_t)crc32(0, (const unsigned char *)t->data + from,
+		(uInt)(t->len - from)), 4, true);
 }
 
 static struct text png(unsigned width, unsigned height, const char *name, const char *part,
@@ -171,7 +171,8 @@ static void refuses(struct text t, const char *words)
 
 	ck_assert_msg(!picture_read(t.data, t.len, &p, &why), "taken, although: %s", words);
 	ck_assert_int_eq(why.code, PROBLEM_VALUE);
-	ck_assert_msg(strstr(why.detail, words) != NULL, "\"%s\" does not say \"%s\"", why.detail, words);
+	ck_assert_msg(strstr(why.detail, words) != NULL, "\"%s\" does not say \"%s\"", why.detail,
+		words);
 	text_release(&t);
 }
 

@@ -10,6 +10,7 @@
 #include "service/record/bridge.h"
 #include "service/record/crew_round.h"
 #include "service/record/kit_check.h"
+#include "service/record/photo.h"
 #include "service/record/rail.h"
 #include "service/record/renewal.h"
 #include "service/record/withdrawal.h"
@@ -228,6 +229,22 @@ static void kit_checked(struct story *s)
 	end(s, kit_check_record(&s->r.act, &check, &s->recorded, &s->why));
 }
 
+static void photographed(struct story *s)
+{
+	struct photo_new form;
+
+	form_clear(&photo_form, &form);
+	story_uuid(s, form.uuid);
+	form.bond_id = 1;
+	form.taken_day = railway_day(TODAY);
+	form.sha256 = form.small_sha256 =
+		"e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855";
+	form.large = form.small = (struct picture){ PICTURE_PNG, 16, 12 };
+	form.bytes = 100;
+	story_begin(s, s->bo, TODAY);
+	end(s, photo_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
 static void round_made(struct story *s)
 {
 	static int64_t bonds[] = { 2, 1 };
@@ -384,7 +401,7 @@ static void (*const change[MADE_FROM_MOST])(struct story *s) = {
 	[SENT_BOND] = bond_changed, [SENT_LINE] = line_registered, [SENT_TRACK] = track_changed,
 	[SENT_MAP] = mapped, [SENT_MARK] = marked,
 	[SENT_ROUND] = round_made, [SENT_ROUND_STEP] = round_said, [SENT_BRIDGE] = bridged,
-	[SENT_BRIDGE_OFF] = bridge_off, [FROM_RULEBOOK] = rulebook_adopted,
+	[SENT_BRIDGE_OFF] = bridge_off, [SENT_PHOTO] = photographed, [FROM_RULEBOOK] = rulebook_adopted,
 	[FROM_ZONE] = zone_changed,
 };
 

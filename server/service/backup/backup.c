@@ -12,6 +12,7 @@
 #include "service/backup/folder.h"
 #include "service/backup/said.h"
 #include "store/copy.h"
+#include "store/photo_file.h"
 #include "store/record/import_begun.h"
 
 struct making {
@@ -61,18 +62,21 @@ static bool copy_register(struct making *m, struct problem *why)
 		add_file(m, BACKUP_REGISTER, bytes, hash, why) : backup_failed(path, why);
 }
 
-/* A file that goes meanwhile is of an import that ended meanwhile: see imports_are_there. */
-static bool copy_import(struct making *m, const char *name, struct problem *why)
+/* A file that goes meanwhile is of an import that ended meanwhile (see imports_are_there); a photo's
+ * never goes. One that is not there is told by check. */
+static bool copy_beside(struct making *m, const char *folder, const char *name,
+	struct problem *why)
 {
 	char below[NAME_MAX + sizeof "imports/"], from[BACKUP_PATH_SIZE], to[BACKUP_PATH_SIZE];
 	char hash[FILE_HASH_SIZE];
 	bool kept = false;
 	int64_t bytes;
 
-	if (!store_import_keeps(m->store, name, &kept, why) || !kept) {
+	if (!(folder[0] == 'i' ? store_import_keeps : photo_file_is_named)(m->store, name, &kept, why) ||
+		!kept) {
 		return why->code == PROBLEM_NONE;
 	}
-	snprintf(below, sizeof below, "imports/%s", name);
+	snprintf(below, sizeof below, "%s/%s", folder, name);
 	if (!backup_path(from, m->data, below, why) || !backup_path(to, m->part, below, why)) {
 		return false;
 	}
@@ -82,22 +86,32 @@ static bool copy_import(struct making *m, const char *name, struct problem *why)
 	return add_file(m, below, bytes, hash, why);
 }
 
-static bool copy_imports(struct making *m, struct problem *why)
+static bool copy_folder(struct making *m, const char *name, struct problem *why)
 {
 	char path[BACKUP_PATH_SIZE];
 	struct dirent *entry;
 	bool ok = true;
 	DIR *folder;
 
-	if (!backup_path(path, m->data, "imports", why)) {
+	if (!backup_path(path, m->data, name, why)) {
 		return false;
 	}
 	folder = opendir(path);
 	while (ok && folder != NULL && (entry = readdir(folder)) != NULL) {
-		ok = entry->d_name[0] == '.' || copy_import(m, entry->d_name, why);
+		ok = entry->d_name[0] == '.' || copy_beside(m, name, entry->d_name, why);
 	}
 	if (folder != NULL) {
 		closedir(folder);
+	}
+	return ok;
+}
+
+static bool copy_folders(struct making *m, struct problem *why)
+{
+	bool ok = true;
+
+	for (size_t i = 0; ok && backup_folders[i] != NULL; i++) {
+		ok = copy_folder(m, backup_folders[i], why);
 	}
 	return ok;
 }
@@ -120,7 +134,7 @@ static bool imports_are_there(struct making *m, bool *there, struct problem *why
 
 static bool make_once(struct making *m, bool *whole, struct problem *why)
 {
-	bool ok = store_read_now(m->store, why) && copy_register(m, why) && copy_imports(m, why) &&
+	bool ok = store_read_now(m->store, why) && copy_register(m, why) && copy_folders(m, why) &&
 		imports_are_there(m, whole, why);
 
 	store_read_end(m->store);

@@ -9,9 +9,7 @@
 
 #include "service/backup/backup.h"
 
-/* What is beside the register, by folder. */
-static const char *const folders[] = { "imports" };
-enum { FOLDERS = sizeof folders / sizeof folders[0] };
+const char *const backup_folders[] = { "imports", "photos", NULL };
 
 bool backup_failed(const char *path, struct problem *why)
 {
@@ -43,8 +41,8 @@ bool backup_folders_make(const char *at, struct problem *why)
 			"%s is there already: it is being made by somebody else, or one was ended half-way. "
 			"When nobody does, remove it.", at);
 	}
-	for (size_t i = 0; i < FOLDERS; i++) {
-		if (!backup_path(path, at, folders[i], why)) {
+	for (size_t i = 0; backup_folders[i] != NULL; i++) {
+		if (!backup_path(path, at, backup_folders[i], why)) {
 			return false;
 		}
 		if (mkdir(path, 0700) != 0) {
@@ -58,8 +56,8 @@ bool backup_folders_sync(const char *at, struct problem *why)
 {
 	char path[BACKUP_PATH_SIZE];
 
-	for (size_t i = 0; i < FOLDERS; i++) {
-		if (!backup_path(path, at, folders[i], why)) {
+	for (size_t i = 0; backup_folders[i] != NULL; i++) {
+		if (!backup_path(path, at, backup_folders[i], why)) {
 			return false;
 		}
 		if (!folder_sync(path)) {
@@ -89,7 +87,8 @@ void backup_remove(const char *folder)
 	remove_below(folder, BACKUP_REGISTER);
 	remove_below(folder, BACKUP_REGISTER "-wal");
 	remove_below(folder, BACKUP_REGISTER "-shm");
-	for (size_t i = 0; i < FOLDERS && backup_path(path, folder, folders[i], &ignored); i++) {
+	for (size_t i = 0; backup_folders[i] != NULL &&
+		backup_path(path, folder, backup_folders[i], &ignored); i++) {
 		DIR *dir = opendir(path);
 
 		while (dir != NULL && (entry = readdir(dir)) != NULL) {

@@ -6,6 +6,9 @@
 
 enum { BACKUP_PATH_SIZE = 4096 };
 
+/* What is beside the register, by folder; ended by NULL. */
+extern const char *const backup_folders[];
+
 /* FOLDER/NAME, and what a folder is called until it is whole (FOLDER.part). */
 bool backup_path(char to[BACKUP_PATH_SIZE], const char *folder, const char *name,
 	struct problem *why);

@@ -84,12 +84,22 @@ static bool open_and_check(const char *part, const struct backup_said *said, str
 	return ok;
 }
 
-static bool move(const char *part, const char *data_folder, const char *name, struct problem *why)
+static bool move_one(const char *part, const char *data_folder, const char *name, struct problem *why)
 {
 	char from[BACKUP_PATH_SIZE], to[BACKUP_PATH_SIZE];
 
 	return backup_path(from, part, name, why) && backup_path(to, data_folder, name, why) &&
 		(rename(from, to) == 0 || backup_failed(to, why));
+}
+
+static bool move(const char *part, const char *data_folder, struct problem *why)
+{
+	bool ok = true;
+
+	for (size_t i = 0; ok && backup_folders[i] != NULL; i++) {
+		ok = move_one(part, data_folder, backup_folders[i], why);
+	}
+	return ok;
 }
 
 /* By link, which never replaces what is there. */
@@ -113,11 +123,11 @@ bool backup_restore(const char *folder, const struct backup_said *said, const ch
 		return false;
 	}
 	ok = copy_files(folder, said, part, progress, why) && open_and_check(part, said, why) &&
-		move(part, data_folder, "imports", why);
+		move(part, data_folder, why);
 	if (ok && !name_register(part, data_folder, why)) {
 		struct problem ignored = { 0 };
 
-		move(data_folder, part, "imports", &ignored);
+		move(data_folder, part, &ignored);
 		ok = false;
 	}
 	backup_remove(part);

@@ -1,20 +1,15 @@
 #include "service/import/pieces.h"
 
-#include <dirent.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <sodium.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include "derived/import_follow.h"
 #include "service/import/file.h"
 #include "service/import/run.h"
-
-enum { PATH_SIZE = 4200 };
+#include "store/folder.h"
 
 struct import_pieces {
 	struct import_begun begun;
@@ -32,111 +27,37 @@ bool import_pieces_may(const struct import_request *request, const struct import
 		request->kind->what == IMPORT_INSPECTIONS || request->kind->what == IMPORT_FAILURES);
 }
 
-/* Of the folder when the name is "". */
-static void path_of(const char *register_path, const char *name, char to[PATH_SIZE])
-{
-	const char *slash = strrchr(register_path, '/');
-	int len = slash != NULL ? (int)(slash - register_path) : 1;
-
-	snprintf(to, PATH_SIZE, "%.*s/imports%s%s", len, slash != NULL ? register_path : ".",
-		name[0] != '\0' ? "/" : "", name);
-}
-
-static bool sync_folder(const char *path)
-{
-	int fd = open(path, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-	bool ok = fd >= 0 && fsync(fd) == 0;
-
-	if (fd >= 0) {
-		close(fd);
-	}
-	return ok;
-}
-
-static bool write_all(int fd, const char *from, size_t len)
-{
-	while (len > 0) {
-		ssize_t done = write(fd, from, len);
-
-		if (done < 0 && errno != EINTR) {
-			return false;
-		}
-		from += done > 0 ? done : 0;
-		len -= done > 0 ? (size_t)done : 0;
-	}
-	return true;
-}
-
-/* The folder's own name is on disk, too, when this returns true. */
-static bool make_folder(const char *register_path)
-{
-	char path[PATH_SIZE], above[PATH_SIZE + 4];
-
-	path_of(register_path, "", path);
-	if (mkdir(path, 0700) != 0 && errno != EEXIST) {
-		return false;
-	}
-	snprintf(above, sizeof above, "%s/..", path);
-	return sync_folder(above);
-}
-
-static bool keep_file(const char *register_path, const char *name, const char *bytes, size_t len)
-{
-	char path[PATH_SIZE], folder[PATH_SIZE];
-	bool ok;
-	int fd;
-
-	path_of(register_path, "", folder);
-	path_of(register_path, name, path);
-	if (!make_folder(register_path)) {
-		return false;
-	}
-	fd = open(path, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
-	ok = fd >= 0 && write_all(fd, bytes, len) && fsync(fd) == 0;
-	ok = (fd < 0 || close(fd) == 0) && ok && sync_folder(folder);
-	if (!ok && fd >= 0) {
-		int cause = errno;
-
-		unlink(path);
-		errno = cause;
-	}
-	return ok;
-}
+static const char imports[] = "imports";
 
 void import_pieces_forget(const char *register_path, const char *kept_as)
 {
-	char path[PATH_SIZE];
+	folder_forget(register_path, imports, kept_as);
+}
 
-	path_of(register_path, kept_as, path);
-	unlink(path);
+struct sweep {
+	const char *register_path;
+	struct store *store;
+	struct problem *why;
+};
+
+static void sweep_one(void *arg, const char *name)
+{
+	const struct sweep *s = arg;
+	bool kept = true;
+
+	if (s->why->code == PROBLEM_NONE && store_import_keeps(s->store, name, &kept, s->why) &&
+		!kept) {
+		folder_forget(s->register_path, imports, name);
+	}
 }
 
 bool import_pieces_sweep(const char *register_path, struct store *store, int64_t before_s,
 	struct problem *why)
 {
-	char path[PATH_SIZE];
-	struct dirent *entry;
-	DIR *folder;
-	bool ok = true;
+	struct sweep s = { register_path, store, why };
 
-	path_of(register_path, "", path);
-	folder = opendir(path);
-	while (ok && folder != NULL && (entry = readdir(folder)) != NULL) {
-		struct stat is;
-		bool kept = true;
-
-		path_of(register_path, entry->d_name, path);
-		if (stat(path, &is) == 0 && S_ISREG(is.st_mode) && is.st_mtime < before_s) {
-			ok = store_import_keeps(store, entry->d_name, &kept, why);
-		}
-		if (ok && !kept) {
-			unlink(path);
-		}
-	}
-	if (folder != NULL) {
-		closedir(folder);
-	}
-	return ok;
+	folder_look(register_path, imports, before_s, sweep_one, &s);
+	return why->code == PROBLEM_NONE;
 }
 
 static void hash_file(const char *bytes, size_t len, char to[2 * crypto_hash_sha256_BYTES + 1])
@@ -179,7 +100,7 @@ bool import_pieces_keep(const char *register_path, const struct import_request *
 	if (!fill(request, tried, origin, begun)) {
 		return problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
-	return keep_file(register_path, begun->kept_as, request->bytes, request->len) ||
+	return folder_keep(register_path, imports, begun->kept_as, request->bytes, request->len) ||
 		problem_set(why, errno == ENOSPC ? PROBLEM_FULL : PROBLEM_STORE, NULL, "The file could not "
 		"be kept on disk, so nothing was taken: please send it again.");
 }
@@ -206,7 +127,7 @@ struct import_pieces *import_pieces_open(const char *register_path, struct impor
 	struct problems *why)
 {
 	struct import_pieces *t = calloc(1, sizeof *t);
-	char path[PATH_SIZE], hash[2 * crypto_hash_sha256_BYTES + 1] = "";
+	char path[FOLDER_PATH_SIZE], hash[2 * crypto_hash_sha256_BYTES + 1] = "";
 	struct problem one = { 0 };
 	bool ok;
 
@@ -216,7 +137,7 @@ struct import_pieces *import_pieces_open(const char *register_path, struct impor
 	}
 	t->begun = *begun;
 	*begun = (struct import_begun){ 0 };
-	path_of(register_path, t->begun.kept_as, path);
+	folder_path(register_path, imports, t->begun.kept_as, path);
 	t->request = (struct import_request){ .kind = import_kind_find(t->begun.kind),
 		.settings = &t->settings, .file_name = t->begun.file_name,
 		.stated_by = t->begun.stated_by };

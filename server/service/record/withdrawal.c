@@ -31,7 +31,8 @@ const struct form withdrawal_form = { "Withdrawal", members, sizeof (struct with
 /* Of no judgement: nothing follows for any bond. */
 static bool is_plain(int entry)
 {
-	return entry == SENT_KIT_CHECK || entry == SENT_BRIDGE || entry == SENT_BRIDGE_OFF;
+	return entry == SENT_KIT_CHECK || entry == SENT_BRIDGE || entry == SENT_BRIDGE_OFF ||
+		entry == SENT_PHOTO;
 }
 
 static bool find_entry(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,

@@ -28,7 +28,7 @@ struct record_kind {
 	const char *const *worked_out;
 };
 
-enum { RECORD_WORKED_OUT = 8 };
+enum { RECORD_WORKED_OUT = 12 };
 
 /* A row to be kept, beside what was sent. Zeroed at first. */
 struct record_row {

@@ -8,7 +8,8 @@ _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
 	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_RULING == 5 && SENT_WITHDRAWAL == 7 &&
 	SENT_IMPORT == 8 && SENT_KIT_CHECK == 9 && SENT_CALIBRATION == 10 && SENT_CONDUCTOR == 11 &&
 	SENT_PROFILE == 12 && SENT_BOND == 13 && SENT_LINE == 14 && SENT_TRACK == 15 &&
-	SENT_MAP == 16 && SENT_MARK == 17 && SENT_BRIDGE == 20 && SENT_BRIDGE_OFF == 21,
+	SENT_MAP == 16 && SENT_MARK == 17 && SENT_BRIDGE == 20 && SENT_BRIDGE_OFF == 21 &&
+	SENT_PHOTO == 22,
 	"store/sql.h says so");
 
 static const char *const find[] = {
@@ -27,6 +28,7 @@ static const char *const find[] = {
 	[SENT_BRIDGE] = "SELECT id, content_hash, bond_id FROM bridge WHERE uuid = $1",
 	[SENT_BRIDGE_OFF] = "SELECT x.id, x.content_hash, g.bond_id FROM bridge_off x "
 		"JOIN bridge g ON g.id = x.bridge_id WHERE x.uuid = $1",
+	[SENT_PHOTO] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM photo WHERE uuid = $1",
 };
 
 /* (what was withdrawn replaces nothing; of the others one correction ever is kept) */
@@ -54,6 +56,7 @@ static const char *const corrected_by[] = {
 	[SENT_RULING] = NOTHING,
 	[SENT_KIT_CHECK] = STANDS("kit_check", NOUN_KIT_CHECK),
 	[SENT_BRIDGE] = NOTHING, [SENT_BRIDGE_OFF] = NOTHING,
+	[SENT_PHOTO] = NOTHING,
 };
 
 /* The persons of an entry and of all that it corrects in turn. */
