@@ -28,7 +28,7 @@ enum part_there picture_there(const struct picture_file *f, size_t len);
 /* Notes how large it is; false: it may not be. */
 bool picture_sized(const struct picture_file *f, uint32_t width, uint32_t height);
 
-/* Each false: *why. "This is no whole PNG picture: {what}.", "... more than the picture: {what}". */
+/* Each false: *why. "This is no whole PNG picture: {what}." "... more than the picture: {what}." */
 bool picture_wrong(const struct picture_file *f, const char *what);
 bool picture_carries(const struct picture_file *f, const char *what);
 

@@ -50,7 +50,7 @@ void photo_coming_forget(const char *register_path, int64_t person_id, const cha
 bool photo_files_sweep(struct store *store, const char *register_path, int64_t now_ms,
 	struct problem *why);
 
-/* Reads the files of every photo; what is missing or changed is told. False: *why, of the register. */
+/* Reads the files of every photo, and tells what is missing or changed. False: *why. */
 struct photo_files_check {
 	int64_t photos;
 	void (*told)(void *arg, const char *sentence);

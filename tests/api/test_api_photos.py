@@ -3,6 +3,7 @@ no picture, or more than one, is refused in words; who was cut off goes on from 
 import hashlib
 import os
 import socket
+import subprocess
 import time
 import unittest
 import zlib
@@ -330,6 +331,21 @@ class Files(unittest.TestCase):
         self.assertIn("2 pictures are missing or changed", told)
         os.rename(self.path(self.data) + ".away", self.path(self.data))
         self.assertIn("1 pictures are", self.register.run("check", code=65))
+
+    def test_a_backup_holds_the_pictures_that_a_photo_names(self):
+        uuid = self.keep()
+        stray = png(40, 30, seed=3)
+        Photos.file(self.crew, stray)
+        store, back = (os.path.join(self.register.home, name) for name in ("backups", "back"))
+        self.register.run("backup", "--to", store)
+        made, = os.listdir(store)
+        self.assertEqual(sorted(os.listdir(os.path.join(store, made, "photos"))),
+                         sorted([sha(self.data), sha(self.small)]))
+        said = subprocess.run([program.PROGRAM, "restore", "--from", os.path.join(store, made),
+                               "--data", back], stdout=subprocess.PIPE, text=True, check=True).stdout
+        self.assertIn("1 photos looked at", said)
+        with open(os.path.join(back, "photos", sha(self.data)), "rb") as file:
+            self.assertEqual(file.read(), self.data, uuid)
 
     def test_only_what_no_photo_names_goes_after_a_week(self):
         uuid = self.keep()

@@ -62,8 +62,15 @@ static bool copy_register(struct making *m, struct problem *why)
 		add_file(m, BACKUP_REGISTER, bytes, hash, why) : backup_failed(path, why);
 }
 
-/* A file that goes meanwhile is of an import that ended meanwhile (see imports_are_there); a photo's
- * never goes. One that is not there is told by check. */
+static bool is_kept(struct making *m, const char *folder, const char *name, bool *kept,
+	struct problem *why)
+{
+	return strcmp(folder, "photos") == 0 ? photo_file_is_named(m->store, name, kept, why) :
+		store_import_keeps(m->store, name, kept, why);
+}
+
+/* A file that goes meanwhile is of an import that ended meanwhile (see imports_are_there): that of a
+ * photo stays. A photo that has none is told by check. */
 static bool copy_beside(struct making *m, const char *folder, const char *name,
 	struct problem *why)
 {
@@ -72,8 +79,7 @@ static bool copy_beside(struct making *m, const char *folder, const char *name,
 	bool kept = false;
 	int64_t bytes;
 
-	if (!(folder[0] == 'i' ? store_import_keeps : photo_file_is_named)(m->store, name, &kept, why) ||
-		!kept) {
+	if (!is_kept(m, folder, name, &kept, why) || !kept) {
 		return why->code == PROBLEM_NONE;
 	}
 	snprintf(below, sizeof below, "%s/%s", folder, name);

@@ -84,7 +84,8 @@ static bool open_and_check(const char *part, const struct backup_said *said, str
 	return ok;
 }
 
-static bool move_one(const char *part, const char *data_folder, const char *name, struct problem *why)
+static bool move_one(const char *part, const char *data_folder, const char *name,
+	struct problem *why)
 {
 	char from[BACKUP_PATH_SIZE], to[BACKUP_PATH_SIZE];
 
