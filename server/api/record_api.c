@@ -108,6 +108,7 @@ static void withdrawal_put(const struct request *req, struct reply *out)
 {
 	deed_do_sent(req, out, withdraw, NULL);
 	program_follow_rulebook(req);   /* of an import, what follows is made again */
+	program_of(req)->take_imports(program_of(req));   /* or it is withdrawn in pieces */
 }
 
 static void kit_check_put(const struct request *req, struct reply *out)

@@ -33,10 +33,9 @@ bool former_keep_grade(struct act *act, int64_t bond_id, const struct bond_state
 		store_grade_former_insert(act->store, bond_id, &was, why);
 }
 
-/* (version 0: only what was made stale can be watched) */
 bool former_tell_better(struct act *act, int64_t bond_id, const struct bond_state *kept,
 	const struct bond_state *now, struct problem *why)
 {
-	return kept == NULL || kept->rulebook_version != 0 || store_better_told(act->store, bond_id,
-		now->grade.grade, act->origin.now_ms, why);
+	return kept == NULL || store_better_told(act->store, bond_id, now->grade.grade,
+		act->origin.now_ms, why);
 }

@@ -53,20 +53,21 @@ static bool next_bond(struct act *act, struct import_follow *at, struct problems
 		act_refuse(why, &one, NULL));
 }
 
-static bool next_line(struct act *act, struct import_follow *at, bool *more, struct problems *why)
+bool import_follow_line(struct act *act, int64_t id, int64_t *after_line, bool *more,
+	struct problems *why)
 {
 	struct failure_group *groups = NULL;
 	struct problem one = { 0 };
 	size_t count = 0;
-	bool ok = store_import_next_line(act->store, at->id, at->after_line, &at->after_line, &one);
+	bool ok = store_import_next_line(act->store, id, *after_line, after_line, &one);
 
-	*more = at->after_line != 0;
-	ok = ok && (!*more || store_failure_groups(act->store, at->after_line, &groups, &count, &one));
+	*more = *after_line != 0;
+	ok = ok && (!*more || store_failure_groups(act->store, *after_line, &groups, &count, &one));
 	for (size_t i = 0; ok && i < count; i++) {
 		ok = derive_repeat_places(act, &groups[i], &one);
 	}
 	free(groups);
-	return (ok && (*more || import_follow_end(act, &one))) || act_refuse(why, &one, NULL);
+	return ok || act_refuse(why, &one, NULL);
 }
 
 bool import_follow_piece(struct act *act, struct import_follow *at, int64_t until_ms, bool *more,
@@ -91,5 +92,6 @@ bool import_follow_piece(struct act *act, struct import_follow *at, int64_t unti
 			return ok;
 		}
 	}
-	return ok && next_line(act, at, more, why);
+	return ok && import_follow_line(act, at->id, &at->after_line, more, why) && (*more ||
+		import_follow_end(act, &one) || act_refuse(why, &one, NULL));
 }

@@ -16,6 +16,11 @@ struct import_follow {
 	bool bonds_done;
 };
 
+/* Makes the repeat places of the next line that an import brought failures on; *more is false when
+ * there was none. */
+bool import_follow_line(struct act *act, int64_t id, int64_t *after_line, bool *more,
+	struct problems *why);
+
 /* That there is something to follow: in the act by which the import counts. */
 bool import_follow_begin(struct act *act, int64_t id, struct problem *why);
 

@@ -48,7 +48,7 @@ const struct made_from made_from[MADE_FROM_MOST] = {
 	[SENT_RULING] = { TABLES("ruling"), .bonds = true, .mark = mark_import },
 	[SENT_RENEWAL] = { TABLES("renewal", "attachment_end"), .bonds = true },
 	/* (of a failure, and of what many are judged by, that is said as an entry of its kind) */
-	[SENT_WITHDRAWAL] = { TABLES("withdrawal"), .bonds = true },
+	[SENT_WITHDRAWAL] = { TABLES("withdrawal", "withdrawal_begun"), .bonds = true },
 	[SENT_IMPORT] = { TABLES("import", "import_begun", "import_ended"), .mark = mark_import },
 	[SENT_KIT_CHECK] = { TABLES("kit", "kit_check", "kit_service") },
 	[SENT_CALIBRATION] = { TABLES("instrument", "instrument_methods", "calibration"),

@@ -14,6 +14,7 @@
 #include "store/kept/odd.h"
 #include "store/kept/visit_count.h"
 #include "store/record/import_begun.h"
+#include "store/record/withdrawal_begun.h"
 
 enum { AT_ONCE = 250 };
 
@@ -25,6 +26,7 @@ struct pass {
 	void *arg;
 	int64_t done, all;
 	int64_t import_id;            /* whose bonds are being made again; 0: none */
+	int64_t withdrawn_id;         /* the same of one that was withdrawn */
 	bool is_followed;             /* else the server still makes again what stands under an older
 	                               * rulebook: that waits, and is no difference */
 	bool with_visits;             /* each inspection is held against what was due before it */
@@ -131,6 +133,10 @@ static bool check_bond(struct pass *p, struct judging *j, size_t i, struct probl
 		return false;
 	}
 	if (p->import_id != 0 && !store_import_is_of_bond(p->act->store, p->import_id, r->bond.id,
+		&of_import, why)) {
+		return false;
+	}
+	if (!of_import && p->withdrawn_id != 0 && !store_withdrawal_waits_for(p->act->store, r->bond.id,
 		&of_import, why)) {
 		return false;
 	}
@@ -303,10 +309,11 @@ static bool begin_check(struct pass *p, struct problem *why)
 		return false;
 	}
 	p->is_followed = progress.is_followed;
-	if (!import_follow_open(p->act->store, &p->import_id, why)) {
+	if (!import_follow_open(p->act->store, &p->import_id, why) ||
+		!store_withdrawal_open(p->act->store, &p->withdrawn_id, why)) {
 		return false;
 	}
-	p->check->places_wait = !p->is_followed || p->import_id != 0;
+	p->check->places_wait = !p->is_followed || p->import_id != 0 || p->withdrawn_id != 0;
 	return true;
 }
 

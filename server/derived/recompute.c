@@ -10,6 +10,7 @@
 #include "store/record/book.h"
 #include "store/record/record.h"
 #include "store/record/rulebook.h"
+#include "store/record/withdrawal_begun.h"
 
 /* Small enough for a crew's result not to wait longer than it notices. */
 enum { BONDS_OF_PIECE = 5000, WHOLE_OF_PIECE = 500, LINES_OF_PIECE = 5 };
@@ -238,7 +239,8 @@ bool recompute_progress(struct store *store, const struct rulebook *in_force,
 	if (!store_mark_get(store, "rulebook", &made_under, why) ||
 		!store_mark_get(store, "edition", &edition, why) ||
 		!store_mark_get(store, "recomputed", &at, why) ||
-		!import_follow_open(store, &to->import_id, why) ||
+		!import_follow_open(store, &to->import_id, why) || (to->import_id == 0 &&
+		!store_withdrawal_open(store, &to->import_id, why)) ||
 		!store_bond_last(store, &to->of, why)) {
 		return false;
 	}

@@ -11,6 +11,7 @@
 #include "derived/import_follow.h"
 #include "service/access/register.h"
 #include "service/import/pieces.h"
+#include "service/record/import_withdrawal.h"
 #include "store/photo_file.h"
 
 /* A piece holds up what crews send for so long; what failed below us is tried again after a
@@ -31,6 +32,7 @@ struct step {
 	struct import_begun *begun;     /* to be found, or ended with the reason in why */
 	struct import_pieces *take;
 	struct import_follow *at;
+	struct import_withdrawal *back;
 	struct problems *why;
 	bool more;
 };
@@ -43,8 +45,17 @@ static bool find(struct job *job, void *store)
 	return store_import_under_way(store, s->begun, &one) || act_refuse(s->why, &one, NULL);
 }
 
-/* A piece in an act of its own: of the import that is taken, or of what follows from one that
- * is. */
+static bool do_part(struct step *s, struct act *act, int64_t until_ms)
+{
+	if (s->take != NULL) {          /* (nothing is derived of what is only being taken) */
+		return import_pieces_next(s->take, act, until_ms, &s->more, s->why);
+	}
+	return (s->back != NULL ? import_withdrawal_piece(act, s->back, until_ms, &s->more, s->why) :
+		import_follow_piece(act, s->at, until_ms, &s->more, s->why)) && derived_end(act, s->why);
+}
+
+/* A piece in an act of its own: of the import that is taken, of what follows from one that is, or
+ * of a withdrawal. */
 static bool do_piece(struct job *job, void *store)
 {
 	struct step *s = (struct step *)job;
@@ -56,11 +67,8 @@ static bool do_piece(struct job *job, void *store)
 	bool ok = register_clock(store, &one) || act_refuse(s->why, &one, NULL);
 
 	view.today = clock_today();
-	ok = ok && act_begin(&act, &view, &origin, s->why) && (s->take != NULL ?
-		import_pieces_next(s->take, &act, until_ms, &s->more, s->why) :
-		import_follow_piece(&act, s->at, until_ms, &s->more, s->why) &&
-		derived_end(&act, s->why));
-	act_release(&act);              /* (nothing is derived of what is only being taken) */
+	ok = ok && act_begin(&act, &view, &origin, s->why) && do_part(s, &act, until_ms);
+	act_release(&act);
 	view_release(&view);
 	return ok;
 }
@@ -192,10 +200,29 @@ static bool follow(struct taker *t)
 	return ok;
 }
 
+/* Withdrawals of imports that were begun, each to its end. */
+static bool take_back(struct taker *t)
+{
+	struct import_withdrawal back = { 0 };
+	struct problems why = { 0 };
+	bool ok = true, more = true;
+
+	while (ok && more && !is_stopping(t)) {
+		struct step s = { .job = { .run = do_piece }, .back = &back, .why = &why };
+
+		ok = writer_do(t->program->writer, &s.job) && s.job.ok;
+		more = s.more;
+	}
+	if (why.count > 0) {
+		log_line(LOG_ERROR, "an import could not be withdrawn", "why", why.item[0].detail, NULL);
+	}
+	return ok && !more;
+}
+
 /* True: nothing is under way any more. */
 static bool take_those_under_way(struct taker *t)
 {
-	bool ok = follow(t), some = true;
+	bool ok = follow(t) && take_back(t), some = true;
 
 	while (ok && some && !is_stopping(t)) {
 		struct import_begun begun = { 0 };
@@ -204,7 +231,7 @@ static bool take_those_under_way(struct taker *t)
 
 		ok = writer_do(t->program->writer, &s.job) && s.job.ok;
 		some = ok && begun.id != 0;
-		ok = ok && (!some || (take_one(t, &begun) && follow(t)));
+		ok = ok && (!some || (take_one(t, &begun) && follow(t) && take_back(t)));
 		import_begun_release(&begun);
 	}
 	return ok;

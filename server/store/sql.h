@@ -166,8 +166,11 @@ struct totals_cache **sql_totals_cache(struct store *store);
 	"WHERE o.noun = " noun " AND " SQL_STILL ")"
 #define SQL_WITHDRAWN(noun, id) id " IN (SELECT o.row_id FROM correction_open o " \
 	"WHERE o.noun = " noun " AND o.withdrawn = 1 AND " SQL_STILL ")"
-/* (of correction_open o: what an import brought is left out until the import's own row is there) */
-#define SQL_STILL "o.import_id NOT IN (SELECT id FROM import)"
+/* (of correction_open o: what an import brought is left out until the import's own row is there,
+ * and again from when it is withdrawn: its rows are made ready before,
+ * store/record/withdrawal_begun.h) */
+#define SQL_STILL "(o.import_id NOT IN (SELECT id FROM import) OR EXISTS (SELECT 1 " \
+	"FROM withdrawal still WHERE still.noun = " NOUN_IMPORT " AND still.row_id = o.import_id))"
 #define SQL_REPLACED(table, noun, id) "(EXISTS (SELECT 1 FROM " table " c WHERE c.replaces_id = " id \
 	" AND NOT c." SQL_WAITS(noun, "id") ") OR " SQL_WAITS(noun, id) ")"
 #define NOUN_INSPECTION "0"

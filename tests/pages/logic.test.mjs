@@ -618,6 +618,7 @@ test('a sentence of the server has the label of its field, and nothing that only
 test('an import says when it does not count', () => {
 	assert.equal(standingWords({ standing: 'counts', withdrawn: false, ended_because: null }), '');
 	assert.equal(standingWords({ standing: 'counts', withdrawn: true, ended_because: null }), 'withdrawn');
+	assert.equal(standingWords({ standing: 'being_withdrawn', withdrawn: false, ended_because: null }), 'being withdrawn: it counts until that is done');
 	assert.equal(standingWords({ standing: 'under_way', withdrawn: false, ended_because: null }), 'under way: it counts for nothing yet');
 	assert.equal(standingWords({ standing: 'ended', withdrawn: false, ended_because: 'Row 5 is wrong.' }), 'nothing of it counts. Row 5 is wrong.');
 });

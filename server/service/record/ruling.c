@@ -6,6 +6,7 @@
 #include "service/record/correction.h"
 #include "service/record/sent.h"
 #include "service/record/withdrawal.h"
+#include "store/record/withdrawal_begun.h"
 #include "store/record/failure.h"
 #include "store/record/known.h"
 
@@ -76,12 +77,21 @@ static bool confirms(struct act *act, const struct ruling_new *form, struct ruli
 {
 	struct problem trouble = { 0 };
 	int64_t bond_id = 0, own_id;
+	bool goes = false;
 
 	if (form->entry < 0 || (form->entry >= SENT_RULING && form->entry != SENT_WITHDRAWAL)) {
 		return problems_add(why, PROBLEM_VALUE, "entry", "Say what kind of entry was corrected.");
 	}
 	if (!find_entry(act, (enum sent_noun)form->entry, form->entry_id, g, why)) {
 		return false;
+	}
+	if (!store_being_withdrawn(act->store, (enum sent_noun)form->entry, g->row_id, &goes,
+		&trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	if (goes) {
+		return problems_add(why, PROBLEM_CONFLICT, "entry_id", "The import of that entry is being "
+			"withdrawn: it counts for nothing in a moment.");
 	}
 	if (!store_correction_waiting(act->store, (enum sent_noun)form->entry, g->row_id, &bond_id,
 		&trouble) || (bond_id != 0 && !store_correction_confirmed(act->store,

@@ -1,7 +1,10 @@
 #include "service/record/withdrawal.h"
 
+#include <string.h>
+
 #include "derived/made_from.h"
 #include "service/record/correction.h"
+#include "service/record/import_withdrawal.h"
 #include "service/record/sent.h"
 #include "service/record/withdrawal_asset.h"
 #include "service/record/withdrawal_known.h"
@@ -76,6 +79,20 @@ static bool find_entry(struct act *act, const struct withdrawal_new *form, struc
 		"That entry was withdrawn before.");
 }
 
+/* One that is made ready to count for nothing with its import waits for nobody. */
+static bool stays_with_import(struct act *act, const struct withdrawal *w, const char *field,
+	struct problems *why)
+{
+	struct problem trouble = { 0 };
+	bool it_is = false;
+
+	if (!store_being_withdrawn(act->store, w->noun, w->row_id, &it_is, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return !it_is || problems_add(why, PROBLEM_CONFLICT, field, "The import of that is being "
+		"withdrawn: it counts for nothing in a moment.");
+}
+
 /* What it had replaced counts again, or no longer: a failure or a repair may be of another bond. */
 static bool touch_former(struct act *act, enum sent_noun noun, const char *entry_id,
 	struct problem *trouble)
@@ -142,6 +159,9 @@ static bool find_import(struct act *act, const struct withdrawal_new *form, stru
 	}
 	/* (one that is under way may have brought nothing yet) */
 	*brought_entries = entries || standing != IMPORT_COUNTS;
+	if (!stays_with_import(act, w, "import_id", why)) {
+		return false;
+	}
 	return *brought_entries || assets || problems_add(why, PROBLEM_VALUE, "import_id",
 		"Import %lld brought no inspection, failure, repair, attachment, bond, line, track or map that counts.",
 		(long long)form->import_id);
@@ -168,14 +188,24 @@ static bool take_back_plain(struct act *act, struct withdrawal *w, struct proble
 		store_withdrawal_count(act->store, w->id, &trouble)) || act_refuse(why, &trouble, NULL);
 }
 
+static bool find_and_take_back_import(struct act *act, const struct withdrawal_new *form,
+	struct withdrawal *w, struct problems *why)
+{
+	bool entries = false, in_pieces = false;
+
+	return find_import(act, form, w, &entries, why) &&
+		import_withdrawal_may(act, w, &in_pieces, why) &&
+		(in_pieces ? import_withdrawal_begin(act, w, why) :
+		take_back_import(act, w, entries, why));
+}
+
 static bool find_and_take_back(struct act *act, const struct withdrawal_new *form,
 	struct withdrawal *w, struct problems *why)
 {
-	bool known = form->entry >= SENT_CALIBRATION && form->entry <= SENT_MARK, entries = false;
+	bool known = form->entry >= SENT_CALIBRATION && form->entry <= SENT_MARK;
 
 	if (form->entry == SENT_IMPORT) {
-		return find_import(act, form, w, &entries, why) &&
-			take_back_import(act, w, entries, why);
+		return find_and_take_back_import(act, form, w, why);
 	}
 	if (form->entry >= SENT_BOND && form->entry <= SENT_MAP) {
 		return withdrawal_of_asset(act, form, w, why);
@@ -184,12 +214,30 @@ static bool find_and_take_back(struct act *act, const struct withdrawal_new *for
 		return problems_add(why, PROBLEM_VALUE, "entry", "A mark on the rail is taken back by a word "
 			"that it is not there.");
 	}
-	if (!known && (!find_entry(act, form, w, why) ||
+	if (!known && (!find_entry(act, form, w, why) || !stays_with_import(act, w, "entry_id", why) ||
 		(form->entry == SENT_RULING && !withdrawal_of_ruling(act, w, &known, why)))) {
 		return false;
 	}
 	return known ? withdrawal_of_known(act, form, w, why) : is_plain(form->entry) ?
 		take_back_plain(act, w, why) : take_back(act, form, w, why);
+}
+
+/* Sent again while it is under way. */
+static bool begun_before(struct act *act, const struct withdrawal_new *form, const char *hash,
+	struct recorded *recorded, struct problems *why)
+{
+	struct sent kept = { 0 };
+	struct problem trouble = { 0 };
+
+	if (recorded->already) {
+		return true;
+	}
+	if (!store_withdrawal_begun_find(act->store, form->uuid, &kept, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	recorded->already = kept.id != 0;
+	return kept.id == 0 || strcmp(kept.hash, hash) == 0 || problems_add(why, PROBLEM_CONFLICT,
+		"uuid", "Something else is kept under the id %s: give a new id.", form->uuid);
 }
 
 bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
@@ -198,7 +246,8 @@ bool withdrawal_record(struct act *act, const struct withdrawal_new *form,
 	char hash[SENT_HASH_SIZE];
 	struct withdrawal w = { .uuid = form->uuid, .content_hash = hash, .reason = form->reason };
 	bool ok = sent_hash(&withdrawal_form, form, hash, why) &&
-		sent_before(act, SENT_WITHDRAWAL, form->uuid, hash, recorded, why);
+		sent_before(act, SENT_WITHDRAWAL, form->uuid, hash, recorded, why) &&
+		begun_before(act, form, hash, recorded, why);
 
 	if (!ok || recorded->already) {
 		return ok;

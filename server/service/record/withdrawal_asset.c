@@ -8,6 +8,7 @@
 #include "store/record/bond.h"
 #include "store/record/brought.h"
 #include "store/record/correction.h"
+#include "store/record/import_begun.h"
 
 /* A bond that was to be acted on (a renewal took an end off) does not go without a word. */
 static bool tell_act(struct act *act, const struct brought *b, const struct withdrawal *w,
@@ -84,6 +85,25 @@ static bool refuse_standing(enum sent_noun noun, size_t standing, size_t all, st
 	return problems_add(why, PROBLEM_RULE, "import_id", "Something stands on %zu of the %zu that the "
 		"file brought. Withdraw first, of each %s: %s.", standing, all,
 		sent_noun_words.title[noun], what_first[noun]);
+}
+
+bool withdrawal_of_made(struct act *act, const struct withdrawal_begun *begun, int64_t bond_id,
+	bool *gone, struct problems *why)
+{
+	struct withdrawal w = { .reason = begun->reason };
+	struct brought b;
+	struct sent sent = { 0 };
+	struct problem trouble = { 0 };
+	bool made = false, stands = false;
+	bool ok = store_import_brought(act->store, begun->import_id, SENT_BOND, bond_id, &made,
+		&trouble) && (!made || (store_brought_get(act->store, SENT_BOND, bond_id, &b, &trouble) &&
+		store_brought_stands(act->store, &b, true, &stands, &trouble) &&
+		store_sent_find(act->store, SENT_WITHDRAWAL, begun->uuid, &sent, &trouble)));
+
+	w.id = sent.id;
+	*gone = ok && made && (b.withdrawn || !stands);
+	return (ok && (!*gone || b.withdrawn || take_away(act, &b, &w, &trouble))) ||
+		act_refuse(why, &trouble, NULL);
 }
 
 bool withdrawal_of_brought(struct act *act, const struct withdrawal *w, bool brought_entries,

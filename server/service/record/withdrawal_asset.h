@@ -3,6 +3,7 @@
 #define SERVICE_RECORD_WITHDRAWAL_ASSET_H
 
 #include "service/record/withdrawal.h"
+#include "store/record/withdrawal_begun.h"
 
 /* One, by its number. Refused while something stands on it (store/record/brought.h). */
 bool withdrawal_of_asset(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,
@@ -16,5 +17,9 @@ bool withdrawal_of_asset(struct act *act, const struct withdrawal_new *form, str
  */
 bool withdrawal_of_brought(struct act *act, const struct withdrawal *w, bool brought_entries,
 	struct problems *why);
+
+/* A bond that an import made known, of which nothing counts since: out of all lists, and *gone. */
+bool withdrawal_of_made(struct act *act, const struct withdrawal_begun *begun, int64_t bond_id,
+	bool *gone, struct problems *why);
 
 #endif

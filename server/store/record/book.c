@@ -115,15 +115,18 @@ bool store_repeat_forget(struct store *store, struct problem *why)
 	return true;
 }
 
-static const char *const standing_code[] = { "counts", "under_way", "ended" };
+static const char *const standing_code[] = { "counts", "under_way", "ended", "being_withdrawn" };
 static const char *const standing_title[] = { "counts", "under way",
-	"ended: nothing of it counts" };
-const struct words import_standing_words = { "import_standing", standing_code, standing_title, 3 };
+	"ended: nothing of it counts", "being withdrawn: it counts until that is done" };
+const struct words import_standing_words = { "import_standing", standing_code, standing_title, 4 };
 
 /* With those that have no row yet, or never will. */
 #define IMPORTS "(SELECT id, kind, file_name, settings, rows_read, rows_added, rows_already, " \
-	"rows_left_out, recorded_at_ms, recorded_by, 0 AS standing, NULL AS ended_because " \
-	"FROM import UNION ALL SELECT b.import_id, b.kind, b.file_name, b.settings, b.rows_read, " \
+	"rows_left_out, recorded_at_ms, recorded_by, CASE WHEN EXISTS (SELECT 1 " \
+	"FROM withdrawal_begun g WHERE g.import_id = import.id AND NOT EXISTS (SELECT 1 " \
+	"FROM withdrawal c WHERE c.uuid = g.uuid)) THEN 3 ELSE 0 END AS standing, " \
+	"NULL AS ended_because FROM import UNION ALL SELECT b.import_id, b.kind, b.file_name, " \
+	"b.settings, b.rows_read, " \
 	"0, 0, 0, b.recorded_at_ms, b.recorded_by, (e.import_id IS NOT NULL OR EXISTS " \
 	"(SELECT 1 FROM withdrawal w WHERE w.noun = " NOUN_IMPORT " AND w.row_id = b.import_id)) " \
 	"+ 1, e.reason FROM import_begun b LEFT JOIN import_ended e ON e.import_id = b.import_id " \

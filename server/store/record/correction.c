@@ -55,14 +55,24 @@ static bool watched(struct store *store, int64_t bond_id, bool *is, struct probl
 	return ok;
 }
 
+/* For which withdrawal a bond is watched: by its number, or less than 0 by that of its beginning;
+ * NULL: it does not count yet. */
+#define WITHDRAWAL_OF(b) "CASE WHEN " b ".withdrawal_id > 0 THEN " b ".withdrawal_id ELSE " \
+	"(SELECT c.id FROM withdrawal_begun g JOIN withdrawal c ON c.uuid = g.uuid " \
+	"WHERE g.id = -" b ".withdrawal_id) END"
+
 bool store_better_told(struct store *store, int64_t bond_id, enum grade now, int64_t now_ms,
 	struct problem *why)
 {
 	static const char tell[] = "INSERT INTO correction_better (noun, row_id, bond_id, grade_before, "
 		"grade_after, waits, reason, recorded_at_ms, recorded_by) SELECT " NOUN_WITHDRAWAL ", w.id, "
 		"b.bond_id, b.grade_before, $1, 0, w.reason, $2, w.recorded_by FROM better_watch b "
-		"JOIN withdrawal w ON w.id = b.withdrawal_id WHERE b.bond_id = $3 AND b.grade_before = $4";
-	static const char forget[] = "DELETE FROM better_watch WHERE bond_id = $1";
+		"JOIN withdrawal w ON w.id = " WITHDRAWAL_OF("b") " WHERE b.bond_id = $3 "
+		"AND b.grade_before = $4";
+	static const char forget[] = "DELETE FROM better_watch WHERE bond_id = $1 "
+		"AND " WITHDRAWAL_OF("better_watch") " IS NOT NULL";
+	static const char go_along[] = "UPDATE better_watch SET grade_before = $2 WHERE bond_id = $1";
+	const struct value of_bond[] = { value_integer(bond_id), value_integer(now) };
 	bool is = false, ok = watched(store, bond_id, &is, why);
 
 	for (int before = 0; ok && is && before <= GRADE_ACT; before++) {
@@ -71,8 +81,8 @@ bool store_better_told(struct store *store, int64_t bond_id, enum grade now, int
 
 		ok = !grade_worse((enum grade)before, now) || sql_run(store, tell, values, 4, why);
 	}
-	return ok && (!is || sql_run(store, forget, (struct value[]){ value_integer(bond_id) }, 1,
-		why));
+	return ok && (!is || (sql_run(store, forget, of_bond, 1, why) &&
+		sql_run(store, go_along, of_bond, 2, why)));
 }
 
 bool store_correction_waiting(struct store *store, enum sent_noun noun, int64_t row_id,

@@ -77,8 +77,10 @@ bool store_withdrawal_count(struct store *store, int64_t id, struct problem *why
 		"SELECT noun, row_id, coalesce(bond_id, 0), 1 FROM withdrawal WHERE id = $1 "
 		"AND noun <> " NOUN_IMPORT " ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1, "
 		"import_id = 0";
+	/* (of one that does not count yet each is left out already) */
 	static const char all[] = "INSERT INTO correction_open (noun, row_id, bond_id, withdrawn) "
-		"SELECT e.noun, e.row_id, e.bond_id, 1 FROM (" IMPORTED(OF_WITHDRAWAL) ") e WHERE true "
+		"SELECT e.noun, e.row_id, e.bond_id, 1 FROM (" IMPORTED(OF_WITHDRAWAL) ") e "
+		"WHERE EXISTS (SELECT 1 FROM import i WHERE i.id = " OF_WITHDRAWAL ") "
 		"ON CONFLICT (noun, row_id) DO UPDATE SET withdrawn = 1, import_id = 0";
 	const struct value number = value_integer(id);
 
@@ -165,10 +167,19 @@ static const struct list_column columns[] = {
 	{ { "what", "What it is of", NULL, CELL_TEXT, .width = 24 }, WHAT },
 	{ { "reason", "Reason", NULL, CELL_TEXT, .width = 40 }, "w.reason" },
 	{ { "waits", "Waits for an engineer", NULL, CELL_FLAG }, WAITS },
+	{ { "under_way", "Under way", NULL, CELL_FLAG }, "w.id < 0" },
 	COLUMNS_OF_ENTRY("w"),
 };
+#define FROM(withdrawals) withdrawals " w LEFT JOIN bond_state s ON s.bond_id = w.bond_id " \
+	"LEFT JOIN line l ON l.id = s.line_id"
+/* (one that was begun is found by who sent it) */
+#define WITH_BEGUN "(SELECT id, uuid, noun, row_id, bond_id, reason, recorded_at_ms, " \
+	"recorded_by FROM withdrawal UNION ALL SELECT -g.id, g.uuid, " NOUN_IMPORT ", g.import_id, " \
+	"NULL, g.reason, g.recorded_at_ms, g.recorded_by FROM withdrawal_begun g " \
+	"WHERE NOT EXISTS (SELECT 1 FROM withdrawal c WHERE c.uuid = g.uuid))"
+
 static const struct list_filter filters[] = {
-	{ "uuid", "Id", FILTER_TEXT, "w.uuid = {value}" },
+	{ "uuid", "Id", FILTER_TEXT, "w.uuid = {value}", .from = FROM(WITH_BEGUN) },
 	{ "bond", "Bond", FILTER_ID, "w.bond_id = {value}" },
 	{ "line", "Line", FILTER_ID, "s.line_id = {value}" },
 	{ "entry", "Withdrawn", FILTER_WORD, "w.noun = {value}", .words = &sent_noun_words },
@@ -184,8 +195,7 @@ const struct list withdrawal_list = {
 	.name = "withdrawals", .title = "Withdrawals",
 	.summary = "Entries that were taken back, each with who did it and why. They stay readable and "
 		"count for nothing.",
-	.from = "withdrawal w LEFT JOIN bond_state s ON s.bond_id = w.bond_id "
-		"LEFT JOIN line l ON l.id = s.line_id",
+	.from = FROM("withdrawal"),
 	.id = "w.id",
 	.columns = columns, .n_columns = COUNT(columns),
 	.filters = filters, .n_filters = COUNT(filters),

@@ -118,6 +118,7 @@ export function outcomeWords({ dry_run: dry, rows, added, already, changed, left
 /** What is to be said of an import of the list: nothing where it counts. */
 export function standingWords({ standing, withdrawn, ended_because: why }) {
 	return withdrawn ? 'withdrawn'
+		: standing === 'being_withdrawn' ? 'being withdrawn: it counts until that is done'
 		: standing === 'under_way' ? 'under way: it counts for nothing yet'
 		: standing === 'ended' ? `nothing of it counts. ${why ?? ''}`.trim() : '';
 }

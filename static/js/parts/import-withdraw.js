@@ -3,13 +3,14 @@ import { standingWords } from '../logic/import.js';
 import { recordDialog } from './form-dialog.js';
 import { fill, make } from './template.js';
 
+const LOOK_AGAIN_MS = 1000;
 const OF_ENTRIES = ['inspections', 'failures'];
 
 /**
  * What a file brought is withdrawn as a whole, by who may, after what was recorded since was named.
  *
  * @param {HTMLDialogElement} dialog
- * @param {() => void} done  called when it is on record
+ * @param {() => void} done  called when it is on record, and again until it counts for nothing
  * @returns {(cell: HTMLElement, row: object, mayWithdraw: boolean) => void} for each row of imports
  */
 export function importWithdraw(dialog, done) {
@@ -28,7 +29,10 @@ export function importWithdraw(dialog, done) {
 	}
 	return (cell, of, mayWithdraw) => {
 		cell.append(standingWords(of), ' ');
-		if (!of.withdrawn && mayWithdraw && (of.added > 0 || of.standing === 'under_way')) {
+		if (of.standing === 'being_withdrawn')
+			setTimeout(done, LOOK_AGAIN_MS);
+		if (!of.withdrawn && mayWithdraw && (of.standing === 'under_way' ||
+			(of.standing === 'counts' && of.added > 0))) {
 			const button = Object.assign(make('button', 'Withdraw'), { type: 'button' });
 			button.setAttribute('aria-label', `Withdraw ${of.file_name}`);
 			button.addEventListener('click', () => ask(of));
