@@ -28,6 +28,22 @@ def visits(bonds, each, log, first=datetime.date(2021, 1, 1)):
     return ("\n".join(rows) + "\n").encode()
 
 
+BOND_SETTINGS = {**{name: SETTINGS[name] for name in SETTINGS if name != "columns"},
+                 "columns": [{"field": "line", "constant": "VAL"},
+                             {"field": "label", "column": "label"},
+                             {"field": "kind", "constant": "rail_joint"},
+                             {"field": "a_chainage", "column": "at"},
+                             {"field": "a_track", "constant": "Up"},
+                             {"field": "a_rail", "constant": "left"},
+                             {"field": "installed_day", "constant": "2020-03-31"}]}
+
+
+def bonds(count, prefix, km):
+    """A file of so many rail joint bonds, a metre apart from this kilometre on."""
+    return ("label,at\n" + "".join(f"{prefix}-{n:04},{km + n // 1000}+{n % 1000:03}\n"
+                                   for n in range(count))).encode()
+
+
 def path(name, dry=False, progress=None, kind="inspections", settings=None):
     return (f"/api/imports?kind={kind}&file_name={name}&settings="
             + quote(json.dumps(settings or SETTINGS)) + ("&dry_run=1" if dry else "")

@@ -181,7 +181,7 @@ static bool wait_a_little(const struct request *req, struct problems *why)
 	return store_read_now(view_of(req)->store, &one) || act_refuse(why, &one, NULL);
 }
 
-/* In line, until no import is under way. */
+/* In line, until no import is under way, and the bonds of the last are made again. */
 static bool wait_for_turn(const struct request *req, struct problems *why)
 {
 	bool ok = true, is_free = false;
@@ -189,10 +189,12 @@ static bool wait_for_turn(const struct request *req, struct problems *why)
 	while (ok && !is_free) {
 		struct import_begun other = { 0 };
 		struct problem one = { 0 };
+		int64_t followed = 0;
 
-		ok = store_import_under_way(view_of(req)->store, &other, &one) ||
+		ok = (store_import_under_way(view_of(req)->store, &other, &one) &&
+			import_follow_open(view_of(req)->store, &followed, &one)) ||
 			act_refuse(why, &one, NULL);
-		is_free = other.id == 0;
+		is_free = other.id == 0 && followed == 0;
 		import_begun_release(&other);
 		ok = ok && (is_free || wait_a_little(req, why));
 	}

@@ -87,7 +87,6 @@ static bool end_it(struct job *job, void *store)
 struct sweeping {
 	struct job job;
 	const char *register_path;
-	int64_t before_s;
 };
 
 static bool sweep(struct job *job, void *store)
@@ -95,7 +94,7 @@ static bool sweep(struct job *job, void *store)
 	const struct sweeping *s = (const struct sweeping *)job;
 	struct problem why = { 0 };
 
-	return import_pieces_sweep(s->register_path, store, s->before_s, &why);
+	return import_pieces_sweep(s->register_path, store, &why);
 }
 
 /* On a connection of its own: there may be many, and nobody waits for it. */
@@ -240,10 +239,7 @@ static bool take_those_under_way(struct taker *t)
 static void *take_all(void *arg)
 {
 	struct taker *t = arg;
-	struct sweeping s = { .job = { .run = sweep }, .before_s = clock_now_ms() / 1000,
-		.register_path = t->program->register_path };
 
-	writer_do(t->program->writer, &s.job);
 	sweep_photos(t->program);
 	pthread_mutex_lock(&t->lock);
 	while (!t->stopping) {
@@ -268,6 +264,7 @@ static void *take_all(void *arg)
 struct taker *taker_start(struct program *program, struct problem *why)
 {
 	struct taker *t = calloc(1, sizeof *t);
+	struct sweeping s = { .job = { .run = sweep }, .register_path = program->register_path };
 	pthread_condattr_t monotonic;
 
 	if (t == NULL) {
@@ -275,6 +272,7 @@ struct taker *taker_start(struct program *program, struct problem *why)
 		return NULL;
 	}
 	t->program = program;
+	writer_do(program->writer, &s.job);
 	pthread_mutex_init(&t->lock, NULL);
 	pthread_condattr_init(&monotonic);
 	pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);

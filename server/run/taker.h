@@ -10,7 +10,8 @@
 
 struct taker;
 
-/* NULL: *why. The program's writer must outlive it. */
+/* Before the program listens: files that a dead one left go first. NULL: *why. The program's writer
+ * must outlive it. */
 struct taker *taker_start(struct program *program, struct problem *why);
 void taker_look(struct taker *taker);
 void taker_stop(struct taker *taker);

@@ -17,6 +17,7 @@ SEED = os.environ.get("BONDBOOK_SEED", "20264")
 KILLS = int(os.environ.get("BONDBOOK_KILLS", "100" if os.environ.get("BONDBOOK_LONG") else "10"))
 BONDS, EACH, CLIENTS = 40, 15, 2
 ROWS = 2 * BONDS * EACH
+NEW = 300
 
 # inspections of an import that are seen by anybody
 SEEN = ("SELECT count(*) FROM inspection i WHERE i.import_id = {0} AND NOT EXISTS (SELECT 1 FROM "
@@ -51,9 +52,12 @@ class ImportCrash(unittest.TestCase):
         return len(client.rows(name, f"bond={self.bonds[-1]}&{self.days}"))
 
     def is_done(self, client):
+        """Asked in this order: one that counts in between is followed from that moment on."""
+        if any(row["standing"] == "under_way"
+               for row in client.must("GET", "/api/imports").json["rows"]):
+            return False
         following = client.must("GET", "/api/rulebook/following").json
-        return following["import"] is None and following["followed"] and not any(
-            row["standing"] == "under_way" for row in client.must("GET", "/api/imports").json["rows"])
+        return following["import"] is None and following["followed"]
 
     def test_killed_at_any_moment_a_file_is_there_as_a_whole_or_not_at_all(self):
         self.begin(KILLS)
@@ -134,6 +138,95 @@ class ImportCrash(unittest.TestCase):
         client.close()
         self.assertEqual(self.server.stop(), 0)
         self.assertIn("content", self.register.run("check"))
+
+    def bonds_listed(self, client, round_):
+        """How many bonds of the round there are in each list."""
+        return {len(client.rows(name, f"q=R{round_}-")) for name in ("bonds", "due")}
+
+    def bonds_until_done(self, client, round_):
+        """None is listed until all count; then they come, as they are made, until all are there."""
+        deadline = time.monotonic() + 120
+        done = False
+        while not done:
+            self.assertLess(time.monotonic(), deadline)
+            done = self.is_done(client)
+            listed = self.bonds_listed(client, round_)
+            if any(row["standing"] == "under_way"
+                   for row in client.must("GET", "/api/imports").json["rows"]):
+                self.assertEqual(listed, {0})
+            elif done:
+                self.assertIn(listed, ({0}, {NEW}))
+            else:
+                self.assertTrue(all(0 <= n <= NEW for n in listed), listed)
+
+    def look_at_dead_bonds(self):
+        self.assertIn("content", self.register.run("check"))
+        last = self.register.query("SELECT max(import_id) FROM import_begun")[0][0] or 0
+        new, self.begun = last > self.begun, max(last, self.begun)
+        kept, made = (self.register.query(sql.format(last))[0][0] for sql in (
+            "SELECT count(*) FROM bond WHERE import_id = {0}", "SELECT count(*) FROM bond_state s "
+            "JOIN bond b ON b.id = s.bond_id WHERE b.import_id = {0}"))
+        if not new:
+            return "not begun"
+        if not self.register.query(f"SELECT 1 FROM import WHERE id = {last}"):
+            self.assertEqual(made, 0)
+            return "in part" if kept else "nothing yet"
+        self.assertEqual(kept, NEW)
+        return "done" if made == NEW else "not all made again"
+
+    def test_killed_at_any_moment_a_file_of_bonds_is_there_as_a_whole_or_not_at_all(self):
+        name = {"name": "bonds.csv", "kind": "bonds", "settings": importing.BOND_SETTINGS}
+        states, whole_s, self.begun = [], None, 0
+        for round_ in range(KILLS + 1):
+            file = importing.bonds(NEW, f"R{round_}", 10 + round_)
+            self.server = program.Server(self.register)
+            began = time.monotonic()
+            sending_ = importing.Sending(self.server, self.cookie, file, **name)
+            if whole_s is None:
+                sending_.join()
+                self.assertEqual(sending_.answer.json["added"], NEW)
+                whole_s = time.monotonic() - began
+            else:
+                if round_ % 5:
+                    self.until_begun()
+                time.sleep(self.random.uniform(0, 0.3 * whole_s))
+            self.server.kill()
+            sending_.join()
+            states.append(self.look_at_dead_bonds())
+            self.carry_on_bonds(file, name, round_, sending_.answer, states[-1])
+        print("kills by what was there then:", {s: states.count(s) for s in sorted(set(states))},
+              flush=True)
+        self.assertEqual(self.register.query("PRAGMA integrity_check"), [("ok",)])
+
+    def carry_on_bonds(self, file, name, round_, answer, state):
+        """The server goes on by itself. Who sends again, at whatever moment, adds nothing twice, and no
+        row is refused."""
+        self.server = program.Server(self.register)
+        client = program.Client(self.server, cookie=self.cookie)
+        if self.random.random() < 0.5:
+            self.bonds_until_done(client, round_)
+            if answer is not None:
+                self.assertEqual(self.bonds_listed(client, round_), {NEW})
+        again = client.must("POST", importing.path(**name), file, 200, importing.CSV).json
+        self.assertEqual((again["added"] + again["already"], again["wrong"]), (NEW, 0),
+                         (state, again["wrong_rows"][:1]))
+        self.bonds_until_done(client, round_)
+        self.assertEqual(self.bonds_listed(client, round_), {NEW})
+        client.close()
+        self.assertEqual(self.server.stop(), 0)
+        self.assertIn("content", self.register.run("check"))
+        self.assertEqual(os.listdir(self.register.data + "/imports"), [])
+
+    def test_what_a_dead_server_kept_goes_however_new_it_is(self):
+        folder = self.register.data + "/imports"
+        os.makedirs(folder, exist_ok=True)
+        stray = os.path.join(folder, "0198e5a0-0000-8000-8000-000000000000")
+        with open(stray, "w") as file:
+            file.write("bond\n")
+        os.utime(stray, (time.time() + 3600,) * 2)
+        server = program.Server(self.register)
+        self.assertEqual(os.listdir(folder), [])
+        self.assertEqual(server.stop(), 0)
 
 
 if __name__ == "__main__":

@@ -2,7 +2,6 @@
  * An import in pieces: it counts for nothing until its last, wherever it is cut, carried on or
  * ended.
  */
-#include "base/clock.h"
 #include "case.h"
 #include "service/pieces.h"
 #include "service/record/withdrawal.h"
@@ -305,6 +304,12 @@ START_TEST(no_other_is_tried_or_taken_meanwhile)
 	ck_assert_int_eq(problems_code(&i.why), PROBLEM_BUSY);
 	importing_release(&i);
 	take_all(&r);
+	importing_settings(&i, visit_settings);
+	ck_assert(!importing(&r, &i, "inspections", other_visits, true));   /* nor until it is followed */
+	ck_assert_msg(strstr(i.why.item[0].detail, "The bonds of import 1 are being made") != NULL,
+		"%s", i.why.item[0].detail);
+	ck_assert_int_eq(i.result.waits_for, 1);
+	importing_release(&i);
 	pieces_follow(&r);
 	take_at_once(&r, "inspections", visit_settings, visits, 0, VISIT_ROWS);
 	pieces_forget(&r);
@@ -358,16 +363,13 @@ START_TEST(a_kept_file_goes_when_nothing_is_under_way_with_it)
 {
 	struct railway r;
 	struct problem one = { 0 };
-	int64_t now_s = clock_now_ms() / 1000;
 
 	make(&r);
 	pieces_begin(&r, "inspections", visit_settings, visits);
-	ck_assert(import_pieces_sweep(r.file.path, r.store, now_s + 9, &one));
+	ck_assert(import_pieces_sweep(r.file.path, r.store, &one));
 	ck_assert_int_eq(files(&r), 1);
 	withdraw(&r, 1);
-	ck_assert(import_pieces_sweep(r.file.path, r.store, now_s - 9, &one));   /* perhaps begun yet */
-	ck_assert_int_eq(files(&r), 1);
-	ck_assert(import_pieces_sweep(r.file.path, r.store, now_s + 9, &one));
+	ck_assert(import_pieces_sweep(r.file.path, r.store, &one));
 	ck_assert_int_eq(files(&r), 0);
 	pieces_forget(&r);
 }

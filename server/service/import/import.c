@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/clock.h"
+#include "derived/import_follow.h"
 #include "service/import/find.h"
 #include "service/import/look.h"
 #include "service/import/place.h"
@@ -295,18 +296,26 @@ void run_free(struct run *run)
 	free(run);
 }
 
-/* Nobody knows yet what the one under way will have brought. */
+/* Nobody knows yet what the one under way will have brought; and while its bonds are made again, or
+ * those of one that counts, a row finds what was derived before. */
 static bool is_alone(struct act *act, struct import_result *result, struct problems *why)
 {
 	struct import_begun other = { 0 };
 	struct problem trouble = { 0 };
-	bool ok = store_import_under_way(act->store, &other, &trouble) ||
-		act_refuse(why, &trouble, NULL);
+	int64_t followed = 0;
+	bool ok = (store_import_under_way(act->store, &other, &trouble) &&
+		import_follow_open(act->store, &followed, &trouble)) || act_refuse(why, &trouble, NULL);
 
-	ok = ok && (other.id == 0 || problems_add(why, PROBLEM_BUSY, NULL, "Import %lld, of %.100s, is "
-		"under way: try again when it is done. A server that is started carries it on.",
-		(long long)other.id, other.file_name));
-	result->waits_for = other.id;
+	result->waits_for = followed != 0 ? followed : other.id;
+	if (ok && followed != 0) {
+		ok = problems_add(why, PROBLEM_BUSY, NULL, "The bonds of import %lld are being made again: "
+			"try again when it is done. A server that is started carries it on.",
+			(long long)followed);
+	} else if (ok && other.id != 0) {
+		ok = problems_add(why, PROBLEM_BUSY, NULL, "Import %lld, of %.100s, is under way: try again "
+			"when it is done. A server that is started carries it on.", (long long)other.id,
+			other.file_name);
+	}
 	import_begun_release(&other);
 	return ok;
 }

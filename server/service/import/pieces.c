@@ -51,12 +51,11 @@ static void sweep_one(void *arg, const char *name)
 	}
 }
 
-bool import_pieces_sweep(const char *register_path, struct store *store, int64_t before_s,
-	struct problem *why)
+bool import_pieces_sweep(const char *register_path, struct store *store, struct problem *why)
 {
 	struct sweep s = { register_path, store, why };
 
-	folder_look(register_path, imports, before_s, sweep_one, &s);
+	folder_look(register_path, imports, INT64_MAX, sweep_one, &s);
 	return why->code == PROBLEM_NONE;
 }
 

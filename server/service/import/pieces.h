@@ -13,8 +13,8 @@
  * 5. An end before that (store_import_end: a row that is wrong meanwhile, a file that is gone; or a
  *    withdrawal) leaves it so for ever. The file goes when the import counts or ended.
  * A start after a crash begins the file again: what it had brought is known by its ids and counted
- * as its own. While one is under way no other is tried or taken: it would not know what is there
- * already.
+ * as its own. While one is under way, or followed, no other is tried or taken: it would not know
+ * what is there already.
  *
  * Bonds, inspections and failures come in so. Nobody but the import finds a bond that it brought
  * (store/record/bond_coming.h): nothing is recorded of it and its label is given to no other, and
@@ -39,10 +39,9 @@ bool import_pieces_keep(const char *register_path, const struct import_request *
 	struct problem *why);
 void import_pieces_forget(const char *register_path, const char *kept_as);
 
-/* Removes what was kept before a moment and is of none that is under way: the program died in
- * between. */
-bool import_pieces_sweep(const char *register_path, struct store *store, int64_t before_s,
-	struct problem *why);
+/* Removes what was kept and is of none that is under way: the program died in between. Before any
+ * file can come, one of which is kept a moment before it is begun. */
+bool import_pieces_sweep(const char *register_path, struct store *store, struct problem *why);
 
 struct import_pieces;
 

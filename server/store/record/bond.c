@@ -134,15 +134,22 @@ bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct p
 	return store_bond_fact(store, id, bond, why) && get_ends(store, bond, why);
 }
 
+/* Of bond_coming c: its import counts, and it is not derived yet. */
+#define HAS_COME SQL_STANDS(NOUN_BOND, "c.bond_id") " AND NOT EXISTS (SELECT 1 FROM bond_state d " \
+	"WHERE d.bond_id = c.bond_id) "
+
 bool store_bond_find(struct store *store, int64_t line_id, const char *label, int64_t *id,
 	struct problem *why)
 {
-	static const char sql[] = "SELECT bond_id FROM bond_state WHERE line_id = $1 AND label = $2";
+	static const char sql[] = "SELECT bond_id FROM bond_state WHERE line_id = $1 AND label = $2 "
+		"UNION ALL SELECT c.bond_id FROM bond_coming c WHERE c.line_id = $1 AND c.label = $2 "
+		"AND " HAS_COME " LIMIT 1";
 
 	return sql_integer(store, sql, (struct value[]){ value_integer(line_id), value_text(label) }, 2,
 		0, id, why);
 }
 
+#define GONE "coalesce(f.removed_day < $1, 0) OR coalesce(f.installed_day > $1, 0)"
 #define NEAR(t) "AND (" t ".track_id IS NULL OR " t ".track_id = coalesce($6, " t ".track_id)) " \
 	"AND (" t ".rail IS NULL OR " t ".rail = coalesce($7, " t ".rail)) "
 
@@ -151,12 +158,15 @@ bool store_bond_nearest(struct store *store, int64_t line_id, int64_t track_id, 
 	struct problem *why)
 {
 	static const char sql[] = "SELECT bond_id FROM (SELECT s.bond_id, "
-		"coalesce(f.removed_day < $1, 0) OR coalesce(f.installed_day > $1, 0) AS gone, "
+		GONE " AS gone, "
 		"abs(s.distance_mm - $2) AS away FROM bond_state s "
 		"JOIN bond_fact f ON f.bond_id = s.bond_id AND f.version = s.version "
 		"WHERE s.line_id = $3 AND s.distance_mm BETWEEN $4 AND $5 " NEAR("s")
-		"UNION ALL SELECT c.bond_id, 0, abs(c.distance_mm - $2) FROM bond_coming c "
-		"WHERE c.import_id = $8 AND c.line_id = $3 AND c.distance_mm BETWEEN $4 AND $5 " NEAR("c")
+		"UNION ALL SELECT c.bond_id, " GONE ", abs(c.distance_mm - $2) FROM bond_coming c "
+		"JOIN bond_fact f ON f.bond_id = c.bond_id AND NOT EXISTS (SELECT 1 FROM bond_fact n "
+		"WHERE n.bond_id = f.bond_id AND n.version > f.version) "
+		"WHERE (c.import_id = $8 OR (" HAS_COME ")) "
+		"AND c.line_id = $3 AND c.distance_mm BETWEEN $4 AND $5 " NEAR("c")
 		") ORDER BY gone, away, bond_id LIMIT 1";
 	const struct value values[] = { value_integer(day), value_integer(distance_mm),
 		value_integer(line_id), value_integer(distance_mm - within_mm),

@@ -53,7 +53,8 @@ bool store_bond_get(struct store *store, int64_t id, struct bond *bond, struct p
 /* The same, but its ends are not filled. */
 bool store_bond_fact(struct store *store, int64_t id, struct bond *bond, struct problem *why);
 
-/* *id is 0 when the line has no bond of that label (in force). */
+/* *id is 0 when the line has no bond of that label (in force). One that an import brought is there
+ * from the moment at which that counts, before it is derived; so it is for the next. */
 bool store_bond_find(struct store *store, int64_t line_id, const char *label, int64_t *id,
 	struct problem *why);
 
