@@ -17,8 +17,11 @@
 #include "derived/derived.h"
 #include "derived/import_follow.h"
 #include "service/import/pieces.h"
+#include "service/import/trial.h"
 #include "service/import/wrong.h"
 #include "store/fork.h"
+
+enum { GAP_LOOKS = 200 };
 
 static struct origin origin_of(const struct request *req)
 {
@@ -37,26 +40,66 @@ static bool run(struct view *view, const struct origin *origin,
 	return ok;
 }
 
+/* The view of a part of a trial: a fork of the register as it is then. */
+struct forked {
+	struct trial_views views;
+	const struct request *req;
+	struct store *fork;
+	struct view view;
+	struct act act;
+};
+
+/* A view leaves a gap behind it in which the writer can fold the log; not for ever, since others
+ * may leave none. */
+static void leave_gap(struct store *store)
+{
+	const struct timespec moment = { 0, 10 * 1000 * 1000 };
+
+	store_read_end(store);
+	for (int n = 0; n < GAP_LOOKS && store_log_bytes(store) > STORE_LOG_LONG; n++) {
+		nanosleep(&moment, NULL);
+	}
+}
+
+static struct act *fork_begin(struct trial_views *views, struct problems *why)
+{
+	struct forked *f = (struct forked *)views;
+	struct store *reader = view_of(f->req)->store;
+	const struct origin origin = origin_of(f->req);
+	struct problem one = { 0 };
+
+	f->view = (struct view){ .today = view_of(f->req)->today, .reader = view_of(f->req)->reader };
+	f->act = (struct act){ 0 };
+	leave_gap(reader);
+	f->fork = store_read_now(reader, &one) ? store_fork(reader, &one) : NULL;
+	if (f->fork == NULL || !store_begin(f->fork, &one)) {
+		act_refuse(why, &one, NULL);
+		return NULL;
+	}
+	f->view.store = f->fork;
+	return act_begin(&f->act, &f->view, &origin, why) ? &f->act : NULL;
+}
+
+static void fork_end(struct trial_views *views)
+{
+	struct forked *f = (struct forked *)views;
+
+	act_release(&f->act);
+	if (f->fork != NULL) {
+		store_rollback(f->fork);
+	}
+	view_release(&f->view);
+	store_close(f->fork);
+	f->fork = NULL;
+}
+
 /* The file as it would come in now. Nothing is kept. */
 static bool try_it(const struct request *req, const struct import_request *request,
 	struct import_result *result, struct problems *why)
 {
-	struct view view = { .today = view_of(req)->today, .reader = view_of(req)->reader };
-	const struct origin origin = origin_of(req);
-	struct problem one = { 0 };
-	struct store *fork = store_fork(view_of(req)->store, &one);
-	bool ok;
+	struct forked forked = { .views = { fork_begin, fork_end }, .req = req };
 
-	if (fork == NULL) {
-		return act_refuse(why, &one, NULL);
-	}
-	view.store = fork;
-	ok = (store_begin(fork, &one) || act_refuse(why, &one, NULL)) &&
-		run(&view, &origin, request, result, why);
-	store_rollback(fork);
-	view_release(&view);
-	store_close(fork);
-	return ok;
+	return import_try(request, &forked.views, 0, result, why);
 }
 
 /* How far it is, in rows. */
@@ -404,9 +447,9 @@ static void wrong_post(const struct request *req, struct reply *out)
 const struct route import_run_routes[] = {
 	{ METHOD_POST, "/api/imports", ROUTE_LONG, CAN_PLAN, import_post,
 	  "Imports a file (kind, settings, file_name), or tries it (dry_run=1): all rows or none.",
-	  .body_most = IMPORT_FILE_MOST, .body_type = "text/csv" },
+	  .body_most = IMPORT_FILE_MOST, .body_type = "text/csv", .renews = true },
 	{ METHOD_POST, "/api/imports/wrong-rows", ROUTE_LONG, CAN_PLAN, wrong_post,
 	  "The wrong rows of a file as CSV, each with what is wrong; nothing is changed.",
-	  .body_most = IMPORT_FILE_MOST, .body_type = "text/csv" },
+	  .body_most = IMPORT_FILE_MOST, .body_type = "text/csv", .renews = true },
 	{ 0 }
 };

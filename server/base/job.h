@@ -22,6 +22,7 @@ struct job {
 	void (*done)(struct job *job, bool committed);
 	int64_t person_id;          /* whom it is for; 0: nobody who is signed in */
 	const atomic_bool *gone;    /* nobody waits for it any more; NULL: that is never so */
+	bool renews;                /* it renews its view now and then, and is not ended for the log */
 	struct job *next;           /* the queue's */
 	bool ok;                    /* the queue's: what run returned */
 	bool no_room;               /* the queue's: it was not committed because the disk is full */

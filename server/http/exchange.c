@@ -329,7 +329,7 @@ static void give(struct exchange *e, bool hashed)
 	bool taken;
 
 	e->job = (struct job){ .run = job_run, .done = job_done, .person_id = e->req.who.person_id,
-		.gone = &e->gone };
+		.gone = &e->gone, .renews = route->renews };
 	if (route->hash != NULL && !hashed) {
 		e->job = (struct job){ .run = hash_run, .done = hash_done };
 		taken = hooks->hash(hooks->app, &e->job, e->req.known_device, &why);

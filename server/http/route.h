@@ -45,6 +45,7 @@ struct route {
 	/* The hash of a password, between prepare and a WRITE handler, on the thread for it, without a
 	 * context; it too may answer. */
 	void (*hash)(struct request *req, struct reply *out);
+	bool renews;                     /* LONG: in several views, and never long in one of them */
 	const struct list *filters;      /* a list whose filters it takes; NULL: none, or those of list */
 };
 

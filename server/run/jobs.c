@@ -43,7 +43,8 @@ struct jobs {
 	atomic_bool stopping;
 	bool (*log_is_long)(void *arg);
 	void *arg;
-	uint64_t running[THREADS_MOST];   /* by thread: which in the order of beginning; 0: none */
+	/* by thread: which in the order of beginning; 0: none, or one that renews its view */
+	uint64_t running[THREADS_MOST];
 	int64_t eased_ms;                 /* when one was last ended for the log's sake */
 	unsigned n_threads;
 	pthread_t threads[THREADS_MOST];
@@ -144,7 +145,8 @@ static bool watch(void *arg)
 	struct watched *w = arg;
 
 	w->over = is_over(w->jobs, w->job);
-	w->again = w->again || (!w->over && is_log_long(w->jobs) && must_ease(w->jobs, w->number));
+	w->again = w->again || (!w->over && !w->job->renews && is_log_long(w->jobs) &&
+		must_ease(w->jobs, w->number));
 	return w->over || w->again;
 }
 
@@ -235,7 +237,7 @@ static void *work(void *arg)
 			wait_for_job(j);
 			continue;
 		}
-		j->running[thread] = number;
+		j->running[thread] = job->renews ? 0 : number;
 		pthread_mutex_unlock(&j->lock);
 		person_id = job->person_id;
 		store = store != NULL ? store : open_reader(j, &why);

@@ -7,7 +7,8 @@
  * (job->gone) is not begun, or ended in the middle of its query.
  *
  * While the register's log is too long nothing is begun, and every two seconds the oldest of what
- * runs is ended, since the log cannot begin anew under it. It is begun again, at most twice.
+ * runs is ended, since the log cannot begin anew under it. It is begun again, at most twice. What
+ * renews its view (job->renews) leaves gaps itself, and is not ended.
  */
 #ifndef RUN_JOBS_H
 #define RUN_JOBS_H

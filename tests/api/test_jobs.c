@@ -259,12 +259,41 @@ START_TEST(what_keeps_the_log_too_long_is_begun_again_twice_and_then_told_so)
 }
 END_TEST
 
+/* It leaves gaps in which the log can be folded, and nobody else is ended for it. */
+START_TEST(what_renews_its_view_is_not_ended_for_the_log)
+{
+	struct try renewing, endless;
+	struct problem why = { 0 };
+
+	start(2);
+	renewing = (struct try){ .job = { .run = run, .done = ended, .person_id = ANN,
+		.gone = &renewing.gone, .renews = true }, .name = 'a', .endless = true };
+	ck_assert(jobs_give(jobs, &renewing.job, &why));
+	ck_assert_str_eq(begun(1), "a");
+	endless = (struct try){ .job = { .run = run, .done = ended, .person_id = BEN,
+		.gone = &endless.gone }, .name = 'b', .endless = true };
+	ck_assert(jobs_give(jobs, &endless.job, &why));
+	ck_assert_str_eq(begun(2), "ab");
+	atomic_store(&log_is_long, true);
+	wait_ms(300);
+	ck_assert_uint_eq(endless.job.tries, 1);
+	ck_assert_uint_eq(renewing.job.tries, 0);
+	atomic_store(&renewing.gone, true);
+	atomic_store(&endless.gone, true);
+	atomic_store(&log_is_long, false);
+	wait_ended(2);
+	ck_assert(!renewing.job.outrun);
+	stop();
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = { one_person_has_at_most_two_running, people_take_turns,
 		what_nobody_waits_for_is_ended, a_stop_ends_what_runs_and_what_waits,
 		a_person_who_asks_for_too_much_is_told_so_alone,
-		what_keeps_the_log_too_long_is_begun_again_twice_and_then_told_so, NULL };
+		what_keeps_the_log_too_long_is_begun_again_twice_and_then_told_so,
+		what_renews_its_view_is_not_ended_for_the_log, NULL };
 
 	return case_run("jobs", tests);
 }

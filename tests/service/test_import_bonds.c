@@ -280,7 +280,7 @@ START_TEST(a_label_that_is_coming_is_given_to_no_other)
 	railway_must(why.count == 0, &why);
 	import_pieces_free(take);
 	expect_rows(&r, 1, ADDED - 1, ROWS - ADDED + 1);
-	railway_must(add(&r, "J1", "1+200", &why), &why);   /* it counts, and is known before it is made */
+	railway_must(add(&r, "J1", "1+200", &why), &why);   /* known before it is made */
 	why = (struct problems){ 0 };
 	ck_assert(!add(&r, "J1", "1+201", &why));
 	refused(&why, "label", "This line has a bond J1 already");

@@ -305,7 +305,8 @@ START_TEST(no_other_is_tried_or_taken_meanwhile)
 	importing_release(&i);
 	take_all(&r);
 	importing_settings(&i, visit_settings);
-	ck_assert(!importing(&r, &i, "inspections", other_visits, true));   /* nor until it is followed */
+	/* nor until it is followed */
+	ck_assert(!importing(&r, &i, "inspections", other_visits, true));
 	ck_assert_msg(strstr(i.why.item[0].detail, "The bonds of import 1 are being made") != NULL,
 		"%s", i.why.item[0].detail);
 	ck_assert_int_eq(i.result.waits_for, 1);

@@ -5,7 +5,6 @@
 
 #include "base/utf8.h"
 #include "rules/judge/asked.h"
-#include "store/record/book.h"
 
 bool import_find_begin(struct run *run)
 {
@@ -68,16 +67,11 @@ static void add_readings(struct run *run, const struct readings_since *r)
 		r->without_meter == 1 ? "s" : "");
 }
 
-bool import_find_end(struct run *run)
+bool import_find_count(struct run *run)
 {
-	struct import_result *result = run->result;
 	struct readings_since since = { 0 };
 	struct problem trouble = { 0 };
 
-	add(result, "beyond", run->beyond, "%zu row%s beyond the length of the line.", run->beyond,
-		run->beyond == 1 ? " lies" : "s lie");
-	add(result, "to_come", run->to_come, "%zu row%s a day that is to come.", run->to_come,
-		run->to_come == 1 ? " has" : "s have");
 	if (run->request->kind->what != IMPORT_INSPECTIONS) {
 		return true;
 	}
@@ -85,9 +79,22 @@ bool import_find_end(struct run *run)
 		&trouble)) {
 		return act_refuse(run->why, &trouble, NULL);
 	}
-	add_readings(run, &since);
+	run->since.asked += since.asked;
+	run->since.far_below += since.far_below;
+	run->since.without_meter += since.without_meter;
+	return true;
+}
+
+void import_find_tell(struct run *run)
+{
+	struct import_result *result = run->result;
+
+	add(result, "beyond", run->beyond, "%zu row%s beyond the length of the line.", run->beyond,
+		run->beyond == 1 ? " lies" : "s lie");
+	add(result, "to_come", run->to_come, "%zu row%s a day that is to come.", run->to_come,
+		run->to_come == 1 ? " has" : "s have");
+	add_readings(run, &run->since);
 	add(result, "partly", run->partly, "%zu visit%s in as done in part, and move%s no due day: the "
 		"file has no word for each end, and no engineer stated that its rows mean that both were "
 		"seen.", run->partly, run->partly == 1 ? " comes" : "s come", run->partly == 1 ? "s" : "");
-	return true;
 }

@@ -7,9 +7,12 @@
 
 #include "service/import/run.h"
 
-/* At the start of a run, and at the end of it when all is written and judged. */
+/* At the start of a run or of a part of it, and behind it when all is written and judged. */
 bool import_find_begin(struct run *run);
-bool import_find_end(struct run *run);
+bool import_find_count(struct run *run);
+
+/* What was found, at the end. */
+void import_find_tell(struct run *run);
 
 /* Of a row: whether a day of it is to come. */
 void import_find_day(struct run *run, const union run_row *row);

@@ -72,6 +72,13 @@ static const struct run_kind *run_kind_of(enum import_what what)
 		&import_run_plain;
 }
 
+/* A row that is looked at before the last pass: what stands in the register comes then. */
+static bool look_at(struct run *run, const union run_row *row, const struct problems *wrong)
+{
+	return (run->parts == NULL || wrong->count > 0 || trial_parts_note(run, row)) &&
+		(run->how->look == NULL || run->how->look(run, row, wrong));
+}
+
 /* A row that the reader took: decoded and handed on, or wrong. */
 static bool take_row(struct run *run)
 {
@@ -92,12 +99,12 @@ static bool take_row(struct run *run)
 		return true;
 	}
 	ok = import_plan_read(&run->plan, &run->csv, &row, &memory, &wrong) &&
-		import_places(run, &row, &memory, &wrong);
+		(!last || import_places(run, &row, &memory, &wrong));
 	if (last) {
 		import_find_day(run, &row);
 	}
 	if (!last) {
-		ok = how->look(run, &row, &wrong);
+		ok = look_at(run, &row, &wrong);
 	} else if (ok) {
 		ok = how->row(run, &row, &memory);
 	} else {
@@ -112,9 +119,13 @@ static void tell_progress(const struct run *run, size_t done)
 {
 	const struct import_request *request = run->request;
 
+	size_t more = run->parts != NULL ? run->parts->count - 1 : 0;
+	size_t before = run->pass - 1 + (run->parts != NULL && run->pass == run->passes ?
+		run->parts->now : 0);
+
 	if (request->watch.progress != NULL) {
-		request->watch.progress(request->watch.app, (run->pass - 1) * request->len +
-			(done < request->len ? done : request->len), run->passes * request->len);
+		request->watch.progress(request->watch.app, before * request->len +
+			(done < request->len ? done : request->len), (run->passes + more) * request->len);
 	}
 }
 
@@ -130,6 +141,9 @@ static bool read_rows(struct run *run, int64_t until_ms, bool *at_end)
 		if (got == CSV_END) {
 			*at_end = true;
 			return true;
+		}
+		if (!trial_parts_has(run)) {
+			continue;
 		}
 		if (got == CSV_ROW && !csv_is_blank(&run->csv)) {
 			ok = take_row(run);
@@ -183,7 +197,7 @@ static bool begin_pass(struct run *run)
 	run->in_pass = true;
 	csv_start(&run->csv, run->utf8.data, run->utf8.len, import_separator(request->settings));
 	return read_heading(run) && (request->settings->first_row != FIRST_ROW_DATA ||
-		csv_is_blank(&run->csv) || take_row(run));
+		csv_is_blank(&run->csv) || !trial_parts_has(run) || take_row(run));
 }
 
 static bool end_pass(struct run *run)
@@ -289,6 +303,7 @@ void run_free(struct run *run)
 		if (run->how->release != NULL) {
 			run->how->release(run);
 		}
+		trial_parts_free(run->parts);
 		import_seen_release(&run->seen);
 		import_plan_release(&run->plan);
 		text_release(&run->utf8);
@@ -320,26 +335,52 @@ static bool is_alone(struct act *act, struct import_result *result, struct probl
 	return ok;
 }
 
+bool run_part_begin(struct run *run, struct act *act, struct run_before *before)
+{
+	struct problem trouble = { 0 };
+
+	run->act = act;
+	run->line_id = 0;
+	return is_alone(act, run->result, run->why) &&
+		((store_import_next(act->store, &act->origin.import_id, &trouble) &&
+		store_bond_last(act->store, &before->bonds, &trouble)) ||
+		act_refuse(run->why, &trouble, NULL)) && import_find_begin(run);
+}
+
+bool run_part_end(struct run *run, const struct run_before *before)
+{
+	struct problem trouble = { 0 };
+	int64_t bonds = 0;
+
+	if (!import_find_count(run)) {
+		return false;
+	}
+	if (!store_bond_last(run->act->store, &bonds, &trouble)) {
+		return act_refuse(run->why, &trouble, NULL);
+	}
+	run->result->bonds_made += run->request->kind->what == IMPORT_FAILURES ?
+		(size_t)(bonds - before->bonds) : 0;
+	return true;
+}
+
+void run_told(struct run *run)
+{
+	import_find_tell(run);
+	qsort(run->result->reasons, run->result->n_reasons, sizeof run->result->reasons[0], by_count);
+}
+
 bool import_run(struct act *act, const struct import_request *request,
 	struct import_result *result, struct problems *why)
 {
 	struct run *run = run_begin(request, result, why);
-	struct problem trouble = { 0 };
-	int64_t bonds = 0, bonds_then = 0;
-	bool ok = run != NULL && is_alone(act, result, why) &&
-		((store_import_next(act->store, &act->origin.import_id, &trouble) &&
-		store_bond_last(act->store, &bonds, &trouble)) || act_refuse(why, &trouble, NULL));
+	struct run_before before = { 0 };
+	bool ok = run != NULL && run_part_begin(run, act, &before);
 
 	if (ok) {
-		run->act = act;
 		result->number = act->origin.import_id;
-		ok = import_find_begin(run) && run_go(run, act, run->passes, IMPORT_TO_END, why) &&
-			import_find_end(run) && (store_bond_last(act->store, &bonds_then, &trouble) ||
-			act_refuse(why, &trouble, NULL));
-		result->bonds_made = request->kind->what == IMPORT_FAILURES ?
-			(size_t)(bonds_then - bonds) : 0;
+		ok = run_go(run, act, run->passes, IMPORT_TO_END, why) && run_part_end(run, &before);
+		run_told(run);
 	}
-	qsort(result->reasons, result->n_reasons, sizeof result->reasons[0], by_count);
 	if (ok && result->import_id == 0 && result->added + result->changed > 0 &&
 		import_keeps(request, result)) {
 		ok = run_keep_import(run);

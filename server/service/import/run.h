@@ -6,8 +6,10 @@
 #include "service/import/import.h"
 #include "service/import/plan.h"
 #include "service/import/seen.h"
+#include "service/import/trial.h"
 #include "service/record/bond.h"
 #include "service/record/line.h"
+#include "store/record/book.h"
 #include "store/record/sent.h"
 
 /* A row of any kind. */
@@ -44,7 +46,9 @@ struct run {
 	int64_t line_id;
 	int64_t last_inspection;        /* before the run */
 	int64_t last_bond;              /* that it brought */
-	size_t beyond, to_come, partly; /* rows and visits that are told of */
+	size_t beyond, to_come, partly; /* rows and visits that are told of, */
+	struct readings_since since;    /* and readings */
+	struct trial_parts *parts;      /* of a trial in parts; NULL: it is none */
 	struct import_seen seen;
 	struct import_piece *pieces;    /* of maps */
 	size_t n_pieces;
@@ -78,6 +82,17 @@ bool run_go(struct run *run, struct act *act, size_t pass, int64_t until_ms, str
 bool run_is_over(const struct run *run);
 bool run_keep_import(struct run *run);
 void run_free(struct run *run);
+
+/* Before the rows of a run, or of a part of one, that is not in pieces: no other is under way, and
+ * the act is of the next import; and behind them: what is told of what they wrote. */
+struct run_before {
+	int64_t number, bonds;
+};
+bool run_part_begin(struct run *run, struct act *act, struct run_before *before);
+bool run_part_end(struct run *run, const struct run_before *before);
+
+/* All is counted: the reasons are in order. */
+void run_told(struct run *run);
 
 /* What was touched is derived, unless nothing is. */
 bool run_derive(struct run *run, struct problems *wrong);
