@@ -193,7 +193,22 @@ static void photo_get(const struct request *req, struct reply *out)
 	rows_give(req, out, &photo_list, NULL, 0);
 }
 
-/* Asked anew each time: what was withdrawn is not to be shown from a cache. */
+/* Asked anew each time: what was withdrawn, or is missing here, is not to be shown from a cache. */
+static void give(const struct request *req, struct reply *out, const struct photo_shown *shown,
+	struct text *bytes)
+{
+	snprintf(out->etag, sizeof out->etag, "\"%s\"", shown->sha256);
+	snprintf(out->cache, sizeof out->cache, "private, no-cache");
+	snprintf(out->disposition, sizeof out->disposition, "inline; filename=\"photo.%s\"",
+		picture_media_type(shown->type) + sizeof "image/" - 1);
+	out->alone = true;
+	if (request_not_modified(req, out->etag)) {
+		out->status = 304;
+	} else {
+		reply_text(out, 200, picture_media_type(shown->type), bytes);
+	}
+}
+
 static void show(const struct request *req, struct reply *out, bool small)
 {
 	struct photo_shown shown;
@@ -205,22 +220,10 @@ static void show(const struct request *req, struct reply *out, bool small)
 		ok = problem_set(&why, PROBLEM_NOT_FOUND, NULL, "This photo was withdrawn from sight: %s",
 			shown.reason);
 	}
+	ok = ok && photo_file_read(program_of(req)->register_path, shown.sha256, &bytes, &why);
 	if (ok) {
-		snprintf(out->etag, sizeof out->etag, "\"%s\"", shown.sha256);
-		snprintf(out->cache, sizeof out->cache, "private, no-cache");
-		out->alone = true;
-		if (request_not_modified(req, out->etag)) {
-			out->status = 304;
-			return;
-		}
-		ok = photo_file_read(program_of(req)->register_path, shown.sha256, &bytes, &why);
-	}
-	if (ok) {
-		snprintf(out->disposition, sizeof out->disposition, "inline; filename=\"photo.%s\"",
-			picture_media_type(shown.type) + sizeof "image/" - 1);
-		reply_text(out, 200, picture_media_type(shown.type), &bytes);
+		give(req, out, &shown, &bytes);
 	} else {
-		*out = (struct reply){ 0 };
 		reply_problem(out, &why);
 	}
 	text_release(&bytes);

@@ -92,6 +92,9 @@ export const post = (path, value, within) =>
 	call('POST', path, JSON.stringify(value), { ...JSON_SENT, ...within });
 export const put = (path, value, within) =>
 	call('PUT', path, JSON.stringify(value), { ...JSON_SENT, ...within });
+/** Sends the bytes of a picture, or the rest of them. */
+export const putPicture = (path, bytes, type) =>
+	call('PUT', path, bytes, { headers: { 'content-type': type }, ...AT_LAST });
 export const postFile = (path, file) => call('POST', path, file, CSV_SENT);
 
 /** Sends a file; what comes back is one too. @returns {Promise<Blob>} */

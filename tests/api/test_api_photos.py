@@ -319,6 +319,8 @@ class Files(unittest.TestCase):
         gone = self.crew.get(f"/api/photos/{uuid}/picture")
         self.assertEqual(gone.status, 404)
         self.assertIn("missing on the server", gone.json["detail"])
+        cached = self.crew.get(f"/api/photos/{uuid}/picture", If_None_Match=f'"{sha(self.data)}"')
+        self.assertEqual(cached.status, 404, "no cache hides that")
         with open(self.path(self.small), "r+b") as file:
             file.seek(60)
             file.write(b"x")

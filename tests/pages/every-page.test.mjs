@@ -76,6 +76,8 @@ const STATES = [
 	['a round on the tablet, a new attachment', `/round/${round}#attach=${id('V-0001')}`, { who: 'crew' }],
 	['a round on the tablet, a failure', `/round/${round}#failed=${id('V-0001')},${id('V-0005')}`, { who: 'crew' }],
 	['a round on the tablet, a bridge', `/round/${round}#bridge=${id('V-0001')}`, { who: 'crew' }],
+	['a round on the tablet, a photo', `/round/${round}#photo=${id('V-0001')}`, { who: 'crew' }],
+	['a bond, a photo added', `/bonds/${id('V-0001')}`, { who: 'crew', act: dialog('.add-photo') }],
 	['a round on the tablet, walked', `/round/${round}#walk`, { who: 'crew' }],
 	['due, put on a round', '/due', { who: 'planner', act: async (page) => {
 		await page.locator('.tick > input').first().check();

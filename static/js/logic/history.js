@@ -5,15 +5,15 @@ import { whoWords } from './doer.js';
  * first. Words are the titles of the API's enumerations.
  *
  * @param {{inspections: object[], failures: object[], deferrals: object[], attachments?: object[],
- *	changes?: object[], rulings?: object[]}} rows an inspection or failure that `waits` is a
+ *	changes?: object[], rulings?: object[], photos?: object[]}} rows an inspection or failure that `waits` is a
  *	correction that does not count yet
  * @param {Record<string, Map<string, string>>} words
  * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null,
- *	entry?: {entry: string, entry_id?: string, entry_number?: number}}[]} place_id: the
- *	repeat place of a failure; entry: what can be withdrawn, as the API names it
+ *	entry?: {entry: string, entry_id?: string, entry_number?: number}, photo?: string}[]} place_id:
+ *	the repeat place of a failure; photo: the id of one that is in sight; entry: what can be withdrawn, as the API names it
  */
 export function history({ inspections, failures, deferrals, attachments = [], changes = [],
-	rulings = [] }, words) {
+	rulings = [], photos = [] }, words) {
 	/* of one day the last comes first: what was found is made good after it */
 	const events = [
 		...rulings.map((row) => ({
@@ -42,6 +42,7 @@ export function history({ inspections, failures, deferrals, attachments = [], ch
 			more: joined([row.note, whoWords(row), aheadWords(row.days_ahead)]),
 			...entryOf('attachment', row)
 		})),
+		...photos.map((row) => photographed(row, { inspections, failures, attachments }, words)),
 		...changes.map((row) => ({
 			day: row.entered_at.slice(0, 10), what: row.version === 1 ? 'Registered' : 'Changed',
 			words: row.reason ?? '', more: whoWords(row),
@@ -73,6 +74,19 @@ function failed(row, words) {
 		words: joined([words.failure_mode.get(row.mode), row.end_words]),
 		more: joined([row.cause && `cause: ${row.cause}`, row.note, whoWords(row),
 			aheadWords(row.days_ahead)]), ...entryOf('failure', row)
+	};
+}
+
+/* (a photo is of an entry, which may stand on another day, and says so) */
+function photographed(row, { inspections, failures, attachments }, words) {
+	const { entry, entry_id: of, withdrawn } = row;
+	const day = [...inspections, ...failures, ...attachments].find(({ uuid }) => uuid === of);
+
+	return {
+		day: row.taken_day, what: withdrawn ? 'Photo (withdrawn from sight)' : 'Photo',
+		words: joined([row.note, row.end_words, entry && [words.entry?.get(entry) ?? entry,
+			day && (day.day ?? day.found_day ?? day.made_day)].filter(Boolean).join(' of ')]),
+		more: whoWords(row), ...entryOf('photo', row), ...(withdrawn ? {} : { photo: row.uuid })
 	};
 }
 

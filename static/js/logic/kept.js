@@ -16,13 +16,13 @@ import { isHeld } from './queue.js';
  * @typedef {{n: number, uuid: string, what: string, bond_id: string|number|null, label: string,
  *	page: string, person: Person|null, body: object, typed: object, state: 'saved'|'refused'|
  *	'received', problem: object|null, fails: number, saved_ms: number, received_ms?: number,
- *	round?: string, held_until_ms?: number}} Entry
+ *	round?: string, held_until_ms?: number, pictures?: string[]}} Entry
  *	n: its place in the order; problem: why the server refused it; fails: how often the server
  *	could not take it; round: the round in which it was recorded; held_until_ms: until then it can
- *	be undone, and is not sent
+ *	be undone, and is not sent; pictures: of a photo, the SHA-256 of each, kept beside it
  */
-const NAME = 'bondbook', VERSION = 1;
-const STORES = ['drafts', 'entries', 'received'];
+const NAME = 'bondbook', VERSION = 2;
+const STORES = ['drafts', 'entries', 'received', 'pictures'];
 const RECEIVED_MOST = 200;
 
 let opened = null;
@@ -44,12 +44,15 @@ function open() {
 async function openOnce() {
 	const asked = indexedDB.open(NAME, VERSION);
 
-	asked.onupgradeneeded = () => {
-		asked.result.createObjectStore('drafts', { keyPath: 'uuid' });
-		asked.result.createObjectStore('entries', { keyPath: 'n', autoIncrement: true })
-			.createIndex('uuid', 'uuid', { unique: true });
-		asked.result.createObjectStore('received', { keyPath: 'n' })
-			.createIndex('uuid', 'uuid', { unique: true });
+	asked.onupgradeneeded = ({ oldVersion: before }) => {
+		if (before < 1) {
+			asked.result.createObjectStore('drafts', { keyPath: 'uuid' });
+			asked.result.createObjectStore('entries', { keyPath: 'n', autoIncrement: true })
+				.createIndex('uuid', 'uuid', { unique: true });
+			asked.result.createObjectStore('received', { keyPath: 'n' })
+				.createIndex('uuid', 'uuid', { unique: true });
+		}
+		asked.result.createObjectStore('pictures', { keyPath: 'sha256' });
 	};
 	const db = await got(asked);
 	/* later pages must not wait for this one; what closed is opened anew */
@@ -145,7 +148,8 @@ const entryOf = async (kept, uuid) => await got(kept.entries.index('uuid').get(u
  * Keeps what was saved, and its draft no longer. One of the same id that was refused is mended by
  * it and keeps its place; any other stays as it is: what may have been sent is never overwritten.
  *
- * @param {Omit<Entry, 'n'|'state'|'problem'|'fails'>} entry
+ * @param {Omit<Entry, 'n'|'state'|'problem'|'fails'>} entry  its pictures with their bytes: {sha256,
+ *	type, bytes: ArrayBuffer}
  * @returns {Promise<Entry>} what is kept under the id now
  */
 export const keepEntry = async (entry) => (await keepEntries([entry]))[0];
@@ -164,12 +168,41 @@ async function keepOne(kept, entry) {
 	const old = await entryOf(kept, entry.uuid);
 	const made = { ...entry, state: 'saved', problem: null, fails: 0 };
 
+	if (made.pictures)
+		made.pictures = made.pictures.map((one) => keepPicture(kept, one));
+
 	kept.drafts.delete(entry.uuid);
 	if (old && old.state !== 'refused')
 		return old;
 	if (old)
 		made.n = old.n;
 	return { ...made, n: await got(kept.entries.put(made)) };
+}
+
+/* (bytes, because some systems keep no file that a page has opened) */
+function keepPicture(kept, picture) {
+	if (!picture.bytes)
+		return picture;   // its SHA-256: it is kept already
+	kept.pictures.put({ ...picture, kept_ms: Date.now() });
+	return picture.sha256;
+}
+
+/** @returns {Promise<{sha256: string, type: string, bytes: ArrayBuffer}|undefined>} */
+export const pictureOf = (sha256) => within('readonly', (kept) => got(kept.pictures.get(sha256)));
+
+const OWNERLESS_MS = 24 * 3600 * 1000;   // so long something may still be put back
+
+/* The server has these; and of what is not kept any more the pictures go too. */
+async function dropPictures(kept, sent) {
+	const [all, lines] = await Promise.all([got(kept.pictures.getAllKeys()),
+		got(kept.entries.getAll())]);
+	const owned = new Set(lines.flatMap(({ pictures = [] }) => pictures));
+
+	for (const sha256 of all.filter((one) => !owned.has(one))) {
+		const { kept_ms: at } = await got(kept.pictures.get(sha256));
+		if (sent.includes(sha256) || Date.now() - at > OWNERLESS_MS)
+			kept.pictures.delete(sha256);
+	}
 }
 
 /**
@@ -215,6 +248,8 @@ export const entryReceived = (uuid, received_ms) => change(async (kept) => {
 		kept.received.delete(n);
 	if (entry) {
 		kept.entries.delete(entry.n);
+		if (entry.pictures)
+			await dropPictures(kept, entry.pictures);
 		kept.received.put({ ...entry, state: 'received', typed: null, problem: null,
 			received_ms });
 	}

@@ -11,6 +11,7 @@ import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
 import { formerWords } from '../logic/rulebook.js';
 import { withPoints } from '../logic/readings.js';
+import { addPhoto } from '../parts/add-photo.js';
 import { choices } from '../parts/choices.js';
 import { deferDialog } from '../parts/defer.js';
 import { isTablet, zoneHere } from '../parts/device.js';
@@ -19,6 +20,7 @@ import { dueState } from '../parts/due-state.js';
 import { recordDialog } from '../parts/form-dialog.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
+import { photoShown } from '../parts/photo.js';
 import { showNotice } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { readingsChart, verdictKey } from '../parts/readings-chart.js';
@@ -43,7 +45,7 @@ async function start() {
 	$('.acts > .inspect').href = `/bonds/${id}/inspect`;
 	for (const link of document.querySelectorAll('a.attach'))
 		link.href = `/bonds/${id}/attach`;
-	for (const button of ['inspect', 'report', 'attach'])
+	for (const button of ['inspect', 'report', 'attach', 'add-photo'])
 		$(`.acts > .${button}`).hidden = !may(person, 'inspect');
 	$('.printed').textContent = `Printed ${today}.`;
 	await load();
@@ -59,10 +61,11 @@ async function load() {
 		showWithdrawn();
 		return;
 	}
-	const [judgement, inspections, readings, failures, deferrals, fixed, changes] =
+	const [judgement, inspections, readings, failures, deferrals, fixed, changes, photos] =
 		await Promise.all([
 			get(`/api/bonds/${id}/judgement`), of('inspections'),
-			of('readings'), of('failures'), of('deferrals'), of('attachments'), of('bond-changes')
+			of('readings'), of('failures'), of('deferrals'), of('attachments'), of('bond-changes'),
+			of('photos')
 		]);
 	const [said, { rows: waiting }] = await Promise.all([of('rulings'),
 		getAll('better-by-correction', `bond=${id}&waits=yes`)]);
@@ -79,7 +82,7 @@ async function load() {
 	showEnds(attachmentsByEnd(attachments), judgement.attachments);
 	showReadings(withPoints(readings, judgement.quantities), judgement);
 	showHistory(history({ inspections: marked(inspections), failures: marked(failures), deferrals,
-		attachments, changes, rulings: said }, words));
+		attachments, changes, rulings: said, photos }, words));
 	showRulings({
 		bond, waiting, toMend: judgement.to_mend,
 		attachments: attachments.filter(({ live, end }) => live && judgement.attachments.some(
@@ -258,6 +261,8 @@ function showHistory(events) {
 		if (event.place_id)
 			link.href = `/repeat?place=${event.place_id}`;
 		link.hidden = !event.place_id;
+		if (event.photo)
+			el.querySelector('div').append(photoShown(event.photo, event.words || bond.label));
 		offerWithdrawal(el, event, person);
 		return el;
 	}));
@@ -317,6 +322,12 @@ function dialogs() {
 		}
 	});
 	$('#by').addEventListener('change', byAttachment);
+
+	const photo = addPhoto($('#add-photo'), bond, () => done('The photo is on record.'));
+	$('.acts > .add-photo').addEventListener('click', () => photo(now(), [
+		...open.map((one) => ['failure', one.uuid, openWords(one)]),
+		...visits.filter((one) => !one.replaced).slice(0, 5).map((one) =>
+			['inspection', one.uuid, `Inspected on ${one.day}`])]));
 
 	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
 	$('.acts > .put-off').addEventListener('click', () => putOff(bond).catch(say));

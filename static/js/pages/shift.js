@@ -16,6 +16,7 @@ import { mountHandover } from '../round/handover.js';
 import { mountHere } from '../round/here.js';
 import { mountMend } from '../round/mend.js';
 import { workOffline } from '../round/offline.js';
+import { mountPhoto } from '../round/photo.js';
 import { button } from '../round/pieces.js';
 import { mountRecord } from '../round/record.js';
 import { record, recordAll, recordedIn, undo, UNDO_MS } from '../round/recorded.js';
@@ -135,8 +136,8 @@ function fresh() {
 
 const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, commission: showRecord,
 	attach: showAttach, failed: showFail, mend: showMend, bridge: showBridge,
-	handover: showHandover };
-const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge'];
+	photo: showPhoto, handover: showHandover };
+const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge', 'photo'];
 let turn = 0;
 
 async function show() {
@@ -304,6 +305,15 @@ function showAttach(pack, of) {
 		{ leave: toWalk, save: (entry) => saving(() => keepOne(bond.row, entry)) });
 }
 
+function showPhoto(pack, of) {
+	const bond = bondOf(pack, of);
+
+	if (bond)
+		mountPhoto(root, { pack, bond, entries: entries.filter(({ bond_id: its }) =>
+			its === bond.bond_id) },
+		{ leave: toWalk, save: (entry) => saving(() => keepOne(bond.row, entry)) });
+}
+
 const toWalk = () => { location.hash = 'walk'; };
 
 const settings = ({ round }) => ({ day: round.shift_day, instrument: night.instrument,
@@ -314,7 +324,7 @@ async function saveOne(row, entry) {
 	toWalk();
 }
 
-const IN_ROUND = ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off'];
+const IN_ROUND = ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off', 'photos'];
 
 const keepOne = (row, entry) => keepAll([{ label: row.label, bond_id: row.bond_id, ...entry }]);
 

@@ -1,5 +1,5 @@
-import { get, Problem, put, SOON } from '../api.js';
-import { changeEntry, drafts, entries, entryReceived, keepEntries, received, tellKept,
+import { get, Problem, put, putPicture, SOON } from '../api.js';
+import { changeEntry, drafts, entries, entryReceived, keepEntries, pictureOf, received, tellKept,
 	watchKept } from '../logic/kept.js';
 import { isMine, sorted, toSend, waitsFor } from '../logic/queue.js';
 import { isTablet } from './device.js';
@@ -15,7 +15,7 @@ const AWAY_MOST = 2;   // entries in a row that the server could not take: then 
 const NOT_YOURS = new Problem(0,
 	{ detail: 'Somebody else is signed in now: who saved this has to sign in to send it.' });
 /* of these the server asks if they come from a tablet, whose clock nobody mends at night */
-const OF_CREWS = ['inspections', 'attachments', 'failures', 'repairs'];
+const OF_CREWS = ['inspections', 'attachments', 'failures', 'repairs', 'photos'];
 
 let running = null, isAsked = false, isServed = false;
 
@@ -78,6 +78,8 @@ function tell({ uuid }, { answer, problem }) {
 /** @returns {Promise<Problem|null>} null: it was received */
 async function sendOne(entry) {
 	try {
+		for (const sha256 of entry.pictures ?? [])
+			await sendPicture(sha256);
 		const answer = await put(pathOf(entry), bodyOf(entry), SOON);
 		await entryReceived(entry.uuid, Date.now());
 		tell(entry, { answer });
@@ -93,6 +95,24 @@ async function sendOne(entry) {
 			await changeEntry(entry.uuid, { fails: entry.fails + 1 });
 		tell(entry, { problem });
 		return problem;
+	}
+}
+
+/* What of it the server has not: a connection that broke in the middle is gone on with. */
+async function sendPicture(sha256) {
+	const path = `/api/photo-files/${sha256}`;
+	const { received: had, whole } = await get(path, SOON);
+	const picture = whole ? null : await pictureOf(sha256);
+
+	if (!picture)
+		return;   // (where neither has it, the server says so of the photo)
+	try {
+		await putPicture(had ? `${path}?from=${had}` : path, picture.bytes.slice(had),
+			picture.type);
+	} catch (problem) {
+		if (problem.status !== 409 || !had)
+			throw problem;
+		await putPicture(path, picture.bytes, picture.type);   // what came before was not it
 	}
 }
 

@@ -13,7 +13,7 @@ export const standsOf = ({ bond_rows: rows }, entries) =>
 
 /* What can be said of a bond that is ticked, beside recording its visit. */
 const ACTS = [['New attachment', 'attach'], ['It failed', 'failed'], ['Made good', 'mend'],
-	['Temporary bridge', 'bridge']];
+	['Temporary bridge', 'bridge'], ['Photo', 'photo']];
 
 /**
  * The round in walking order, and the bond to go to first.
