@@ -56,6 +56,22 @@ class Search(unittest.TestCase):
         self.assertEqual(row["detail"], "rail joint bond, VAL Up, left rail, 0+060")
         self.assertEqual(self.titles("b0005", "bond"), [f"B{n:05}" for n in range(50, 58)])
 
+    def test_a_number_is_found_however_it_is_parted(self):
+        for label, at, mast in (("SB 40/08", "0+005", "mast 40/08"), ("SB 4/008", "0+006", "4-008"),
+                                ("SB 40/09", "0+007", "18/04")):
+            self.boss.must("POST", "/api/bonds", bond(label, at, kind="structure", b_on="structure",
+                                                      b_structure=mast))
+        for typed in ("SB 40 08", "sb40/08", "sb40-08", "SB.40.08", "SB 40/08"):
+            self.assertEqual(self.titles(typed, "bond"), ["SB 40/08"], typed)
+        for typed in ("mast 40/08", "Mast 40-08", "mast40/08", "40/08", "mast 40 08"):
+            self.assertEqual(self.titles(typed, "bond"), ["SB 40/08"], typed)
+        self.assertEqual(self.titles("mast 18/04", "bond"), ["SB 40/09"])
+        self.assertEqual(self.titles("18 04", "bond"), ["SB 40/09"])
+        self.assertEqual(self.titles("mast 18/05", "bond"), [])
+        self.assertEqual(self.titles("40 8", "bond"), [], "8 is not 08")
+        row, = self.find("mast 18/04")["bond"]
+        self.assertIn("at 18/04: structure bond", row["detail"])
+
     def test_a_line_and_a_chainage_give_the_place_and_the_bonds_on_either_side(self):
         rows = self.find("VAL 0+105")["place"]
         self.assertEqual([row["title"] for row in rows], ["VAL 0+105", "B00003", "B00004", "B00005",

@@ -36,11 +36,36 @@ static void tell_bond(const struct found_bond *b, struct found_row *row)
 	snprintf(row->href, sizeof row->href, "/bonds/%lld", (long long)b->id);
 }
 
+/* Those found by a number, where they are not there already; by a mast's, with that. */
+static bool add_numbered(const struct found_bond *have, size_t n_have,
+	const struct found_bond *found, size_t count, struct found *to)
+{
+	for (size_t i = 0; i < count; i++) {
+		struct found_row *row;
+		size_t same = 0;
+
+		while (same < n_have && have[same].id != found[i].id) {
+			same++;
+		}
+		if (same < n_have || (row = add_row(to, FOUND_BOND)) == NULL) {
+			continue;
+		}
+		tell_bond(&found[i], row);
+		if (found[i].structure[0] != '\0') {
+			char what[sizeof row->detail];
+
+			memcpy(what, row->detail, sizeof what);
+			text_fit(row->detail, sizeof row->detail, "at %s: %s", found[i].structure, what);
+		}
+	}
+	return true;
+}
+
 static bool find_bonds(const struct view *view, const char *text, struct found *to,
 	struct problem *why)
 {
-	struct found_bond bonds[SEARCH_ROWS];
-	size_t count;
+	struct found_bond bonds[SEARCH_ROWS], numbered[SEARCH_ROWS];
+	size_t count, n_numbered;
 	struct found_row *row;
 
 	if (!store_search_bonds(view->store, text, bonds, &count, why)) {
@@ -49,7 +74,8 @@ static bool find_bonds(const struct view *view, const char *text, struct found *
 	for (size_t i = 0; i < count && (row = add_row(to, FOUND_BOND)) != NULL; i++) {
 		tell_bond(&bonds[i], row);
 	}
-	return true;
+	return store_search_numbers(view->store, text, numbered, &n_numbered, why) &&
+		add_numbered(bonds, count, numbered, n_numbered, to);
 }
 
 static bool find_lines(const struct view *view, const char *text, struct found *to,

@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "store/lists/search_parts.h"
 #include "store/sql.h"
 
 #define BOND_COLUMNS "SELECT s.bond_id, s.distance_mm, s.label, l.code, t.name, s.chainage, " \
@@ -51,6 +52,63 @@ static bool add_labels(struct store *store, const char *text, struct found_bond 
 		read_bond(rows, &to[(*count)++]);
 	}
 	return why->code == PROBLEM_NONE;
+}
+
+static bool is_new(const struct found_bond *to, size_t count, int64_t id)
+{
+	for (size_t i = 0; i < count; i++) {
+		if (to[i].id == id) {
+			return false;
+		}
+	}
+	return true;
+}
+
+/* Adds those that are not there yet. */
+static bool join_found(const struct found_bond *found, size_t n, struct found_bond *to,
+	size_t *count)
+{
+	for (size_t i = 0; i < n && *count < SEARCH_ROWS; i++) {
+		if (is_new(to, *count, found[i].id)) {
+			to[(*count)++] = found[i];
+		}
+	}
+	return true;
+}
+
+bool search_add_label(struct store *store, const char *text, struct found_bond *to,
+	size_t *count, struct problem *why)
+{
+	struct found_bond found[SEARCH_ROWS];
+	size_t n;
+
+	return store_search_bonds(store, text, found, &n, why) && join_found(found, n, to, count);
+}
+
+bool search_add_structure(struct store *store, const char *text, struct found_bond *to,
+	size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT s.bond_id, s.distance_mm, s.label, l.code, t.name, s.chainage, "
+		"s.kind, s.status, s.rail, e.structure FROM end_fact e JOIN bond_state s "
+		"ON s.bond_id = e.bond_id AND s.version = e.version JOIN line l ON l.id = s.line_id "
+		"LEFT JOIN track t ON t.id = s.track_id WHERE e.structure COLLATE NOCASE >= $1 "
+		"AND e.structure COLLATE NOCASE < $2 AND e.structure IS NOT NULL "
+		"ORDER BY e.structure COLLATE NOCASE, e.bond_id LIMIT $3";
+	struct found_bond found[SEARCH_ROWS];
+	char end[SEARCH_TEXT_SIZE + 4];
+	size_t len = strlen(text), n = 0;
+	sqlite3_stmt *rows;
+
+	memcpy(end, text, len);
+	memcpy(end + len, LAST_OF_ALL, sizeof LAST_OF_ALL);
+	rows = sql_select(store, sql, (struct value[]){ value_text(text), value_text(end),
+		value_integer(SEARCH_ROWS) }, 3, why);
+	while (sql_row(store, rows, why)) {
+		read_bond(rows, &found[n]);
+		column_text(rows, 9, found[n].structure, sizeof found[n].structure);
+		n++;
+	}
+	return why->code == PROBLEM_NONE && join_found(found, n, to, count);
 }
 
 bool store_search_bonds(struct store *store, const char *text, struct found_bond *to,

@@ -23,6 +23,7 @@ struct found_bond {
 	enum bond_kind kind;
 	enum bond_status status;
 	int rail;                         /* -1: not stated */
+	char structure[BOND_STRUCTURE_SIZE];   /* the mast or equipment that it was found by; "" */
 };
 
 struct found_line {
@@ -48,6 +49,11 @@ struct found_instrument {
 /* Bonds of all lines whose label begins with the text, in the order of labels. Each of these fills
  * up to SEARCH_ROWS rows. */
 bool store_search_bonds(struct store *store, const char *text, struct found_bond *to,
+	size_t *count, struct problem *why);
+
+/* Bonds by their label or by the mast or equipment at one of their ends, whose number is parted in
+ * another way than it is typed: "sb40/08" is "SB 40 08", "mast 18/04" the mast "18-04". */
+bool store_search_numbers(struct store *store, const char *text, struct found_bond *to,
 	size_t *count, struct problem *why);
 
 /* The nearest bonds of a line from a place on (after), or before it, the nearest first. */
