@@ -69,8 +69,8 @@ static bool is_kept(struct making *m, const char *folder, const char *name, bool
 		store_import_keeps(m->store, name, kept, why);
 }
 
-/* A file that goes meanwhile is of an import that ended meanwhile (see imports_are_there): that of a
- * photo stays. A photo that has none is told by check. */
+/* A file that goes meanwhile is of an import that ended meanwhile (see imports_are_there): that of
+ * a photo stays. A photo that has none is told by check. */
 static bool copy_beside(struct making *m, const char *folder, const char *name,
 	struct problem *why)
 {

@@ -88,8 +88,8 @@ bool search_add_label(struct store *store, const char *text, struct found_bond *
 bool search_add_structure(struct store *store, const char *text, struct found_bond *to,
 	size_t *count, struct problem *why)
 {
-	static const char sql[] = "SELECT s.bond_id, s.distance_mm, s.label, l.code, t.name, s.chainage, "
-		"s.kind, s.status, s.rail, e.structure FROM end_fact e JOIN bond_state s "
+	static const char sql[] = "SELECT s.bond_id, s.distance_mm, s.label, l.code, t.name, "
+		"s.chainage, s.kind, s.status, s.rail, e.structure FROM end_fact e JOIN bond_state s "
 		"ON s.bond_id = e.bond_id AND s.version = e.version JOIN line l ON l.id = s.line_id "
 		"LEFT JOIN track t ON t.id = s.track_id WHERE e.structure COLLATE NOCASE >= $1 "
 		"AND e.structure COLLATE NOCASE < $2 AND e.structure IS NOT NULL "

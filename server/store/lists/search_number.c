@@ -1,5 +1,5 @@
 /*
- * Labels and the numbers of masts, however they are parted: "SB 40/08" is typed "sb40/08", "SB 40 08".
+ * Labels and numbers of masts, however they are parted: "SB 40/08" is typed "sb40/08", "SB 40 08".
  * What is typed is taken apart into words and figures, and put together again in each way that
  * numbers are written; each is one look into an index.
  */
@@ -79,8 +79,7 @@ static bool look_for(struct store *store, const struct tokens *t, const char *be
 	}
 	for (unsigned way = 0; ok && way < ways && *count < SEARCH_ROWS; way++) {
 		put_together(t, before, way, &text);
-		ok = (!text.failed && text.len < SEARCH_TEXT_SIZE && find(store, text.data, to, count, why)) ||
-			(why->code == PROBLEM_NONE && (text.failed || text.len >= SEARCH_TEXT_SIZE));
+		ok = text.failed || text.len >= SEARCH_TEXT_SIZE || find(store, text.data, to, count, why);
 	}
 	text_release(&text);
 	return ok;
