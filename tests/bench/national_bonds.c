@@ -92,8 +92,11 @@ static void draw_bond(struct national *n, size_t i, struct bond *b)
 		CRITICALITY_SAFETY, .status = draw(n, 200) == 0 ? BOND_REMOVED : BOND_IN_SERVICE,
 		.surveyed = draw(n, 50) != 0, .installed_day = n->today - 2500 - (int32_t)draw(n, 7000),
 		.removed_day = DAY_NONE, .material = draw(n, 4) == 0 ? MATERIAL_ALUMINIUM : MATERIAL_COPPER,
-		.conductor_class = 5, .area_mm2 = draw(n, 2) == 0 ? 70 : 120, .cables = 1,
+		.area_mm2 = draw(n, 2) == 0 ? 70 : 120, .cables = 1,
 		.latitude = NAN, .longitude = NAN };
+	/* flexible; of aluminium the tables have solid and stranded alone, and what no table has is
+	 * judged by no limit: its bonds would never be proved, and due since they were made */
+	b->conductor_class = b->material == MATERIAL_COPPER ? 5 : 2;
 	b->length_m = b->kind == BOND_RAIL_JOINT ? 0.9 : 2 + (double)draw(n, 60) / 10;
 	if (b->status == BOND_REMOVED) {
 		b->removed_day = n->today - (int32_t)draw(n, 300);
