@@ -47,12 +47,26 @@ static unsigned unreserved(const struct connections *all)
 	return all->most - all->most / 8;
 }
 
+bool connections_room(struct connections *all)
+{
+	unsigned count = atomic_load(&all->count), known;
+
+	if (count < unreserved(all)) {
+		return true;
+	}
+	pthread_mutex_lock(&all->lock);
+	known = all->known;
+	pthread_mutex_unlock(&all->lock);
+	return known == count && count < all->most;
+}
+
 bool connection_may(struct connections *all, const struct sockaddr *from)
 {
 	struct in6_addr address = address_of(from);
 	unsigned there = 0;
 
 	if (atomic_load(&all->count) < unreserved(all)) {
+		atomic_fetch_add(&all->count, 1);
 		return true;
 	}
 	pthread_mutex_lock(&all->lock);
@@ -60,7 +74,11 @@ bool connection_may(struct connections *all, const struct sockaddr *from)
 		there += !atomic_load(&c->has_session) && memcmp(&c->from, &address, sizeof address) == 0;
 	}
 	pthread_mutex_unlock(&all->lock);
-	return there < all->per_address_most;
+	if (there >= all->per_address_most) {
+		return false;
+	}
+	atomic_fetch_add(&all->count, 1);
+	return true;
 }
 
 static int by_age(const void *a, const void *b)
@@ -289,6 +307,7 @@ struct connection *connection_add(struct connections *all, int fd, void *session
 	struct connection *c = calloc(1, sizeof *c);
 
 	if (c == NULL) {
+		atomic_fetch_sub(&all->count, 1);
 		return NULL;
 	}
 	c->all = all;
@@ -296,6 +315,7 @@ struct connection *connection_add(struct connections *all, int fd, void *session
 	c->from = address_of(from);
 	atomic_init(&c->since_ms, clock_monotonic_ms());
 	if (!hear_begin(c, session)) {
+		atomic_fetch_sub(&all->count, 1);
 		free(c);
 		return NULL;
 	}
@@ -306,8 +326,8 @@ struct connection *connection_add(struct connections *all, int fd, void *session
 		c->next->prev = c;
 	}
 	all->first = c;
+	all->known++;
 	pthread_mutex_unlock(&all->lock);
-	atomic_fetch_add(&all->count, 1);
 	return c;
 }
 
@@ -341,6 +361,7 @@ void connection_remove(struct connection *c)
 	if (c->next != NULL) {
 		c->next->prev = c->prev;
 	}
+	all->known--;
 	if (c->linger) {
 		linger(all, c->fd);
 	}

@@ -29,7 +29,7 @@ struct connection {
 	_Atomic int64_t due_ms;           /* monotonic; 0: no deadline now */
 	_Atomic int64_t pace_ms;          /* when it is looked at how much was taken; 0: not now */
 	uint64_t acknowledged;            /* the reaper's: bytes, when that was done last */
-	_Atomic int64_t since_ms;         /* it was accepted, or its last request ended */
+	_Atomic int64_t since_ms;         /* it was taken, or a request of it began or ended */
 	atomic_bool has_session;          /* somebody signed in has asked on it */
 	struct in6_addr from;
 	bool ended;                       /* the reaper's: a stranger's, and the library clears up */
@@ -56,7 +56,8 @@ struct connections {
 	pthread_t reaper;
 	bool running, stopping;
 	struct connection *first;
-	atomic_uint count;
+	unsigned known;                   /* so many */
+	atomic_uint count;                /* with those taken that the library has not told of yet */
 	struct connection **order;        /* the reaper's: room for most */
 	unsigned linger_most;
 	unsigned high_count;              /* since memory was given back */
@@ -70,8 +71,12 @@ bool connections_start(struct connections *all);
 /* Ends the thread. No connection is left by then. */
 void connections_stop(struct connections *all);
 
+/* Is there room for one more? For the last places it must be known where all others are from. */
+bool connections_room(struct connections *all);
+
 /*
- * May one more from there be taken? Only for few there is always room: an eighth of all is kept for
+ * May one more from there be taken? Then it counts from now on, until connection_remove, or until
+ * connection_add fails. Only for few there is always room: an eighth of all is kept for
  * addresses that have fewer strangers than they may.
  */
 bool connection_may(struct connections *all, const struct sockaddr *from);

@@ -78,6 +78,8 @@ struct exchange *exchange_begin(struct http_server *server, struct MHD_Connectio
 	make_id(server, e->id);
 	atomic_fetch_add(&server->under_way, 1);
 	set_due(e, server->options.deadline_s * INT64_C(1000));
+	/* (who is asking is looked up now, and until then it is no stranger's) */
+	atomic_store(&c->since_ms, clock_monotonic_ms());
 	return e;
 }
 

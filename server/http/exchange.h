@@ -12,6 +12,7 @@
 #include <arpa/inet.h>
 #include <microhttpd.h>
 
+#include "http/accept.h"
 #include "http/connection.h"
 #include "http/server.h"
 
@@ -21,6 +22,7 @@ struct http_server {
 	const struct route *const *tables;
 	struct MHD_Daemon *daemon;
 	int listener;                     /* -1: none */
+	struct acceptor acceptor;
 	unsigned port;
 	bool is_tls;
 	bool secure;                      /* see request.h */

@@ -156,7 +156,8 @@ static struct MHD_Daemon *daemon_start(struct http_server *server)
 		MHD_OPTION_EXTERNAL_LOGGER, on_log, NULL,
 		MHD_OPTION_LISTEN_SOCKET, server->listener,
 		MHD_OPTION_THREAD_POOL_SIZE, o->threads > 1 ? o->threads : 0,
-		MHD_OPTION_CONNECTION_LIMIT, o->connections_most,
+		/* (accept.h keeps to it; the library shares its limit out among its threads) */
+		MHD_OPTION_CONNECTION_LIMIT, o->connections_most * o->threads,
 		MHD_OPTION_CONNECTION_TIMEOUT, o->idle_s,
 		MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)CONNECTION_MEMORY,
 		MHD_OPTION_NOTIFY_CONNECTION, on_connection, server,
@@ -167,6 +168,28 @@ static struct MHD_Daemon *daemon_start(struct http_server *server)
 		MHD_OPTION_HTTPS_PRIORITIES,
 		"SECURE128:-VERS-ALL:+VERS-TLS1.3:+VERS-TLS1.2:%SERVER_PRECEDENCE",
 		MHD_OPTION_END);
+}
+
+/* The library wants a socket to listen on where it has several threads, and is told at once to
+ * leave it alone. */
+static bool daemons_start(struct http_server *server)
+{
+	struct acceptor *a = &server->acceptor;
+
+	if (connections_start(&server->connections)) {
+		server->daemon = daemon_start(server);
+	}
+	if (server->daemon == NULL) {
+		return false;
+	}
+	MHD_quiesce_daemon(server->daemon);
+	a->daemon = server->daemon;
+	a->connections = &server->connections;
+	a->listener = server->listener;
+	if (!accept_start(a)) {
+		MHD_stop_daemon(server->daemon);
+	}
+	return a->running;
 }
 
 struct http_server *http_server_start(const struct http_options *options,
@@ -199,10 +222,7 @@ struct http_server *http_server_start(const struct http_options *options,
 	}
 	server->connections.most = server->options.connections_most;
 	server->connections.per_address_most = server->options.per_address_most;
-	if (connections_start(&server->connections)) {
-		server->daemon = daemon_start(server);
-	}
-	if (server->daemon == NULL) {
+	if (!daemons_start(server)) {
 		problem_set(why, PROBLEM_STORE, NULL, "The server's threads cannot be started.");
 		certificate_forget();
 		connections_stop(&server->connections);
@@ -245,7 +265,7 @@ void http_server_stop(struct http_server *server, unsigned wait_s)
 		return;
 	}
 	atomic_store(&server->draining, true);
-	MHD_quiesce_daemon(server->daemon);
+	accept_stop(&server->acceptor);
 	if (!wait_quiet(server, clock_monotonic_ms() + wait_s * INT64_C(1000))) {
 		log_line(LOG_WARNING, "stopping with requests under way", NULL);
 		exchange_abandon_all(server);

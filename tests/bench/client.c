@@ -321,14 +321,12 @@ static void run(void)
 	if (all == NULL) {
 		die("memory");
 	}
-	for (int i = 0; i < options.connections; i++) {
-		connect_to(&all[i]);
-		polled[i] = (struct pollfd){ all[i].fd, POLLIN, 0 };
-	}
 	begun = now();
 	ends = begun + options.seconds;
 	for (int i = 0; i < options.connections; i++) {
-		send_next(&all[i]);
+		connect_to(&all[i]);
+		polled[i] = (struct pollfd){ all[i].fd, POLLIN, 0 };
+		send_next(&all[i]);      /* (who connects and asks nothing is soon taken for a stranger) */
 	}
 	for (int under_way = options.connections; under_way > 0;) {
 		if (poll(polled, (nfds_t)options.connections, 60000) <= 0) {

@@ -247,10 +247,20 @@ int served_jobs_gone(struct served *s)
 
 /* ---- hooks ---- */
 
+static bool is_let(struct served *s)
+{
+	int let = atomic_load(&s->let);
+
+	return let > 0 && atomic_compare_exchange_strong(&s->let, &let, let - 1);
+}
+
 static void *reader(void *app)
 {
 	struct served *s = app;
 
+	while (atomic_load(&s->gate) && !is_let(s)) {
+		nanosleep(&(struct timespec){ 0, 1000000 }, NULL);
+	}
 	return atomic_load(&s->unreadable) ? NULL : s;
 }
 
@@ -534,7 +544,12 @@ bool wait_suspended(const struct served *s, uint64_t count)
 	return wait_for(s, suspended_is, count);
 }
 
+bool wait_connections(const struct served *s, uint64_t count)
+{
+	return wait_for(s, connections_are, count);
+}
+
 bool wait_no_connections(const struct served *s)
 {
-	return wait_for(s, connections_are, 0);
+	return wait_connections(s, 0);
 }

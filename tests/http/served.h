@@ -27,6 +27,8 @@ struct served {
 	unsigned port;
 	struct worker writer, jobs;
 	atomic_bool unreadable;    /* the reader hook gives nothing */
+	atomic_bool gate;          /* it waits until there is no gate, or it is let through */
+	atomic_int let;            /* how many are */
 	atomic_bool signed_out;    /* everybody who was identified */
 	atomic_bool refuse_jobs;   /* the write and run_long hooks take nothing */
 	atomic_int handled;        /* writing handlers run */
@@ -72,6 +74,7 @@ struct answer *ask(const struct served *s, const char *format, ...)
 
 /* Waits until a counter of the server has a value; false after 5 s. */
 bool wait_suspended(const struct served *s, uint64_t count);
+bool wait_connections(const struct served *s, uint64_t count);
 bool wait_no_connections(const struct served *s);
 
 #define HOST "Host: test\r\n"

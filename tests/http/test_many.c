@@ -64,6 +64,31 @@ START_TEST(answers_127_to_512_at_once)
 }
 END_TEST
 
+/* Who comes while all threads work waits for a thread, not for its turn to be taken as well. */
+START_TEST(a_crowd_is_taken_while_the_threads_work)
+{
+	int fd[100];
+
+	served_start(&s, (struct http_options){ .threads = 1 });
+	fd[0] = dial(&s);
+	say(fd[0], "%s", GET("/api/bonds/1"));
+	ck_assert(wait_connections(&s, 1));
+	atomic_store(&s.gate, true);
+	say(fd[0], "%s", GET("/api/bonds/1"));
+	for (int i = 1; i < 100; i++) {
+		fd[i] = dial(&s);
+		say(fd[i], "%s", GET("/api/bonds/1"));
+	}
+	ck_assert(wait_connections(&s, 100));
+	atomic_store(&s.gate, false);
+	for (int i = 0; i < 100; i++) {
+		ck_assert_int_eq(hear(fd[i], false)->status, 200);
+		close(fd[i]);
+	}
+	served_stop(&s, 5);
+}
+END_TEST
+
 START_TEST(a_client_may_hang_up_while_suspended)
 {
 	int fd[50];
@@ -328,7 +353,8 @@ END_TEST
 
 int main(void)
 {
-	const TTest *const tests[] = { answers_127_to_512_at_once, a_client_may_hang_up_while_suspended,
+	const TTest *const tests[] = { answers_127_to_512_at_once,
+		a_crowd_is_taken_while_the_threads_work, a_client_may_hang_up_while_suspended,
 		a_stop_answers_what_was_accepted, a_stop_does_not_wait_for_ever, ends_an_idle_connection,
 		ends_a_request_that_drips, ends_who_takes_an_answer_too_slowly,
 		a_long_request_knows_that_its_client_has_gone, a_waiting_writer_is_no_slow_client,

@@ -75,6 +75,33 @@ START_TEST(an_address_has_few_connections_of_strangers)
 }
 END_TEST
 
+/* A crew's request that waited longer for a thread than a stranger may idle. */
+START_TEST(who_is_asked_for_just_now_is_no_stranger)
+{
+	int crew, late, idle;
+
+	served_start(&s, (struct http_options){ .threads = 1, .per_address_most = 1 });
+	crew = dial(&s);
+	say(crew, SIGNED_IN);
+	ck_assert_int_eq(hear(crew, false)->status, 200);
+	atomic_store(&s.gate, true);
+	say(crew, SIGNED_IN);
+	late = dial(&s);
+	say(late, SIGNED_IN);
+	idle = dial(&s);
+	sleep_ms(1300);
+	atomic_store(&s.let, 1);
+	ck_assert_int_eq(hear(crew, false)->status, 200);
+	sleep_ms(300);
+	atomic_store(&s.gate, false);
+	ck_assert_int_eq(hear(late, false)->status, 200);
+	close(crew);
+	close(late);
+	close(idle);
+	served_stop(&s, 5);
+}
+END_TEST
+
 /* However many addresses they come from. */
 START_TEST(idle_strangers_leave_a_place)
 {
@@ -152,6 +179,7 @@ END_TEST
 int main(void)
 {
 	const TTest *const tests[] = { an_address_has_few_connections_of_strangers,
+		who_is_asked_for_just_now_is_no_stranger,
 		idle_strangers_leave_a_place, the_last_places_are_for_others, a_stranger_sends_little, NULL };
 
 	return case_run("strangers", tests);
