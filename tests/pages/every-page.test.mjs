@@ -78,6 +78,7 @@ const STATES = [
 	['a round on the tablet, a bridge', `/round/${round}#bridge=${id('V-0001')}`, { who: 'crew' }],
 	['a round on the tablet, a photo', `/round/${round}#photo=${id('V-0001')}`, { who: 'crew' }],
 	['a bond, a photo added', `/bonds/${id('V-0001')}`, { who: 'crew', act: dialog('.add-photo') }],
+	['a round on the tablet, a bond recorded', `/round/${round}#record=${id('V-0001')}`, { who: 'crew' }],
 	['a round on the tablet, walked', `/round/${round}#walk`, { who: 'crew' }],
 	['due, put on a round', '/due', { who: 'planner', act: async (page) => {
 		await page.locator('.tick > input').first().check();

@@ -31,3 +31,11 @@ export function judgeReading(rules, known, reading, { day, purpose, alone }, oth
 		others: others.map(withMeter), limit: { ...limit, baseline: baseline?.[reading.quantity] }
 	});
 }
+
+/**
+ * True for the answer to a reading that proves nothing good since what lies beside the bond was
+ * read with it; a railway may take that for proof, and says so in its rulebook.
+ *
+ * @param {string|null} proof  what the rulebook wants of this kind of bond
+ */
+export const provesNothing = (answer, proof) => answer.in_circuit && proof !== 'in_circuit';

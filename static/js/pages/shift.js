@@ -1,8 +1,8 @@
 import { get, SOON } from '../api.js';
-import { watchKept } from '../logic/kept.js';
+import { keepDraft, watchKept } from '../logic/kept.js';
 import { keepNight, nightOf, packOf, packs } from '../logic/packs.js';
 import { knownAfter } from '../logic/attachment.js';
-import { attachmentsOf, clockWords, wordMaps } from '../logic/shift.js';
+import { attachmentsOf, clockWords, nextOf, wordMaps } from '../logic/shift.js';
 import { send, serveQueue } from '../parts/queue.js';
 import { queueHead } from '../parts/queue-head.js';
 import { keepSession, lastSession } from '../parts/last-used.js';
@@ -21,7 +21,7 @@ import { button } from '../round/pieces.js';
 import { mountRecord } from '../round/record.js';
 import { record, recordAll, recordedIn, undo, UNDO_MS } from '../round/recorded.js';
 import { takeAlong } from '../round/take-along.js';
-import { mountWalk } from '../round/walk.js';
+import { mountWalk, standsOf } from '../round/walk.js';
 
 /* The pages of a round, one at a time by the address's hash, with or without a server. */
 const $ = (selector) => document.querySelector(selector);
@@ -29,6 +29,8 @@ const uuid = location.pathname.split('/')[2];
 const root = $('.view');
 const says = new Map();   // what the page has to say, by what it is about
 let kept, night, entries = [], ticked = null, undoTimer;
+let mounted = null;   // the record view, while it stands
+let before = null;   // what was saved last, as the next bond's screen offers to undo it
 
 async function start() {
 	darkSwitch();
@@ -154,6 +156,8 @@ async function show() {
 	const [name, of] = view();
 	const known = name in VIEWS ? name : begun ? 'walk' : 'depot';
 
+	mounted?.unmount();
+	mounted = null;
 	sayWhatIsKnown(pack);
 	$('.back').href = known === 'walk' ? '#depot' : known === 'depot' ? '/round' : '#walk';
 	VIEWS[known](pack, of);
@@ -245,23 +249,36 @@ async function notReached(row, why) {
 			body: { bond_id: row.bond_id, day: kept.pack.round.shift_day, round: uuid,
 				outcome: 'not_reached', note: why } }, { undoable: true });
 
-		offerUndo(`${row.label} not reached, ${why}: saved on this tablet.`, id);
+		offerUndo(`${row.label} not reached, ${why}: saved on this tablet.`, [id]);
 	});
 }
 
-function offerUndo(text, ...ids) {
+function offerUndo(text, ids, entry = null) {
 	const bar = $('.undo');
 
 	clearTimeout(undoTimer);
 	bar.querySelector('span').textContent = text;
 	bar.hidden = false;
-	bar.querySelector('button').onclick = async () => {
-		endUndo();
-		say('undone', await undo(...ids) ? ''
-			: 'It is too late: it may have been sent. Withdraw it instead.');
-		await show();
-	};
+	bar.querySelector('button').onclick = () => takeOut(ids, entry);
 	undoTimer = setTimeout(endUndo, UNDO_MS);
+}
+
+/* What was keyed stands in its form again. */
+async function takeOut(ids, entry) {
+	endUndo();
+	const isOut = await undo(...ids);
+
+	say('undone', isOut ? '' : 'It is too late: it may have been sent. Withdraw it instead.');
+	if (isOut && entry?.typed) {
+		const { what, typed, label, page, bond_id: bond } = entry;
+		await keepDraft({ uuid: ids[0], what, bond_id: bond, label, page, round: uuid, typed,
+			person: me(), at_ms: Date.now() });
+	}
+	const to = isOut && entry?.typed ? new URL(entry.page, location).hash : '#walk';
+	if (location.hash === to)
+		await show();
+	else
+		location.hash = to;
 }
 
 function endUndo() {
@@ -289,11 +306,11 @@ function showRecord(pack, of) {
 	if (!bond)
 		return;
 	const made = attachmentsOf(entries, id).map(({ body }) => body);
-	mountRecord(root, { pack, bond: { ...bond, known: knownAfter(bond.known, made) },
-		settings: { ...settings(pack), ...view()[0] === 'commission' && {
-			purpose: 'commissioning' } },
-		entries: entries.filter(({ bond_id: its }) => its === id) },
-	{ leave: toWalk, correct: toWalk, save: (entry) => saveOne(bond.row, entry) });
+	mounted = mountRecord(root, { pack, bond: { ...bond, known: knownAfter(bond.known, made) },
+		words: wordMaps(kept.words), saved: before, settings: { ...settings(pack),
+			...view()[0] === 'commission' && { purpose: 'commissioning' } } },
+	{ save: (entry) => saveOne(bond.row, entry), night: (to) => change(to, true) });
+	before = null;
 }
 
 function showAttach(pack, of) {
@@ -317,11 +334,22 @@ function showPhoto(pack, of) {
 const toWalk = () => { location.hash = 'walk'; };
 
 const settings = ({ round }) => ({ day: round.shift_day, instrument: night.instrument,
-	kit: night.kit, method: night.method, temp_c: night.temp_c, person: me() });
+	kit: night.kit, method: night.method, temp_c: night.temp_c, temp_at_ms: night.temp_at_ms,
+	person: me() });
 
+/* After a bond the next one stands there, and the walk once none is open. */
 async function saveOne(row, entry) {
-	await keepOne(row, entry);
-	toWalk();
+	let ids;
+	const isKept = await saving(async () => { ids = await keepOne(row, entry); });
+
+	if (!isKept)
+		return false;
+	entries = await recordedIn(uuid);
+	const next = nextOf(kept.pack.bond_rows, standsOf(kept.pack, entries), row.bond_id);
+	before = next && { words: row.label, until_ms: Date.now() + UNDO_MS,
+		undo: () => takeOut(ids, entry) };
+	location.hash = next ? `record=${next.bond_id}` : 'walk';
+	return true;
 }
 
 const IN_ROUND = ['inspections', 'failures', 'repairs', 'bridges', 'bridges-off', 'photos'];
@@ -334,9 +362,11 @@ async function keepAll(all) {
 		body: IN_ROUND.includes(entry.what) ? { ...body, round: uuid } : body })),
 	{ undoable: true });
 	const [{ label }] = made;
+	const ids = made.map(({ uuid: id }) => id);
 
 	offerUndo(`${label}${made.length > 1 ? ` and ${made.length - 1} more` : ''}: saved on this ` +
-		'tablet.', ...made.map(({ uuid: id }) => id));
+		'tablet.', ids, made.length === 1 ? made[0] : null);
+	return ids;
 }
 
 const saveAll = (all) => saving(() => keepAll(all));

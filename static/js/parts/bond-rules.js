@@ -1,5 +1,5 @@
 import { get, SOON } from '../api.js';
-import { judgeReading } from '../logic/judge.js';
+import { judgeReading, provesNothing } from '../logic/judge.js';
 import { rulesHere } from './rules-here.js';
 
 /**
@@ -31,9 +31,7 @@ export function bondRules(id, failed) {
 		judge(reading, visit, others) {
 			try {
 				const answer = rules && judgeReading(rules, known, reading, visit, others);
-				/* (a railway may take that for proof, and says so in its rulebook) */
-				return answer &&
-					{ ...answer, in_circuit: answer.in_circuit && proof !== 'in_circuit' };
+				return answer && { ...answer, in_circuit: provesNothing(answer, proof) };
 			} catch (problem) {
 				cannot(problem);
 				return null;
