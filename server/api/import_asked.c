@@ -53,16 +53,23 @@ bool import_asked(const struct request *req, struct import_asked *to, struct pro
 {
 	const char *name = request_query(req, "file_name");
 
-	*to = (struct import_asked){ .request = { .settings = &to->settings, .bytes = req->body,
-		.len = req->body_len, .file_name = name != NULL ? name : "",
+	*to = (struct import_asked){ .request = { .settings = &to->settings,
+		.file_name = name != NULL ? name : "",
 		.dry_run = is_yes(request_query(req, "dry_run")),
 		.stated_by = (req->who.rights & CAN_MANAGE) != 0 ? req->who.person_id : 0 } };
 	to->request.kind = import_kind_asked(req, why);
-	return to->request.kind != NULL && may(req, to->request.kind, why) &&
-		import_settings_asked(req, &to->settings, &to->memory, why);
+	if (to->request.kind == NULL || !may(req, to->request.kind, why) ||
+		!import_settings_asked(req, &to->settings, &to->memory, why) ||
+		!import_open(req->body, req->body_len, false, &to->settings, &to->opened, why)) {
+		return false;
+	}
+	to->request.bytes = to->opened.bytes;
+	to->request.len = to->opened.len;
+	return true;
 }
 
 void import_asked_release(struct import_asked *asked)
 {
+	import_opened_release(&asked->opened);
 	form_memory_release(&asked->memory);
 }

@@ -5,6 +5,7 @@
 
 #include "http/request.h"
 #include "service/import/import.h"
+#include "service/import/opened.h"
 
 enum { IMPORT_FILE_MOST = 64 << 20 };
 
@@ -20,7 +21,8 @@ bool import_settings_asked(const struct request *req, struct import_settings *to
 struct import_asked {
 	struct import_settings settings;
 	struct form_memory memory;
-	struct import_request request;   /* its bytes are the body's */
+	struct import_opened opened;
+	struct import_request request;   /* its bytes are the body's, or the rows of its workbook */
 };
 bool import_asked(const struct request *req, struct import_asked *to, struct problems *why);
 void import_asked_release(struct import_asked *asked);

@@ -446,7 +446,7 @@ static void wrong_post(const struct request *req, struct reply *out)
 
 const struct route import_run_routes[] = {
 	{ METHOD_POST, "/api/imports", ROUTE_LONG, CAN_PLAN, import_post,
-	  "Imports a file (kind, settings, file_name), or tries it (dry_run=1): all rows or none.",
+	  "Imports CSV or a workbook (kind, settings, file_name), or tries it (dry_run=1), as a whole.",
 	  .body_most = IMPORT_FILE_MOST, .body_type = "text/csv", .renews = true },
 	{ METHOD_POST, "/api/imports/wrong-rows", ROUTE_LONG, CAN_PLAN, wrong_post,
 	  "The wrong rows of a file as CSV, each with what is wrong; nothing is changed.",

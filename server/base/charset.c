@@ -140,3 +140,58 @@ bool charset_to_utf8(enum charset from, const char *bytes, size_t len, struct te
 	}
 	return right;
 }
+
+enum { UTF16_LOOK = 64 };
+
+/* Where the NULs of plain letters stand: 1 in little-endian, 0 in big-endian, -1: it is neither. */
+static int utf16_end(const char *bytes, size_t len)
+{
+	size_t nuls[2] = { 0 };
+	size_t look = len < UTF16_LOOK ? len : UTF16_LOOK;
+
+	if (len >= 2 && memcmp(bytes, "\xFF\xFE", 2) == 0) {
+		return 1;
+	}
+	if (len >= 2 && memcmp(bytes, "\xFE\xFF", 2) == 0) {
+		return 0;
+	}
+	for (size_t i = 0; i < look; i++) {
+		nuls[i % 2] += bytes[i] == '\0';
+	}
+	return look < 8 || nuls[0] * nuls[1] > 0 ? -1 : nuls[1] * 4 > look ? 1 :
+		nuls[0] * 4 > look ? 0 : -1;
+}
+
+bool charset_is_utf16(const char *bytes, size_t len)
+{
+	return utf16_end(bytes, len) >= 0;
+}
+
+bool charset_utf16_to_utf8(const char *bytes, size_t len, struct text *to, struct problem *why)
+{
+	const unsigned char *b = (const unsigned char *)bytes;
+	size_t low = utf16_end(bytes, len) == 1 ? 0 : 1, line = 1;
+
+	for (size_t at = 0; at < len; at += 2) {
+		uint32_t c = at + 1 < len ? (uint32_t)(b[at + 1 - low] << 8 | b[at + low]) : 0xDC00;
+		char out[4];
+
+		if (c >= 0xD800 && c < 0xDC00 && at + 3 < len) {
+			uint32_t next = (uint32_t)(b[at + 3 - low] << 8 | b[at + 2 + low]);
+
+			c = next >= 0xDC00 && next < 0xE000 ? 0x10000 + ((c - 0xD800) << 10) + (next - 0xDC00) :
+				c;
+			at += c >= 0x10000 ? 2 : 0;
+		}
+		if (c >= 0xD800 && c < 0xE000) {
+			return problem_set(why, PROBLEM_MALFORMED, NULL, "The file seems to be UTF-16, and "
+				"half a character stands in its line %zu: save it again as UTF-8 (in a "
+				"spreadsheet: CSV UTF-8).", line);
+		}
+		line += c == '\n';
+		if (c != 0xFEFF || at > 0) {
+			text_add(to, out, utf8_put(c, out));
+		}
+	}
+	return !to->failed || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
+}

@@ -30,6 +30,14 @@ extern const struct words charset_words;
 bool charset_to_utf8(enum charset from, const char *bytes, size_t len, struct text *to,
 	struct problem *why);
 
+/* Whether the bytes are UTF-16: they begin with its mark, or every other one of the first is
+ * NUL. */
+bool charset_is_utf16(const char *bytes, size_t len);
+
+/* Appends UTF-16 as UTF-8, without the mark. False: PROBLEM_MALFORMED says where half a character
+ * stands; or PROBLEM_NO_MEMORY. */
+bool charset_utf16_to_utf8(const char *bytes, size_t len, struct text *to, struct problem *why);
+
 /* The code point of a byte in Windows-1252 or code page 850; 0 when the byte is not defined
  * (81 8D 8F 90 9D in Windows-1252). */
 uint32_t charset_code_point(enum charset from, unsigned char byte);

@@ -18,13 +18,14 @@ static const char usage[] =
 	"usage: bondbook import KIND FILE --data DIR [options]\n"
 	"       bondbook import KIND FILE --propose [options]\n\n"
 	"KIND: lines, tracks, maps, bonds, inspections, failures. The first row of FILE names the\n"
-	"columns, or is data (--set first_row=data). A file goes in as a whole or not at all: one\n"
+	"columns, or is data (--set first_row=data). FILE is CSV, or a workbook, .xlsx or .ods, of which\n"
+	"--set sheet=NAME names the sheet. A file goes in as a whole or not at all: one\n"
 	"wrong row stops it.\n\n"
 	"  --propose             print how the file could be read: settings on standard output, the\n"
 	"                        reasons on standard error; nothing is imported\n"
 	"  --settings FILE.json  how to read it (what --propose printed, corrected)\n"
 	"  --mapping NAME        the same, as saved in the register\n"
-	"  --set NAME=VALUE      separator, encoding, decimal, day_order, first_row, tolerance_m\n"
+	"  --set NAME=VALUE      sheet, separator, encoding, decimal, day_order, first_row, tolerance_m\n"
 	"  --column FIELD=HEADING | FIELD='{HEADING} {HEADING:rest}'\n"
 	"  --constant FIELD=VALUE\n"
 	"  --word FIELD:FROM=TO  another word for a value; FROM * is every other one\n"
@@ -49,6 +50,7 @@ struct importer {
 	struct import_request request;
 	struct import_result result;
 	struct wrong_rows wrong;
+	struct import_opened opened;
 	bool ran;
 	bool terminal;
 	int64_t told_ms;
@@ -231,8 +233,17 @@ static int finish(struct importer *im, int code)
 
 static int import_it(struct importer *im)
 {
-	int code = im->args.save_as != NULL ? cli_act(im->args.data, save, im) : 0;
+	struct problems why = { 0 };
+	int code = 0;
 
+	if (!import_open(im->request.bytes, im->request.len, false, &im->args.settings, &im->opened,
+		&why)) {
+		cli_tell(&why);
+		return CLI_DATA;
+	}
+	im->request.bytes = im->opened.bytes;
+	im->request.len = im->opened.len;
+	code = im->args.save_as != NULL ? cli_act(im->args.data, save, im) : 0;
 	if (code != 0) {
 		return code;
 	}
@@ -259,6 +270,9 @@ static void print_reasons(const struct import_proposal *p)
 		  first_row_words.code[p->settings.first_row], p->first_row_why } };
 	struct problems missing = { 0 };
 
+	if (p->settings.sheet != NULL) {
+		fprintf(stderr, "%-10s %-12s %s\n", "sheet", p->settings.sheet, p->sheet_why);
+	}
 	for (size_t i = 0; i < sizeof all / sizeof all[0]; i++) {
 		fprintf(stderr, "%-10s %-12s %s\n", all[i].name, all[i].value, all[i].why);
 	}
@@ -321,6 +335,7 @@ int cli_import(int argc, char **argv)
 	}
 	free(bytes);
 	if (im != NULL) {
+		import_opened_release(&im->opened);
 		import_args_release(&im->args);
 	}
 	free(im);

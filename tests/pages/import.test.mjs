@@ -5,6 +5,7 @@ import { test } from 'node:test';
 
 import { begin } from './support/begin.mjs';
 import { rest, wrongs } from './support/browser.mjs';
+import { workbook } from './support/workbook.mjs';
 
 const { api, open, railway } = await begin();
 
@@ -387,3 +388,29 @@ test('the wrong rows come as a file, are mended there, and go in with the same s
 	await press(page, '.try');
 	assert.deepEqual(await outcome(page), { 'rows read': 2, 'would be new': 2, 'already there': 0, 'left out': 0, wrong: 0 });
 });
+
+const BOOK_TYPES = { xlsx: 'application/vnd.openxmlformats-officedocument.spreadsheetml.sheet', ods: 'application/vnd.oasis.opendocument.spreadsheet' };
+
+for (const [kind, type] of Object.entries(BOOK_TYPES))
+	test(`a workbook (.${kind}) goes in from its sheet, and its days and numbers are as they are`, async () => {
+		const page = await open('/import', { who: 'manager' });
+		const rows = [['line', 'label', 'kind', 'a_chainage', 'installed_day', 'length_m'],
+			['VAL', `WB ${kind} 1`, 'rail_joint', '3+100', '2020-03-04', 0.85], ['VAL', `WB ${kind} 2`, 'rail_joint', '3+120', '2021-12-13', 1.5]];
+
+		await page.check('input[name="kind"][value="bonds"]');
+		await page.setInputFiles('#file', { name: `book.${kind}`, mimeType: type, buffer: workbook(kind, { 'Read me': [['Bonds of the vale']], Bonds: rows }) });
+		await page.click('.read');
+		await rest(page);
+		assert.deepEqual(await texts(page, '#setting-sheet option'), ['Read me', 'Bonds']);
+		assert.equal(await page.locator('#setting-separator').count(), 0);
+		await page.selectOption('#setting-sheet', 'Bonds');
+		await rest(page);
+		assert.deepEqual(await texts(page, '.preview tbody tr:first-child td'), rows[1].map(String));
+		assert.equal(await press(page, '.try'), '');
+		assert.deepEqual(await wrongs(page), []);
+		assert.deepEqual(await outcome(page), { 'rows read': 2, 'would be new': 2, 'already there': 0, 'left out': 0, wrong: 0 });
+		await press(page, 'button.import');
+		const { rows: [bond] } = await api.get(`/api/bonds?q=WB%20${kind}%201`);
+		const { installed_day: day, length_m: length } = await api.get(`/api/bonds/${bond.id}`);
+		assert.deepEqual([day, length], ['2020-03-04', 0.85]);
+	});

@@ -6,6 +6,7 @@
 
 #include "base/guard.h"
 #include "base/utf8.h"
+#include "base/workbook/workbook.h"
 
 enum { UNIT_BYTES = 8 };
 
@@ -95,6 +96,44 @@ bool import_cell_is_figures(const struct csv_cell *cell)
 		at++;
 	}
 	return at == cell->len;
+}
+
+static bool begins(const char *cell, size_t len, const char *with)
+{
+	return len >= strlen(with) && memcmp(cell, with, strlen(with)) == 0;
+}
+
+/* Capitals of any language between # and a mark. */
+static bool is_error_name(const char *cell, size_t len)
+{
+	size_t at = 1;
+
+	if (len < 4 || cell[0] != '#' || (cell[len - 1] != '!' && cell[len - 1] != '?')) {
+		return false;
+	}
+	while (at + 1 < len && (isupper((unsigned char)cell[at]) || is_digit(cell[at]) ||
+		(unsigned char)cell[at] >= 0x80 || strchr("/_ ", cell[at]) != NULL)) {
+		at++;
+	}
+	return at + 1 == len;
+}
+
+const char *import_cell_error(const char *cell, size_t len)
+{
+	static const char *const without_mark[] = { "#N/A", "#NV", "#N/D", "#N/B", "#N/T", "#NB",
+		"#GETTING_DATA" };
+	bool is_error = is_error_name(cell, len) || (begins(cell, len, "Err:") && len == 7 &&
+		is_digit(cell[4]) && is_digit(cell[5]) && is_digit(cell[6]));
+
+	if (len == strlen(WORKBOOK_NOT_COMPUTED) && begins(cell, len, WORKBOOK_NOT_COMPUTED)) {
+		return "is a formula that was never computed: open the workbook in the spreadsheet, and save "
+			"it again";
+	}
+	for (size_t i = 0; i < sizeof without_mark / sizeof without_mark[0] && !is_error; i++) {
+		is_error = strlen(without_mark[i]) == len && begins(cell, len, without_mark[i]);
+	}
+	return is_error ? "is an error of the spreadsheet: mend it there, or leave the cell empty" :
+		NULL;
 }
 
 static bool same(const struct csv_cell *a, const struct csv_cell *b)

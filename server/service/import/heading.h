@@ -33,6 +33,10 @@ struct csv_cell import_cell(const struct csv *row, size_t column);
 /* Equal but for case and all that is no letter or digit. */
 bool import_alike(const char *a, size_t a_len, const char *b, size_t b_len);
 
+/* What is wrong with a cell that holds an error of the spreadsheet by its name, as "#REF!", "#N/A" or
+ * "Err:502", in any language; NULL: it holds none. */
+const char *import_cell_error(const char *cell, size_t len);
+
 /* Digits with marks and signs between them, and at most a unit behind: a number, a place, a date;
  * so too what is less or more than one. */
 bool import_cell_is_figures(const struct csv_cell *cell);

@@ -177,7 +177,10 @@ static void join_cell(struct import_plan *plan, struct plan_field *f, const stru
 	const char *fault = NULL;
 	size_t prefix, rest;
 
-	if (p->what == TEMPLATE_DIGITS) {
+	fault = import_cell_error(cell.text, cell.len);
+	if (fault != NULL) {
+		cell.len = 0;
+	} else if (p->what == TEMPLATE_DIGITS) {
 		fault = template_add_digits(&plan->joined, p->digits, p->close, cell.text, cell.len);
 		cell.len = 0;
 	} else if (p->what != TEMPLATE_CELL) {
@@ -282,6 +285,7 @@ void import_plan_gather(struct import_plan *plan, const struct csv *row)
 
 			f->value = cell.text;
 			f->len = cell.len;
+			f->fault = NULL;
 		}
 	}
 	/* the text may have moved while it grew */
@@ -294,6 +298,9 @@ void import_plan_gather(struct import_plan *plan, const struct csv *row)
 		f->raw = f->is_joined && f->fault != NULL ? import_cell(row, f->fault_column) :
 			(struct csv_cell){ f->value, f->len };
 		apply_words(f);
+		if (f->fault == NULL && import_plan_is_of_file(f)) {
+			f->fault = import_cell_error(f->value, f->len);
+		}
 	}
 }
 

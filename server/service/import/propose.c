@@ -335,6 +335,22 @@ static void propose_writing(struct import_proposal *p, const struct csv_proposal
 	}
 }
 
+static void tell_opened(struct import_proposal *p, const struct import_settings *given)
+{
+	size_t sheets = 0;
+
+	for (size_t i = 0; i < p->opened.sheets.count; i++) {
+		sheets += !p->opened.sheets.sheet[i].is_hidden;
+	}
+	if (p->opened.is_utf16) {
+		text_fit(p->encoding_why, sizeof p->encoding_why, "the file is UTF-16, which is read as it "
+			"is");
+	}
+	if (sheets > 1 && given->sheet == NULL) {
+		text_fit(p->sheet_why, sizeof p->sheet_why, "the first of %zu sheets", sheets);
+	}
+}
+
 bool import_propose(const struct import_kind *kind, const struct import_settings *given,
 	const char *bytes, size_t len, struct import_proposal *to, struct problems *why)
 {
@@ -347,10 +363,16 @@ bool import_propose(const struct import_kind *kind, const struct import_settings
 	if (look == NULL) {
 		return problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 	}
+	if (!import_open(bytes, len, true, &to->settings, &to->opened, why)) {
+		return false;
+	}
+	bytes = to->opened.bytes;
+	len = to->opened.len;
 	if (!csv_propose(bytes, len, look, &one)) {
 		return problems_take(why, &one);
 	}
 	propose_writing(to, look);
+	tell_opened(to, given);
 	if (!read_sample(to, bytes, len, why)) {
 		return false;
 	}
@@ -366,6 +388,7 @@ bool import_propose(const struct import_kind *kind, const struct import_settings
 void import_proposal_release(struct import_proposal *p)
 {
 	form_memory_release(&p->memory);
+	import_opened_release(&p->opened);
 	text_release(&p->sample);
 }
 
@@ -382,7 +405,7 @@ static void write_cells(const struct csv_cell *cells, size_t n, struct text *to)
 static void write_reasons(const struct import_proposal *p, struct text *to)
 {
 	const struct { const char *name, *why; } reasons[] = {
-		{ "separator", p->separator_why }, { "encoding", p->encoding_why },
+		{ "sheet", p->sheet_why }, { "separator", p->separator_why }, { "encoding", p->encoding_why },
 		{ "decimal", p->decimal_why }, { "day_order", p->day_order_why },
 		{ "first_row", p->first_row_why } };
 	const char *joint = "";
@@ -423,6 +446,22 @@ static void write_column_units(const struct import_proposal *p, const struct imp
 	text_add_z(to, joint[0] == '{' ? "{}" : "}");
 }
 
+static void write_sheets(const struct import_proposal *p, struct text *to)
+{
+	const char *joint = ",\"sheets\":[";
+
+	for (size_t i = 0; i < p->opened.sheets.count; i++) {
+		const struct workbook_sheet *one = &p->opened.sheets.sheet[i];
+
+		if (!one->is_hidden) {
+			text_add_z(to, joint);
+			text_add_json(to, one->name, strlen(one->name));
+			joint = ",";
+		}
+	}
+	text_add_z(to, joint[1] != '\0' ? "" : "]");
+}
+
 static void write_units(const struct import_proposal *p, struct text *to)
 {
 	struct import_fields fields;
@@ -453,7 +492,9 @@ void import_proposal_write(const struct import_proposal *p, struct text *to)
 	form_write(&import_settings_form, &p->settings, to);
 	text_add_z(to, ",\"reasons\":{");
 	write_reasons(p, to);
-	text_add_z(to, "},\"columns\":");
+	text_add_char(to, '}');
+	write_sheets(p, to);
+	text_add_z(to, ",\"columns\":");
 	write_cells(p->headings->name, p->n_columns, to);
 	text_add_z(to, ",\"preview\":[");
 	for (size_t i = 0; i < p->n_rows; i++) {

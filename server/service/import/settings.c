@@ -103,6 +103,8 @@ static const struct form row_form = { "ImportRow", row_members, sizeof (int64_t)
 #define OF(field) offsetof(struct import_settings, field)
 
 static const struct member settings_members[] = {
+	{ .name = "sheet", .title = "Sheet of the workbook", .type = MEMBER_TEXT, .offset = OF(sheet),
+	  .longest = 127 },
 	{ .name = "separator", .title = "Separator of the columns", .type = MEMBER_WORD,
 	  .offset = OF(separator), .words = &separator_words },
 	{ .name = "encoding", .title = "Encoding of the letters", .type = MEMBER_WORD,

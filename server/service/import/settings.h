@@ -16,6 +16,8 @@
  * a heading is empty, they are "Column 1", "Column 2" ... A first row that looks like data is taken
  * for neither until somebody says which it is.
  *
+ * Of a workbook "sheet" names the sheet, and separator and encoding are not stated.
+ *
  * A field takes a column by its heading, or several joined by a template (service/
  * import_template.h), or a constant. Then the words apply: a value that equals `from` becomes
  * `to`; no `from` stands for the empty cell, no `to` for nothing, and "*" for every other value
@@ -62,6 +64,7 @@ struct import_taken {
 enum { IMPORT_ROWS_TAKEN = 1000, IMPORT_WORDS = 500, IMPORT_CONDITIONS = 16 };
 
 struct import_settings {
+	const char *sheet;              /* of a workbook; NULL: its only one */
 	int separator, encoding, decimal, day_order, first_row;
 	double tolerance_m;
 	int leave_wrong_out;

@@ -18,6 +18,16 @@ export const SETTINGS = [
 		[['headings', 'the names of the columns'], ['data', 'data already']]]
 ];
 
+/**
+ * What is to be said of a file: of a workbook the sheet, and neither separator nor letters.
+ *
+ * @param {object} proposal  of the API
+ */
+export function settingsOf({ sheets }) {
+	return sheets ? [['sheet', 'Sheet', sheets.map((name) => [name, name])],
+		...SETTINGS.filter(([name]) => name !== 'separator' && name !== 'encoding')] : SETTINGS;
+}
+
 /** What a row of a log can have meant: [code, words, whether it is an engineer's word]. */
 export const ROW_MEANT = [
 	['both_seen', 'both ends were seen', true],

@@ -1,6 +1,6 @@
 import { get, getAll, getWords, postFile, postFileForFile, put } from '../api.js';
 import { choiceOf, columnsToLeaveOut, entryOf, fieldsWithoutUnit, importQuery, KINDS,
-	missingFields, outcomeWords, ROW_MEANT, SAME, SETTINGS, SEVERAL, strangeWords, unitSaid,
+	missingFields, outcomeWords, ROW_MEANT, SAME, SEVERAL, strangeWords, unitSaid,
 	unusedColumns, verdictWords } from '../logic/import.js';
 import { readNumber } from '../logic/number.js';
 import { choices } from '../parts/choices.js';
@@ -9,12 +9,12 @@ import { importProgress } from '../parts/import-progress.js';
 import { importMeant } from '../parts/import-meant.js';
 import { importMeter } from '../parts/import-meter.js';
 import { importDifferences } from '../parts/import-differences.js';
+import { PREVIEW_ROWS, showWritten } from '../parts/import-written.js';
 import { importWithdraw } from '../parts/import-withdraw.js';
 import { showNotice } from '../parts/problems.js';
 import { may } from '../parts/session.js';
 import { fillSelect, make, row, stamp } from '../parts/template.js';
 
-const PREVIEW_ROWS = 5;
 const MANY_WRONG = 20;   // more than these are also counted by reason
 
 const $ = (selector) => document.querySelector(selector);
@@ -72,9 +72,11 @@ async function readFile(given = {}) {
 		return;
 	}
 	settings = proposal.settings;
-	// the file, mended: what was said holds
-	if (before && before.columns === proposal.columns.join('\n'))
-		settings = { ...settings, ...before.settings, ...given };
+	// the file, mended: what was said holds, except of how its bytes are read
+	if (before && before.columns === proposal.columns.join('\n')) {
+		const { sheet, separator, encoding } = settings;
+		settings = { ...settings, ...before.settings, sheet, separator, encoding, ...given };
+	}
 	readKind = kind;
 	refused = {};
 	asked = [];
@@ -82,35 +84,10 @@ async function readFile(given = {}) {
 	settings.columns = (settings.columns ?? [])
 		.filter(({ column }) => column == null || proposal.columns.includes(column));
 	hideFrom('tried');
-	showSettings();
-	showPreview();
+	showWritten($('[data-step="written"]'), proposal, settings);
 	await listMappings();
 	showMapping();
 	step('written').hidden = step('mapping').hidden = false;
-}
-
-function showSettings() {
-	$('.proposal').replaceChildren(...SETTINGS.map(([name, title, offered]) => {
-		const el = stamp('setting');
-		const select = el.querySelector('select');
-
-		select.id = `setting-${name}`;
-		select.name = name;
-		Object.assign(el.querySelector('label'), { htmlFor: select.id, textContent: title });
-		fillSelect(select, settings[name] ? offered : [['', 'please choose'], ...offered]);
-		select.value = settings[name] ?? '';
-		el.querySelector('.help').textContent = proposal.reasons[name] ??
-			(settings[name] || name !== 'day_order' ? ''
-				: 'Needed when a column that is used holds dates.');
-		return el;
-	}));
-}
-
-function showPreview() {
-	$('.preview > thead > tr').replaceChildren(
-		...proposal.columns.map((column) => Object.assign(make('th', column), { scope: 'col' })));
-	$('.preview > tbody')
-		.replaceChildren(...proposal.preview.slice(0, PREVIEW_ROWS).map((cells) => row(...cells)));
 }
 
 function showMapping() {
