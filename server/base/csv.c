@@ -38,6 +38,7 @@ void csv_start(struct csv *csv, char *bytes, size_t len, char separator)
 {
 	csv->n_cells = 0;
 	csv->n_columns = 0;
+	csv->part = 0;
 	csv->row = 0;
 	csv->line = 0;
 	csv->separator = separator;

@@ -43,6 +43,7 @@ struct csv {
 	size_t line;                  /* in which it begins, as a text editor counts, from 1 */
 
 	size_t n_columns;             /* cells of the first right row */
+	size_t part;                  /* 0; for who makes several records of a row: which one it is */
 
 	/* the reader's own */
 	char separator;

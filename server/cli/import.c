@@ -18,14 +18,14 @@ static const char usage[] =
 	"usage: bondbook import KIND FILE --data DIR [options]\n"
 	"       bondbook import KIND FILE --propose [options]\n\n"
 	"KIND: lines, tracks, maps, bonds, inspections, failures. The first row of FILE names the\n"
-	"columns, or is data (--set first_row=data). FILE is CSV, or a workbook, .xlsx or .ods, of which\n"
-	"--set sheet=NAME names the sheet. A file goes in as a whole or not at all: one\n"
-	"wrong row stops it.\n\n"
+	"columns, or is data (--set first_row=data). FILE is CSV, or a workbook, .xlsx or .ods.\n"
+	"A file goes in as a whole or not at all: one wrong row stops it.\n\n"
 	"  --propose             print how the file could be read: settings on standard output, the\n"
 	"                        reasons on standard error; nothing is imported\n"
 	"  --settings FILE.json  how to read it (what --propose printed, corrected)\n"
 	"  --mapping NAME        the same, as saved in the register\n"
-	"  --set NAME=VALUE      sheet, separator, encoding, decimal, day_order, first_row, tolerance_m\n"
+	"  --set NAME=VALUE      sheet (of a workbook), separator, encoding, decimal, day_order,\n"
+	"                        first_row, begins_row, ends_row, tolerance_m\n"
 	"  --column FIELD=HEADING | FIELD='{HEADING} {HEADING:rest}'\n"
 	"  --constant FIELD=VALUE\n"
 	"  --word FIELD:FROM=TO  another word for a value; FROM * is every other one\n"
@@ -267,7 +267,9 @@ static void print_reasons(const struct import_proposal *p)
 		{ "day_order", p->settings.day_order < 0 ? "?" :
 		  day_order_words.code[p->settings.day_order], p->day_order_why },
 		{ "first_row", p->settings.first_row < 0 ? "?" :
-		  first_row_words.code[p->settings.first_row], p->first_row_why } };
+		  first_row_words.code[p->settings.first_row], p->first_row_why },
+		{ "begins_row", p->shape.begins_row > 0 ? "below" : "1", p->shape.begins_why },
+		{ "ends_row", p->shape.ends_row > 0 ? "before" : "last", p->shape.ends_why } };
 	struct problems missing = { 0 };
 
 	if (p->settings.sheet != NULL) {

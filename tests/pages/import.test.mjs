@@ -398,7 +398,7 @@ for (const [kind, type] of Object.entries(BOOK_TYPES))
 			['VAL', `WB ${kind} 1`, 'rail_joint', '3+100', '2020-03-04', 0.85], ['VAL', `WB ${kind} 2`, 'rail_joint', '3+120', '2021-12-13', 1.5]];
 
 		await page.check('input[name="kind"][value="bonds"]');
-		await page.setInputFiles('#file', { name: `book.${kind}`, mimeType: type, buffer: workbook(kind, { 'Read me': [['Bonds of the vale']], Bonds: rows }) });
+		await page.setInputFiles('#file', { name: `book.${kind}`, mimeType: type, buffer: workbook(kind, { 'Read me': [['Bonds of the vale']], Bonds: [['Bonds of the vale'], [], ...rows, ['Total', 2]] }) });
 		await page.click('.read');
 		await rest(page);
 		assert.deepEqual(await texts(page, '#setting-sheet option'), ['Read me', 'Bonds']);
@@ -406,11 +406,33 @@ for (const [kind, type] of Object.entries(BOOK_TYPES))
 		await page.selectOption('#setting-sheet', 'Bonds');
 		await rest(page);
 		assert.deepEqual(await texts(page, '.preview tbody tr:first-child td'), rows[1].map(String));
+		assert.deepEqual([await page.inputValue('#begins-row'), await page.inputValue('#ends-row')], ['3', '5']);
 		assert.equal(await press(page, '.try'), '');
 		assert.deepEqual(await wrongs(page), []);
-		assert.deepEqual(await outcome(page), { 'rows read': 2, 'would be new': 2, 'already there': 0, 'left out': 0, wrong: 0 });
+		assert.deepEqual(await outcome(page), { 'rows read': 3, 'would be new': 2, 'already there': 0, 'left out': 1, wrong: 0 });
 		await press(page, 'button.import');
 		const { rows: [bond] } = await api.get(`/api/bonds?q=WB%20${kind}%201`);
 		const { installed_day: day, length_m: length } = await api.get(`/api/bonds/${bond.id}`);
 		assert.deepEqual([day, length], ['2020-03-04', 0.85]);
 	});
+
+test('where a table stands, what an empty cell means and a reading per column are said beside the first rows', async () => {
+	const page = await open('/import', { who: 'manager' });
+
+	await give(page, 'Log of the vale;;;\nline;bond;day;R A;R B\nVAL;V-0001;2023-05-01;12,5;13,1\n;V-0001;2023-06-01;;14,2\n', 'inspections');
+	assert.equal(await page.inputValue('#begins-row'), '2');
+	await page.click('.as-above summary');
+	await page.check('.as-above input[value="line"]');
+	await rest(page);
+	assert.equal(await page.locator('.preview tbody tr:nth-child(2) td').first().textContent(), 'VAL');
+	await page.click('.in-rows summary');
+	await page.check('.in-rows input[value="R A"]');
+	await page.check('.in-rows input[value="R B"]');
+	await rest(page);
+	assert.deepEqual(await texts(page, '.preview tbody tr td:last-child'), ['12,5', '13,1', '14,2']);
+	assert.deepEqual(await wrongs(page), []);
+	await page.fill('#begins-row', '1');
+	await page.press('#begins-row', 'Tab');
+	await rest(page);
+	assert.equal((await texts(page, '.preview thead th'))[0], 'Log of the vale');
+});

@@ -288,7 +288,7 @@ static const struct { const char *kind, *json, *field, *says; } refused[] = {
 		"The file has no column nn" },
 	{ "lines", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'code','column':'c'},"
 		"{'field':'name','column':'d'},{'field':'notation','constant':'km'}]}", "columns",
-		"Two columns have the heading d" },
+		"Several columns have the heading d: in their order they are d (1)" },
 	{ "maps", "{'separator':'comma','encoding':'utf_8'}", "tolerance_m", "State by how many metres" },
 	{ "failures", "{'separator':'comma','encoding':'utf_8','columns':[{'field':'chainage','column':"
 		"'c'}]}", "columns", "Say within how many metres" },

@@ -60,6 +60,32 @@ void import_headings_number(struct import_headings *h, size_t count)
 	}
 }
 
+static bool same(const struct csv_cell *a, const struct csv_cell *b)
+{
+	return a->len == b->len && memcmp(a->text, b->text, a->len) == 0;
+}
+
+/* Those that are equal get their counts. */
+static void part_equal(struct import_headings *h)
+{
+	for (size_t i = 0; i < h->count; i++) {
+		const struct csv_cell shared = h->name[i];
+		size_t n = 0;
+
+		for (size_t k = i + 1; k < h->count && n == 0; k++) {
+			n += same(&shared, &h->name[k]);
+		}
+		for (size_t k = i; n > 0 && k < h->count; k++) {
+			if (same(&shared, &h->name[k])) {
+				int len = snprintf(h->own[k], sizeof h->own[k], "%.*s (%zu)",
+					(int)utf8_fit(shared.text, shared.len, 80), shared.text, n++);
+
+				h->name[k] = (struct csv_cell){ h->own[k], (size_t)len };
+			}
+		}
+	}
+}
+
 void import_headings_take(struct import_headings *h, const struct csv *first, bool is_data)
 {
 	import_headings_number(h, first->n_cells);
@@ -67,6 +93,9 @@ void import_headings_take(struct import_headings *h, const struct csv *first, bo
 		struct csv_cell cell = import_cell(first, i);
 
 		h->name[i] = cell.len > 0 ? cell : h->name[i];
+	}
+	if (!is_data) {
+		part_equal(h);
 	}
 }
 
@@ -126,19 +155,14 @@ const char *import_cell_error(const char *cell, size_t len)
 		is_digit(cell[4]) && is_digit(cell[5]) && is_digit(cell[6]));
 
 	if (len == strlen(WORKBOOK_NOT_COMPUTED) && begins(cell, len, WORKBOOK_NOT_COMPUTED)) {
-		return "is a formula that was never computed: open the workbook in the spreadsheet, and save "
-			"it again";
+		return "is a formula that was never computed: open the workbook in the spreadsheet, and "
+			"save it again";
 	}
 	for (size_t i = 0; i < sizeof without_mark / sizeof without_mark[0] && !is_error; i++) {
 		is_error = strlen(without_mark[i]) == len && begins(cell, len, without_mark[i]);
 	}
 	return is_error ? "is an error of the spreadsheet: mend it there, or leave the cell empty" :
 		NULL;
-}
-
-static bool same(const struct csv_cell *a, const struct csv_cell *b)
-{
-	return a->len == b->len && memcmp(a->text, b->text, a->len) == 0;
 }
 
 const struct csv_cell *import_heading_like_data(const struct csv_cell *first, size_t n_columns,

@@ -86,15 +86,10 @@ static bool take_row(struct run *run)
 	union run_row row;
 	struct form_memory memory = { 0 };
 	struct problems wrong = { 0 };
-	struct problem one = { 0 };
-	bool ok = csv_check_columns(&run->csv, &one), last = run->pass == run->passes;
+	bool ok, last = run->pass == run->passes;
 
 	run->result->rows += last;
-	if (!ok) {
-		problems_take(&wrong, &one);
-		return !last || run_wrong(run, run_place(run), &wrong);
-	}
-	if (!import_plan_wants(&run->plan, &run->csv)) {
+	if (import_shape_is_beyond(&run->shape) || !import_plan_wants(&run->plan, &run->csv)) {
 		run->result->left_out += last;
 		return true;
 	}
@@ -136,7 +131,7 @@ static bool read_rows(struct run *run, int64_t until_ms, bool *at_end)
 	bool ok = true;
 
 	for (size_t n = 0; ok; n++) {
-		enum csv_result got = csv_next(&run->csv, &one);
+		enum csv_result got = import_shape_next(&run->shape, &one);
 
 		if (got == CSV_END) {
 			*at_end = true;
@@ -155,7 +150,7 @@ static bool read_rows(struct run *run, int64_t until_ms, bool *at_end)
 			ok = run_wrong(run, run_place(run), &wrong);
 		}
 		if (n % PROGRESS_ROWS == 0 && run->csv.n_cells > 0) {
-			tell_progress(run, (size_t)(run->csv.cell[0].text - run->utf8.data));
+			tell_progress(run, (size_t)(run->csv.at - run->utf8.data));
 		}
 		if (until_ms != IMPORT_TO_END && clock_monotonic_ms() >= until_ms) {
 			return ok;
@@ -167,20 +162,9 @@ static bool read_rows(struct run *run, int64_t until_ms, bool *at_end)
 /* Reads the first row, and at the first pass binds the settings to what the columns are called. */
 static bool read_heading(struct run *run)
 {
-	bool is_data = run->request->settings->first_row == FIRST_ROW_DATA;
-	struct problem one = { 0 };
-	enum csv_result got = csv_next(&run->csv, &one);
-
-	if (got == CSV_END) {
-		return problems_add(run->why, PROBLEM_MALFORMED, NULL,
-			"The file is empty.");
-	}
-	if (got == CSV_WRONG) {
-		return problems_take(run->why, &one);
-	}
-	import_headings_take(&run->headings, &run->csv, is_data);
-	return run->pass > 1 || import_plan_make(&run->plan, run->request->kind,
-		run->request->settings, &run->headings, run->why);
+	return import_shape_begin(&run->shape, run->request->settings, &run->csv, &run->headings,
+		run->why) && (run->pass > 1 || import_plan_make(&run->plan, run->request->kind,
+		run->request->settings, &run->headings, run->why));
 }
 
 static bool begin_pass(struct run *run)
@@ -196,8 +180,7 @@ static bool begin_pass(struct run *run)
 	}
 	run->in_pass = true;
 	csv_start(&run->csv, run->utf8.data, run->utf8.len, import_separator(request->settings));
-	return read_heading(run) && (request->settings->first_row != FIRST_ROW_DATA ||
-		csv_is_blank(&run->csv) || !trial_parts_has(run) || take_row(run));
+	return read_heading(run);
 }
 
 static bool end_pass(struct run *run)

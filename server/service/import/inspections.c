@@ -95,6 +95,7 @@ static bool look(struct run *run, const union run_row *row, const struct problem
 	}
 	if (wrong->count == 0) {
 		entry->row = run->csv.row;
+		entry->part = run->csv.part;
 	} else if (entry->wrong_row == 0) {
 		entry->wrong_row = run->csv.row;
 	}
@@ -342,7 +343,8 @@ static bool take_visit(struct run *run, union run_row *row, struct form_memory *
 	if (!add_row(run, entry->group, &row->visit, &wrong)) {
 		return wrong.count > 0 && refuse_group(run, entry, run->csv.row, &wrong);
 	}
-	return run->csv.row < entry->row || record(run, entry);
+	return run->csv.row < entry->row || (run->csv.row == entry->row &&
+		run->csv.part < entry->part) || record(run, entry);
 }
 
 /* Once for each bond, however many of its visits a log has: no row needs to know. What it was

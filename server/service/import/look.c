@@ -5,6 +5,7 @@
 
 #include "base/decimal.h"
 #include "base/utf8.h"
+#include "service/import/shape.h"
 #include "service/import/wrong.h"
 
 /* A column has numbers when one of ten cells is one: the others say why there is none. */
@@ -20,6 +21,7 @@ struct seen_column {
 struct look {
 	const struct import_settings *settings;
 	struct csv csv;
+	struct import_shape shape;
 	struct import_headings headings;
 	struct import_plan plan;
 	struct seen_column column[CSV_CELLS];
@@ -53,6 +55,9 @@ static void note_used(struct look *look)
 	}
 	for (size_t i = 0; i < look->plan.n_only; i++) {
 		look->column[look->plan.only[i].column].is_used = true;
+	}
+	for (size_t i = 0; i < look->shape.n_parts; i++) {
+		look->column[look->shape.part[i]].is_used = true;
 	}
 }
 
@@ -119,9 +124,7 @@ static bool has_questions(const struct look *look, const struct import_kind *kin
 
 static void look_at_row(struct look *look)
 {
-	struct problem one = { 0 };
-
-	if (csv_is_blank(&look->csv) || !csv_check_columns(&look->csv, &one) ||
+	if (csv_is_blank(&look->csv) || import_shape_is_beyond(&look->shape) ||
 		!import_plan_wants(&look->plan, &look->csv)) {
 		return;
 	}
@@ -171,7 +174,10 @@ static bool ask_first_row(struct look *look, const struct text *utf8)
 	text_add(&copy, utf8->data, utf8->len < CSV_SAMPLE_BYTES ? utf8->len : CSV_SAMPLE_BYTES);
 	if (csv != NULL && !copy.failed) {
 		csv_start(csv, copy.data, copy.len, import_separator(look->settings));
-		if (csv_next(csv, &one) == CSV_ROW) {
+		while (csv_next(csv, &one) == CSV_ROW &&
+			(int64_t)csv->row < look->settings->begins_row) {
+		}
+		if (csv->n_cells > 0) {
 			columns = csv->n_cells;
 			cells = calloc((FIRST_ROWS + 1) * columns, sizeof *cells);
 		}
@@ -200,7 +206,6 @@ static bool ask_first_row(struct look *look, const struct text *utf8)
 static bool look_through(struct look *look, const struct import_kind *kind, struct text *utf8)
 {
 	const struct import_settings *settings = look->settings;
-	bool is_data = settings->first_row == FIRST_ROW_DATA;
 	struct problem one = { 0 };
 	enum csv_result got;
 
@@ -208,21 +213,15 @@ static bool look_through(struct look *look, const struct import_kind *kind, stru
 		return false;
 	}
 	csv_start(&look->csv, utf8->data, utf8->len, import_separator(settings));
-	if (csv_next(&look->csv, &one) != CSV_ROW) {
-		return true;   /* told when it is read */
-	}
-	import_headings_take(&look->headings, &look->csv, is_data);
-	if (!import_plan_make(&look->plan, kind, settings, &look->headings, look->why)) {
+	if (!import_shape_begin(&look->shape, settings, &look->csv, &look->headings, look->why) ||
+		!import_plan_make(&look->plan, kind, settings, &look->headings, look->why)) {
 		return false;
 	}
 	note_used(look);
 	if (!has_questions(look, kind)) {
 		return true;
 	}
-	if (is_data) {
-		look_at_row(look);
-	}
-	while ((got = csv_next(&look->csv, &one)) != CSV_END) {
+	while ((got = import_shape_next(&look->shape, &one)) != CSV_END) {
 		if (got == CSV_ROW) {
 			look_at_row(look);
 		}

@@ -13,6 +13,19 @@ static bool is_cell(const struct csv_cell *cell, const char *text)
 	return strlen(text) == cell->len && memcmp(cell->text, text, cell->len) == 0;
 }
 
+/* Whether several columns had the heading, which have their counts behind it now. */
+static bool stands_twice(const struct import_headings *heading, const char *name)
+{
+	char first[IMPORT_HEADING_BYTES];
+	bool is = false;
+
+	text_fit(first, sizeof first, "%.*s (1)", (int)utf8_fit(name, strlen(name), 80), name);
+	for (size_t i = 0; i < heading->count && !is; i++) {
+		is = is_cell(&heading->name[i], first);
+	}
+	return is;
+}
+
 size_t import_find_column(const struct import_headings *heading, const char *name,
 	const char *field, struct problems *why)
 {
@@ -24,14 +37,7 @@ size_t import_find_column(const struct import_headings *heading, const char *nam
 		struct csv_cell cell = heading->name[i];
 		char known[64];
 
-		if (is_cell(&cell, name)) {
-			if (found != SIZE_MAX) {
-				problems_add(why, PROBLEM_VALUE, field,
-					"Two columns have the heading %.60s: rename one of them.", name);
-				return SIZE_MAX;
-			}
-			found = i;
-		}
+		found = is_cell(&cell, name) ? i : found;
 		if (cell.len < sizeof known) {
 			memcpy(known, cell.text, cell.len);
 			known[cell.len] = '\0';
@@ -42,7 +48,10 @@ size_t import_find_column(const struct import_headings *heading, const char *nam
 			}
 		}
 	}
-	if (found == SIZE_MAX) {
+	if (found == SIZE_MAX && stands_twice(heading, name)) {
+		problems_add(why, PROBLEM_VALUE, field, "Several columns have the heading %.60s: in their "
+			"order they are %.60s (1), %.60s (2) ...", name, name, name);
+	} else if (found == SIZE_MAX) {
 		problems_add(why, PROBLEM_VALUE, field, close[0] != '\0' ?
 			"The file has no column %.60s; do you mean %.60s?" :
 			"The file has no column %.60s: columns are named by the first row.%.0s", name, close);

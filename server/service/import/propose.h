@@ -9,6 +9,8 @@
 #include "service/import/heading.h"
 #include "service/import/opened.h"
 #include "service/import/settings.h"
+#include "service/import/shape.h"
+#include "service/import/shape_propose.h"
 
 enum { IMPORT_PREVIEW_ROWS = 20 };
 
@@ -16,8 +18,9 @@ struct import_proposal {
 	const struct import_kind *kind;
 	struct import_settings settings;   /* what was given, and proposals for the rest */
 	/* a sentence on each proposal; "" for what was given or cannot be proposed */
-	char sheet_why[CSV_WHY_SIZE], separator_why[CSV_WHY_SIZE], encoding_why[CSV_WHY_SIZE], decimal_why[CSV_WHY_SIZE],
-		day_order_why[CSV_WHY_SIZE], first_row_why[CSV_WHY_SIZE];
+	char sheet_why[CSV_WHY_SIZE], separator_why[CSV_WHY_SIZE], encoding_why[CSV_WHY_SIZE],
+		decimal_why[CSV_WHY_SIZE], day_order_why[CSV_WHY_SIZE], first_row_why[CSV_WHY_SIZE];
+	struct shape_proposal shape;
 	size_t n_columns;
 	struct import_headings *headings;
 	struct csv_cell *preview;          /* n_rows times n_columns */
@@ -44,9 +47,9 @@ void import_proposal_release(struct import_proposal *proposal);
 void import_proposal_missing(const struct import_proposal *proposal, struct problems *missing);
 
 /* As JSON: {"settings": as import_settings_form, "reasons": {"separator": sentence ...}, "sheets":
- * [name], of a workbook those to be seen, "columns": [heading], "preview": [[cell]], "units": for each column {"µΩ": {"unit": code or null, "why":
- * sentence} ...}, for each unit that the kind's fields have, "missing": [{"field", "detail"}]}:
- * what is to be stated yet. */
+ * [name], of a workbook those to be seen, "columns": [heading], "preview": [[cell]], "units": for
+ * each column {"µΩ": {"unit": code or null, "why": sentence} ...}, for each unit that the kind's
+ * fields have, "missing": [{"field", "detail"}]}: what is to be stated yet. */
 void import_proposal_write(const struct import_proposal *proposal, struct text *to);
 
 #endif

@@ -6,6 +6,7 @@
 #include "service/import/import.h"
 #include "service/import/plan.h"
 #include "service/import/seen.h"
+#include "service/import/shape.h"
 #include "service/import/trial.h"
 #include "service/record/bond.h"
 #include "service/record/line.h"
@@ -37,6 +38,7 @@ struct run {
 	struct import_headings headings;
 	struct import_plan plan;
 	struct csv csv;                 /* the row being read */
+	struct import_shape shape;
 	struct text utf8;               /* the file, as the pass reads it */
 	size_t pass, passes;
 	bool in_pass;

@@ -18,6 +18,7 @@ struct import_group;
 struct import_entry {
 	unsigned char key[IMPORT_KEY_BYTES];
 	size_t row;                   /* a failure's first row; an inspection's last */
+	size_t part;                  /* of that row */
 	size_t wrong_row;             /* of the group, 0: none */
 	unsigned char content[8];     /* hash of what it says */
 	uint32_t *members;            /* a hash for each mapped field; owned */

@@ -23,6 +23,10 @@
  * `to`; no `from` stands for the empty cell, no `to` for nothing, and "*" for every other value
  * that is not empty. Rows that do not meet every condition of `only` are left out, and counted.
  *
+ * Where the table stands in the file, and which of its cells are not as they seem, is the shape
+ * (service/import/shape.h): "begins_row":4,"ends_row":120,"as_above":["Line"],"in_rows":["2019",
+ * "2020"].
+ *
  * The numbers of a column are in the unit that is stated, as {"field":"shown_uohm","column":"R
  * (mOhm)", "unit":"mohm"}. Only a column whose heading is the field's own name, "shown_uohm", has
  * said it already. A constant is in the register's unit.
@@ -75,6 +79,9 @@ struct import_settings {
 	struct form_list words;         /* struct import_word */
 	struct form_list only;          /* struct import_only */
 	struct form_list left_out;      /* struct import_left_out */
+	int64_t begins_row, ends_row;   /* of the table (service/import/shape.h); 0: all of the file */
+	struct form_list as_above;      /* struct import_left_out: columns */
+	struct form_list in_rows;       /* the same */
 	int known;                      /* what the file says otherwise of what is known */
 	struct form_list take;          /* struct import_taken: the fields that are taken then, */
 	struct form_list take_rows;     /* int64_t: of these rows alone; none: of all */

@@ -84,10 +84,11 @@ bool trial_parts_has(const struct run *run)
 		(at < parts->room ? parts->of[at] % parts->count : 0) == parts->now;
 }
 
+/* (a row that makes several records may be of several bonds) */
 static bool goes_in_parts(const struct import_request *request)
 {
-	return request->kind->what == IMPORT_BONDS || request->kind->what == IMPORT_INSPECTIONS ||
-		request->kind->what == IMPORT_FAILURES;
+	return request->settings->in_rows.count == 0 && (request->kind->what == IMPORT_BONDS ||
+		request->kind->what == IMPORT_INSPECTIONS || request->kind->what == IMPORT_FAILURES);
 }
 
 /* Finds what is of which part: a pass that asks nothing of the register. */

@@ -8,6 +8,7 @@
 #include "base/csv.h"
 #include "base/decimal.h"
 #include "base/guard.h"
+#include "service/import/shape.h"
 
 /* A cell that nothing reads as a formula; numbers stay numbers. */
 static void add_cell(struct text *to, char separator, const char *text, size_t len)
@@ -43,7 +44,7 @@ bool wrong_rows_added(const char *heading, size_t len)
 
 void wrong_rows_start(struct wrong_rows *w, const struct import_settings *settings)
 {
-	*w = (struct wrong_rows){ .separator = import_separator(settings),
+	*w = (struct wrong_rows){ .settings = settings, .separator = import_separator(settings),
 		.is_without_headings = settings->first_row == FIRST_ROW_DATA };
 }
 
@@ -137,24 +138,39 @@ static bool write_heading(const struct wrong_rows *w, const struct csv *csv, str
 	return flush(to);
 }
 
-/* Goes through the file again, and writes the rows whose numbers were noted. */
-static bool write_rows(const struct wrong_rows *w, const struct text *utf8, struct csv *csv,
+struct reading {
+	struct csv csv;
+	struct import_shape shape;
+	struct import_headings headings;
+};
+
+/* Goes through the file again, and writes the rows whose numbers were noted; the table begins in
+ * the same row as in the file, so that the same settings read it. */
+static bool write_rows(const struct wrong_rows *w, const struct text *utf8, struct reading *from,
 	struct writing *to)
 {
 	struct problem ignored = { 0 };
+	struct problems why = { 0 };
+	struct csv *csv = &from->csv;
 	size_t n_columns, next = 0;
-	bool ok, more;
+	bool ok;
 
 	csv_start(csv, utf8->data, utf8->len, w->separator);
-	more = csv_next(csv, &ignored) != CSV_END;
+	ok = import_shape_begin(&from->shape, w->settings, csv, &from->headings, &why);
 	n_columns = csv->n_cells;
-	ok = w->is_without_headings || write_heading(w, csv, to);
-	for (; ok && more && next < w->count; more = csv_next(csv, &ignored) != CSV_END) {
+	import_shape_whole(&from->shape);
+	for (int64_t above = 1; above < w->settings->begins_row; above++) {
+		text_add_char(&to->line, '\n');
+	}
+	ok = ok && (w->is_without_headings || write_heading(w, csv, to));
+	while (ok && next < w->count && import_shape_next(&from->shape, &ignored) != CSV_END) {
 		if (csv->row == w->rows[next].row) {
 			add_row(&to->line, csv, n_columns, w->separator);
 			text_add(&to->line, w->cells.data + w->rows[next].begin, w->rows[next].len);
 			ok = flush(to);
-			next++;
+		}
+		while (next < w->count && csv->row >= w->rows[next].row) {
+			next++;   /* a row of several records is wrong once */
 		}
 	}
 	return ok;
@@ -164,18 +180,18 @@ bool wrong_rows_write(struct wrong_rows *w, const struct import_request *request
 	wrong_rows_put *put, void *app)
 {
 	struct writing to = { .put = put, .app = app };
-	struct csv *csv = malloc(sizeof *csv);
+	struct reading *from = calloc(1, sizeof *from);
 	struct text utf8 = { 0 };
 	struct problem why = { 0 };
-	bool ok = csv != NULL && !w->cells.failed &&
+	bool ok = from != NULL && !w->cells.failed &&
 		charset_to_utf8((enum charset)request->settings->encoding, request->bytes, request->len,
 			&utf8, &why);
 
 	if (ok) {
 		qsort(w->rows, w->count, sizeof *w->rows, by_row);
-		ok = write_rows(w, &utf8, csv, &to);
+		ok = write_rows(w, &utf8, from, &to);
 	}
-	free(csv);
+	free(from);
 	text_release(&utf8);
 	text_release(&to.line);
 	return ok;

@@ -22,6 +22,7 @@ struct wrong_rows {
 	struct wrong_row *rows;  /* owned */
 	size_t count;
 	struct text cells;
+	const struct import_settings *settings;
 	char separator;
 	bool is_without_headings;
 };

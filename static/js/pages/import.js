@@ -9,7 +9,7 @@ import { importProgress } from '../parts/import-progress.js';
 import { importMeant } from '../parts/import-meant.js';
 import { importMeter } from '../parts/import-meter.js';
 import { importDifferences } from '../parts/import-differences.js';
-import { PREVIEW_ROWS, showWritten } from '../parts/import-written.js';
+import { PREVIEW_ROWS, readShape, showWritten } from '../parts/import-written.js';
 import { importWithdraw } from '../parts/import-withdraw.js';
 import { showNotice } from '../parts/problems.js';
 import { may } from '../parts/session.js';
@@ -74,8 +74,9 @@ async function readFile(given = {}) {
 	settings = proposal.settings;
 	// the file, mended: what was said holds, except of how its bytes are read
 	if (before && before.columns === proposal.columns.join('\n')) {
-		const { sheet, separator, encoding } = settings;
-		settings = { ...settings, ...before.settings, sheet, separator, encoding, ...given };
+		const { sheet, separator, encoding, begins_row, ends_row } = settings;
+		settings = { ...settings, ...before.settings,
+			sheet, separator, encoding, begins_row, ends_row, ...given };
 	}
 	readKind = kind;
 	refused = {};
@@ -225,7 +226,7 @@ function readSettings() {
 	settings.only = [...document.querySelectorAll('.conditions > *')].map((el) =>
 		({ column: value(el, 'of'), begins_with: value(el, 'from') }))
 			.filter((one) => one.begins_with);
-	Object.assign(settings, readStated(), differences.chosen());
+	Object.assign(settings, readStated(), readShape(step('written')), differences.chosen());
 	settings.tolerance_m = kind === 'maps' ? tolerance ?? undefined : undefined;
 	settings.leave_wrong_out = $('#leave').checked || undefined;
 	settings.left_out = readLeftOut();
@@ -430,6 +431,10 @@ form.addEventListener('change', (e) => {
 		$('.import').hidden = true;   // until it was tried with this choice
 	} else if (target.closest('.proposal')) {
 		readFile({ ...readSettings(), [target.name]: target.value || undefined });
+	} else if (target.closest('[data-step="written"]')) {
+		// other names: what was said of the former columns means nothing
+		readFile(target.name === 'begins_row' ? { ...readSettings(), columns: undefined,
+			as_above: undefined, in_rows: undefined } : readSettings());
 	} else {
 		if (target.dataset.field) {
 			const field = fields.find(({ name }) => name === target.dataset.field);
