@@ -19,6 +19,7 @@
 #include "store/record/bond.h"
 #include "store/record/book.h"
 #include "store/record/bridge.h"
+#include "store/record/found.h"
 #include "store/record/calibration.h"
 #include "store/record/competence.h"
 #include "store/record/correction.h"
@@ -62,6 +63,7 @@ const struct listed all_lists[] = {
 	{ &round_minutes_list, CAN_READ },
 	{ &bridge_list, CAN_READ },
 	{ &photo_list, CAN_READ },
+	{ &found_list, CAN_READ },
 	{ &conductor_list, CAN_READ },
 	{ &profile_list, CAN_READ },
 	{ &rail_mark_list, CAN_READ },

@@ -70,6 +70,10 @@ static bool withdraw(struct act *act, void *form, struct recorded *recorded, str
 		return problems_add(why, PROBLEM_RIGHT, "entry",
 			"Your role defers nothing, nor does it withdraw deferrals.");
 	}
+	if (w->entry == SENT_FOUND_ANSWER && (act->view->reader.rights & CAN_PLAN) == 0) {
+		return problems_add(why, PROBLEM_RIGHT, "entry",
+			"Which bond a found one is, a planner says and takes back.");
+	}
 	return withdrawal_record(act, w, recorded, why);
 }
 

@@ -35,8 +35,8 @@
  * What is recorded on the tablet is sent by PUT under ids of its own, each naming the round:
  * /api/inspections (also what was not reached: "outcome": "not_reached", why in "note"),
  * /api/failures, /api/repairs, /api/attachments, /api/kit-checks, /api/bridges, /api/bridges-off,
- * /api/withdrawals, and /api/round-steps for taken, begun (kit, instrument, possession, isolation;
- * `said`: why it begins although something is lacking) and done.
+ * /api/found-bonds, /api/withdrawals, and /api/round-steps for taken, begun (kit, instrument,
+ * possession, isolation; `said`: why it begins although something is lacking) and done.
  */
 #ifndef API_ROUND_TABLET_H
 #define API_ROUND_TABLET_H

@@ -16,6 +16,7 @@ static void join(void)
 	tables[n++] = record_routes;
 	tables[n++] = photo_routes;
 	tables[n++] = round_routes;
+	tables[n++] = found_routes;
 	tables[n++] = line_routes;
 	tables[n++] = rail_routes;
 	tables[n++] = renewal_routes;

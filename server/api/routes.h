@@ -20,6 +20,7 @@ extern const struct route bond_routes[];
 extern const struct route tablet_routes[];    /* what a crew takes along */
 extern const struct route record_routes[];    /* what crews send under ids of their own */
 extern const struct route photo_routes[];     /* photos and their pictures */
+extern const struct route found_routes[];      /* bonds that are not in the book */
 extern const struct route round_routes[];      /* rounds of crews, temporary bridges */
 extern const struct route working_routes[];   /* the working of a verdict */
 extern const struct route repeat_routes[];

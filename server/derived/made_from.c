@@ -68,6 +68,9 @@ const struct made_from made_from[MADE_FROM_MOST] = {
 	[SENT_BRIDGE_OFF] = { TABLES("bridge_off") },
 	/* (nothing is read off a picture) */
 	[SENT_PHOTO] = { TABLES("photo") },
+	/* (no bond of the register until it is registered) */
+	[SENT_FOUND] = { TABLES("found_bond") },
+	[SENT_FOUND_ANSWER] = { TABLES("found_answer") },
 	[FROM_RULEBOOK] = { TABLES("rulebook", "rulebook_withdrawal"), .is_followed = true },
 	[FROM_ZONE] = { TABLES("register_setting"), .mark = mark_all },
 };

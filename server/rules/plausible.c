@@ -111,6 +111,11 @@ bool plausible_kit_check(int32_t checked_day, int32_t today, enum sent_from from
 	return not_far_ahead("checked_day", "A check", checked_day, today, from, why);
 }
 
+bool plausible_found(int32_t found_day, int32_t today, enum sent_from from, struct problems *why)
+{
+	return not_far_ahead("found_day", "A bond found", found_day, today, from, why);
+}
+
 bool plausible_bridge(const char *field, int32_t day, int32_t today, enum sent_from from,
 	struct problems *why)
 {

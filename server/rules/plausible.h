@@ -61,6 +61,8 @@ bool plausible_repair(int32_t day, int32_t found_day, int32_t today, enum sent_f
 bool plausible_kit_check(int32_t checked_day, int32_t today, enum sent_from from,
 	struct problems *why);
 
+bool plausible_found(int32_t found_day, int32_t today, enum sent_from from, struct problems *why);
+
 /* Field given by the caller: the day on which a temporary bridge was put on or taken off. */
 bool plausible_bridge(const char *field, int32_t day, int32_t today, enum sent_from from,
 	struct problems *why);

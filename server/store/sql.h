@@ -193,6 +193,8 @@ struct totals_cache **sql_totals_cache(struct store *store);
 #define NOUN_BRIDGE "20"
 #define NOUN_BRIDGE_OFF "21"
 #define NOUN_PHOTO "22"
+#define NOUN_FOUND "23"
+#define NOUN_FOUND_ANSWER "24"
 
 /* Whether an entry that nothing corrects counts: it was not withdrawn. */
 #define SQL_STANDS(noun, id) "NOT EXISTS (SELECT 1 FROM correction_open o " \

@@ -25,6 +25,7 @@ PATHS = """/api /livez /readyz /metrics /api/backup /api/words /api/session /api
     /api/round-steps/{uuid} /api/round-people /api/round-minutes /api/bridges /api/bridges/{uuid}
     /api/bridges-off/{uuid} /api/photos /api/photos/{uuid} /api/photos/{uuid}/picture
     /api/photos/{uuid}/small /api/photo-files/{sha256}
+    /api/found-bonds /api/found-bonds/{uuid} /api/found-answers/{uuid}
     /api/people /api/people/{id} /api/rulebook /api/rulebooks""".split()
 
 
@@ -123,6 +124,14 @@ class Description(unittest.TestCase):
                       headers={"Content-Type": "image/png"})
         must("PUT", "/api/photos/" + new_id(), {"bond_id": one, "taken_day": "2026-01-03",
              "sha256": sha256, "small_sha256": sha256})
+        found = new_id()
+        must("PUT", "/api/found-bonds/" + found, {"line": "VAL", "round": made, "near_bond_id": one,
+             "place": "4 m past the post", "track": "Up", "rail": "left", "kind": "structure",
+             "joins": "rail to mast", "seen": "whole", "measured_uohm": 465.5,
+             "measured_how": "end to end", "found_day": "2026-01-03",
+             "at": "2026-01-03T01:00:00Z", "found_by": "Jo Fern", "note": "No plate"})
+        must("PUT", "/api/found-answers/" + new_id(), {"found": found, "bond_id": one,
+             "said": "Its plate was lost"})
 
     @classmethod
     def tearDownClass(cls):

@@ -38,6 +38,9 @@ await api.put(`/api/rounds/${round}`, { work: 'inspect', crew: 'Night crew', per
 	ends: '03:40', bonds: ['V-0001', 'V-0005', 'V-0009'].map(id) });
 await api.put(`/api/bridges/${newUuid()}`, { bond_id: id('V-0013'), on_day: ago(2), place: 'From lug to lug, beside the bond' });
 
+await api.put(`/api/found-bonds/${newUuid()}`, { line: 'VAL', near_bond_id: id('V-0009'), place: '4 m past V-0009', track: 'Up', rail: 'left',
+	kind: 'structure', joins: 'rail to mast 12', seen: 'lug loose', measured_uohm: 465, found_day: ago(1) });
+
 /** Reports a failure on a bond's page, and waits for what becomes of it. */
 async function failure(page, found_day) {
 	await page.click('.acts > .report');
@@ -79,6 +82,12 @@ const STATES = [
 	['a round on the tablet, a photo', `/round/${round}#photo=${id('V-0001')}`, { who: 'crew' }],
 	['a bond, a photo added', `/bonds/${id('V-0001')}`, { who: 'crew', act: dialog('.add-photo') }],
 	['a round on the tablet, a bond recorded', `/round/${round}#record=${id('V-0001')}`, { who: 'crew' }],
+	['a round on the tablet, a bond not in the book', `/round/${round}#found`, { who: 'crew' }],
+	['rounds, which bond a found one is', '/rounds', { who: 'planner', act: async (page) => {
+		await page.click('.found button');
+		await page.waitForSelector('#found-answer[open]');
+		await page.locator('#found-answer .choice').nth(1).click();
+	} }],
 	['a round on the tablet, walked', `/round/${round}#walk`, { who: 'crew' }],
 	['due, put on a round', '/due', { who: 'planner', act: async (page) => {
 		await page.locator('.tick > input').first().check();

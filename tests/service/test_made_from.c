@@ -9,6 +9,7 @@
 #include "service/importing.h"
 #include "service/record/bridge.h"
 #include "service/record/crew_round.h"
+#include "service/record/found.h"
 #include "service/record/kit_check.h"
 #include "service/record/photo.h"
 #include "service/record/rail.h"
@@ -301,6 +302,35 @@ static void bridge_off(struct story *s)
 	end(s, bridge_off_record(&s->r.act, &form, &s->recorded, &s->why));
 }
 
+static void found(struct story *s)
+{
+	struct found_new form;
+
+	form_clear(&found_form, &form);
+	story_uuid(s, form.uuid);
+	form.line = "VAL";
+	form.place = "4 m past X1";
+	form.kind = BOND_KIND_NOT_KNOWN;
+	form.joins = "rail to mast";
+	form.seen = "one end loose";
+	form.found_day = railway_day(TODAY);
+	story_begin(s, s->bo, TODAY);
+	end(s, found_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
+static void found_answered(struct story *s)
+{
+	struct found_answer_new form;
+
+	form_clear(&found_answer_form, &form);
+	found(s);
+	memcpy(form.found, s->uuid, sizeof form.found);
+	story_uuid(s, form.uuid);
+	form.bond_id = 1;
+	story_begin(s, s->ada, TODAY);
+	end(s, found_answer_record(&s->r.act, &form, &s->recorded, &s->why));
+}
+
 static void calibrated(struct story *s)
 {
 	story_begin(s, s->ada, TODAY);
@@ -401,7 +431,8 @@ static void (*const change[MADE_FROM_MOST])(struct story *s) = {
 	[SENT_BOND] = bond_changed, [SENT_LINE] = line_registered, [SENT_TRACK] = track_changed,
 	[SENT_MAP] = mapped, [SENT_MARK] = marked,
 	[SENT_ROUND] = round_made, [SENT_ROUND_STEP] = round_said, [SENT_BRIDGE] = bridged,
-	[SENT_BRIDGE_OFF] = bridge_off, [SENT_PHOTO] = photographed, [FROM_RULEBOOK] = rulebook_adopted,
+	[SENT_BRIDGE_OFF] = bridge_off, [SENT_PHOTO] = photographed, [SENT_FOUND] = found,
+	[SENT_FOUND_ANSWER] = found_answered, [FROM_RULEBOOK] = rulebook_adopted,
 	[FROM_ZONE] = zone_changed,
 };
 

@@ -223,8 +223,8 @@ START_TEST(the_record_can_neither_be_changed_nor_deleted)
 		"line_map", "map_stretch", "bond", "bond_fact", "end_fact", "instrument", "calibration",
 		"kit", "kit_check", "attachment", "inspection", "reading", "failure", "repair", "deferral",
 		"rulebook", "round", "round_bond", "round_person", "round_step", "round_minutes", "bridge",
-		"bridge_off", "photo", "kit_service", "import", "import_mapping", "conductor",
-		"rail_profile",
+		"bridge_off", "photo", "found_bond", "found_answer", "kit_service", "import",
+		"import_mapping", "conductor", "rail_profile",
 		"track_fact", "rail_mark", "verdict_former", "ruling", "renewal", "attachment_end",
 		"correction_better", "withdrawal", "rulebook_withdrawal", "register_setting" };
 	struct register_file f;

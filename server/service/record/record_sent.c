@@ -8,12 +8,13 @@
 #include "service/record/work.h"
 #include "store/record/bridge.h"
 #include "store/record/crew_round.h"
+#include "store/record/found.h"
 #include "store/record/kit_check.h"
 #include "store/record/photo.h"
 
 const struct record_kind *const record_kinds[] = { &kit_check_kind, &attachment_kind,
 	&deferral_kind, &round_kind, &round_step_kind, &bridge_kind, &bridge_off_kind, &photo_kind,
-	NULL };
+	&found_kind, &found_answer_kind, NULL };
 
 /* The record that the member "corrects" names, if the kind has one. */
 static bool find_corrected(struct act *act, const struct record_kind *kind, const void *sent,

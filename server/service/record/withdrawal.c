@@ -35,7 +35,7 @@ const struct form withdrawal_form = { "Withdrawal", members, sizeof (struct with
 static bool is_plain(int entry)
 {
 	return entry == SENT_KIT_CHECK || entry == SENT_BRIDGE || entry == SENT_BRIDGE_OFF ||
-		entry == SENT_PHOTO;
+		entry == SENT_PHOTO || entry == SENT_FOUND || entry == SENT_FOUND_ANSWER;
 }
 
 static bool find_entry(struct act *act, const struct withdrawal_new *form, struct withdrawal *w,

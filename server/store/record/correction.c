@@ -17,15 +17,17 @@ const struct words ruling_kind_words = { "ruling_kind", kind_code, kind_title, 5
 static const char *const noun_code[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "ruling", "renewal", "withdrawal",
 	"import", "kit_check", "calibration", "conductor", "rail_profile", "bond", "line", "track", "map",
-	"rail_mark", "round", "round_step", "bridge", "bridge_off", "photo"
+	"rail_mark", "round", "round_step", "bridge", "bridge_off", "photo", "found_bond",
+	"found_answer"
 };
 static const char *const noun_title[] = {
 	"inspection", "failure", "repair", "deferral", "attachment", "engineer's word", "rail renewal",
 	"withdrawal", "import", "check of a kit", "calibration", "conductor", "rail profile", "bond",
 	"line", "track", "chainage map", "mark on the rail", "round", "word on a round",
-	"temporary bridge", "temporary bridge taken off", "photo"
+	"temporary bridge", "temporary bridge taken off", "photo", "bond not in the book",
+	"which bond a found one is"
 };
-const struct words sent_noun_words = { "entry", noun_code, noun_title, 23 };
+const struct words sent_noun_words = { "entry", noun_code, noun_title, 25 };
 
 bool store_correction_better(struct store *store, const struct correction_better *b,
 	const struct origin *origin, struct problem *why)

@@ -9,7 +9,7 @@ _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
 	SENT_IMPORT == 8 && SENT_KIT_CHECK == 9 && SENT_CALIBRATION == 10 && SENT_CONDUCTOR == 11 &&
 	SENT_PROFILE == 12 && SENT_BOND == 13 && SENT_LINE == 14 && SENT_TRACK == 15 &&
 	SENT_MAP == 16 && SENT_MARK == 17 && SENT_BRIDGE == 20 && SENT_BRIDGE_OFF == 21 &&
-	SENT_PHOTO == 22,
+	SENT_PHOTO == 22 && SENT_FOUND == 23 && SENT_FOUND_ANSWER == 24,
 	"store/sql.h says so");
 
 static const char *const find[] = {
@@ -29,6 +29,8 @@ static const char *const find[] = {
 	[SENT_BRIDGE_OFF] = "SELECT x.id, x.content_hash, g.bond_id FROM bridge_off x "
 		"JOIN bridge g ON g.id = x.bridge_id WHERE x.uuid = $1",
 	[SENT_PHOTO] = "SELECT id, content_hash, coalesce(bond_id, 0) FROM photo WHERE uuid = $1",
+	[SENT_FOUND] = "SELECT id, content_hash, 0 FROM found_bond WHERE uuid = $1",
+	[SENT_FOUND_ANSWER] = "SELECT id, content_hash, 0 FROM found_answer WHERE uuid = $1",
 };
 
 /* (what was withdrawn replaces nothing; of the others one correction ever is kept) */
@@ -56,7 +58,7 @@ static const char *const corrected_by[] = {
 	[SENT_RULING] = NOTHING,
 	[SENT_KIT_CHECK] = STANDS("kit_check", NOUN_KIT_CHECK),
 	[SENT_BRIDGE] = NOTHING, [SENT_BRIDGE_OFF] = NOTHING,
-	[SENT_PHOTO] = NOTHING,
+	[SENT_PHOTO] = NOTHING, [SENT_FOUND] = NOTHING, [SENT_FOUND_ANSWER] = NOTHING,
 };
 
 /* The persons of an entry and of all that it corrects in turn. */

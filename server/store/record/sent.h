@@ -16,7 +16,8 @@ enum sent_noun { SENT_INSPECTION, SENT_FAILURE, SENT_REPAIR, SENT_DEFERRAL, SENT
 	SENT_MARK,
 	/* these have one again */
 	SENT_ROUND, SENT_ROUND_STEP, SENT_BRIDGE,
-	SENT_BRIDGE_OFF, SENT_PHOTO };   /* the numbers are stored: only add at the end */
+	SENT_BRIDGE_OFF, SENT_PHOTO, SENT_FOUND,
+	SENT_FOUND_ANSWER };   /* the numbers are stored: only add at the end */
 extern const struct words sent_noun_words;
 
 enum { SENT_HASH_SIZE = 65 };

@@ -115,7 +115,9 @@ bool store_withdrawal_wait(struct store *store, int64_t id, struct problem *why)
 	"WHEN 9 THEN (SELECT uuid FROM kit_check WHERE id = w.row_id) " \
 	"WHEN " NOUN_BRIDGE " THEN (SELECT uuid FROM bridge WHERE id = w.row_id) " \
 	"WHEN " NOUN_BRIDGE_OFF " THEN (SELECT uuid FROM bridge_off WHERE id = w.row_id) " \
-	"WHEN " NOUN_PHOTO " THEN (SELECT uuid FROM photo WHERE id = w.row_id) END"
+	"WHEN " NOUN_PHOTO " THEN (SELECT uuid FROM photo WHERE id = w.row_id) " \
+	"WHEN " NOUN_FOUND " THEN (SELECT uuid FROM found_bond WHERE id = w.row_id) " \
+	"WHEN " NOUN_FOUND_ANSWER " THEN (SELECT uuid FROM found_answer WHERE id = w.row_id) END"
 _Static_assert(SENT_INSPECTION == 0 && SENT_FAILURE == 1 && SENT_REPAIR == 2 &&
 	SENT_DEFERRAL == 3 && SENT_ATTACHMENT == 4 && SENT_RULING == 5 && SENT_KIT_CHECK == 9,
 	"the statement above says so");

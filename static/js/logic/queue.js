@@ -10,7 +10,7 @@ const KINDS = { inspections: 'Inspection', attachments: 'Attachment', failures: 
 	repairs: 'Made good', deferrals: 'Deferral', rulings: 'Engineer\'s word',
 	withdrawals: 'Withdrawal', renewals: 'Renewal of rails', 'kit-checks': 'Check of a kit',
 	bridges: 'Temporary bridge on', 'bridges-off': 'Temporary bridge off',
-	'round-steps': 'Said of a round', photos: 'Photo' };
+	'round-steps': 'Said of a round', photos: 'Photo', 'found-bonds': 'Bond not in the book' };
 
 export const kindWords = (what) => KINDS[what] ?? what;
 

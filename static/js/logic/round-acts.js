@@ -2,6 +2,7 @@
  * What a crew records in a round beside visits and attachments: failures of one bond or of several
  * at once, what made one good, temporary bridges.
  */
+import { readNumber } from './number.js';
 import { standing } from './shift.js';
 
 const said = (text) => text?.trim() || undefined;
@@ -63,3 +64,38 @@ export const madeWords = (made, ends, methods) => made.map(({ body }) => [
 	`New attachment at ${ends.find(({ end }) => end === body.end)?.short ?? `end ${body.end}`}`,
 	methods.get(body.method), body.offset_mm !== undefined && `${body.offset_mm} mm`]
 	.filter(Boolean).join(', ')).join('; ');
+
+const NEAR_MM = 100_000;
+
+/** The bonds of the round near one of them, along its line. */
+export function nearRows(rows, bondId) {
+	const at = rows.find(({ bond_id: id }) => id === bondId);
+
+	return at ? rows.filter((one) => one === at || (one.line_id === at.line_id &&
+		Math.abs(one.distance_mm - at.distance_mm) <= NEAR_MM)) : [];
+}
+
+const FOUND_NEEDS = [['place', 'Say where it is, as somebody finds it.'],
+	['kind', 'Say of what kind it is, or that it is not known.'],
+	['joins', 'Say what it joins.'], ['seen', 'Say what was seen.']];
+
+/**
+ * The body of a bond that is not in the book, or what is wrong with what was typed.
+ *
+ * @param {object} typed  the form's values as text
+ * @param {object[]} rows  of bond_rows
+ * @param {{uuid: string, shift_day: string}} round
+ */
+export function foundBody(typed, rows, { uuid: round, shift_day: day }) {
+	const near = rows.find(({ bond_id: id }) => id === Number(typed.near_bond_id));
+	const { value, problem } = readNumber(typed.measured_uohm ?? '');
+	const errors = FOUND_NEEDS.filter(([name]) => !said(typed[name]))
+		.map(([field, detail]) => ({ field, detail }));
+	const texts = ['place', 'track', 'rail', 'kind', 'joins', 'seen', 'measured_how', 'note'];
+
+	if (problem)
+		errors.push({ field: 'measured_uohm', detail: problem });
+	return { errors, body: { round, line: near?.line, near_bond_id: near?.bond_id, found_day: day,
+		...Object.fromEntries(texts.map((name) => [name, said(typed[name])])),
+		measured_uohm: value ?? undefined, found_by: typed.found_by } };
+}

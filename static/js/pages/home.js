@@ -36,6 +36,7 @@ async function open() {
 
 async function show() {
 	following($('.following')).catch(() => {});
+	showFound().catch(() => {});
 	const [{ totals }, words, lines, places, better] = await Promise.all([get('/api/due?limit=1'),
 		getWords(), getAll('lines', ''),
 		get(`/api/repeat-places?limit=${PLACES}`),
@@ -47,6 +48,17 @@ async function show() {
 	document.title = `What needs a visit, every line · ${totals.overdue} overdue`;
 	if (lines.rows.length > 0 && lines.rows.length <= LINES_MOST)
 		await showLines(lines.rows);
+}
+
+/** Bonds that crews found, and of which nobody said yet which they are. */
+async function showFound() {
+	const { rows, next } = await get('/api/found-bonds?open=yes&limit=100');
+	const count = next ? 'More than 100' : rows.length;
+
+	$('.found-wait').hidden = rows.length === 0;
+	$('.found-wait > a').textContent = rows.length === 1
+		? '1 bond was found that is not in the book: which is it?'
+		: `${count} bonds were found that are not in the book: which are they?`;
 }
 
 const bondsOf = (totals) => GRADES.reduce((sum, grade) => sum + totals[grade], 0);

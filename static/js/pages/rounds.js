@@ -3,28 +3,33 @@ import { momentWords } from '../logic/moment.js';
 import { durationWords, farWords } from '../logic/round.js';
 import { again } from '../parts/again.js';
 import { bridgesOn } from '../parts/bridges-on.js';
+import { foundBonds, foundDialog } from '../parts/found-bonds.js';
 import { frame } from '../parts/frame.js';
 import { showNotice } from '../parts/problems.js';
+import { may } from '../parts/session.js';
 import { make, row } from '../parts/template.js';
 
 const $ = (selector) => document.querySelector(selector);
 const LAST = 200;            // rounds
 const HEADS = Array.from(document.querySelectorAll('.rounds thead th'),
 	({ textContent }) => textContent);
-let words, shown = '';
+let words, answer, shown = '';
 
 async function start() {
-	await frame();
+	const person = await frame();
+
 	words = await getWords();
+	answer = may(person, 'plan') ? foundDialog($('#found-answer'), answered, words) : undefined;
 	$('.print').addEventListener('click', () => print());
 	showButtons();
-	await again(load, (problem) => showNotice($('main > .notice'), problem.detail, problem.status));
+	await again(load, failed);
 }
 
 async function load() {
 	const state = shown ? `&state=${shown}` : '';
 	const [{ rows, next }] = await Promise.all([get(`/api/rounds?limit=${LAST}${state}`),
-		bridgesOn($('.bridges-on'))]);
+		bridgesOn($('.bridges-on')), foundBonds($('.found-open'), { words, answer: answer &&
+			((found) => answer(found).catch(failed)) })]);
 
 	$('.rounds > tbody').replaceChildren(...rows.map(roundRow));
 	$('main .none').hidden = rows.length > 0;
@@ -32,6 +37,13 @@ async function load() {
 	$('.summary').textContent = next ? `the last ${LAST}` : rows.length === 1 ? '1 round'
 		: `${rows.length} rounds`;
 	showNotice($('main > .notice'), '');
+}
+
+const failed = ({ detail, message, status }) => showNotice($('main > .notice'),
+	detail ?? message, status);
+
+function answered({ place }) {
+	load().then(() => showNotice($('main > .notice'), `Said which bond it is: ${place}.`), failed);
 }
 
 function showButtons() {
@@ -43,7 +55,7 @@ function showButtons() {
 			shown = state;
 			showButtons();
 			$('.by-state [aria-pressed="true"]').focus();
-			load().catch(({ detail, status }) => showNotice($('main > .notice'), detail, status));
+			load().catch(failed);
 		});
 		return button;
 	}));
@@ -69,5 +81,4 @@ function roundRow(round) {
 	return tr;
 }
 
-start().catch((problem) => showNotice($('main > .notice'), problem.detail ?? problem.message,
-	problem.status));
+start().catch(failed);

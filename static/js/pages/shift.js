@@ -12,6 +12,7 @@ import { mountAttach } from '../round/attach.js';
 import { mountBridge } from '../round/bridge.js';
 import { mountDepot } from '../round/depot.js';
 import { mountFail } from '../round/fail.js';
+import { mountFound } from '../round/found.js';
 import { mountHandover } from '../round/handover.js';
 import { mountHere } from '../round/here.js';
 import { mountMend } from '../round/mend.js';
@@ -137,9 +138,9 @@ function fresh() {
 }
 
 const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, commission: showRecord,
-	attach: showAttach, failed: showFail, mend: showMend, bridge: showBridge,
+	attach: showAttach, failed: showFail, mend: showMend, bridge: showBridge, found: showFound,
 	photo: showPhoto, handover: showHandover };
-const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge', 'photo'];
+const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge', 'found', 'photo'];
 let turn = 0;
 
 async function show() {
@@ -398,6 +399,14 @@ function showBridge(pack, of) {
 		mountBridge(root, { pack, bond, entries },
 			{ leave: toWalk, save: saveAll,
 				off: async (bridge) => await bridgeOff(bridge) && toWalk() });
+}
+
+function showFound(pack) {
+	const last = entries.filter(({ bond_id: id }) => id).at(-1)?.bond_id;
+
+	title('Not in the book', pack.round.crew);
+	mountFound(root, { pack, last: pack.bond_rows.find(({ bond_id: id }) => id === last),
+		words: wordMaps(kept.words) }, { leave: toWalk, save: saveAll });
 }
 
 const bridgeOff = (bridge) => saving(() => record(kept, { what: 'bridges-off',

@@ -1,8 +1,8 @@
-import { became, countsOf, farWords, nextOf } from '../logic/shift.js';
+import { became, countsOf, farWords, nextOf, standing } from '../logic/shift.js';
 import { kindGlyph } from '../parts/kind-glyph.js';
 import { gradeSign } from '../parts/grade-sign.js';
 import { make } from '../parts/template.js';
-import { button, group, link } from './pieces.js';
+import { button, group, link, list, part } from './pieces.js';
 
 const WHY_NOT = ['not found', 'buried', 'no access', 'line not blocked', 'not isolated', 'train',
 	'gear failed', 'time is up'];
@@ -40,7 +40,9 @@ export function mountWalk(root, { pack, entries, ticked }, { notReached, tick })
 	root.replaceChildren(
 		next ? nextBond(next, last, notReached) : make('p', 'Every bond of the round has its word.',
 			'notice'),
-		group(button('Tick bonds: other acts', () => tick(new Set()))),
+		group(button('Tick bonds: other acts', () => tick(new Set())),
+			link('A bond not in the book', '#found')),
+		foundHere(entries),
 		walk(rows, stands, next),
 		group(link('Depot', '#depot'), link(open ? `Hand over, ${open} open` : 'Hand over',
 			'#handover')));
@@ -60,6 +62,14 @@ function nextBond(row, last, notReached) {
 		group(...ACTS.map(([words, view]) => link(words, `#${view}=${row.bond_id}`))),
 		why, group(...WHY_NOT.map((words) => button(words, () => notReached(row, words)))));
 	return el;
+}
+
+/** What this tablet recorded of bonds that are not in the book. */
+function foundHere(entries) {
+	const found = standing(entries).filter(({ what }) => what === 'found-bonds');
+
+	return found.length ? part(`Not in the book: ${found.length}`,
+		list(found.map(({ state, body }) => `${body.place}: ${body.joins}, ${state}`))) : '';
 }
 
 const place = ({ chainage, line, track, rail }) =>
