@@ -346,17 +346,27 @@ static bool try_in_turn(const struct request *req, const struct import_request *
 	return ok;
 }
 
+/* Whether what is taken at once holds the writer no longer than a piece does. */
 static bool is_short(const struct import_request *request, const struct import_result *result,
 	struct problems *why)
 {
-	bool of_entries = request->kind->what == IMPORT_INSPECTIONS ||
-		request->kind->what == IMPORT_FAILURES;
+	bool of_lines = request->kind->what == IMPORT_LINES;
+	bool changes = result->changed > 0 && !of_lines;
+	size_t most = of_lines ? IMPORT_LINES_MOST : IMPORT_AT_ONCE_MOST;
 
-	return !of_entries || result->changed == 0 ||
-		result->added + result->changed <= IMPORT_CHANGED_MOST || problems_add(why, PROBLEM_RULE,
-		"take_rows", "While known entries are changed no crew can save, so that a file of them may "
-		"bring %d new and changed rows at most, and this one would bring %zu: choose fewer rows, "
-		"or give it in parts.", IMPORT_CHANGED_MOST, result->added + result->changed);
+	if (import_pieces_may(request, result)) {
+		return true;
+	}
+	if (result->rows > most) {
+		return problems_add(why, PROBLEM_RULE, NULL, "No crew can save while %s, so that such a "
+			"file may have %zu rows at most, and this one has %zu: give it in parts%s.", changes ?
+			"known entries are changed" : "lines, tracks and maps are made", most, result->rows,
+			request->kind->what == IMPORT_MAPS ? ", the pieces of a line in one" : "");
+	}
+	return !changes || result->added + result->changed <= IMPORT_CHANGED_MOST || problems_add(why,
+		PROBLEM_RULE, "take_rows", "No crew can save while known entries are changed, so that a "
+		"file may bring %d new and changed rows at most, and this one would bring %zu: choose "
+		"fewer rows, or give it in parts.", IMPORT_CHANGED_MOST, result->added + result->changed);
 }
 
 static bool try_and_take(const struct request *req, const struct import_request *request,

@@ -129,6 +129,54 @@ class Import(unittest.TestCase):
             one.pop("import_id", None)
         self.assertEqual(*answers)
 
+    def test_what_is_taken_at_once_is_short(self):
+        """A crew would wait for all of it: lines, tracks and maps, and what changes known bonds."""
+        plain = {name: importing.SETTINGS[name] for name in ("separator", "encoding", "decimal")}
+        of = {"lines": {"columns": [{"field": "code", "column": "code"},
+                                    {"field": "name", "column": "code"},
+                                    {"field": "notation", "constant": "km_m"},
+                                    {"field": "electrification", "constant": "ac"}], **plain},
+              "tracks": {"columns": [{"field": "line", "constant": "VAL"},
+                                     {"field": "name", "column": "code"}], **plain}}
+        for kind, most in (("lines", 2500), ("tracks", 5000)):
+            for rows in (most, most + 1):
+                file = ("code\n" + "".join(f"N{n:05}\n" for n in range(rows))).encode()
+                got = self.boss.ask("POST", importing.path("g.csv", dry=True, kind=kind,
+                                                           settings=of[kind]), file, importing.CSV)
+                if rows == most:
+                    self.assertEqual((got.status, got.json.get("added")), (200, rows), got.json)
+                else:
+                    self.assertEqual(got.status, 422, got.json)
+                    self.assertIn(f"may have {most} rows at most, and this one has {rows}: give it "
+                                  "in parts", got.json["detail"])
+
+    def standing(self, first):
+        """How many visits from this day on count, of the bond that comes last in a file."""
+        last = first + datetime.timedelta(days=EACH - 1)
+        rows = self.crew.rows("inspections", f"bond={self.bonds[-1]}&from={first}&to={last}")
+        return sum(not row["withdrawn"] for row in rows)
+
+    def test_one_is_withdrawn_while_another_comes_in(self):
+        """Either is there as a whole or not at all at every look, and the content is right."""
+        first, second = datetime.date(2023, 1, 1), datetime.date(2023, 6, 1)
+        took = self.planner.must("POST", importing.path("h.csv"),
+                                 importing.visits(BONDS, EACH, "h", first), 200, importing.CSV).json
+        body = {"entry": "import", "import_id": took["import_id"], "reason": "Another line's log."}
+        sending = self.send(importing.visits(BONDS, EACH, "i", second), "i.csv")
+        self.until(lambda: [r for r in self.planner.rows("imports") if r["file_name"] == "i.csv"])
+        asked = self.boss.ask("PUT", "/api/withdrawals/" + program.new_id(), body)
+        self.assertIn(asked.status, (200, 201, 202), asked)
+        seen = set()
+        while sending.is_alive() or self.standing(first) > 0:
+            seen.add((self.standing(first), self.standing(second)))
+        sending.join()
+        self.assertEqual(sending.answer.json["added"], 2 * BONDS * EACH)
+        self.assertTrue(seen <= {(h, i) for h in (0, EACH) for i in (0, EACH)}, seen)
+        self.assertEqual((self.standing(first), self.standing(second)), (0, EACH))
+        again = self.planner.must("POST", importing.path("h.csv"),
+                                  importing.visits(BONDS, EACH, "h", first), 200, importing.CSV).json
+        self.assertEqual((again["added"], again["wrong"]), (2 * BONDS * EACH, 0))   # it counts anew
+
 
 if __name__ == "__main__":
     unittest.main()

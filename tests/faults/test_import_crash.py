@@ -51,6 +51,11 @@ class ImportCrash(unittest.TestCase):
     def listed(self, client, name):
         return len(client.rows(name, f"bond={self.bonds[-1]}&{self.days}"))
 
+    def standing(self, client):
+        """For who reads that it took too long."""
+        return (client.must("GET", "/api/rulebook/following").json,
+                client.must("GET", "/api/imports?limit=2").json["rows"])
+
     def is_done(self, client):
         """Asked in this order: one that counts in between is followed from that moment on."""
         if any(row["standing"] == "under_way"
@@ -120,7 +125,7 @@ class ImportCrash(unittest.TestCase):
         deadline = time.monotonic() + 120
         done = False
         while not done:
-            self.assertLess(time.monotonic(), deadline)
+            self.assertLess(time.monotonic(), deadline, self.standing(client))
             done = self.is_done(client)
             self.assertIn(self.listed(client, "inspections"), counts)
             self.assertIn(self.listed(client, "readings"), [2 * count for count in counts])
@@ -148,7 +153,7 @@ class ImportCrash(unittest.TestCase):
         deadline = time.monotonic() + 120
         done = False
         while not done:
-            self.assertLess(time.monotonic(), deadline)
+            self.assertLess(time.monotonic(), deadline, self.standing(client))
             done = self.is_done(client)
             listed = self.bonds_listed(client, round_)
             if any(row["standing"] == "under_way"

@@ -92,9 +92,14 @@ struct import_watch {
 	void *app;
 };
 
-/* A server takes a file of which something of known entries is taken in one piece, while no crew
- * can save: so many rows, new and changed, and no more. */
-enum { IMPORT_CHANGED_MOST = 500 };
+/*
+ * What a server cannot take in pieces (service/import/pieces.h) it takes at once, while no crew can
+ * save: so many rows of a file and no more (a known one takes 4 us, a track or piece of line 8, a
+ * new line 18), and of what changes known entries so many new or changed ones, since each is judged
+ * before and after. A railway has a thousand lines, and makes them once; and the command line takes
+ * any number, with nobody beside it.
+ */
+enum { IMPORT_AT_ONCE_MOST = 5000, IMPORT_LINES_MOST = 2500, IMPORT_CHANGED_MOST = 500 };
 
 struct import_request {
 	const struct import_kind *kind;

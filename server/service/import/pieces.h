@@ -18,9 +18,10 @@
  *
  * Bonds, inspections and failures come in so. Nobody but the import finds a bond that it brought
  * (store/record/bond_coming.h): nothing is recorded of it and its label is given to no other, and
- * what lies below it, its line, track or map, stays. Lines, tracks and maps are taken at once, and
- * so is a file of which something of what is known is taken: a further version of a bond that counts
- * cannot count for nothing, and a correction is judged before and after.
+ * what lies below it, its line, track or map, stays. Lines, tracks and maps are taken at once, few
+ * at a time (service/import/import.h), and so is a file of which something of what is known is
+ * taken: a further version of a bond that counts cannot count for nothing, and a correction is
+ * judged before and after.
  */
 #ifndef SERVICE_IMPORT_PIECES_H
 #define SERVICE_IMPORT_PIECES_H
