@@ -35,7 +35,7 @@ OWNED = {"sqlite3.h": "store", "microhttpd.h": "http"}
 RULES_HEADERS = {"float.h", "limits.h", "math.h", "stdbool.h", "stddef.h", "stdint.h", "stdlib.h",
                  "string.h"}
 # and these of them, which the tablet does not need, may know the library of statistics
-RULES_OF_SERVER = {"mean_time.c", "scan.c", "scatter.c", "share.c"}
+RULES_OF_SERVER = {"mean_time.c", "place_chance.c", "place_trend.c", "scatter.c", "share.c"}
 
 # what a handler sees comes from its view: the thread's connection is for those who make that, and the
 # day of today for the program's own acts
@@ -228,9 +228,9 @@ MADE_UP = [
     ("server/rules/up.c", '#include "store/store.h"\n#include "service/record/bond.h"\n', [1, 2]),
     ("server/rules/clock.c", "#include <string.h>\n#include <time.h>\n#include <stdio.h>\n", [2, 3]),
     ("server/wasm/up.c", '#include "rules/tablet/tablet.h"\n#include "store/store.h"\n', [2]),
-    ("server/rules/statistics/scan.c", "#include <gsl/gsl_cdf.h>\n#include <math.h>\n", []),
-    ("server/rules/statistics/scan.h", "#include <gsl/gsl_cdf.h>\n", [1]),
-    ("server/service/scan.c", "#include <gsl/gsl_cdf.h>\n", [1]),
+    ("server/rules/statistics/share.c", "#include <gsl/gsl_cdf.h>\n#include <math.h>\n", []),
+    ("server/rules/statistics/share.h", "#include <gsl/gsl_cdf.h>\n", [1]),
+    ("server/service/share.c", "#include <gsl/gsl_cdf.h>\n", [1]),
     ("server/store/good.c", '#include <sqlite3.h>\n#include "rules/judge/due.h"\n'
      'static const char sql[] = "SELECT 1";\n', []),
     ("server/store/up.c", '#include "service/record/bond.h"\n#include "http/request.h"\n'

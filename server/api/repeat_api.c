@@ -27,8 +27,7 @@ static void add_place(const struct repeat_row *r, const struct line *line,
 	json_integer(j, "count", r->failures);
 	json_day(j, "first_day", r->first_day);
 	json_day(j, "last_day", r->last_day);
-	json_real(j, "mean_days_between",
-		(double)(r->last_day - r->first_day) / (double)(r->failures - 1));
+	json_integer(j, "days_apart", r->last_day - r->first_day);
 }
 
 /* The place is named after its first failure, but any other of it will do. */

@@ -19,8 +19,8 @@ test('lists the places with what the register says of each', async () => {
 	assert.equal(await page.title(), 'Repeat places, every line · 2');
 	assert.equal(await places(page).count(), 2);
 	assert.deepEqual(await places(page).nth(0).locator('td').allTextContents(),
-		// by hand: four failures from 1500 to 90 days ago, 1410 / 3 = 470 days between two
-		['4', '15+604 to 15+608', 'Vale line', 'Down, left rail', '4.0', ago(1500), ago(90), '470']);
+		// by hand: four failures from 1500 to 90 days ago
+		['4', '15+604 to 15+608', 'Vale line', 'Down, left rail', '4.0', ago(1500), ago(90), '1410']);
 });
 
 test('filters by line, by number and by the last failure, in the address', async () => {
@@ -91,15 +91,20 @@ test('a place is explained in words, with the numbers behind', async () => {
 	await rest(page);
 	const { explained } = await api.get(`/api/repeat-places/${new URL(page.url()).searchParams.get('place')}`);
 	const words = page.locator('.explained');
-	assert.deepEqual(await words.locator('.facts > dd').allTextContents(), [explained.laplace.words, explained.mean_days_between.words, explained.scan.words]);
-	// by hand: from 1500 days ago to today the others come at 400, 860 and 1410; U = (890 - 750) / (1500 / 6)
-	assert.ok(Math.abs(explained.laplace.u - 0.56) < 1e-9);
+	assert.deepEqual(await words.locator('.facts > dd').allTextContents(), [explained.chance.words, explained.laplace.words, explained.mean_days_between.words]);
+	// by hand: the line's record begins 1500 days ago; they come at 0, 400, 860 and 1410, on average at 667.5;
+	// U = (667.5 / 1500 - 1/2) sqrt(48)
+	assert.equal(explained.laplace.events, 4);
+	assert.ok(Math.abs(explained.laplace.u - (667.5 / 1500 - 0.5) * Math.sqrt(48)) < 1e-9);
 	assert.match(explained.laplace.words, /^No trend that could not be chance/);
-	assert.match(await words.locator('.too-few').textContent(), /^The line has only \d other failures?: too few/);
+	// it is more than chance and has no trend: 1500 days and four events; chi-square 20.4832 and 2.17973
+	// (published, 10 and 8 degrees)
+	assert.equal(explained.chance.more, true);
+	assert.match(explained.mean_days_between.words, /^From one event to the next 375 days on average .* from 150 to 1,400 days \(95 %\)/);
 	assert.equal(await words.locator('.common').isVisible(), false);
 	assert.equal(await words.locator('.shares').isVisible(), false);
 	await words.locator('summary').click();
-	assert.match(await words.locator('.shares > tbody > tr').first().textContent(), /too few$/);
+	assert.match(await words.locator('.measures').textContent(), /4 events in 1,500 days of record/);
 	assert.deepEqual(await wrongs(page), []);
 });
 

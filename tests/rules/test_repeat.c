@@ -1,4 +1,3 @@
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -136,7 +135,6 @@ START_TEST(says_where_when_and_how_often)
 	ck_assert_int_eq(places.places[0].first_day, day("2020-01-01"));
 	ck_assert_int_eq(places.places[0].last_day, day("2020-12-31"));
 	ck_assert_int_eq(repeat_span_mm(&places.places[0]), 7000);
-	ck_assert(fabs(repeat_mean_days(&places.places[0]) - 365.0 / 3) < 1e-9);
 	ck_assert_uint_eq(places.members[0], 1);  /* the first found there */
 	repeat_places_release(&places);
 	ck_assert_ptr_null(places.places);

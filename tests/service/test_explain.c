@@ -11,6 +11,8 @@
 
 static int sent;
 
+static const double CHANCE_OF_FOUR = 0.3612505326, TREND_OF_FOUR = 0.32350510266;
+
 static void break_end(struct railway *r, int64_t bond_id, const char *day, enum failure_mode mode)
 {
 	struct failure_new form;
@@ -104,7 +106,7 @@ static const struct explained_share *share_of(const struct explained *e, enum fa
 	return NULL;
 }
 
-START_TEST(says_what_four_failures_have_in_common)
+START_TEST(says_what_four_failed_jobs_have_in_common)
 {
 	struct railway r;
 	static struct explained e;
@@ -112,47 +114,55 @@ START_TEST(says_what_four_failures_have_in_common)
 
 	make_line(&r, 4);
 	explain(&r, &e);
-	/* 4 of 4 here, 1 of 12 elsewhere: C(5,4) of C(16,4) = 5 of 1820 */
-	s = share_of(&e, FACTOR_MODE, "attachment detached");
-	ck_assert_int_eq(s->meaning, SHARE_TELLING);
-	ck_assert(fabs(s->p - 5.0 / 1820) < 1e-12);
-	ck_assert_str_eq(s->words, "4 of 4 here, 1 of 12 elsewhere on the line: more than chance would "
-		"bring; by chance one of 360 places would have so many.");
-	/* what was attached before the failure counts: B1 also for the first, by the one of 2021 */
+	/* what was attached before each failure is a job: of 2021, and of the first three repairs; the
+	 * last one has not failed. All jobs: 12 of the others, 5 of the joint. 4 of 4 of B1, which 5 of
+	 * 17 had: C(5,4) of C(17,4) = 5 of 2380; four values were asked about: B1, B2, the
+	 * method, and who made them all */
 	s = share_of(&e, FACTOR_BATCH, "B1");
-	ck_assert_int_eq(s->share.here, 4);
-	ck_assert_int_eq(s->share.elsewhere, 0);
+	ck_assert_uint_eq(e.n_asked, 4);
+	ck_assert(fabs(s->share.p - 5.0 / 2380) < 1e-12 && fabs(s->share.q - 20.0 / 2380) < 1e-12);
+	ck_assert_int_eq(s->share.meaning, SHARE_TELLING);
+	ck_assert_str_eq(s->words, "4 of 4 jobs that failed here, 5 of 17 on the line: more than "
+		"chance would bring.");
 	s = share_of(&e, FACTOR_METHOD, "brazed pin with lug");
-	ck_assert_int_eq(s->meaning, SHARE_CHANCE);
-	s = share_of(&e, FACTOR_SEASON, "January to March");
-	ck_assert_int_eq(s->share.here, 2);
-	ck_assert_str_eq(e.too_few, "");
-	ck_assert(e.shares[0].meaning == SHARE_TELLING && e.shares[0].p <= e.shares[1].p);
+	ck_assert(s->share.meaning == SHARE_CHANCE && s->share.p == 1);
+	ck_assert_int_eq(s->share.of_line, 17);
+	ck_assert(e.shares[0].share.meaning == SHARE_TELLING);
+	/* B2 is asked about and not listed: none of it failed here */
+	ck_assert_uint_eq(e.n_shares, 3);
+	/* and what failures here had, each counted */
+	ck_assert_int_eq(e.involved[0].factor, FACTOR_MODE);
+	ck_assert_str_eq(e.involved[0].what, "attachment detached");
+	ck_assert_int_eq(e.involved[0].count, 4);
 	railway_remove(&r);
 }
 END_TEST
 
-START_TEST(says_how_often_and_whether_it_gets_worse)
+START_TEST(says_how_surprising_it_is_and_whether_it_gets_worse)
 {
 	struct railway r;
 	static struct explained e;
 
 	make_line(&r, 4);
 	explain(&r, &e);
-	/* from 2022-01-10 to 2024-01-01 are 721 days; the others come at 365, 546 and 638:
-	 * mean 516.333, U = (516.333 - 360.5) / (721 / 6) */
-	ck_assert_uint_eq(e.trend.counted, 3);
-	ck_assert(fabs(e.trend.u - (1549.0 / 3 - 360.5) / (721.0 / 6)) < 1e-9);
+	/* 16 events at 13 joints of two ends each, all within the period: four or more at one joint by
+	 * 1 - 16! [x^16] (1 + x + x^2/2 + x^3/6)^13 / 13^16, in exact fractions */
+	ck_assert_uint_eq(e.chance.ends, 26);
+	ck_assert_uint_eq(e.chance.events, 16);
+	ck_assert_uint_eq(e.chance.here, 4);
+	ck_assert_uint_eq(e.chance.rails, 1);
+	ck_assert(e.chance.is_told && !e.chance.rail.is_bound);
+	ck_assert(fabs(e.chance.p - CHANCE_OF_FOUR) < 3 * e.chance.rail.error);
+	ck_assert(!e.chance.is_more);
+	/* the line's record begins on 2021-06-01, 944 days before 2024-01-01; they come at 223, 588,
+	 * 769 and 861: U = (610.25 / 944 - 1/2) sqrt(48), and the exact chance of four uniform numbers */
+	ck_assert_uint_eq(e.trend.events, 4);
+	ck_assert_int_eq(e.record_days, 944);
+	ck_assert(fabs(e.trend.u - (610.25 / 944 - 0.5) * sqrt(48)) < 1e-9);
+	ck_assert(fabs(e.trend.p - TREND_OF_FOUR) < 1e-9);
 	ck_assert_int_eq(e.trend.meaning, TREND_NONE);
-	/* 638 days, three times; chi-square of 6 degrees 14.449375 and 1.237344 (published) */
-	ck_assert(e.has_mean && fabs(e.mean_days.mean - 638.0 / 3) < 1e-9);
-	ck_assert(fabs(e.mean_days.lower - 1276 / 14.449375) < 1e-4);
-	ck_assert(fabs(e.mean_days.upper - 1276 / 1.237344) < 1e-2);
-	/* 16 failures at 13 bonds, none near another, each of two ends at one place */
-	ck_assert_int_eq(e.scan_failures, 16);
-	ck_assert_int_eq(e.scan_length_mm, 13 * 10000);
-	ck_assert_int_eq(e.scan_days, railway_day("2024-01-01") - railway_day("2021-06-01"));
-	ck_assert(e.scan_chance > 0 && e.scan_chance < 1);
+	ck_assert(!e.has_mean);
+	ck_assert_str_eq(e.mean_words, "No mean time is told: chance may have picked this place.");
 	railway_remove(&r);
 }
 END_TEST
@@ -168,8 +178,8 @@ START_TEST(names_each_attachment_inside_the_clearance_of_a_spot)
 	ck_assert_uint_eq(e.n_spots, 1);
 	ck_assert_int_eq(e.spots[0].made_day, railway_day("2023-01-10"));
 	ck_assert_int_eq(e.spots[0].spoilt_day, railway_day("2021-01-01"));
-	ck_assert_str_eq(e.spots[0].words, "Attached again on 2023-01-10 on the very spot of 2021-01-01: "
-		"a new attachment keeps 100 mm away.");
+	ck_assert_str_eq(e.spots[0].words, "Attached again on 2023-01-10 on the very spot of "
+		"2021-01-01: a new attachment keeps 100 mm away.");
 	railway_remove(&r);
 }
 END_TEST
@@ -182,8 +192,10 @@ START_TEST(says_plainly_that_two_are_too_few)
 	make_line(&r, 2);
 	explain(&r, &e);
 	ck_assert_int_eq(e.trend.meaning, TREND_TOO_FEW);
-	ck_assert_int_eq(share_of(&e, FACTOR_MODE, "attachment detached")->meaning, SHARE_TOO_FEW);
-	ck_assert(strstr(e.too_few, "at least 3 are needed") != NULL);
+	ck_assert_str_eq(e.mean_words, "No mean time is told: there are too few events.");
+	/* 2 of 2 jobs of B1, which 3 of 15 had: 3 of 105, and 0.11 after the allowance for four */
+	ck_assert_int_eq(share_of(&e, FACTOR_BATCH, "B1")->share.meaning, SHARE_CHANCE);
+	ck_assert(fabs(share_of(&e, FACTOR_BATCH, "B1")->share.p - 3.0 / 105) < 1e-12);
 	railway_remove(&r);
 }
 END_TEST
@@ -338,8 +350,8 @@ END_TEST
 
 int main(void)
 {
-	const TTest *const tests[] = { says_what_four_failures_have_in_common,
-		says_how_often_and_whether_it_gets_worse,
+	const TTest *const tests[] = { says_what_four_failed_jobs_have_in_common,
+		says_how_surprising_it_is_and_whether_it_gets_worse,
 		names_each_attachment_inside_the_clearance_of_a_spot, says_plainly_that_two_are_too_few,
 		finds_places_by_other_settings_and_keeps_none_of_them,
 		finds_the_one_place_of_a_failure_and_whose_failures_it_counts,

@@ -1,30 +1,22 @@
 #include "api/json/repeat_json.h"
 
-/* The shares of one factor; they come with the most frequent first but telling ones before. */
+#include <math.h>
+
 static void add_involved(const struct explained *e, enum factor factor, struct json *j)
 {
 	const char *joint = "";
 
 	text_add_char(j->to, '[');
-	for (int64_t here = INT64_MAX, next; here > 0; here = next) {
-		next = 0;
-		for (size_t i = 0; i < e->n_shares; i++) {
-			const struct explained_share *s = &e->shares[i];
-			struct json row;
+	for (size_t i = 0; i < e->n_involved; i++) {
+		struct json row;
 
-			if (s->factor != factor) {
-				continue;
-			}
-			if (s->share.here < here) {
-				next = s->share.here > next ? s->share.here : next;
-			} else if (s->share.here == here) {
-				text_add_z(j->to, joint);
-				joint = ",";
-				row = json_begin(j->to);
-				json_text(&row, "what", s->what);
-				json_integer(&row, "count", s->share.here);
-				json_end(&row);
-			}
+		if (e->involved[i].factor == factor) {
+			text_add_z(j->to, joint);
+			joint = ",";
+			row = json_begin(j->to);
+			json_text(&row, "what", e->involved[i].what);
+			json_integer(&row, "count", e->involved[i].count);
+			json_end(&row);
 		}
 	}
 	text_add_char(j->to, ']');
@@ -49,7 +41,8 @@ static void add_trend(const struct explained *e, struct json *j)
 	t = json_begin(j->to);
 	json_real(&t, "u", e->trend.u);
 	json_real(&t, "p", e->trend.p);
-	json_integer(&t, "counted", (int64_t)e->trend.counted);
+	json_integer(&t, "events", (int64_t)e->trend.events);
+	json_integer(&t, "days", e->record_days);
 	json_word(&t, "meaning", &trend_meaning_words, (int)e->trend.meaning);
 	json_text(&t, "words", e->trend_words);
 	json_end(&t);
@@ -71,46 +64,47 @@ static void add_mean(const struct explained *e, struct json *j)
 	json_end(&m);
 }
 
-static void add_scan(const struct explained *e, struct json *j)
+static void add_chance(const struct explained_chance *c, struct json *j)
 {
 	struct json s;
 
-	json_name(j, "scan");
+	json_name(j, "chance");
 	s = json_begin(j->to);
-	json_real(&s, "probability", e->scan_chance);
-	json_integer(&s, "length_mm", e->scan_length_mm);
-	json_integer(&s, "days", e->scan_days);
-	json_integer(&s, "failures", e->scan_failures);
-	json_text(&s, "words", e->scan_words);
+	json_flag(&s, "told", c->is_told);
+	json_flag(&s, "more", c->is_more);
+	json_real(&s, "p", c->p);
+	json_real(&s, "p_rail", c->rail.p);
+	json_flag(&s, "bound", c->is_told && c->rail.is_bound);
+	json_real(&s, "standard_error", c->is_told ? c->rail.error : NAN);
+	json_integer(&s, "events_here", (int64_t)c->here);
+	json_integer(&s, "events", (int64_t)c->events);
+	json_integer(&s, "ends", (int64_t)c->ends);
+	json_integer(&s, "rails", (int64_t)c->rails);
+	json_text(&s, "words", c->words);
 	json_end(&s);
 }
 
-/* In common is what at least two failures here had. */
 static void add_common(const struct explained *e, struct json *j)
 {
-	const char *joint = "";
-
+	json_integer(j, "asked", (int64_t)e->n_asked);
 	json_name(j, "common");
 	text_add_char(j->to, '[');
 	for (size_t i = 0; i < e->n_shares; i++) {
 		const struct explained_share *s = &e->shares[i];
 		struct json row;
 
-		if (s->share.here < 2) {
-			continue;
-		}
-		text_add_z(j->to, joint);
-		joint = ",";
+		text_add_z(j->to, i > 0 ? "," : "");
 		row = json_begin(j->to);
 		json_word(&row, "factor", &factor_words, (int)s->factor);
 		json_text(&row, "title", factor_words.title[s->factor]);
 		json_text(&row, "what", s->what);
 		json_integer(&row, "here", s->share.here);
 		json_integer(&row, "of_here", s->share.of_here);
-		json_integer(&row, "elsewhere", s->share.elsewhere);
-		json_integer(&row, "of_elsewhere", s->share.of_elsewhere);
-		json_real(&row, "p", s->p);
-		json_word(&row, "meaning", &share_meaning_words, (int)s->meaning);
+		json_integer(&row, "line", s->share.line);
+		json_integer(&row, "of_line", s->share.of_line);
+		json_real(&row, "p", s->share.p);
+		json_real(&row, "q", s->share.q);
+		json_word(&row, "meaning", &share_meaning_words, (int)s->share.meaning);
 		json_text(&row, "words", s->words);
 		json_end(&row);
 	}
@@ -150,10 +144,9 @@ void repeat_json_explained(const struct explained *e, struct json *j)
 	x = json_begin(j->to);
 	add_trend(e, &x);
 	add_mean(e, &x);
-	add_scan(e, &x);
+	add_chance(&e->chance, &x);
 	add_common(e, &x);
 	add_spots(e, &x);
 	json_integer(&x, "clearance_mm", e->clearance_mm);
-	json_text(&x, "too_few", e->too_few);
 	json_end(&x);
 }

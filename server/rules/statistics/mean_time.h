@@ -15,7 +15,10 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "rules/statistics/trend_events.h"
+enum truncation {
+	TRUNCATED_BY_TIME,      /* watched up to a day: every failure counts */
+	TRUNCATED_BY_FAILURE    /* watched up to the last failure */
+};
 
 struct mean_time {
 	double mean;            /* S / r; INFINITY for no failure; unit of the total */

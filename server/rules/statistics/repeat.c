@@ -301,8 +301,3 @@ int64_t repeat_span_mm(const struct repeat_place *place)
 {
 	return place->to_mm - place->from_mm;
 }
-
-double repeat_mean_days(const struct repeat_place *place)
-{
-	return (double)(place->last_day - place->first_day) / (double)(place->count - 1);
-}

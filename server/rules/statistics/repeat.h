@@ -61,7 +61,4 @@ void repeat_places_release(struct repeat_places *places);
 /* to_mm - from_mm, both ends' positions: 0 when all are at one. */
 int64_t repeat_span_mm(const struct repeat_place *place);
 
-/* Mean number of days from one failure to the next: days from first to last / (count - 1). */
-double repeat_mean_days(const struct repeat_place *place);
-
 #endif

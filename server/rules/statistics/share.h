@@ -1,38 +1,48 @@
 /*
- * What the failures of a place have in common, against the rest of the line: is a kit (a batch, a
- * mode ...) involved more often here than elsewhere, by more than chance.
+ * What the failed work of a place has in common, against the rest of the line: is a kit (a batch, a
+ * method ...) involved more often here than chance would bring.
  *
- * Fisher's exact test, one side: were the failures with it spread by chance over all, the chance
- * that as many or more of them are here (hypergeometric). Failures of which it is not recorded
- * count nowhere.
+ * The unit is the job: what was attached at one place on one day. A crew does a whole site in a
+ * night with one kit and one batch, so its attachments are not independent: counting them one by
+ * one tells something at nearly every place. Of M jobs of the line M_v had the value v, of the n
+ * that failed here x: were the failed ones drawn from all by chance, so many or more of them would
+ * have it with the hypergeometric chance (Fisher's exact test, one side).
+ *
+ * Every value that the line's jobs have is asked about, not only those met here; what is told is
+ * told at a false discovery rate of 5 % (Benjamini and Hochberg 1995).
  *
  * Uses GSL, so it is for the server alone and not among the rules of the tablet.
  */
 #ifndef RULES_STATISTICS_SHARE_H
 #define RULES_STATISTICS_SHARE_H
 
+#include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "base/table.h"
 
-/* Fewer than these, and nothing is said. */
-enum { SHARE_LEAST_HERE = 3, SHARE_LEAST_ELSEWHERE = 10 };
-
 enum share_meaning {
-	SHARE_TOO_FEW,
 	SHARE_CHANCE,
-	/* p is 0.01 or less. Not 0.05: many kits, batches, people are looked at, and by chance one of
-	 * twenty would be told wrongly. */
-	SHARE_TELLING
+	SHARE_TELLING         /* q is 0.05 or less */
 };
 extern const struct words share_meaning_words;
 
 struct share {
-	int64_t here, of_here;              /* failures with it, of those where it is recorded */
-	int64_t elsewhere, of_elsewhere;    /* the same of the line's other failures */
+	int64_t here, of_here;        /* failed jobs of the place with it, and all: x, n */
+	int64_t line, of_line;        /* jobs of the line with it, and all: M_v, M */
+	double p, q;                  /* q: after the allowance for all that is asked about */
+	enum share_meaning meaning;
 };
 
-/* *p is the chance described above, NAN for SHARE_TOO_FEW. */
-enum share_meaning share_judge(const struct share *share, double *p);
+/* Sets p, q and the meaning of each, of which the rest is given: all values of one population.
+ * False: out of memory. */
+bool shares_judge(struct share *shares, size_t n);
+
+/* The chance of x or more of n, with v of all having it. */
+double share_chance(int64_t x, int64_t n, int64_t v, int64_t all);
+
+/* Benjamini and Hochberg: *q of each p, in their order. False: out of memory. */
+bool false_discovery(const double *p, size_t n, double *q);
 
 #endif

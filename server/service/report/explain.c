@@ -9,10 +9,7 @@
 #include "service/record/ends.h"
 #include "store/kept/repeat_facts.h"
 
-static const double CONFIDENCE = 0.95;
-
-/* A whole number with a comma at the thousands, of two significant digits. */
-static void add_rounded(double value, char *to, size_t size)
+void explain_rounded(double value, char *to, size_t size)
 {
 	char digits[32];
 	double step = pow(10, fmax(floor(log10(fmax(value, 1))) - 1, 0));
@@ -40,57 +37,8 @@ void explain_odds(double chance, char *to, size_t size)
 	} else if (chance > 0.1) {
 		snprintf(to, size, "%.0f of 100", chance * 100);
 	} else {
-		add_rounded(1 / chance, number, sizeof number);
+		explain_rounded(1 / chance, number, sizeof number);
 		snprintf(to, size, "one of %s", number);
-	}
-}
-
-static void explain_trend(const struct failure_fact *facts, size_t n, const struct view *view,
-	const struct repeat_row *place, double *at, struct explained *to)
-{
-	size_t count = 0;
-	char odds[80];
-
-	for (size_t i = 0; i < n; i++) {
-		if (facts[i].here && facts[i].id != place->id) {
-			at[count++] = facts[i].found_day - place->first_day;
-		}
-	}
-	to->trend = trend_events_compute(at, count, view->today - place->first_day,
-		TRUNCATED_BY_TIME);
-	explain_odds(to->trend.p, odds, sizeof odds);
-	switch (to->trend.meaning) {
-	case TREND_TOO_FEW:
-		snprintf(to->trend_words, sizeof to->trend_words, "Too few failures to tell whether it is "
-			"getting worse.");
-		break;
-	case TREND_NONE:
-		snprintf(to->trend_words, sizeof to->trend_words, "No trend that could not be chance.");
-		break;
-	case TREND_WORSE:
-	case TREND_BETTER:
-		snprintf(to->trend_words, sizeof to->trend_words, "Getting %s: the failures gather "
-			"towards %s. At a steady rate, %s places would look so.",
-			to->trend.meaning == TREND_WORSE ? "worse" : "better",
-			to->trend.meaning == TREND_WORSE ? "today" : "the first one", odds);
-	}
-}
-
-static void explain_mean(const struct repeat_row *place, struct explained *to)
-{
-	size_t between = (size_t)place->failures - 1;
-	char lower[40], upper[40];
-
-	to->has_mean = mean_time_between(between, place->last_day - place->first_day,
-		TRUNCATED_BY_FAILURE, CONFIDENCE, &to->mean_days);
-	if (to->has_mean) {
-		add_rounded(to->mean_days.lower, lower, sizeof lower);
-		add_rounded(to->mean_days.upper, upper, sizeof upper);
-		snprintf(to->mean_words, sizeof to->mean_words, "From one failure to the next %.0f days on "
-			"average; from %zu such %s, the true mean may be anything from %s to %s days (95 %%).",
-			to->mean_days.mean, between, between == 1 ? "time" : "times", lower, upper);
-	} else {
-		snprintf(to->mean_words, sizeof to->mean_words, "All were found on one day.");
 	}
 }
 
@@ -178,26 +126,10 @@ static bool explain_spots(struct view *view, const struct failure_fact *facts, s
 	return true;
 }
 
-static void say_too_few(const struct repeat_row *place, size_t n, struct explained *to)
-{
-	int64_t elsewhere = (int64_t)n - place->failures;
-
-	if (place->failures < SHARE_LEAST_HERE) {
-		snprintf(to->too_few, sizeof to->too_few, "%lld failures here are too few to say whether it "
-			"is getting worse or what they have in common: at least %d are needed.",
-			(long long)place->failures, SHARE_LEAST_HERE);
-	} else if (elsewhere < SHARE_LEAST_ELSEWHERE) {
-		snprintf(to->too_few, sizeof to->too_few, "The line has only %lld other %s: too few to "
-			"say what those here have in common; at least %d are needed.", (long long)elsewhere,
-			elsewhere == 1 ? "failure" : "failures", SHARE_LEAST_ELSEWHERE);
-	}
-}
-
 bool repeat_explain(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why)
 {
 	struct failure_fact *facts = NULL;
-	double *at = NULL;
 	size_t n = 0;
 	bool ok;
 
@@ -206,16 +138,9 @@ bool repeat_explain(struct view *view, const struct repeat_row *place, struct ex
 		!store_failure_facts(view->store, place, &facts, &n, why)) {
 		return false;
 	}
-	at = calloc(n + 1, sizeof *at);
-	ok = at != NULL || problem_set(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-	if (ok) {
-		explain_trend(facts, n, view, place, at, to);
-		explain_mean(place, to);
-		explain_shares(facts, n, to);
-		say_too_few(place, n, to);
-		ok = explain_spots(view, facts, n, to, why) && explain_scan(view, place, to, why);
-	}
-	free(at);
+	ok = explain_time(view, place, facts, n, to, why) &&
+		explain_shares(view, place, facts, n, to, why) &&
+		explain_spots(view, facts, n, to, why);
 	free(facts);
 	return ok;
 }

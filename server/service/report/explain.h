@@ -1,7 +1,8 @@
 /*
- * A repeat place explained: is it getting worse, how sure is its mean time, could it be chance,
- * what do its failures have in common that the line's others have not, and was an end attached
- * again inside the clearance of a spoilt spot. Each with a sentence; the numbers stand behind.
+ * A repeat place explained: is it more than chance, is it getting worse, how long from one event to
+ * the next where that may be said, what do its failed jobs have in common that the line's have not,
+ * and was an end attached again inside the clearance of a spoilt spot. Each with a sentence; the
+ * numbers stand behind. Chance is no cause, and nobody's name is one.
  */
 #ifndef SERVICE_REPORT_EXPLAIN_H
 #define SERVICE_REPORT_EXPLAIN_H
@@ -9,21 +10,39 @@
 #include "derived/act.h"
 #include "rules/end_words.h"
 #include "rules/statistics/mean_time.h"
+#include "rules/statistics/place_chance.h"
+#include "rules/statistics/place_trend.h"
 #include "rules/statistics/share.h"
 
-enum { EXPLAINED_SHARES_MOST = 120, EXPLAINED_SPOTS_MOST = 40, EXPLAINED_WORDS_SIZE = 320 };
+enum { EXPLAINED_SHARES_MOST = 120, EXPLAINED_INVOLVED_MOST = 120, EXPLAINED_SPOTS_MOST = 40,
+	EXPLAINED_WORDS_SIZE = 320 };
 
-enum factor { FACTOR_MODE, FACTOR_METHOD, FACTOR_KIT, FACTOR_BATCH, FACTOR_PERSON, FACTOR_SEASON };
+enum factor { FACTOR_MODE, FACTOR_METHOD, FACTOR_KIT, FACTOR_BATCH, FACTOR_PERSON, FACTORS };
 extern const struct words factor_words;
 
-/* One mode, kit, batch ... that at least one failure here had. */
+/* A mode, kit, batch ... that failures here had, and how many. */
+struct explained_involved {
+	enum factor factor;
+	char what[128];
+	int64_t count;
+};
+
+/* One method, kit, batch, person of jobs that failed here; never a mode. */
 struct explained_share {
 	enum factor factor;
 	char what[128];
-	struct share share;             /* against the line's other failures */
-	double p;                       /* NAN for SHARE_TOO_FEW */
-	enum share_meaning meaning;
+	struct share share;
 	char words[EXPLAINED_WORDS_SIZE];
+};
+
+struct explained_chance {
+	bool is_told;                   /* false: words say why not */
+	bool is_more;                   /* than chance: p is 0.05 or less */
+	struct place_chance rail;       /* of a place as this on its rail; p NAN when not told */
+	double p;                       /* somewhere, of all rails that were looked at; NAN */
+	size_t ends, events, here;      /* bond ends of the rail; its events; those of the place */
+	size_t rails;
+	char words[2 * EXPLAINED_WORDS_SIZE];
 };
 
 /* An attachment made inside the clearance of a former spot of the same end. */
@@ -38,25 +57,22 @@ struct explained_spot {
 };
 
 struct explained {
-	struct trend_events trend;      /* from the first failure, not counted itself, to today */
+	struct explained_chance chance;
+	struct place_trend trend;       /* of all events within its span, from record_days ago */
+	int32_t record_days;            /* since the line's first recorded failure */
 	char trend_words[EXPLAINED_WORDS_SIZE];
 
-	bool has_mean;                  /* false: all on one day */
-	struct mean_time mean_days;     /* from failure to failure, 95 % */
+	bool has_mean;                  /* it is more than chance, and no trend is told */
+	struct mean_time mean_days;     /* from event to event, 95 % */
 	char mean_words[EXPLAINED_WORDS_SIZE];
 
-	double scan_chance;             /* NAN when it cannot be reckoned */
-	int64_t scan_length_mm;
-	int32_t scan_days;
-	int64_t scan_failures;
-	char scan_words[2 * EXPLAINED_WORDS_SIZE];
-
-	struct explained_share shares[EXPLAINED_SHARES_MOST];   /* most telling first */
-	size_t n_shares;
+	struct explained_involved involved[EXPLAINED_INVOLVED_MOST];   /* by factor, most first */
+	size_t n_involved;
+	struct explained_share shares[EXPLAINED_SHARES_MOST];          /* least likely first */
+	size_t n_shares, n_asked;       /* values met here; all that were asked about */
 	struct explained_spot spots[EXPLAINED_SPOTS_MOST];
 	size_t n_spots;
 	int64_t clearance_mm;
-	char too_few[EXPLAINED_WORDS_SIZE];                     /* "" when there are enough */
 };
 
 /*
@@ -66,13 +82,17 @@ struct explained {
 bool repeat_explain(struct view *view, const struct repeat_row *place, struct explained *to,
 	struct problem *why);
 
-/* Parts of it, in files of their own. */
+/* Parts of it, in files of their own, and how they say numbers. */
 struct failure_fact;
-void explain_shares(const struct failure_fact *facts, size_t n, struct explained *to);
-bool explain_scan(struct view *view, const struct repeat_row *place, struct explained *to,
-	struct problem *why);
+bool explain_time(struct view *view, const struct repeat_row *place,
+	const struct failure_fact *facts, size_t n, struct explained *to, struct problem *why);
+bool explain_shares(struct view *view, const struct repeat_row *place,
+	const struct failure_fact *facts, size_t n, struct explained *to, struct problem *why);
 
 /* "one of 4,300" for a chance of 1 / 4,300; "37 of 100" for a greater one. */
 void explain_odds(double chance, char *to, size_t size);
+
+/* A whole number with a comma at the thousands, of two significant digits. */
+void explain_rounded(double value, char *to, size_t size);
 
 #endif

@@ -228,8 +228,7 @@ static const struct list_column repeat_columns[] = {
 	{ { "count", "Failures", NULL, CELL_INTEGER }, "p.failures" },
 	{ { "first_day", "First", NULL, CELL_DAY }, "p.first_day" },
 	{ { "last_day", "Last", NULL, CELL_DAY }, "p.last_day" },
-	{ { "mean_days_between", "Mean time between", "days", CELL_REAL },
-	  "(p.last_day - p.first_day) * 1.0 / (p.failures - 1)" },
+	{ { "days_apart", "From first to last", "days", CELL_INTEGER }, "p.last_day - p.first_day" },
 };
 static const struct list_filter repeat_filters[] = {
 	{ "line", "Line", FILTER_ID, "p.line_id = {value}" },

@@ -17,6 +17,9 @@ struct failure_fact {
 	int mode;                       /* enum failure_mode; -1: not stated */
 	int method;                     /* enum attach_method; -1: not known */
 	char kit[FACT_TEXT_SIZE], batch[FACT_TEXT_SIZE], person[FACT_TEXT_SIZE];   /* "": not known */
+	int64_t attachment_id;          /* 0: none is known */
+	int64_t distance_mm;
+	bool of_group;                  /* on the place's line, track and rail */
 	bool here;                      /* belongs to the place asked about */
 };
 
@@ -34,14 +37,24 @@ struct spot_fact {
 bool store_spot_facts(struct store *store, int64_t bond_id, int bond_end, struct spot_fact **all,
 	size_t *count, struct problem *why);
 
-/*
- * Positions, rising: of the ends of the surveyed bonds of a group, removed ones too, and of its
- * failures. A track or rail that the group does not state is any. *bonds is how many are ends.
- */
-bool store_group_positions(struct store *store, const struct failure_group *group,
-	int64_t **all, size_t *count, size_t *bonds, struct problem *why);
+/* Positions, rising, of the ends of the surveyed bonds of a group, removed ones too. A track or
+ * rail that the group does not state is any. */
+bool store_group_ends(struct store *store, const struct failure_group *group, int64_t **all,
+	size_t *count, struct problem *why);
 
-/* The day of the first failure or inspection of a line; DAY_NONE when there is neither. */
-bool store_line_first_day(struct store *store, int64_t line_id, int32_t *day, struct problem *why);
+/* How many groups have so many failures or more, over the whole register. */
+bool store_groups_with(struct store *store, int64_t least, size_t *count, struct problem *why);
+
+/* One attachment of a line, where its end is now. */
+struct job_fact {
+	int64_t attachment_id;
+	int32_t made_day;
+	int64_t distance_mm;
+	int method;                     /* enum attach_method; -1: not known */
+	char kit[FACT_TEXT_SIZE], batch[FACT_TEXT_SIZE], person[FACT_TEXT_SIZE];   /* "": not known */
+};
+/* All that no correction replaces; by day, then position. */
+bool store_job_facts(struct store *store, int64_t line_id, struct job_fact **all, size_t *count,
+	struct problem *why);
 
 #endif

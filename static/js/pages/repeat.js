@@ -101,7 +101,7 @@ function rowOf(place) {
 		...place, line: lineNames.get(String(place.line_id)) ?? place.line, place: spanWords(place),
 		rail: placeWords(place, words.rail),
 		span_m: (place.span_mm / 1000).toFixed(1),
-		mean_days: place.mean_days_between == null ? '' : Math.round(place.mean_days_between)
+		days_apart: place.days_apart
 	});
 	const link = tr.querySelector('a');
 

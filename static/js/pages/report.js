@@ -300,8 +300,7 @@ function showPlaces() {
 	section.querySelector('tbody').replaceChildren(...rows.map((place) => {
 		const tr = row('', place.line, [placeWords(place, words.rail), 'keep'],
 			[place.first_day, 'keep'], [place.last_day, 'keep'],
-			[place.mean_days_between === null ? ''
-				: Math.round(place.mean_days_between), 'figure']);
+			[place.days_apart, 'figure']);
 		const link = make('a', spanWords(place), 'keep');
 		link.href = `/repeat?place=${place.id}`;
 		tr.cells[0].append(link);

@@ -1,6 +1,6 @@
 import { make, row, stamp } from './template.js';
 
-const SO = { telling: 'more than chance', chance: 'may be chance', too_few: 'too few' };
+const SO = { telling: 'more than chance', chance: 'may be chance' };
 
 /**
  * A repeat place in words, the numbers folded away behind them.
@@ -9,11 +9,10 @@ const SO = { telling: 'more than chance', chance: 'may be chance', too_few: 'too
  * @returns {HTMLElement}
  */
 export function repeatExplained(explained) {
-	const { laplace, mean_days_between: mean, scan, common, reattached } = explained;
+	const { laplace, mean_days_between: mean, chance, common, reattached } = explained;
 	const el = stamp('explained',
-		{ trend: laplace.words, mean: mean.words, chance: scan.words, too_few: explained.too_few });
+		{ trend: laplace.words, mean: mean.words, chance: chance.words });
 
-	el.querySelector('.too-few').hidden = !explained.too_few;
 	tell(el.querySelector('.common'),
 		common.filter(({ meaning }) => meaning === 'telling').map(({ title, what, words }) =>
 		[make('strong', `${title}: ${what}. `), words]));
@@ -25,9 +24,9 @@ export function repeatExplained(explained) {
 	el.querySelector('.measures').textContent = measures(explained);
 	el.querySelector('.shares > tbody')
 		.replaceChildren(...common.map((share) => row(share.title, share.what,
-		[share.here, 'figure'], [share.of_here, 'figure'], [share.elsewhere, 'figure'],
-		[share.of_elsewhere, 'figure'],
-		[chance(share.p), 'figure'], SO[share.meaning])));
+		[share.here, 'figure'], [share.of_here, 'figure'], [share.line, 'figure'],
+		[share.of_line, 'figure'],
+		[pWords(share.p), 'figure'], [pWords(share.q), 'figure'], SO[share.meaning])));
 	el.querySelector('details > .scroll').hidden = common.length === 0;
 	return el;
 }
@@ -41,19 +40,22 @@ function tell(part, lines) {
 	}));
 }
 
-function measures({ laplace, mean_days_between: mean, scan }) {
+function measures({ laplace, mean_days_between: mean, chance, asked }) {
 	return [
+		chance.p != null && `Chance of such a place: ${pWords(chance.p_rail)} on this rail`
+			+ (chance.bound ? ' at most' : ` (simulated, ± ${pWords(chance.standard_error)})`)
+			+ `, ${pWords(chance.p)} among ${chance.rails} rails.`,
 		laplace.u != null && `Trend: Laplace's U ${laplace.u.toFixed(2).replace('-', '\u2212')}, ` +
-			`p ${chance(laplace.p)} (two sides), ${laplace.counted} failures after the first.`,
+			`p ${pWords(laplace.p)} (two sides, given what picked the place), ${laplace.events} `
+			+ `events in ${days(laplace.days)} days of record.`,
 		mean.mean != null && `Mean between two: ${days(mean.mean)} days, ${days(mean.lower)} to ` +
 			`${days(mean.upper)} (95 %, chi-square).`,
-		scan.probability != null &&
-			`Chance of such a place: ${chance(scan.probability)} (scan statistic).`
+		asked > 0 && `Asked about in common: ${asked} methods, kits, batches and people.`
 	].filter(Boolean).join(' ');
 }
 
 const days = (number) => Math.round(number).toLocaleString('en');
 
-function chance(p) {
+function pWords(p) {
 	return p == null ? '' : p >= 0.001 ? p.toFixed(3) : p >= 1e-6 ? p.toFixed(6) : 'under 0.000001';
 }
