@@ -13,6 +13,7 @@ static void join(void)
 	tables[n++] = sign_in_routes;
 	tables[n++] = register_routes;
 	tables[n++] = bond_routes;
+	tables[n++] = code_routes;
 	tables[n++] = record_routes;
 	tables[n++] = photo_routes;
 	tables[n++] = round_routes;

@@ -17,6 +17,7 @@ extern const struct route renewal_routes[];
 extern const struct route strip_routes[];     /* a stretch of a line as it is drawn */
 extern const struct route search_routes[];    /* the one search box */
 extern const struct route bond_routes[];
+extern const struct route code_routes[];      /* the codes of bonds */
 extern const struct route tablet_routes[];    /* what a crew takes along */
 extern const struct route record_routes[];    /* what crews send under ids of their own */
 extern const struct route photo_routes[];     /* photos and their pictures */

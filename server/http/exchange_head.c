@@ -30,9 +30,9 @@ static const char *keep(char **to, const char *text)
 static char *keep_headers(struct exchange *e, const struct head *head, size_t *left)
 {
 	const char *from[] = { head->content_type, head->if_match, head->if_none_match, head->accept,
-		head->cookie };
+		head->cookie, head->host };
 	const char **to[] = { &e->req.content_type, &e->req.if_match, &e->req.if_none_match,
-		&e->req.accept, &e->req.cookie };
+		&e->req.accept, &e->req.cookie, &e->req.host };
 	enum { COUNT = sizeof from / sizeof from[0] };
 	size_t size = 0;
 	char *at;

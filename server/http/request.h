@@ -45,6 +45,7 @@ struct request {
 	const char *if_none_match;
 	const char *accept;
 	const char *cookie;                          /* the Cookie header */
+	const char *host;                            /* as the client names this server */
 	bool secure;                                 /* the pages are reached over https */
 	bool accept_gzip;                            /* the client takes gzip */
 	const char *peer;                            /* the client's address in text */

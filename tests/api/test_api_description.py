@@ -15,7 +15,7 @@ from program import bond, inspection, new_id, reading
 # what every route of the register must be found under, written down here on purpose
 PATHS = """/api /livez /readyz /metrics /api/backup /api/words /api/session /api/lines
     /api/lines/{id}
-    /api/tracks /api/tracks/{id}/map /api/maps /api/bonds /api/bonds/{id} /api/bonds/{id}/rail
+    /api/tracks /api/tracks/{id}/map /api/maps /api/bonds /api/bonds/{id} /api/bonds/{id}/rail /api/bonds/{id}/code
     /api/due
     /api/inspections /api/inspections/{uuid} /api/readings /api/failures /api/failures/{uuid}
     /api/repairs /api/repairs/{uuid} /api/deferrals /api/deferrals/{uuid} /api/attachments

@@ -18,3 +18,15 @@ export function readingOf(path) {
 	const [, inspection, number] = path.match(/^\/readings\/([0-9a-f-]{36})\/(\d+)$/) ?? [];
 	return { inspection, number };
 }
+
+/**
+ * The number of the bond whose code was read; null: it is another's.
+ *
+ * @param {string} text  what the code says
+ * @param {string} origin  of this register
+ */
+export function bondOfCode(text, origin) {
+	const [, at, id] = /^(https?:\/\/[^/]+)\/round\?bond=(\d{1,15})$/.exec(text) ?? [];
+
+	return at === origin ? Number(id) : null;
+}

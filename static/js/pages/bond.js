@@ -47,6 +47,7 @@ async function start() {
 		link.href = `/bonds/${id}/attach`;
 	for (const button of ['inspect', 'report', 'attach', 'add-photo'])
 		$(`.acts > .${button}`).hidden = !may(person, 'inspect');
+	$('.code > img').src = `/api/bonds/${id}/code`;
 	$('.printed').textContent = `Printed ${today}.`;
 	await load();
 	if (!bond.withdrawn)

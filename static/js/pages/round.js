@@ -119,6 +119,8 @@ async function printSheets() {
 	const taken = await get(`/api/rounds/${uuid}/tablet`);
 
 	$('.paper').replaceChildren(...paperSheets(taken, words));
+	await Promise.all(Array.from(document.querySelectorAll('.paper img'),
+		(img) => img.decode().catch(() => {})));   // (a sheet without its codes is a sheet)
 	print();
 }
 

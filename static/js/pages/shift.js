@@ -10,6 +10,7 @@ import { darkSwitch, me } from '../parts/session.js';
 import { make } from '../parts/template.js';
 import { mountAttach } from '../round/attach.js';
 import { mountBridge } from '../round/bridge.js';
+import { canRead, mountCode } from '../round/code.js';
 import { mountDepot } from '../round/depot.js';
 import { mountFail } from '../round/fail.js';
 import { mountFound } from '../round/found.js';
@@ -66,7 +67,8 @@ async function whoIs(mayStay) {
 		keepSession(person);
 	} catch (problem) {
 		if (problem.status === 401 && !mayStay) {
-			location.replace(`/sign-in?to=${encodeURIComponent(location.pathname)}`);
+			location.replace(`/sign-in?to=${encodeURIComponent(location.pathname +
+				location.search)}`);
 			return true;
 		}
 		if (problem.status === 401)
@@ -78,8 +80,22 @@ async function whoIs(mayStay) {
 	return false;
 }
 
+/* The code of a bond: in the round that is here, the latest of several, or else its page. */
+function openBond(here, id) {
+	const round = here.find(({ pack }) => pack.bond_rows.some(({ bond_id: of }) =>
+		String(of) === id));
+
+	location.replace(round ? `/round/${round.uuid}#record=${id}` : `/bonds/${id}`);
+}
+
 async function showHere() {
 	const here = await packs();
+	const asked = new URLSearchParams(location.search).get('bond');
+
+	if (/^\d+$/.test(asked ?? '')) {
+		openBond(here, asked);
+		return;
+	}
 	const { rows: all } = await get('/api/rounds?limit=100', SOON).catch(() => ({ rows: [] }));
 
 	mountHere(root, { packs: here, theirs: all.filter((one) =>
@@ -139,8 +155,9 @@ function fresh() {
 
 const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, commission: showRecord,
 	attach: showAttach, failed: showFail, mend: showMend, bridge: showBridge, found: showFound,
-	photo: showPhoto, handover: showHandover };
-const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge', 'found', 'photo'];
+	photo: showPhoto, code: showCode, handover: showHandover };
+const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge', 'found', 'photo',
+	'code'];
 let turn = 0;
 
 async function show() {
@@ -228,7 +245,7 @@ async function saving(work) {
 
 function showWalk(pack) {
 	title('Walk', pack.round.crew);
-	mountWalk(root, { pack, entries, ticked }, { notReached, tick });
+	mountWalk(root, { pack, entries, ticked, canRead: canRead() }, { notReached, tick });
 }
 
 /* A tick moves nothing: neither the page nor the focus. */
@@ -321,6 +338,11 @@ function showAttach(pack, of) {
 		mountAttach(root, { pack, bond, words: wordMaps(kept.words), settings: settings(pack),
 			made: attachmentsOf(entries) },
 		{ leave: toWalk, save: (entry) => saving(() => keepOne(bond.row, entry)) });
+}
+
+function showCode(pack) {
+	title('Read a code', pack.round.crew);
+	mountCode(root, { pack }, { leave: toWalk, found: (id) => { location.hash = `record=${id}`; } });
 }
 
 function showPhoto(pack, of) {

@@ -62,6 +62,9 @@ function notes({ round, bridges, bonds, bond_rows: rows }, words) {
 	].filter(Boolean).map((text) => make('p', text, 'load'));
 }
 
+/* (a tablet that is bought or charged later goes on from the paper) */
+const code = (id) => Object.assign(make('img'), { src: `/api/bonds/${id}/code`, alt: '' });
+
 function bondItem(bond, facts, words) {
 	const li = make('li');
 	const what = make('div');
@@ -80,7 +83,7 @@ function bondItem(bond, facts, words) {
 	}));
 	if (!last.firstChild)
 		last.append(make('p', 'no evidence yet'));
-	li.append(make('b', bond.n), make('span'), what, last,
+	li.append(make('b', bond.n), code(bond.bond_id), what, last,
 		...[`${bond.end_a_words} ☐ good`, `${bond.end_b_words} ☐ good`, 'reading ☐ µΩ ☐ mΩ',
 			'turned', '°C'].map((text) => make('div', text, 'box')));
 	return li;

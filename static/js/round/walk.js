@@ -19,12 +19,12 @@ const ACTS = [['New attachment', 'attach'], ['It failed', 'failed'], ['Made good
  * The round in walking order, and the bond to go to first.
  *
  * @param {HTMLElement} root
- * @param {{pack: object, entries: object[], ticked: Set<number>|null}} data  ticked: bonds; null:
+ * @param {{pack: object, entries: object[], ticked: Set<number>|null, canRead: boolean}} data  ticked: bonds; null:
  *	a row leads to its bond, and none is ticked
  * @param {{notReached(row: object, why: string): void, tick(to: Set<number>|null): void}} wishes
  *	(to a bond leads a link)
  */
-export function mountWalk(root, { pack, entries, ticked }, { notReached, tick }) {
+export function mountWalk(root, { pack, entries, ticked, canRead }, { notReached, tick }) {
 	const rows = pack.bond_rows;
 	const stands = standsOf(pack, entries);
 	const lastId = entries.filter(({ bond_id: id }) => stands.has(id)).at(-1)?.bond_id;
@@ -41,7 +41,8 @@ export function mountWalk(root, { pack, entries, ticked }, { notReached, tick })
 		next ? nextBond(next, last, notReached) : make('p', 'Every bond of the round has its word.',
 			'notice'),
 		group(button('Tick bonds: other acts', () => tick(new Set())),
-			link('A bond not in the book', '#found')),
+			link('A bond not in the book', '#found'),
+			...canRead ? [link('Read a code', '#code')] : []),
 		foundHere(entries),
 		walk(rows, stands, next),
 		group(link('Depot', '#depot'), link(open ? `Hand over, ${open} open` : 'Hand over',
