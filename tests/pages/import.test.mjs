@@ -53,7 +53,7 @@ test('a file is proposed, confirmed, tried, mended and imported, and adds nothin
 	await give(page, wrong);
 	assert.equal(await page.inputValue('#setting-separator'), 'semicolon');
 	await page.click('.try');
-	assert.match(await page.textContent('[data-step="tried"] .notice'), /Say where these come from: .*Label/);
+	assert.match(await page.textContent('[data-step="tried"] .notice'), /Say where these come from: Line, Kind/);
 	await map(page);
 	assert.match(await tried(page, '.try'), /^1 row is wrong, so nothing would be imported/);
 	assert.deepEqual((await page.locator('.wrong tbody td').allTextContents()).slice(0, 4), ['4', '4', 'Km', '99']);
@@ -144,6 +144,8 @@ test('a word is given its meaning once, and what was said holds for the mended f
 
 	await give(page, bytes(...ROWS, ...WRONG));
 	await mapColumns(page);
+	assert.equal(await page.inputValue('#field-note'), 'Remark', 'a word of the trade is proposed');
+	await page.selectOption('#field-note', '');
 	assert.match(await page.textContent('.unused'), /Not used from the file: Remark/);
 	// one date in five is none, so no order was proposed
 	assert.match(await press(page, '.try'), /State how the dates are written/);

@@ -42,7 +42,7 @@ START_TEST(proposes_how_a_file_is_written_and_the_columns_that_have_a_fields_nam
 	ck_assert_str_eq(column_of("a_chainage"), "Chainage of end A");
 	ck_assert_str_eq(column_of("installed_day"), "installed");
 	ck_assert_str_eq(column_of("length_m"), "length-m");
-	ck_assert_str_eq(column_of("area_mm2"), "");
+	ck_assert_str_eq(column_of("area_mm2"), "cross_section");
 	ck_assert_uint_eq(proposal.n_columns, 7);
 	ck_assert_uint_eq(proposal.n_rows, 2);
 	import_proposal_release(&proposal);
@@ -214,6 +214,98 @@ START_TEST(a_template_joins_columns_and_parts_letters_from_numbers)
 }
 END_TEST
 
+/* Headings as railways of several countries write them; the cells are made. */
+START_TEST(the_trade_s_words_are_known_in_several_languages)
+{
+	static const struct { const char *kind, *heading, *cell, *field; } cases[] = {
+		{ "bonds", "Strecken-Nr.", "4711", "line" }, { "bonds", "Code ligne", "420000", "line" },
+		{ "bonds", "Linea", "12", "line" }, { "bonds", "Km-Lage", "12+345", "a_chainage" },
+		{ "bonds", "Point kilom\xc3\xa9trique", "12+345", "a_chainage" },
+		{ "bonds", "Milepost", "12.3", "a_chainage" }, { "bonds", "K\xc3\xbcrzel", "AB", "label" },
+		{ "bonds", "Rep\xc3\xa8re", "R12", "label" }, { "bonds", "Gleis Nr.", "2", "a_track" },
+		{ "bonds", "VOIE", "1", "a_track" }, { "bonds", "Einbaudatum", "01.02.2020",
+		"installed_day" }, { "bonds", "Date de pose", "01/02/2020", "installed_day" },
+		{ "bonds", "Querschnitt", "120", "area_mm2" }, { "bonds", "Remarques", "x", "note" },
+		{ "inspections", "Pr\xc3\xbc" "fdatum", "01.02.2020", "day" },
+		{ "inspections", "\xc3\x9c" "bergangswiderstand", "35", "shown_uohm" },
+		{ "inspections", "Monteur", "Bo Finch", "inspector" },
+		{ "failures", "Ursache", "Bagger", "cause" }, { "maps", "PK d\xc3\xa9" "but", "1+200",
+		"from" }, { "maps", "bis km", "1+200", "to" } };
+	char text[200];
+
+	for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+		snprintf(text, sizeof text, "zzz;%s\na;%s\nb;%s\n", cases[i].heading, cases[i].cell,
+			cases[i].cell);
+		propose(cases[i].kind, text, NULL);
+		ck_assert_msg(strcmp(column_of(cases[i].field), cases[i].heading) == 0, "%s is not %s",
+			cases[i].heading, cases[i].field);
+		import_proposal_release(&proposal);
+	}
+}
+END_TEST
+
+/* "Art" can be a bond's kind, and a station's; a track is no date. */
+START_TEST(a_word_of_the_trade_counts_only_where_the_cells_can_be_read_so)
+{
+	static const struct { const char *kind, *text, *field; } cases[] = {
+		{ "bonds", "zzz;Art\na;Bf\nb;Abzw\n", "kind" },
+		{ "bonds", "zzz;Einbau\na;ja\nb;nein\n", "installed_day" },
+		{ "bonds", "zzz;Querschnitt\na;dick\nb;thin\n", "area_mm2" },
+		{ "bonds", "Line A;Line B;x\n1;2;z\n2;3;y\n", "line" } };
+
+	for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+		propose(cases[i].kind, cases[i].text, NULL);
+		ck_assert_msg(column_of(cases[i].field)[0] == '\0', "%s", cases[i].text);
+		import_proposal_release(&proposal);
+	}
+}
+END_TEST
+
+START_TEST(a_label_at_several_places_of_a_line_is_joined_with_its_place)
+{
+	const struct import_column *label;
+
+	propose("bonds", "Strecke;Code;km\nA;X;1+200\nA;Y;1+300\nB;X;1+200\n", NULL);
+	ck_assert_str_eq(column_of("label"), "Code");
+	import_proposal_release(&proposal);
+	propose("bonds", "Strecke;Code;km\nA;X;1+200\nA;Y;1+300\nA;X;1+400\n", NULL);
+	label = import_settings_column(&proposal.settings, "label");
+	ck_assert_str_eq(label->template, "{Code} {km}");
+	import_proposal_release(&proposal);
+}
+END_TEST
+
+START_TEST(the_notation_is_proposed_that_alone_reads_the_places)
+{
+	static const struct { const char *text, *code; } cases[] = {
+		{ "Strecke;km\n1;12+345\n2;0+020\n", "km_m" },
+		{ "Strecke;km\n1;172,9 + 16\n2;-0,0 + -73\n", "hm_m" },
+		{ "Strecke;km\n1;5.40\n2;12.345\n", NULL } };
+
+	for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+		const struct import_column *c;
+
+		propose("lines", cases[i].text, NULL);
+		c = import_settings_column(&proposal.settings, "notation");
+		ck_assert_msg(cases[i].code == NULL ? c == NULL : c != NULL &&
+			strcmp(c->constant, cases[i].code) == 0, "%s", cases[i].text);
+		import_proposal_release(&proposal);
+	}
+}
+END_TEST
+
+START_TEST(dates_that_could_be_either_way_round_are_not_proposed)
+{
+	propose("bonds", "Line;Installed\nVAL;03/04/2021\nVAL;05/06/2021\n", NULL);
+	ck_assert_int_lt(proposal.settings.day_order, 0);
+	ck_assert_ptr_nonnull(strstr(proposal.day_order_why, "either way round"));
+	import_proposal_release(&proposal);
+	propose("bonds", "Line;Installed\nVAL;03/04/2021\nVAL;13/06/2021\n", NULL);
+	ck_assert_int_eq(proposal.settings.day_order, DAY_DMY);
+	import_proposal_release(&proposal);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -224,7 +316,12 @@ int main(void)
 		the_proposal_as_json_says_what_is_missing,
 		a_file_of_another_sort_is_refused_with_what_to_do,
 		a_file_over_the_limit_is_refused_and_one_at_the_limit_is_not,
-		a_template_joins_columns_and_parts_letters_from_numbers, NULL };
+		a_template_joins_columns_and_parts_letters_from_numbers,
+		the_trade_s_words_are_known_in_several_languages,
+		a_word_of_the_trade_counts_only_where_the_cells_can_be_read_so,
+		a_label_at_several_places_of_a_line_is_joined_with_its_place,
+		the_notation_is_proposed_that_alone_reads_the_places,
+		dates_that_could_be_either_way_round_are_not_proposed, NULL };
 
 	return case_run("import_propose", tests);
 }

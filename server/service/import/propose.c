@@ -109,7 +109,9 @@ static void propose_day_order(struct import_proposal *p, const struct csv_propos
 	if (best != NULL) {
 		char why[CSV_WHY_SIZE];
 
-		p->settings.day_order = (int)best->format;
+		/* what could be either way round is chosen by who knows */
+		p->settings.day_order = best->sure != SURE_GUESS ? (int)best->format :
+			p->settings.day_order;
 		csv_column_why(best, why);
 		text_fit(p->day_order_why, sizeof p->day_order_why, "%.*s: %s",
 			(int)utf8_fit(p->headings->name[at].text, p->headings->name[at].len, 60),

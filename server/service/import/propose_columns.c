@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "service/import/propose_trade.h"
 #include "service/import/unit.h"
 
 /* The heading without the unit in brackets at its end. */
@@ -148,6 +149,7 @@ bool import_propose_columns(struct import_proposal *p, const struct import_field
 	struct problems *why)
 {
 	static const char *const by_unit[] = { "shown_uohm", "temp_c" };
+	bool taken[CSV_CELLS];
 	struct import_column *columns = form_alloc(&p->memory, IMPORT_FIELDS * sizeof *columns);
 	bool ok = columns != NULL || problems_add(why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
 
@@ -164,7 +166,10 @@ bool import_propose_columns(struct import_proposal *p, const struct import_field
 
 		ok = column == SIZE_MAX || take_column(p, m, column, why);
 	}
-	return ok;
+	for (size_t i = 0; i < p->n_columns; i++) {
+		taken[i] = is_taken(p, i);
+	}
+	return ok && import_propose_trade(p, fields, taken, why);
 }
 
 static size_t column_named(const struct import_proposal *p, const char *name)
