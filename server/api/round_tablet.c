@@ -16,18 +16,24 @@
 #include "store/record/kit_check.h"
 #include "store/record/work.h"
 
-enum { HISTORY_MONTHS = 36, CHECKS_DAYS = 30 };
+enum { HISTORY_MONTHS = 36, CHECKS_DAYS = 30, ROWS_MOST = 1000 };
 
-/* Rows as a member of an open object. */
+/* Rows as a member of an open object, and beside it whether there may be more. */
 static bool add_rows(const struct request *req, const char *member, const struct list *list,
 	const struct query_pair *pairs, size_t count, struct json *to, struct problem *why)
 {
+	char cut[32];
+	size_t rows;
 	bool ok;
 
 	json_name(to, member);
 	text_add_char(to->to, '[');
-	ok = rows_add_by(view_of(req), list, pairs, count, to->to, why);
+	ok = rows_add_by(view_of(req), list, pairs, count, to->to, &rows, why);
 	text_add_char(to->to, ']');
+	if (rows >= ROWS_MOST) {
+		snprintf(cut, sizeof cut, "%s_cut", member);
+		json_flag(to, cut, true);
+	}
 	return ok;
 }
 

@@ -32,6 +32,9 @@
  *     attachments, bridges
  *                      all of the bond's
  *
+ * A member of rows that has 1,000 was cut there, as far as is known: beside it stands the flag
+ * NAME_cut ("kits_cut": true), and the tablet says so.
+ *
  * What is recorded on the tablet is sent by PUT under ids of its own, each naming the round:
  * /api/inspections (also what was not reached: "outcome": "not_reached", why in "note"),
  * /api/failures, /api/repairs, /api/attachments, /api/kit-checks, /api/bridges, /api/bridges-off,

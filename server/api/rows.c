@@ -31,21 +31,21 @@ bool rows_add(struct view *view, const struct list *list, const char *filter, co
 }
 
 bool rows_add_by(struct view *view, const struct list *list, const struct query_pair *pairs,
-	size_t count, struct text *to, struct problem *why)
+	size_t count, struct text *to, size_t *rows, struct problem *why)
 {
 	struct list_query q;
 	struct problems wrong = { 0 };
 	struct table table;
 	struct list_run *run;
-	size_t rows;
 	bool ok;
 
+	*rows = 0;
 	if (!view_list_query(view, list, pairs, count, &q, &wrong)) {
 		*why = wrong.item[0];
 		return false;
 	}
 	run = list_open(view->store, &q, &table, why);
-	ok = run != NULL && encode_json_rows(&table, to, &rows, why);
+	ok = run != NULL && encode_json_rows(&table, to, rows, why);
 	list_close(run);
 	return ok;
 }

@@ -8,9 +8,9 @@
 bool rows_add(struct view *view, const struct list *list, const char *filter, const char *value,
 	struct text *to, struct problem *why);
 
-/* The same with a query of several pairs; without "limit" the first page's. */
+/* The same with a query of several pairs; without "limit" the first page's. *rows: how many. */
 bool rows_add_by(struct view *view, const struct list *list, const struct query_pair *pairs,
-	size_t count, struct text *to, struct problem *why);
+	size_t count, struct text *to, size_t *rows, struct problem *why);
 
 /* Adds the row of an entry, its brace not closed (encode/encode.h). False: *why, PROBLEM_NOT_FOUND
  * when there is none. */

@@ -124,6 +124,16 @@ class RoundOnATablet(unittest.TestCase):
         ended = self.boss.rows("competences", f"person={who}&ended=yes")
         self.assertEqual([row["what"] for row in ended], ["b"])
 
+    def test_what_is_cut_at_a_thousand_rows_is_said(self):
+        for n in range(998):
+            self.boss.must("POST", "/api/kits", {"code": f"X-{n}", "name": "Kit"})
+        path = f"/api/rounds/{self.round}/tablet"
+        self.assertNotIn("kits_cut", self.boss.get(path).json)
+        self.boss.must("POST", "/api/kits", {"code": "Y-1", "name": "Kit"})
+        got = self.boss.get(path).json
+        self.assertIs(got["kits_cut"], True)
+        self.assertEqual(len(got["kits"]), 1000)
+
     def test_no_round_no_package(self):
         self.assertEqual(self.boss.get(f"/api/rounds/{new_id()}/tablet").status, 404)
 

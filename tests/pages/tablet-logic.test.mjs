@@ -4,6 +4,7 @@ import { test } from 'node:test';
 
 import { knownAfter } from '../../static/js/logic/attachment.js';
 import { railsWith } from '../../static/js/logic/rail.js';
+import { cutWords } from '../../static/js/logic/shift.js';
 
 const mark = (bond_id, end, offset_mm, attachment, more = {}) => ({ kind: 'live', bond_id, end, offset_mm, attachment, is_placed: true, ...more });
 const end = (name, marks, more = {}) => ({ end: name, on: 'rail', marks, place: { rail_known: true, home_mm: 0, across: false, unplaced: 0, ...more } });
@@ -68,4 +69,11 @@ test('both ends made anew on one day are another cable', () => {
 
 	assert.deepEqual(both('2026-12-01').baseline, {});
 	assert.deepEqual(both('2026-12-02').baseline, { end_to_end: 9 });
+});
+
+test('what was cut of a package is said, and of which bond', () => {
+	const pack = { kits: [], bond_rows: [{ label: 'B1' }, { label: 'B2' }], bonds: [{ readings: [] }, { readings: [], readings_cut: true }] };
+
+	assert.match(cutWords({ ...pack, kits_cut: true }), /only the first 1,000 of: kits, readings of B2\./);
+	assert.equal(cutWords({ ...pack, bonds: [] }), '');
 });

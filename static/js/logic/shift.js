@@ -27,6 +27,19 @@ export function wholePack(text) {
 /** "184 KB": of 1000 bytes, and never less than there are. */
 export const bytesWords = (bytes) => `${Math.ceil(bytes / 1000)} KB`;
 
+const CUT = /^(.*)_cut$/;
+const cutOf = (of) => Object.keys(of).flatMap((name) => CUT.exec(name)?.[1]
+	.replaceAll('_', ' ') ?? []);
+
+/** What of a package was cut, since there was too much of it; "" when it is whole. */
+export function cutWords({ bond_rows: rows, bonds, ...pack }) {
+	const cut = [...cutOf(pack), ...bonds.flatMap((bond, i) => cutOf(bond)
+		.map((name) => `${name} of ${rows[i].label}`))];
+
+	return cut.length ? `Not all is on this tablet, only the first 1,000 of: ${cut.join(', ')}. ` +
+		'What is not shown here may be on record.' : '';
+}
+
 /** How wrong this tablet's clock is; "" when nobody need know. */
 export function clockWords(aheadMs) {
 	const minutes = Math.round(Math.abs(aheadMs) / 60000);

@@ -2,7 +2,7 @@ import { get, SOON } from '../api.js';
 import { keepDraft, watchKept } from '../logic/kept.js';
 import { keepNight, nightOf, packOf, packs } from '../logic/packs.js';
 import { knownAfter } from '../logic/attachment.js';
-import { attachmentsOf, clockWords, nextOf, wordMaps } from '../logic/shift.js';
+import { attachmentsOf, clockWords, cutWords, nextOf, wordMaps } from '../logic/shift.js';
 import { send, serveQueue } from '../parts/queue.js';
 import { queueHead } from '../parts/queue-head.js';
 import { keepSession, lastSession } from '../parts/last-used.js';
@@ -187,6 +187,7 @@ async function show() {
 
 function sayWhatIsKnown({ round }) {
 	say('clock', clockWords(kept.ahead_ms));
+	say('cut', cutWords(kept.pack));
 	say('wish', round.wish ? `Newer wish of the planner: ${round.wish}` : '');
 	say('withdrawn', round.state === 'withdrawn' ? 'The planner has withdrawn this round' +
 		`${round.withdrawn_why ? `: ${round.withdrawn_why}` : ''}. What was recorded stays.` : '');
