@@ -76,6 +76,31 @@ test('without the server the spot and the checks are judged as the server judges
 	await page.context().close();
 });
 
+test('the reading that follows is its commissioning, not compared with what was read before, and sent after it', async () => {
+	const page = await opened(await make(), `#attach=${number('V-0007')}`);
+
+	await ready(page);
+	await served.stop();
+	await choose(page, 'end', 'a');
+	await choose(page, 'method', 'bolted');
+	await tap(page, 'SAVE THE ATTACHMENT');
+	await page.waitForSelector('.attached');
+	await tap(page, 'KEY THE COMMISSIONING READING');
+	await page.waitForSelector('.record');
+	assert.match(await page.textContent('.record'), /no earlier evidence/);
+	await page.locator('.record .both').tap();
+	for (const key of ['1', '4', '0'])
+		await page.locator(`.record [data-key="${key}"]`).tap();
+	await page.waitForTimeout(1500);   // (a question waits for the typing to rest)
+	await page.locator('.record > .save').tap();
+	await page.waitForSelector('.record >> text=V-0007: saved on this tablet');
+	await sent(page);
+	const visits = (await api.get(`/api/inspections?bond=${number('V-0007')}`)).rows.filter(({ day }) => day === TODAY);
+	assert.deepEqual(visits.map(({ purpose }) => purpose), ['commissioning']);
+	assert.equal((await attachments('V-0007')).filter(({ made_day: day }) => day === TODAY).length, 1);
+	await page.context().close();
+});
+
 test('what was made on a spoilt spot is recorded as it is, and mended by another that replaces it', async () => {
 	const uuid = await make();
 	const page = await opened(uuid, `#attach=${number('V-0005')}`);
