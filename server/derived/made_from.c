@@ -58,7 +58,7 @@ const struct made_from made_from[MADE_FROM_MOST] = {
 	[SENT_PROFILE] = { TABLES("rail_profile") },
 	[SENT_BOND] = { TABLES("bond", "bond_fact", "end_fact"), .bonds = true },
 	[SENT_LINE] = { TABLES("line", "line_fact") },
-	[SENT_TRACK] = { TABLES("track", "track_fact"), .mark = mark_track },
+	[SENT_TRACK] = { TABLES("track", "track_fact", "track_word"), .mark = mark_track },
 	[SENT_MAP] = { TABLES("line_map", "map_stretch"), .lines = true },
 	[SENT_MARK] = { TABLES("rail_mark") },
 	/* (no verdict and no due day moves with a round, nor with a temporary bridge) */

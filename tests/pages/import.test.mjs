@@ -221,7 +221,7 @@ test('an engineer withdraws what a file brought, and the corrected file comes in
 
 	const page = await open('/import', { who: 'manager' });
 	await row(page).locator('button', { hasText: 'Withdraw' }).click();
-	await page.waitForSelector('#withdraw-import[open]');
+	await page.waitForSelector('#withdraw-import[open] .main:enabled');
 	assert.match(await page.textContent('#withdraw-import'), /Withdraw reports\.csv.*counts for nothing.*Nothing was recorded since/s);
 	assert.deepEqual(await wrongs(page), []);
 	await page.fill('#withdraw-import-reason', 'Another line\'s file.');

@@ -361,11 +361,14 @@ static const char pieces[] = "line;track;from;to;length;jump\n"
 	"H;1;1,0 + 0;1,1 + 0;2500;yes\n"
 	"H;0;1,1 + 0;3,0 + 0;1903;\n";
 
-static const char piece_settings[] = "{" AS_CSV "'tolerance_m':5,'columns':["
-	"{'field':'line','column':'line'},{'field':'track','column':'track'},"
-	"{'field':'from','column':'from'},{'field':'to','column':'to'},"
-	"{'field':'length_m','column':'length','unit':'m'},{'field':'is_jump','column':'jump'}],"
-	"'words':[{'field':'track','from':'0'}]}";
+#define PIECE_SETTINGS "'tolerance_m':5,'columns':[" \
+	"{'field':'line','column':'line'},{'field':'track','column':'track'}," \
+	"{'field':'from','column':'from'},{'field':'to','column':'to'}," \
+	"{'field':'length_m','column':'length','unit':'m'},{'field':'is_jump','column':'jump'}]," \
+	"'words':[{'field':'track','from':'0'}]}"
+static const char piece_settings[] = "{" AS_CSV PIECE_SETTINGS;
+static const char taking_settings[] = "{" AS_CSV "'known':'takes','take':['length_m'],"
+	PIECE_SETTINGS;
 
 static void add_line(struct railway *r, const char *code, enum notation notation)
 {
@@ -423,13 +426,15 @@ START_TEST(a_track_keeps_its_own_map_when_a_later_file_has_other_tracks_only)
 	importing_settings(&i, piece_settings);
 	importing_expect(&r, &i, "maps", pieces, 4, 0, 0, 0);
 	ck_assert_int_eq(place(&r, "H", "1", "1,1 + 47"), 3547000);
+	importing_release(&i);
+	importing_settings(&i, taking_settings);
 	importing_expect(&r, &i, "maps", "line;track;from;to;length;jump\n"
-		"H;2;0,0 + 0;5,0 + 0;5000;\n", 1, 0, 0, 0);
+		"H;2;0,0 + 0;5,0 + 0;5000;\n", 0, 1, 0, 0);
 	ck_assert_int_eq(place(&r, "H", "2", "2,1 + 47"), 2147000);
 	ck_assert_int_eq(place(&r, "H", "1", "1,1 + 47"), 3547000);
 	ck_assert_int_eq(place(&r, "H", NULL, "1,1 + 47"), 3547000); /* the first track is still 1 */
 	importing_expect(&r, &i, "maps", "line;track;from;to;length;jump\n"
-		"H;0;0,0 + 0;4,0 + 0;4000;\n", 1, 0, 0, 0);
+		"H;0;0,0 + 0;4,0 + 0;4000;\n", 0, 1, 0, 0);
 	ck_assert_int_eq(place(&r, "H", NULL, "1,1 + 47"), 1147000); /* a file of no track is the line's */
 	importing_release(&i);
 	railway_remove(&r);

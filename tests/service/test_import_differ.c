@@ -5,6 +5,7 @@
 #include "case.h"
 #include "service/import/pieces.h"
 #include "service/importing.h"
+#include "service/record/inspection.h"
 #include "service/record/withdrawal.h"
 
 #define AS_CSV "'separator':'comma','encoding':'utf_8','decimal':'point','day_order':'ymd',"
@@ -365,6 +366,143 @@ START_TEST(what_is_chosen_of_a_line_is_a_further_version_and_never_how_its_place
 }
 END_TEST
 
+/* 40 °C where the round had 10 and 11. The file says more of that visit, and what it is held
+ * against stays. */
+START_TEST(a_visit_that_was_held_against_a_round_stays_so_when_a_file_corrects_it)
+{
+	static const char held[] = "SELECT count(*) FROM reading WHERE round_temp_c = 10.5";
+	static const double temps[] = { 10, 11, 40 };
+	struct inspection_new form;
+	struct reading_new reading;
+	struct recorded recorded;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	struct railway r;
+	struct importing i;
+	sqlite3_stmt *row;
+
+	make(&r);
+	take(&r, &i, "inspections", "", VISIT_COLUMNS, visits);
+	importing_release(&i);
+	for (int n = 0; n < 3; n++) {
+		form_clear(&inspection_form, &form);
+		form_clear(&reading_form, &reading);
+		railway_uuid(60 + n, form.uuid);
+		form.of.bond_id = n == 2 ? 1 : 2;
+		form.day = railway_day("2023-05-01");
+		form.seen_a = form.seen_b = SEEN_GOOD;
+		reading.quantity = QUANTITY_END_TO_END;
+		reading.method = READING_FOUR_WIRE;
+		reading.shown_uohm = 100;
+		reading.temp_c = temps[n];
+		reading.instrument = "M-1";
+		form.readings = (struct form_list){ &reading, 1 };
+		if (n == 2) {
+			row = sql_select(r.store, "SELECT uuid FROM inspection WHERE id = 1", NULL, 0, &one);
+			ck_assert(sql_row(r.store, row, &one));
+			column_text(row, 0, form.corrects, sizeof form.corrects);
+			sql_done(row);
+			form.reason = "Read again.";
+		}
+		railway_begin(&r, "2024-05-01");
+		r.act.is_live = true;
+		railway_must(inspection_record(&r.act, &form, &recorded, &why), &why);
+		railway_end(&r);
+	}
+	ck_assert_int_eq(number(&r, held), 1);
+	take(&r, &i, "inspections", "'known':'takes','take':['note'],", VISIT_COLUMNS, otherwise);
+	ck_assert_uint_eq(i.result.wrong, 0);
+	ck_assert_uint_eq(i.result.changed, 1);
+	importing_release(&i);
+	ck_assert_int_eq(number(&r, held), 2);
+	nothing_differs_from_what_the_rules_give(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(what_is_chosen_of_a_track_is_a_further_version)
+{
+	static const char columns[] = "'columns':[{'field':'line','constant':'VAL'},"
+		"{'field':'name','column':'name'},{'field':'left_label','column':'left'},"
+		"{'field':'right_label','column':'right'}]}";
+	static const char said[] = "name,left,right\nUp,cess,six-foot\nUp,cess,\n";
+	struct problem why = { 0 };
+	struct track track;
+	struct railway r;
+	struct importing i;
+	int64_t line, id;
+
+	make(&r);
+	ck_assert(store_line_find(r.store, "VAL", &line, &why));
+	ck_assert(store_track_find(r.store, line, "Up", &id, &why));
+	take(&r, &i, "tracks", "", columns, said);
+	ck_assert_uint_eq(i.result.wrong, 2);
+	importing_wrong(&i, 0, 2, "name", "Up", "with other words for its rails");
+	difference(&i, 0, 2, "Up", "Left rail", "not known", "cess", false);
+	importing_release(&i);
+	take(&r, &i, "tracks", "'known':'takes','take':['left_label'],", columns, said);
+	ck_assert_uint_eq(i.result.changed, 1);
+	ck_assert_uint_eq(i.result.already, 2);
+	importing_release(&i);
+	ck_assert(store_track_get(r.store, id, &track, &why));
+	ck_assert_str_eq(track.left_label, "cess");
+	ck_assert_str_eq(track.right_label, "");                 /* not chosen */
+	ck_assert_int_eq(number(&r, "SELECT count(*) FROM track_word WHERE version = 2 "
+		"AND reason = 'As file.csv has it.' AND recorded_by IS NOT NULL AND import_id = 1"), 1);
+	nothing_differs_from_what_the_rules_give(&r);
+	railway_remove(&r);
+}
+END_TEST
+
+/* J1 stands at 1,200 m from the datum, written 1+200. By the second map there are 100 m less before
+ * it: no bond moves, and it would be written 1+300. */
+START_TEST(a_map_that_is_another_says_which_bonds_it_would_write_elsewhere_and_is_chosen)
+{
+	static const char columns[] = "'tolerance_m':5,'columns':[{'field':'line','constant':'VAL'},"
+		"{'field':'from','column':'from'},{'field':'to','column':'to'},"
+		"{'field':'length_m','column':'length','unit':'m'},"
+		"{'field':'is_jump','column':'jump'}]}";
+	static const char first[] = "from,to,length,jump\n0+000,5+000,5000,\n";
+	static const char other[] = "from,to,length,jump\n0+000,1+000,900,yes\n1+000,5+000,4000,\n";
+	static const char at[] = "SELECT count(*) FROM bond_state WHERE label = 'J1' "
+		"AND chainage = '1+300' AND distance_mm = 1200000";
+	struct railway r;
+	struct importing i;
+
+	make(&r);
+	take(&r, &i, "maps", "", columns, first);
+	ck_assert_uint_eq(i.result.added, 1);
+	importing_release(&i);
+	take(&r, &i, "maps", "", columns, other);
+	ck_assert_uint_eq(i.result.wrong, 2);
+	importing_wrong(&i, 0, 2, "length", "", "2 of its bonds would be written at other chainages");
+	ck_assert_uint_eq(i.result.n_differences, 3);
+	ck_assert_str_eq(i.result.differences[0].title, "Chainage map");
+	difference(&i, 1, 2, "VAL", "Chainage of bond J1", "1+200", "1+300", false);
+	difference(&i, 2, 2, "VAL", "Chainage of bond J2", "1+300", "1+400", false);
+	importing_release(&i);
+	ck_assert_int_eq(number(&r, at), 0);
+	take(&r, &i, "maps", "'known':'stays',", columns, other);
+	ck_assert_uint_eq(i.result.already, 2);
+	ck_assert_uint_eq(i.result.changed, 0);
+	importing_release(&i);
+	ck_assert_int_eq(number(&r, at), 0);
+	ck_assert_int_eq(number(&r, "SELECT count(*) FROM line_map"), 1);
+	nothing_differs_from_what_the_rules_give(&r);
+	take(&r, &i, "maps", "'known':'takes','take':['length_m'],", columns, other);
+	ck_assert_uint_eq(i.result.changed, 2);
+	ck_assert_int_ne(i.result.import_id, 0);
+	importing_release(&i);
+	ck_assert_int_eq(number(&r, at), 1);
+	take(&r, &i, "maps", "", columns, other);
+	ck_assert_uint_eq(i.result.already, 2);
+	ck_assert_uint_eq(i.result.n_differences, 0);
+	importing_release(&i);
+	nothing_differs_from_what_the_rules_give(&r);
+	railway_remove(&r);
+}
+END_TEST
+
 int main(void)
 {
 	const TTest *const tests[] = {
@@ -375,7 +513,10 @@ int main(void)
 		what_is_chosen_of_a_failure_is_a_correction_where_it_was_found,
 		what_made_a_failure_good_is_taken_with_its_day_or_not_at_all,
 		a_file_that_takes_something_of_known_entries_is_not_taken_in_pieces,
-		what_is_chosen_of_a_line_is_a_further_version_and_never_how_its_places_are_written, NULL };
+		what_is_chosen_of_a_line_is_a_further_version_and_never_how_its_places_are_written,
+		a_visit_that_was_held_against_a_round_stays_so_when_a_file_corrects_it,
+		what_is_chosen_of_a_track_is_a_further_version,
+		a_map_that_is_another_says_which_bonds_it_would_write_elsewhere_and_is_chosen, NULL };
 
 	return case_run("import_differ", tests);
 }

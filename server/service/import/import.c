@@ -48,7 +48,7 @@ static bool keep_plain(struct run *run, union run_row *row, struct form_memory *
 		ok = import_line(run, &row->line, &recorded, &wrong);
 		break;
 	case IMPORT_TRACKS:
-		ok = track_register(run->act, &row->track, &recorded, &wrong);
+		ok = import_track(run, &row->track, &recorded, &wrong);
 		break;
 	default:
 		ok = import_bond(run, &row->bond, &recorded, &wrong) && run_derive(run, &wrong);

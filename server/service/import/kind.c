@@ -111,11 +111,6 @@ void import_kind_fields(const struct import_kind *kind, struct import_fields *to
 	to->form = (struct form){ kind->name, to->members, kind->size };
 }
 
-bool import_kind_differs(const struct import_kind *kind)
-{
-	return kind->what != IMPORT_TRACKS && kind->what != IMPORT_MAPS;
-}
-
 bool import_is_place(const struct member *member)
 {
 	static const char *const places[] = { "chainage", "a_chainage", "b_chainage", "from", "to",

@@ -43,9 +43,6 @@ struct import_fields {
 };
 void import_kind_fields(const struct import_kind *kind, struct import_fields *to);
 
-/* Whether what a file says otherwise of known ones can be taken (service/import/take.h). */
-bool import_kind_differs(const struct import_kind *kind);
-
 /* Whether the member is a place on a line. */
 bool import_is_place(const struct member *member);
 

@@ -9,8 +9,10 @@
 #include <string.h>
 
 #include "base/array.h"
+#include "base/utf8.h"
 #include "rules/place/chainage.h"
-#include "service/import/run.h"
+#include "rules/place/chainage_units.h"
+#include "service/import/take.h"
 #include "service/record/refer.h"
 #include "store/lists/strip.h"
 
@@ -127,7 +129,52 @@ struct group {
 	struct line_segment *segments;  /* room for count */
 	struct map_stretch *stretches;  /* room for LINE_MAP_ROOM(count) */
 	bool is_new;                    /* some map was */
+	bool differs;                   /* some map is known, and said otherwise */
+	bool keeps_known;               /* such a one stays, */
+	struct differences *told;       /* else what it was and would be */
 };
+
+/* What a file says otherwise of a map is taken as a whole, by the length of its pieces. */
+static const struct member map_member = { .name = "length_m", .title = "Chainage map",
+	.type = MEMBER_TEXT };
+
+static void write_map(const struct line_map *map, char to[DIFFER_VALUE_SIZE])
+{
+	char from[CHAINAGE_TEXT_SIZE], end[CHAINAGE_TEXT_SIZE];
+	const struct map_stretch *last = &map->stretches[map->count - 1];
+	struct chainage label = chainage_of_value(map->stretches[0].start_mm, map->notation);
+
+	chainage_write_label(&label, map->notation, from, sizeof from);
+	label = chainage_of_value(last->end_mm, map->notation);
+	chainage_write_label(&label, map->notation, end, sizeof end);
+	text_fit(to, DIFFER_VALUE_SIZE, "%zu stretch%s, %s to %s, the last at %.3f m", map->count,
+		map->count == 1 ? "" : "es", from, end, (double)last->distance_mm / 1000);
+}
+
+/* Whether the track, or the line itself, has a map of its own that is another; then it is told. */
+static bool look_at_known(struct run *run, struct group *g, const char *track, int64_t track_id,
+	size_t n, bool *is_other, struct problems *wrong)
+{
+	struct problem trouble = { 0 };
+	const struct line_map *old = store_map_get(run->act->store, g->line.id, track_id, &trouble);
+	char title[DIFFER_VALUE_SIZE], known[DIFFER_VALUE_SIZE], said[DIFFER_VALUE_SIZE];
+	bool own = false;
+
+	*is_other = false;
+	if (old == NULL || !store_map_own(run->act->store, g->line.id, track_id, &own, &trouble)) {
+		return act_refuse(wrong, &trouble, NULL);
+	}
+	if (!own || map_is_same(old, g->stretches, n)) {
+		return true;
+	}
+	*is_other = g->differs = true;
+	text_fit(title, sizeof title, "Chainage map%s%s", track[0] != '\0' && track_id != 0 ?
+		" of track " : "", track_id != 0 ? track : "");
+	write_map(old, known);
+	write_map(&(struct line_map){ g->line.notation, g->stretches, n }, said);
+	return g->told == NULL || differ_add(&map_member, title, known, said, SIZE_MAX, g->told) ||
+		problems_add(wrong, PROBLEM_RULE, "line", "Line %.40s has too many tracks.", g->line.code);
+}
 
 /* The line's tracks by name: the next one after `after`, NULL when there is none. */
 static const char *next_track(const struct group *g, const char *after)
@@ -152,6 +199,7 @@ static bool put_map(struct run *run, struct group *g, const char *track, int64_t
 	struct problem trouble = { 0 };
 	struct recorded recorded;
 	size_t n = 0;
+	bool is_other;
 
 	for (size_t i = 0; i < g->count; i++) {
 		if (g->pieces[i].track[0] == '\0' || strcmp(g->pieces[i].track, track) == 0) {
@@ -164,10 +212,16 @@ static bool put_map(struct run *run, struct group *g, const char *track, int64_t
 		return problems_add(wrong, PROBLEM_RULE, "line", "The pieces of line %.40s make no map: %s",
 			g->line.code, trouble.detail);
 	}
+	if (!look_at_known(run, g, track, track_id, n, &is_other, wrong)) {
+		return false;
+	}
+	if (is_other && g->keeps_known) {
+		return true;
+	}
 	if (!map_put(run->act, g->line.id, track_id, g->stretches, n, &recorded, wrong)) {
 		return false;
 	}
-	g->is_new = g->is_new || !recorded.already;
+	g->is_new = g->is_new || (!recorded.already && !is_other);
 	return true;
 }
 
@@ -242,6 +296,99 @@ static bool refuse_line(struct run *run, const struct group *g, const struct pro
 	return ok;
 }
 
+/* The bonds of the line that the other map says to be at another chainage: none is moved, but who
+ * goes by what is written would look for it elsewhere. */
+static bool tell_moved(struct run *run, const struct group *g, const struct line_place *before,
+	size_t n_before, struct differences *to, size_t *moved, struct problem *trouble)
+{
+	struct line_place *now = NULL;
+	size_t n_now = 0;
+	bool ok = store_line_places(run->act->store, g->line.id, &now, &n_now, trouble);
+
+	*moved = 0;
+	for (size_t i = 0; ok && i < n_before && i < n_now; i++) {
+		char title[DIFFER_VALUE_SIZE];
+
+		if (strcmp(before[i].chainage, now[i].chainage) != 0) {
+			text_fit(title, sizeof title, "Chainage of bond %s", before[i].label);
+			differ_add(&map_member, title, before[i].chainage, now[i].chainage, SIZE_MAX, to);
+			++*moved;
+		}
+	}
+	free(now);
+	return ok;
+}
+
+/* Puts the maps of the line and tells what they would be otherwise, and is undone by the caller
+ * where nothing of that is to be. */
+static bool put_and_tell(struct run *run, struct group *g, struct differences *told, size_t *moved,
+	struct problems *wrong)
+{
+	struct line_place *before = NULL;
+	size_t n = 0;
+	struct problem trouble = { 0 };
+	bool ok = store_line_places(run->act->store, g->line.id, &before, &n, &trouble) ||
+		act_refuse(wrong, &trouble, NULL);
+
+	g->told = told;
+	ok = ok && put_maps(run, g, wrong) && run_derive(run, wrong) && (!g->differs ||
+		tell_moved(run, g, before, n, told, moved, &trouble) ||
+		act_refuse(wrong, &trouble, NULL));
+	free(before);
+	return ok;
+}
+
+/* Which is taken, and told. Without a choice the line is wrong. */
+static bool choose(struct run *run, const struct group *g, const struct differences *told,
+	size_t moved, bool *taken, struct problems *wrong)
+{
+	bool each[DIFFER_MOST];
+	size_t rows[DIFFER_MOST];
+
+	for (size_t i = 0; i < told->count; i++) {
+		rows[i] = g->pieces[0].place.row;
+	}
+	*taken = false;
+	if (!import_tell(run, g->line.code, told, rows, each, taken)) {
+		return false;
+	}
+	return import_has_choice(run) || problems_add(wrong, PROBLEM_CONFLICT, "length_m", "Line %.40s "
+		"has a chainage map, and this one is another: %zu of its bonds would be written at other "
+		"chainages. Choose whether it is taken.", g->line.code, moved);
+}
+
+/* Once more, but what is known otherwise stays. */
+static bool put_the_rest(struct run *run, struct group *g, struct problems *wrong)
+{
+	if (!run_keep(run, false)) {
+		return false;
+	}
+	view_forget(run->act->view, 0);
+	g->is_new = false;
+	g->told = NULL;
+	g->keeps_known = true;
+	return run_save(run) && put_maps(run, g, wrong) && run_derive(run, wrong);
+}
+
+static bool put_line(struct run *run, struct group *g, struct problems *wrong)
+{
+	struct differences told = { .count = 0 };
+	size_t moved = 0;
+	bool taken = false;
+
+	if (!put_and_tell(run, g, &told, &moved, wrong)) {
+		return false;
+	}
+	if (!g->differs) {
+		return true;
+	}
+	if (!choose(run, g, &told, moved, &taken, wrong)) {
+		return false;
+	}
+	run->result->changed += taken && !g->is_new ? g->count : 0;
+	return taken || put_the_rest(run, g, wrong);
+}
+
 static bool end_line(struct run *run, struct group *g)
 {
 	struct problem trouble = { 0 };
@@ -259,9 +406,12 @@ static bool end_line(struct run *run, struct group *g)
 	if (!run_save(run)) {
 		return false;
 	}
-	ok = put_maps(run, g, &wrong) && run_derive(run, &wrong);
-	if (!run_keep(run, ok)) {
+	ok = put_line(run, g, &wrong);
+	if (run->why->count > 0 || !run_keep(run, ok)) {
 		return false;
+	}
+	if (!ok) {
+		view_forget(run->act->view, 0);
 	}
 	if (ok) {
 		run_count(run, !g->is_new, g->count);
@@ -285,7 +435,7 @@ static bool end_maps(struct run *run)
 	}
 	for (size_t i = 0; ok && i < run->n_pieces; i += g.count) {
 		g.pieces = &run->pieces[i];
-		g.is_new = false;
+		g.is_new = g.differs = g.keeps_known = false;
 		for (g.count = 1; i + g.count < run->n_pieces &&
 			g.pieces[g.count].line_id == g.pieces[0].line_id;) {
 			g.count++;

@@ -372,17 +372,12 @@ static void check_reading(const struct import_fields *fields,
 	}
 }
 
-/* What is taken is said of what has a further version or a correction, and of fields that the file
- * gives. */
-static void check_taken(const struct import_kind *kind, const struct import_fields *fields,
-	const struct import_settings *settings, struct problems *why)
+/* What is taken is said of fields that the file gives. */
+static void check_taken(const struct import_fields *fields, const struct import_settings *settings,
+	struct problems *why)
 {
 	const struct import_taken *taken = settings->take.items;
 
-	if (settings->known >= 0 && !import_kind_differs(kind)) {
-		problems_add(why, PROBLEM_VALUE, "known", "What a file says otherwise of %s is not taken: "
-			"correct those where they are kept.", kind->title);
-	}
 	if ((settings->take.count > 0 || settings->take_rows.count > 0) &&
 		settings->known != KNOWN_TAKES) {
 		problems_add(why, PROBLEM_VALUE, "take", "Fields and rows are chosen where known is "
@@ -407,7 +402,7 @@ bool import_settings_check(const struct import_kind *kind, const struct import_s
 	check_lists(&fields, settings, why);
 	check_reading(&fields, settings, why);
 	import_stated_check(kind, settings, why);
-	check_taken(kind, &fields, settings, why);
+	check_taken(&fields, settings, why);
 	for (const struct member *m = fields.form.members; m->name != NULL; m++) {
 		if (m->required && import_settings_column(settings, m->name) == NULL) {
 			problems_add(why, PROBLEM_VALUE, "columns",

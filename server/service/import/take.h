@@ -51,6 +51,10 @@ bool import_take_end(struct run *run, bool ok);
 bool import_line(struct run *run, const struct line_new *form, struct recorded *recorded,
 	struct problems *wrong);
 
+/* The same of a track. */
+bool import_track(struct run *run, const struct track_new *form, struct recorded *recorded,
+	struct problems *wrong);
+
 /* As members: "changed", "differing": [{"field", "title", "count"}], "differences": [{"row",
  * "what", "field", "title", "known", "said", "taken"}]. */
 void import_differences_write(const struct import_result *result, struct text *to);

@@ -1,5 +1,4 @@
 /* Inspections that a file says otherwise. */
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -15,7 +14,6 @@ struct kept {
 	struct inspection_new form;
 	struct reading_new readings[INSPECTION_READINGS];
 	size_t n_readings;
-	bool has_round;                  /* temperatures were held against those of a round */
 	struct form_memory memory;
 };
 
@@ -50,7 +48,6 @@ static bool fill_readings(struct run *run, struct kept *k, struct problems *why)
 		&k->n_readings, &trouble) || act_refuse(why, &trouble, NULL);
 
 	for (size_t n = 0; ok && n < k->n_readings; n++) {
-		k->has_round = k->has_round || !isnan(rows[n].round_temp_c);
 		ok = fill_reading(run, &rows[n], &k->readings[n], &k->memory, why);
 	}
 	return ok;
@@ -206,10 +203,6 @@ static bool correct(struct run *run, struct kept *k, const struct inspection_new
 	char reason[IMPORT_REASON_SIZE];
 	bool ok;
 
-	if (k->has_round) {
-		return problems_add(wrong, PROBLEM_CONFLICT, "", "This inspection was corrected by hand "
-			"since, in a round: correct it where it is kept.");
-	}
 	merge(k, said, all, taken);
 	if (is_chosen(all, taken, "outcome")) {
 		import_stated_partly(run->request->settings, f);

@@ -168,7 +168,8 @@ static bool any_is_of_round(const struct form_list *list)
 }
 
 /* The median of the temperatures that the same person noted that day in the same surroundings
- * before this came; NAN when there are fewer than two. What came in as a file has no round. */
+ * before this came; NAN when there are fewer than two. What came in as a file has no round, and
+ * what a file corrects has that of what is corrected. */
 static bool round_temperature(struct act *act, const struct inspection *i, double *to,
 	struct problem *trouble)
 {
@@ -176,6 +177,9 @@ static bool round_temperature(struct act *act, const struct inspection *i, doubl
 	size_t n = 0;
 
 	*to = NAN;
+	if (!act->is_live && i->replaces_id != 0) {
+		return store_round_temp_of(act->store, i->replaces_id, to, trouble);
+	}
 	if (!act->is_live || !store_round_temps(act->store, i, act->origin.person_id, temps, &n,
 		trouble)) {
 		return trouble->code == PROBLEM_NONE;

@@ -160,7 +160,21 @@ bool track_register(struct act *act, const struct track_new *form, struct record
 	return true;
 }
 
-static bool same_map(const struct line_map *map, const struct map_stretch *stretches, size_t count)
+bool track_change(struct act *act, int64_t track_id, const struct track_new *form,
+	const char *reason, struct problems *why)
+{
+	struct track track = { .id = track_id };
+	struct problem trouble = { 0 };
+
+	snprintf(track.left_label, sizeof track.left_label, "%s",
+		form->left_label != NULL ? form->left_label : "");
+	snprintf(track.right_label, sizeof track.right_label, "%s",
+		form->right_label != NULL ? form->right_label : "");
+	return store_track_change(act->store, &track, reason, &act->origin, &trouble) ||
+		act_refuse(why, &trouble, NULL);
+}
+
+bool map_is_same(const struct line_map *map, const struct map_stretch *stretches, size_t count)
 {
 	if (map->count != count) {
 		return false;
@@ -194,7 +208,7 @@ bool map_put(struct act *act, int64_t line_id, int64_t track_id,
 	if (!line_map_check(&map, &trouble)) {
 		return act_refuse(why, &trouble, "stretches");
 	}
-	recorded->already = own && same_map(old, stretches, count);
+	recorded->already = own && map_is_same(old, stretches, count);
 	if (recorded->already) {
 		return true;
 	}

@@ -40,11 +40,17 @@ bool track_register(struct act *act, const struct track_new *form, struct record
 bool line_change(struct act *act, int64_t line_id, const struct line_new *form, const char *reason,
 	struct problems *why);
 
+/* What the two rails of a track are called, otherwise than so far; NULL: nothing of their own. */
+bool track_change(struct act *act, int64_t track_id, const struct track_new *form,
+	const char *reason, struct problems *why);
+
 /* Puts a map in force, checks it, and computes the chainages of the line's bonds and failures
  * again. The same map as the line's or the track's own in force is `already`. recorded->id is the
  * line's. */
 bool map_register(struct act *act, const struct map_new *form, struct recorded *recorded,
 	struct problems *why);
+
+bool map_is_same(const struct line_map *map, const struct map_stretch *stretches, size_t count);
 
 /* The same from stretches in whole millimetres, for the importer. */
 bool map_put(struct act *act, int64_t line_id, int64_t track_id,

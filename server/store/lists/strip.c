@@ -179,7 +179,8 @@ bool store_line_extent(struct store *store, int64_t line_id, int64_t *from_mm, i
 bool store_line_tracks(struct store *store, int64_t line_id, struct line_track **all,
 	size_t *count, struct problem *why)
 {
-	static const char sql[] = "SELECT t.id, t.name, t.left_label, t.right_label, "
+	static const char sql[] = "SELECT t.id, t.name, " TRACK_SAID("left_label") ", "
+		TRACK_SAID("right_label") ", "
 		"EXISTS (SELECT 1 FROM line_map m WHERE m.line_id = t.line_id AND m.track_id = t.id "
 		"AND " SQL_STANDS(NOUN_MAP, "m.id") ") FROM track t WHERE t.line_id = $1 "
 		"AND " SQL_STANDS(NOUN_TRACK, "t.id") " ORDER BY t.id";

@@ -27,7 +27,8 @@ bool store_end_words(struct store *store, int64_t bond_id, int64_t version, enum
 	const char *chainage_a, const char *chainage_b, struct end_words *to, struct problem *why)
 {
 	static const char sql[] = "SELECT e.bond_end, e.on_what, e.rail, e.face, e.distance_mm, "
-		"e.structure, t.name, t.left_label, t.right_label FROM end_fact e "
+		"e.structure, t.name, " TRACK_SAID("left_label") ", "
+		TRACK_SAID("right_label") " FROM end_fact e "
 		"LEFT JOIN track t ON t.id = e.track_id WHERE e.bond_id = $1 AND e.version = $2";
 	const struct value values[] = { value_integer(bond_id), value_integer(version) };
 	struct end_read texts[2];

@@ -53,6 +53,10 @@ enum { ROUND_TEMPS_MOST = 20 };
 bool store_round_temps(struct store *store, const struct inspection *inspection,
 	int64_t person_id, double *to, size_t *count, struct problem *why);
 
+/* What a kept inspection was held against; NAN: nothing. */
+bool store_round_temp_of(struct store *store, int64_t inspection_id, double *to,
+	struct problem *why);
+
 /* The bond, the day and the id of a kept inspection; PROBLEM_NOT_FOUND. */
 bool store_inspection_bond(struct store *store, int64_t id, int64_t *bond_id, struct problem *why);
 

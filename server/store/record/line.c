@@ -1,5 +1,8 @@
 #include "store/record/line.h"
 
+#include <stdlib.h>
+
+#include "base/array.h"
 #include "store/record/doer.h"
 #include "store/sql.h"
 
@@ -44,6 +47,19 @@ bool store_line_change(struct store *store, const struct line *line, const char 
 	return sql_run(store, sql, values, 7, why) && add_words(store, line->id, why);
 }
 
+bool store_track_change(struct store *store, const struct track *track, const char *reason,
+	const struct origin *origin, struct problem *why)
+{
+	static const char sql[] = "INSERT INTO track_word (track_id, version, left_label, right_label, "
+		"reason, recorded_at_ms, recorded_by, import_id) SELECT $1, coalesce(max(w.version), 1) "
+		"+ 1, $2, $3, $4, $5, $6, $7 FROM track_word w WHERE w.track_id = $1";
+	const struct value values[] = { value_integer(track->id), value_text(track->left_label),
+		value_text(track->right_label), value_text(reason), value_integer(origin->now_ms),
+		value_id(origin->person_id), value_id(origin->import_id) };
+
+	return sql_run(store, sql, values, 7, why);
+}
+
 bool store_track_insert(struct store *store, struct track *track, const struct origin *origin,
 	struct problem *why)
 {
@@ -85,7 +101,8 @@ bool store_line_get(struct store *store, int64_t id, struct line *line, struct p
 bool store_track_get(struct store *store, int64_t id, struct track *track, struct problem *why)
 {
 	static const char sql[] =
-		"SELECT id, line_id, name, left_label, right_label FROM track WHERE id = $1";
+		"SELECT t.id, t.line_id, t.name, " TRACK_SAID("left_label") ", "
+		TRACK_SAID("right_label") " FROM track t WHERE t.id = $1";
 	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(id) }, 1, why);
 
 	if (!sql_row(store, row, why)) {
@@ -101,6 +118,33 @@ bool store_track_get(struct store *store, int64_t id, struct track *track, struc
 	column_text(row, 4, track->right_label, sizeof track->right_label);
 	sql_done(row);
 	return true;
+}
+
+bool store_line_places(struct store *store, int64_t line_id, struct line_place **all,
+	size_t *count, struct problem *why)
+{
+	static const char sql[] = "SELECT label, chainage FROM bond_state WHERE line_id = $1 "
+		"ORDER BY bond_id";
+	sqlite3_stmt *rows = sql_select(store, sql, (struct value[]){ value_integer(line_id) }, 1, why);
+
+	*all = NULL;
+	*count = 0;
+	while (sql_row(store, rows, why)) {
+		struct line_place *p;
+
+		if (!array_grow((void **)all, *count, sizeof **all, why)) {
+			sql_done(rows);
+			break;
+		}
+		p = &(*all)[(*count)++];
+		column_text(rows, 0, p->label, sizeof p->label);
+		column_text(rows, 1, p->chainage, sizeof p->chainage);
+	}
+	if (why->code != PROBLEM_NONE) {
+		free(*all);
+		*all = NULL;
+	}
+	return why->code == PROBLEM_NONE;
 }
 
 bool store_line_next(struct store *store, int64_t after, int64_t *id, struct problem *why)
@@ -167,8 +211,8 @@ static const struct list_column track_columns[] = {
 	{ { "line_id", "Line number", NULL, CELL_INTEGER }, "t.line_id" },
 	{ { "line", "Line", NULL, CELL_TEXT }, "l.code" },
 	{ { "name", "Track", NULL, CELL_TEXT }, "t.name" },
-	{ { "left_label", "Left rail", NULL, CELL_TEXT }, "t.left_label" },
-	{ { "right_label", "Right rail", NULL, CELL_TEXT }, "t.right_label" },
+	{ { "left_label", "Left rail", NULL, CELL_TEXT }, TRACK_SAID("left_label") },
+	{ { "right_label", "Right rail", NULL, CELL_TEXT }, TRACK_SAID("right_label") },
 	{ { "rail_profile", "Rail profile", NULL, CELL_TEXT }, OF_TRACK("rail_profile") },
 	{ { "rail_between_joints_m", "Rail between joints", "m", CELL_REAL },
 	  OF_TRACK("rail_between_joints_m") },

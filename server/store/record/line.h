@@ -38,6 +38,10 @@ bool store_line_insert(struct store *store, struct line *line, const struct orig
 bool store_track_insert(struct store *store, struct track *track, const struct origin *origin,
 	struct problem *why);
 
+/* A further version of what is said of a track: the words for its rails. */
+bool store_track_change(struct store *store, const struct track *track, const char *reason,
+	const struct origin *origin, struct problem *why);
+
 /* False and PROBLEM_NOT_FOUND when there is none. */
 bool store_line_get(struct store *store, int64_t id, struct line *line, struct problem *why);
 /* A further version of what is said of a line: its name and electrification. */
@@ -47,7 +51,18 @@ bool store_line_change(struct store *store, const struct line *line, const char 
 #define LINE_LAST(column) "(SELECT lf." column " FROM line_fact lf WHERE lf.line_id = l.id " \
 	"ORDER BY lf.version DESC LIMIT 1)"
 #define LINE_SAID(column) "coalesce(" LINE_LAST(column) ", l." column ")"
+/* Likewise of track t. */
+#define TRACK_SAID(column) "coalesce((SELECT tw." column " FROM track_word tw " \
+	"WHERE tw.track_id = t.id ORDER BY tw.version DESC LIMIT 1), t." column ")"
 bool store_track_get(struct store *store, int64_t id, struct track *track, struct problem *why);
+
+/* The bonds of a line and where each is written to be, by their numbers. *all is the caller's:
+ * free(). */
+struct line_place {
+	char label[164], chainage[64];  /* (as store/record/bond.h has them) */
+};
+bool store_line_places(struct store *store, int64_t line_id, struct line_place **all,
+	size_t *count, struct problem *why);
 
 /* The line after one, by id; *id is 0 after the last. */
 bool store_line_next(struct store *store, int64_t after, int64_t *id, struct problem *why);

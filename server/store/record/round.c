@@ -104,6 +104,21 @@ static bool catch_up(struct store *store, struct round_kept *kept, int64_t befor
 	return true;
 }
 
+bool store_round_temp_of(struct store *store, int64_t inspection_id, double *to,
+	struct problem *why)
+{
+	static const char sql[] = "SELECT max(round_temp_c) FROM reading WHERE inspection_id = $1";
+	sqlite3_stmt *row = sql_select(store, sql, (struct value[]){ value_integer(inspection_id) }, 1,
+		why);
+
+	*to = NAN;
+	if (sql_row(store, row, why)) {
+		*to = column_real(row, 0);
+		sql_done(row);
+	}
+	return why->code == PROBLEM_NONE;
+}
+
 bool store_round_temps(struct store *store, const struct inspection *i, int64_t person_id,
 	double *to, size_t *count, struct problem *why)
 {

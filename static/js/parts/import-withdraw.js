@@ -4,6 +4,7 @@ import { recordDialog } from './form-dialog.js';
 import { fill, make } from './template.js';
 
 const LOOK_AGAIN_MS = 1000;
+const LOOKS = 'Looking what was recorded since …';
 const OF_ENTRIES = ['inspections', 'failures'];
 
 /**
@@ -18,14 +19,27 @@ export function importWithdraw(dialog, done) {
 	const { open } = recordDialog(dialog, ({ reason }) => ({ what: 'withdrawals',
 		label: row.file_name, body: { entry: 'import', import_id: row.id, reason } }), done);
 
+	/* (of a file of all bonds that is a long look: the dialog is there at once, and says so) */
 	async function ask(of) {
-		const { totals } = await get(`/api/recorded-since?import=${of.id}&limit=1`);
+		const button = dialog.querySelector('button.main');
 
 		row = of;
-		fill(dialog, { file: of.file_name, since: sinceWords(of.kind, totals.entries) });
-		dialog.querySelector('.since').href = `/list?of=recorded-since&import=${of.id}`;
-		dialog.querySelector('.since').hidden = totals.entries === 0;
+		fill(dialog, { file: of.file_name, since: LOOKS });
+		dialog.querySelector('.since').hidden = true;
 		open();
+		button.disabled = true;         // what it says is read first
+		try {
+			const { totals } = await get(`/api/recorded-since?import=${of.id}&limit=1`);
+
+			if (row !== of)
+				return;
+			fill(dialog, { since: sinceWords(of.kind, totals.entries) });
+			dialog.querySelector('.since').href = `/list?of=recorded-since&import=${of.id}`;
+			dialog.querySelector('.since').hidden = totals.entries === 0;
+			button.disabled = false;
+		} catch (problem) {
+			fill(dialog, { since: `What was recorded since is not known: ${problem.message}` });
+		}
 	}
 	return (cell, of, mayWithdraw) => {
 		cell.append(standingWords(of), ' ');
