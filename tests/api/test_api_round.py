@@ -210,6 +210,19 @@ class Rounds(unittest.TestCase):
         made = self.get(name)
         self.assertEqual((made["done"], made["bond_rows"][0]["stands"]), (0, "open"))
 
+    def test_of_two_crews_on_one_bond_both_results_stay_and_each_round_shows_its_own(self):
+        bond = self.bonds[2]
+        first, second = self.make([bond]), self.make([bond], crew="Crew 3")
+        one, two = new_id(), new_id()
+        self.crew.must("PUT", f"/api/inspections/{one}", inspection(bond, day(), round=first))
+        self.crew.must("PUT", f"/api/inspections/{two}", inspection(
+            bond, day(), round=second, seen_b="corroded"))
+        rows = {row["uuid"]: row for row in self.viewer.rows("inspections", f"bond={bond}")}
+        self.assertEqual([(rows[name]["seen_b"], rows[name]["replaced"]) for name in (one, two)],
+                         [("good", False), ("corroded", False)])
+        for name in (first, second):
+            self.assertEqual(self.get(name)["done"], 1)
+
     def test_a_round_that_is_not_known_is_said(self):
         answer = self.crew.ask("PUT", f"/api/inspections/{new_id()}",
                                inspection(self.bonds[16], day(), round=new_id()))

@@ -39,6 +39,8 @@ test('of an inspection and a mending together nobody says beforehand what the ro
 	assert.match(await page.textContent('#make-round h2'), /2 bonds, 1 of them to be mended/);
 	assert.equal(await page.locator('#make-round [name="work"]:checked').count(), 0);
 	assert.match(await page.textContent('#make-round .nights'), /Give the work/);
+	await page.click('#make-round .main');
+	assert.match(await page.textContent('#make-round'), /Choose under "Work"/);
 });
 
 test('a crew takes it, and withdraws nothing', async () => {

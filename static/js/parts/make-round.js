@@ -54,8 +54,10 @@ export function roundDialog(dialog, done, works) {
 		return made;
 	}
 
-	const { open } = formDialog(dialog, send, done,
-		(field) => form.elements.namedItem(field.split('[')[0]) ?? null);
+	/* (of bonds[3] the form has no field; a choice is found by its group) */
+	const { open } = formDialog(dialog, send, done, (field) =>
+		form.querySelector(`[data-name="${field.split('[')[0]}"]`) ??
+		form.elements.namedItem(field.split('[')[0]));
 
 	form.addEventListener('input', showNights);
 	form.addEventListener('change', showNights);
