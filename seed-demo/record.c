@@ -37,7 +37,7 @@ static bool register_people(struct demo_job *j, struct act *act)
 
 	for (size_t i = 0; i < PLAN_PEOPLE; i++) {
 		const struct plan_person *p = &plan_people[i];
-		const struct person_new form = { p->login, p->name, (int)p->role, NULL, 1 };
+		const struct person_new form = { p->login, p->name, (int)p->role, 1 };
 
 		if (!person_register(act, &form, j->hashes[i], &recorded, &j->why)) {
 			return false;

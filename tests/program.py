@@ -220,6 +220,21 @@ class Client:
         self.link.close()
 
 
+def person(boss, login, name, role):
+    """Somebody new, who has chosen PASSWORD by the code of an administrator's client; their id."""
+    made = boss.must("POST", "/api/people", {"login": login, "name": name, "role": role}, 201).json
+    code = boss.must("POST", f"/api/people/{made['id']}/reset", status=201).json["code"]
+    link = http.client.HTTPConnection("127.0.0.1", boss.port, timeout=60)
+    link.request("POST", "/api/session/reset", json.dumps(
+        {"login": login, "code": code, "new_password": PASSWORD}),
+        {"Content-Type": "application/json"})
+    answer = Answer(link.getresponse())
+    link.close()
+    if answer.status != 200:
+        raise AssertionError(f"{login} could not choose a password: {answer}")
+    return made["id"]
+
+
 def new_id():
     return str(uuid.uuid4())
 

@@ -42,7 +42,7 @@ static const struct words *const all_words[] = { &notation_words, &electrificati
 	&ends_differ_words, &probed_words, &surroundings_words, &proof_words, &judge_status_words,
 	&asked_words, &ruling_kind_words, &sent_noun_words, &kit_found_words,
 	&round_work_words, &round_step_words, &round_state_words, &round_bond_state_words,
-	&import_standing_words };
+	&import_standing_words, &token_scope_words, &access_what_words };
 
 static void words_get(const struct request *req, struct reply *out)
 {
@@ -188,7 +188,7 @@ const struct route about_routes[] = {
 	{ METHOD_GET, "/readyz", ROUTE_READ, RIGHT_ANYONE, ready_get, "The register can be read and written." },
 	{ METHOD_GET, "/api/backup", ROUTE_READ, CAN_ADMINISTER, backup_get,
 	  "When the last backup was made; null: none is noted." },
-	{ METHOD_GET, "/metrics", ROUTE_READ, CAN_MANAGE, metrics_get,
+	{ METHOD_GET, "/metrics", ROUTE_READ, CAN_METER, metrics_get,
 	  "Counters in the Prometheus text format." },
 	{ 0 }
 };

@@ -68,6 +68,8 @@ const struct listed all_lists[] = {
 	{ &profile_list, CAN_READ },
 	{ &rail_mark_list, CAN_READ },
 	{ &person_list, CAN_PLAN },
+	{ &token_list, CAN_ADMINISTER },
+	{ &access_act_list, CAN_ADMINISTER },
 	{ &rulebook_list, CAN_READ },
 	{ &import_list, CAN_READ },
 	{ &ruling_list, CAN_READ },

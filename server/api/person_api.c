@@ -1,138 +1,175 @@
-#include <stdlib.h>
-#include <string.h>
+/* People: who may sign in, in which role; what an administrator does for them. */
+#include <stdio.h>
 
 #include "api/deed.h"
+#include "api/json.h"
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
+#include "base/log.h"
+#include "service/access/factor.h"
 #include "service/access/person.h"
-#include "service/access/sign_in.h"
+#include "service/access/reset.h"
+#include "service/access/session.h"
 
-/* The body and the hash of its password. */
-struct hashed {
-	void *decoded;
-	struct password_names names;
-	char hash[PERSON_HASH_SIZE];
-};
-
-static void forget(void *prepared)
+static void etag_of(const struct person *p, char *to, size_t size)
 {
-	struct hashed *h = prepared;
-
-	if (h != NULL) {
-		password_names_release(&h->names);
-		deed_forget(h->decoded);
-		free(h);
-	}
+	snprintf(to, size, "\"%lld\"", (long long)p->version);
 }
 
-static const struct person_new *form_of(const struct request *req)
+static bool read_person(const struct request *req, struct person *to, struct problem *why)
 {
-	struct request plain = *req;
+	int64_t id;
 
-	plain.prepared = ((struct hashed *)req->prepared)->decoded;
-	return deed_form(&plain);
+	return request_id(req, 0, &id, why) && store_person_get(view_of(req)->store, id, to, why);
 }
 
-static bool read_names(const struct request *req, struct hashed *h, struct problem *why)
+static void person_get(const struct request *req, struct reply *out)
 {
-	const struct person_new *form = form_of(req);
-	struct view view;
-	bool ok;
+	struct person p;
+	struct problem why = { 0 };
+	struct text body = { 0 };
+	struct json j;
 
-	if (!views_begin(req, &view, why)) {
-		return false;
-	}
-	ok = password_names_read(view.store, form->login, form->name, &h->names, why);
-	views_end(&view);
-	return ok;
-}
-
-static void prepare(struct request *req, struct reply *out)
-{
-	struct hashed *h = calloc(1, sizeof *h);
-	struct problems why = { 0 };
-	struct problem one = { 0 };
-
-	if (h == NULL) {
-		problems_add(&why, PROBLEM_NO_MEMORY, NULL, "Out of memory.");
-		reply_problems(out, &why);
+	if (!read_person(req, &p, &why)) {
+		reply_problem(out, &why);
 		return;
 	}
-	deed_prepare(req, out);
-	if (req->prepared == NULL) {
-		free(h);
-		return;
-	}
-	h->decoded = req->prepared;
-	req->prepared = h;
-	req->known_device = true;   /* only somebody signed in comes this far */
-	if (!read_names(req, h, &one)) {
-		reply_problem(out, &one);
-	}
+	j = json_begin(&body);
+	json_integer(&j, "id", p.id);
+	json_text(&j, "login", p.login);
+	json_text(&j, "name", p.name);
+	json_word(&j, "role", &role_words, (int)p.role);
+	json_flag(&j, "active", p.active);
+	json_end(&j);
+	etag_of(&p, out->etag, sizeof out->etag);
+	reply_json(out, 200, &body);
 }
 
-static void hash(struct request *req, struct reply *out)
-{
-	struct hashed *h = req->prepared;
-	const struct person_new *form = form_of(req);
-	struct problems why = { 0 };
-
-	if (form->password != NULL &&
-		(!password_fits(form->password, &h->names, "password", &why) ||
-		!password_hash(form->password, h->hash, &why))) {
-		reply_problems(out, &why);
-	}
-}
-
-/* Runs a service function with the decoded form of the hashed request. */
-static bool run(const struct request *req, int64_t id, struct recorded *recorded,
+static bool add_person(struct act *act, void *form, struct recorded *recorded,
 	struct problems *why)
 {
-	const struct hashed *h = req->prepared;
-	struct act act = { 0 };
-	bool ok = deed_act(req, &act, why) && (id == 0 ?
-		person_register(&act, form_of(req), h->hash, recorded, why) :
-		person_change(&act, id, form_of(req), h->hash, why)) && derived_end(&act, why);
-	act_release(&act);
-	return ok;
+	return person_register(act, form, "", recorded, why);
 }
 
 static void person_post(const struct request *req, struct reply *out)
 {
-	struct recorded recorded = { 0 };
-	struct problems why = { 0 };
-	struct text body = { 0 };
+	deed_do(req, out, add_person, "/api/people");
+}
 
-	if (!run(req, 0, &recorded, &why)) {
+/* What an administrator does to a person, who is named in the address. */
+typedef bool person_deed(const struct request *req, struct act *act, int64_t id,
+	struct reply *out, struct problems *why);
+
+static void do_to_person(const struct request *req, struct reply *out, person_deed *run)
+{
+	struct act act = { 0 };
+	struct person p;
+	struct problems why = { 0 };
+	struct problem one = { 0 };
+	bool ok;
+
+	if (!read_person(req, &p, &one)) {
+		reply_problem(out, &one);
+		return;
+	}
+	ok = deed_act(req, &act, &why) && run(req, &act, p.id, out, &why) && derived_end(&act, &why);
+	act_release(&act);
+	if (!ok) {
 		reply_problems(out, &why);
 		return;
 	}
-	text_addf(&body, "{\"id\":%lld}", (long long)recorded.id);
+	log_line(LOG_INFO, req->route->summary, "of", p.login, "by", req->who.name, "peer", req->peer,
+		NULL);
+}
+
+static bool change(const struct request *req, struct act *act, int64_t id, struct reply *out,
+	struct problems *why)
+{
+	struct person p;
+	struct problem one = { 0 };
+	char etag[32];
+
+	if (!store_person_get(act->store, id, &p, &one)) {
+		return problems_take(why, &one);
+	}
+	etag_of(&p, etag, sizeof etag);
+	if (!request_if_match(req, etag, &one)) {
+		return problems_take(why, &one);
+	}
+	out->status = 204;
+	return person_change(act, id, deed_form(req), "", why);
+}
+
+static bool start_reset(const struct request *req, struct act *act, int64_t id, struct reply *out,
+	struct problems *why)
+{
+	char code[CODE_SIZE];
+	int64_t ends_at_ms;
+	struct text body = { 0 };
+	struct json j;
+
+	(void)req;
+	if (!reset_start(act, id, code, &ends_at_ms, why)) {
+		return false;
+	}
+	j = json_begin(&body);
+	json_text(&j, "code", code);
+	json_instant(&j, "ends_at", ends_at_ms);
+	json_end(&j);
 	reply_json(out, 201, &body);
+	return true;
+}
+
+static bool end_sessions(const struct request *req, struct act *act, int64_t id, struct reply *out,
+	struct problems *why)
+{
+	(void)req;
+	out->status = 204;
+	return session_end_all(act, id, why);
+}
+
+static bool take_factor(const struct request *req, struct act *act, int64_t id, struct reply *out,
+	struct problems *why)
+{
+	(void)req;
+	out->status = 204;
+	return factor_take(act, id, why);
 }
 
 static void person_put(const struct request *req, struct reply *out)
 {
-	struct recorded recorded = { 0 };
-	struct problems why = { 0 };
-	struct problem one = { 0 };
-	int64_t id;
+	do_to_person(req, out, change);
+}
 
-	if (!request_id(req, 0, &id, &one)) {
-		reply_problem(out, &one);
-	} else if (!run(req, id, &recorded, &why)) {
-		reply_problems(out, &why);
-	} else {
-		out->status = 204;
-	}
+static void reset_post(const struct request *req, struct reply *out)
+{
+	do_to_person(req, out, start_reset);
+}
+
+static void sessions_delete(const struct request *req, struct reply *out)
+{
+	do_to_person(req, out, end_sessions);
+}
+
+static void factor_delete(const struct request *req, struct reply *out)
+{
+	do_to_person(req, out, take_factor);
 }
 
 const struct route person_routes[] = {
+	{ METHOD_GET, "/api/people/{id}", ROUTE_READ, CAN_ADMINISTER, person_get,
+	  "A person who may sign in, with the version to change." },
 	{ METHOD_POST, "/api/people", ROUTE_WRITE, CAN_ADMINISTER, person_post,
-	  "Adds a person who may sign in.", &person_form, .prepare = prepare, .hash = hash, .forget = forget },
+	  "Adds a person; they choose a password by a code.", DEED_BODY(&person_form) },
 	{ METHOD_PUT, "/api/people/{id}", ROUTE_WRITE, CAN_ADMINISTER, person_put,
-	  "Changes a person's name, role or password; ends their sessions.", &person_form,
-	  .prepare = prepare, .hash = hash, .forget = forget },
+	  "Changes a person's name, role, or whether they may sign in; ends their sessions.",
+	  DEED_BODY(&person_form) },
+	{ METHOD_POST, "/api/people/{id}/reset", ROUTE_WRITE, CAN_ADMINISTER, reset_post,
+	  "Makes a code, shown this once, by which its person chooses a new password." },
+	{ METHOD_DELETE, "/api/people/{id}/sessions", ROUTE_WRITE, CAN_ADMINISTER, sessions_delete,
+	  "Ends all of a person's sessions." },
+	{ METHOD_DELETE, "/api/people/{id}/second-factor", ROUTE_WRITE, CAN_ADMINISTER, factor_delete,
+	  "Takes away the second factor of somebody who lost it." },
 	{ 0 }
 };

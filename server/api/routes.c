@@ -11,6 +11,8 @@ static void join(void)
 	tables[n++] = about_routes;
 	tables[n++] = session_routes;
 	tables[n++] = sign_in_routes;
+	tables[n++] = factor_routes;
+	tables[n++] = token_routes;
 	tables[n++] = register_routes;
 	tables[n++] = bond_routes;
 	tables[n++] = code_routes;

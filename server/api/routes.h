@@ -10,6 +10,8 @@ extern const struct cookie session_cookie;
 extern const struct route page_routes[];      /* the HTML pages and their files */
 extern const struct route session_routes[];
 extern const struct route sign_in_routes[];
+extern const struct route factor_routes[];
+extern const struct route token_routes[];
 extern const struct route register_routes[];  /* its time zone, when it began */
 extern const struct route line_routes[];
 extern const struct route rail_routes[];      /* conductors, rails, marks on them */

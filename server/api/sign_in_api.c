@@ -1,4 +1,4 @@
-/* Signing in, and one's own password. */
+/* Signing in, one's own password, and one chosen by a code. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,16 +11,17 @@
 #include "api/views.h"
 #include "base/clock.h"
 #include "base/log.h"
+#include "service/access/factor.h"
 #include "service/access/person.h"
-#include "service/access/session.h"
-#include "service/access/sign_in.h"
+#include "service/access/reset.h"
 
 /* What is found out before the writer does its part: of who signs in, or chooses a password. */
 struct signing {
 	void *decoded;
 	struct sign_in_try try;
 	struct throttle *throttle;
-	struct throttle_try counted;
+	struct throttle_try counted, counted_code;   /* the password, the second factor */
+	struct reset_code reset;
 	struct password_names names;
 	char hash[PERSON_HASH_SIZE];   /* of the new password */
 };
@@ -31,6 +32,7 @@ static void signing_free(void *signing)
 
 	if (s != NULL) {
 		throttle_back(s->throttle, &s->counted);   /* nobody came to look at it */
+		throttle_back(s->throttle, &s->counted_code);
 		password_names_release(&s->names);
 		deed_forget(s->decoded);
 		free(s);
@@ -68,20 +70,21 @@ static void *form_of(const struct request *req)
 }
 
 /* Is another try looked at now? Answered where not, with the same words whoever has the name. */
-static void take_try(struct request *req, struct signing *s, const char *key, const char *login,
+static void take_try(struct request *req, struct signing *s, enum throttled what, const char *key,
 	struct reply *out)
 {
+	struct throttle_try *counted = what == THROTTLE_CODE ? &s->counted_code : &s->counted;
 	struct problem why = { 0 };
 	unsigned wait_s = 0;
 
-	if (!throttle_take(s->throttle, THROTTLE_PASSWORD, key, clock_monotonic_ms(), &s->counted,
-		&wait_s)) {
+	if (!throttle_take(s->throttle, what, key, clock_monotonic_ms(), counted, &wait_s)) {
 		problem_set(&why, PROBLEM_TOO_MANY, NULL, "There were too many wrong tries under this "
 			"name: the next one is looked at in %u s. From a device on which you signed in before "
 			"you do not wait for others.", wait_s);
 		reply_problem(out, &why);
 		out->retry_after_s = wait_s;
-		log_line(LOG_WARNING, "sign-in put off", "login", login, "peer", req->peer, NULL);
+		log_line(LOG_WARNING, "sign-in put off", "login", s->try.person.login, "peer",
+			req->peer, NULL);
 	}
 }
 
@@ -123,7 +126,10 @@ static void sign_in_prepare(struct request *req, struct reply *out)
 		req->known_device = true;
 		memcpy(key, token, sizeof token);
 	}
-	take_try(req, s, key, s->try.person.login, out);
+	take_try(req, s, THROTTLE_PASSWORD, key, out);
+	if (out->status == 0 && form->code != NULL) {
+		take_try(req, s, THROTTLE_CODE, key, out);
+	}
 }
 
 static void sign_in_hash(struct request *req, struct reply *out)
@@ -145,24 +151,48 @@ static void sign_in_hash(struct request *req, struct reply *out)
 	reply_problems(out, &why);
 }
 
-static void session_post(const struct request *req, struct reply *out)
+/* Begins the session of who showed what was asked. */
+static bool begin_here(const struct request *req, struct act *act, const struct person *person,
+	struct reply *out, struct problems *why)
 {
-	const struct signing *s = req->prepared;
-	struct act act = { 0 };
-	struct problems why = { 0 };
+	struct signed_in_place from;
+	struct session session;
 	struct text body = { 0 };
 	char token[SESSION_TOKEN_SIZE];
-	bool ok = deed_act(req, &act, &why) && session_begin(&act, &s->try.person, token, &why);
 
+	signed_in_place(req, person, &from);
+	if (!session_begin(act, person, &from.place, token, &session, why)) {
+		return false;
+	}
+	signed_in_person(person, session.lacks_factor ? RIGHTS_LACKING : rights_of_role(person->role),
+		&body);
+	reply_json(out, 200, &body);
+	signed_in_cookies(req, out, person, &from, token);
+	return true;
+}
+
+static void session_post(const struct request *req, struct reply *out)
+{
+	struct signing *s = req->prepared;
+	const struct sign_in *form = form_of(req);
+	struct act act = { 0 };
+	struct problems why = { 0 };
+	bool ok = deed_act(req, &act, &why);
+
+	act.origin.person_id = s->try.person.id;
+	ok = ok && factor_check(&act, &s->try.person, form->code, "code", &why);
+	if (ok) {
+		throttle_right(s->throttle, &s->counted_code);
+	} else if (problems_code(&why) == PROBLEM_SIGN_IN) {
+		s->counted_code = (struct throttle_try){ 0 };
+	}
+	ok = ok && begin_here(req, &act, &s->try.person, out, &why);
 	act_release(&act);
+	log_line(ok ? LOG_INFO : LOG_WARNING, ok ? "signed in" : "sign-in refused", "login",
+		s->try.person.login, "peer", req->peer, "why", ok ? "" : why.item[0].detail, NULL);
 	if (!ok) {
 		reply_problems(out, &why);
-		return;
 	}
-	signed_in_person(&s->try.person, rights_of_role(s->try.person.role), &body);
-	reply_json(out, 200, &body);
-	log_line(LOG_INFO, "signed in", "login", s->try.person.login, "peer", req->peer, NULL);
-	signed_in_cookies(req, out, &s->try.person, token);
 }
 
 /* ---- one's own password ---- */
@@ -198,7 +228,7 @@ static void password_prepare(struct request *req, struct reply *out)
 		return;
 	}
 	snprintf(key, sizeof key, "own %lld", (long long)s->try.person.id);
-	take_try(req, s, key, s->try.person.login, out);
+	take_try(req, s, THROTTLE_PASSWORD, key, out);
 }
 
 /* (who sits down at a tablet that was left open does not take it over) */
@@ -234,24 +264,119 @@ static void password_put(const struct request *req, struct reply *out)
 	struct person person = s->try.person;
 	struct act act = { 0 };
 	struct problems why = { 0 };
-	char token[SESSION_TOKEN_SIZE];
 	bool ok = deed_act(req, &act, &why) && person_password(&act, &person, s->hash, &why) &&
-		session_begin(&act, &person, token, &why) && derived_end(&act, &why);
+		begin_here(req, &act, &person, out, &why) && derived_end(&act, &why);
 
 	act_release(&act);
 	if (!ok) {
 		reply_problems(out, &why);
 		return;
 	}
+	text_release(&out->body);
 	out->status = 204;
 	log_line(LOG_INFO, "a password was changed", "login", person.login, "peer", req->peer, NULL);
-	signed_in_cookies(req, out, &person, token);
+}
+
+/* ---- a new password by a code ---- */
+
+/* Who handed the code out does not use it: neither signed in, nor where he signed in before. */
+static bool is_giver(const struct request *req, struct store *store, int64_t giver_id)
+{
+	struct person giver;
+	struct problem why = { 0 };
+	char token[DEVICE_TOKEN_SIZE];
+
+	return req->who.person_id == giver_id || (device_cookie_of(req, token, sizeof token) &&
+		store_person_get(store, giver_id, &giver, &why) && device_is_known(&giver, token));
+}
+
+static bool look_up_code(const struct request *req, struct signing *s, struct problems *why)
+{
+	struct person *p = &s->try.person;
+	struct view view;
+	struct problem one = { 0 };
+	bool ok;
+
+	if (!views_begin(req, &view, &one)) {
+		return problems_take(why, &one);
+	}
+	ok = reset_look_up(view.store, form_of(req), req->now_ms, p, &s->reset, why) &&
+		(password_names_read(view.store, p->login, p->name, &s->names, &one) ||
+		problems_take(why, &one));
+	if (ok && is_giver(req, view.store, s->reset.made_by)) {
+		ok = problems_add(why, PROBLEM_RULE, "code", "You handed this code out: its person "
+			"chooses the password, on a device of their own.");
+	}
+	views_end(&view);
+	return ok;
+}
+
+static void reset_prepare(struct request *req, struct reply *out)
+{
+	struct signing *s = signing_new(req, out);
+	char key[PERSON_LOGIN_SIZE + 8] = "code ";
+	struct problems why = { 0 };
+	const struct reset_form *form;
+
+	if (s == NULL) {
+		return;
+	}
+	form = form_of(req);
+	person_login_small(form->login, key + 5, sizeof key - 5);
+	take_try(req, s, THROTTLE_PASSWORD, key, out);
+	if (out->status == 0 && form->figures != NULL) {
+		take_try(req, s, THROTTLE_CODE, key, out);
+	}
+	if (out->status == 0 && !look_up_code(req, s, &why)) {
+		s->counted = (struct throttle_try){ 0 };
+		log_line(LOG_WARNING, "a code for a new password was refused", "peer", req->peer, "why",
+			why.item[0].detail, NULL);
+		reply_problems(out, &why);
+	}
+}
+
+static void reset_hash(struct request *req, struct reply *out)
+{
+	struct signing *s = req->prepared;
+	const struct reset_form *form = form_of(req);
+	struct problems why = { 0 };
+
+	throttle_right(s->throttle, &s->counted);
+	if (!password_fits(form->new_password, &s->names, "new_password", &why) ||
+		!password_hash(form->new_password, s->hash, &why)) {
+		reply_problems(out, &why);
+	}
+}
+
+static void reset_post(const struct request *req, struct reply *out)
+{
+	struct signing *s = req->prepared;
+	struct person person = s->try.person;
+	struct act act = { 0 };
+	struct problems why = { 0 };
+	bool ok = deed_act(req, &act, &why) && reset_use(&act, form_of(req), &person, s->hash, &why);
+
+	if (ok) {
+		throttle_right(s->throttle, &s->counted_code);
+	} else if (problems_code(&why) == PROBLEM_SIGN_IN) {
+		s->counted_code = (struct throttle_try){ 0 };
+	}
+	ok = ok && begin_here(req, &act, &person, out, &why) && derived_end(&act, &why);
+	act_release(&act);
+	log_line(ok ? LOG_INFO : LOG_WARNING, ok ? "a password was chosen by a code" :
+		"a code for a new password was refused", "login", person.login, "peer", req->peer, NULL);
+	if (!ok) {
+		reply_problems(out, &why);
+	}
 }
 
 const struct route sign_in_routes[] = {
 	{ METHOD_POST, "/api/session", ROUTE_WRITE, RIGHT_ANYONE, session_post, "Signs in.",
 	  &sign_in_form, .prepare = sign_in_prepare, .hash = sign_in_hash, .forget = signing_free },
-	{ METHOD_PUT, "/api/session/password", ROUTE_WRITE, CAN_READ, password_put,
+	{ METHOD_POST, "/api/session/reset", ROUTE_WRITE, RIGHT_ANYONE, reset_post,
+	  "Chooses a password by a code that an administrator handed over, and signs in.", &reset_form,
+	  .prepare = reset_prepare, .hash = reset_hash, .forget = signing_free },
+	{ METHOD_PUT, "/api/session/password", ROUTE_WRITE, CAN_OWN, password_put,
 	  "Changes one's own password, and ends one's sessions elsewhere.", &password_form,
 	  .prepare = password_prepare, .hash = password_renew, .forget = signing_free },
 	{ 0 }

@@ -30,9 +30,10 @@ static const char *keep(char **to, const char *text)
 static char *keep_headers(struct exchange *e, const struct head *head, size_t *left)
 {
 	const char *from[] = { head->content_type, head->if_match, head->if_none_match, head->accept,
-		head->cookie, head->host };
+		head->cookie, head->host, head->authorization, head->user_agent };
 	const char **to[] = { &e->req.content_type, &e->req.if_match, &e->req.if_none_match,
-		&e->req.accept, &e->req.cookie, &e->req.host };
+		&e->req.accept, &e->req.cookie, &e->req.host, &e->req.authorization,
+		&e->req.user_agent };
 	enum { COUNT = sizeof from / sizeof from[0] };
 	size_t size = 0;
 	char *at;
@@ -115,7 +116,8 @@ static bool identify(struct exchange *e, struct problem *why)
 		return problem_set(why, PROBLEM_BUSY, NULL,
 			"The register cannot be read just now: send it again.");
 	}
-	if (e->req.cookie[0] != '\0' && !hooks->identify(&e->req, &e->req.who, why)) {
+	if ((e->req.cookie[0] != '\0' || e->req.authorization[0] != '\0') &&
+		!hooks->identify(&e->req, &e->req.who, why)) {
 		e->req.who = (struct identity){ 0 };
 	}
 	if (e->req.who.person_id != 0) {

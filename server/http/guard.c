@@ -11,6 +11,7 @@
 static const struct { const char *name; size_t offset; bool once; } known[] = {
 	{ "accept", offsetof(struct head, accept), false },
 	{ "accept-encoding", offsetof(struct head, accept_encoding), false },
+	{ "authorization", offsetof(struct head, authorization), true },
 	{ "content-encoding", offsetof(struct head, content_encoding), true },
 	{ "content-length", offsetof(struct head, content_length), true },
 	{ "content-type", offsetof(struct head, content_type), true },
@@ -21,6 +22,7 @@ static const struct { const char *name; size_t offset; bool once; } known[] = {
 	{ "origin", offsetof(struct head, origin), true },
 	{ "sec-fetch-site", offsetof(struct head, fetch_site), true },
 	{ "transfer-encoding", offsetof(struct head, transfer_encoding), true },
+	{ "user-agent", offsetof(struct head, user_agent), false },
 	{ "x-forwarded-for", offsetof(struct head, forwarded_for), false },
 };
 

@@ -11,6 +11,7 @@
 struct head {
 	const char *accept;
 	const char *accept_encoding;
+	const char *authorization;
 	const char *content_encoding;
 	const char *content_length;
 	const char *content_type;
@@ -22,6 +23,7 @@ struct head {
 	const char *if_none_match;
 	const char *origin;
 	const char *transfer_encoding;
+	const char *user_agent;
 	const char *repeated;      /* the name of a header that was sent twice and must not be */
 };
 

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 const char *request_query(const struct request *req, const char *name)
 {
@@ -32,6 +33,15 @@ bool request_id(const struct request *req, size_t index, int64_t *id, struct pro
 	}
 	*id = value;
 	return true;
+}
+
+const char *request_bearer(const struct request *req)
+{
+	static const char scheme[] = "Bearer ";
+	const size_t len = sizeof scheme - 1;
+
+	return req->authorization != NULL && strncasecmp(req->authorization, scheme, len) == 0 ?
+		req->authorization + len : NULL;
 }
 
 /* Is etag in a list of RFC 9110 section 8.8.3 ('"a", W/"b"', or '*')? A weak one counts only

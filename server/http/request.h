@@ -19,7 +19,7 @@ enum { REQUEST_PARAMS = 4, REQUEST_QUERY = 32 };
 
 /* Who asks. Filled by the identify hook; a zeroed one is a stranger. */
 struct identity {
-	int64_t person_id;       /* 0: nobody is signed in */
+	int64_t person_id;       /* 0: nobody is signed in; under 0: a machine */
 	unsigned rights;         /* bits; every request also has RIGHT_ANYONE */
 	char name[128];
 	char session[44];        /* names the session in the store, for signing out */
@@ -46,6 +46,8 @@ struct request {
 	const char *accept;
 	const char *cookie;                          /* the Cookie header */
 	const char *host;                            /* as the client names this server */
+	const char *authorization;                   /* the Authorization header, of machines */
+	const char *user_agent;                      /* what the browser calls itself */
 	bool secure;                                 /* the pages are reached over https */
 	bool accept_gzip;                            /* the client takes gzip */
 	const char *peer;                            /* the client's address in text */
@@ -101,6 +103,9 @@ void reply_json(struct reply *out, int status, struct text *body);
  * {"field", "detail"}, when several members are wrong. The status is the table's for the first. */
 void reply_problem(struct reply *out, const struct problem *why);
 void reply_problems(struct reply *out, const struct problems *why);
+
+/* The token of "Authorization: Bearer ..." (RFC 6750, section 2.1), as it was sent; NULL: none. */
+const char *request_bearer(const struct request *req);
 
 /* Compares If-Match with the reply's strong ETag of the current version. False: *why is
  * PROBLEM_NEEDS_IF_MATCH or PROBLEM_CHANGED. etag has its quotes. */

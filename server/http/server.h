@@ -18,7 +18,7 @@ struct http_hooks {
 	 * NULL: the register cannot be read now (503). The hooks' owner frees it when the thread
 	 * ends. */
 	void *(*reader)(void *app);
-	/* Fills who from the request's cookie. False: nobody (the request goes on as a stranger), or,
+	/* Fills who from the request's cookie or token. False: nobody (it goes on as a stranger), or,
 	 * when *why is set, it cannot be told now, and that is the answer: a person who is signed in
 	 * is not asked to sign in again because a disk failed. */
 	bool (*identify)(const struct request *req, struct identity *who, struct problem *why);

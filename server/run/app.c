@@ -10,6 +10,7 @@
 #include "api/rights.h"
 #include "api/routes.h"
 #include "api/views.h"
+#include "base/clock.h"
 #include "base/log.h"
 #include "run/hashes.h"
 #include "run/jobs.h"
@@ -18,6 +19,7 @@
 #include "run/taker.h"
 #include "service/access/register.h"
 #include "service/access/session.h"
+#include "service/access/token.h"
 
 /* What the workers' connections keep of the file, together: the pages that a walk over the due
  * lists of 500 lines comes back to, and the program stays under 100 MB. */
@@ -64,21 +66,80 @@ static void *reader_of(void *arg)
 	return store;
 }
 
-static bool identify(const struct request *req, struct identity *who, struct problem *why)
+static bool identify_machine(const struct request *req, struct identity *who, struct problem *why)
 {
-	char token[SESSION_TOKEN_SIZE];
-	struct person person;
+	struct machine_token token;
 
-	who->seen = store_people_edition();   /* (before it is read) */
-	if (req->context == NULL || !request_cookie(req, &session_cookie, token, sizeof token) ||
-		!session_person(req->context, token, req->now_ms, &person, why) || person.id == 0) {
+	if (!token_of(req->context, request_bearer(req), clock_day_of(req->now_ms), &token, why) ||
+		token.id == 0) {
 		return false;
 	}
+	who->person_id = -token.id;   /* nobody of the people */
+	who->rights = rights_of_scope(token.scope);
+	memcpy(who->name, token.name, sizeof token.name);
+	return true;
+}
+
+struct note {
+	struct job job;
+	int64_t session_id, now_ms;
+};
+
+static bool note_write(struct job *job, void *store)
+{
+	const struct note *n = (struct note *)job;
+	struct problem why = { 0 };
+
+	return store_session_seen(store, n->session_id, n->now_ms, &why);
+}
+
+static void note_done(struct job *job, bool committed)
+{
+	(void)committed;
+	free(job);
+}
+
+/* That it was used, now and then. (What is lost of that ends a session early, no more.) */
+static void note_seen(struct app *app, const struct session *session, int64_t now_ms)
+{
+	struct note *n;
+
+	if (now_ms - session->seen_at_ms < SESSION_NOTE_MS) {
+		return;
+	}
+	n = calloc(1, sizeof *n);
+	if (n != NULL) {
+		*n = (struct note){ { .run = note_write, .done = note_done }, session->id, now_ms };
+		if (!writer_give(app->program.writer, &n->job)) {
+			free(n);
+		}
+	}
+}
+
+static bool identify_person(const struct request *req, struct identity *who, struct problem *why)
+{
+	char token[SESSION_TOKEN_SIZE];
+	struct session session;
+	struct person person;
+
+	if (!request_cookie(req, &session_cookie, token, sizeof token) ||
+		!session_of(req->context, token, req->now_ms, &session, &person, why) ||
+		session.id == 0) {
+		return false;
+	}
+	note_seen(req->app, &session, req->now_ms);
 	who->person_id = person.id;
-	who->rights = rights_of_role(person.role);
+	who->rights = session.lacks_factor ? RIGHTS_LACKING : rights_of_role(person.role);
 	memcpy(who->name, person.name, sizeof person.name);
 	memcpy(who->session, token, sizeof token);
 	return true;
+}
+
+static bool identify(const struct request *req, struct identity *who, struct problem *why)
+{
+	who->seen = store_people_edition();   /* (before it is read) */
+	return req->context != NULL && (request_bearer(req) != NULL ? identify_machine(req, who, why) :
+		identify_person(req, who, why));
 }
 
 static bool still(const struct request *req, struct problem *why)

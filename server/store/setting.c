@@ -3,7 +3,8 @@
 #include "store/record/known.h"
 #include "store/sql.h"
 
-static const char *const name_of[] = { [SETTING_ZONE] = "zone", [SETTING_BEGAN_DAY] = "began_day" };
+static const char *const name_of[] = { [SETTING_ZONE] = "zone", [SETTING_BEGAN_DAY] = "began_day",
+	[SETTING_FACTOR_ROLES] = "second_factor_roles" };
 
 bool store_setting_get(struct store *store, enum setting setting, char to[SETTING_VALUE_SIZE],
 	struct problem *why)

@@ -6,7 +6,8 @@
 
 enum setting {
 	SETTING_ZONE,                 /* a name of the zone database */
-	SETTING_BEGAN_DAY             /* YYYY-MM-DD, in that zone */
+	SETTING_BEGAN_DAY,            /* YYYY-MM-DD, in that zone */
+	SETTING_FACTOR_ROLES          /* of whom a second factor is required: ",crew,planner," */
 };
 
 enum { SETTING_VALUE_SIZE = 201 };

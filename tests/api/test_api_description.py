@@ -2,6 +2,7 @@
 
 The check against JSON Schema (2020-12, which OpenAPI 3.1 uses) is by python3-jsonschema.
 """
+import datetime
 import hashlib
 import os
 import re
@@ -49,6 +50,8 @@ class Description(unittest.TestCase):
              "2026-01-01", "calibration_due_day": "2027-01-01", "uncertainty_percent": 0.5,
              "uncertainty_uohm": 1})
         must("POST", "/api/kits", {"code": "K", "name": "Kit"})
+        must("POST", "/api/tokens", {"name": "Screen", "scope": "read", "ends_day":
+             str(datetime.date.today())})
         must("POST", "/api/lines", {"code": "MAP", "name": "Mapped", "notation": "km_m"})
         must("POST", "/api/maps", {"line": "MAP", "stretches": [
              {"distance_m": 0, "start_m": 0, "end_m": 1500}]})

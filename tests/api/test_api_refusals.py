@@ -287,8 +287,8 @@ class Refusals(unittest.TestCase):
     # ---- people
 
     def test_people_who_cannot_be(self):
-        person = {"login": "new", "name": "New", "role": "crew", "password": "long enough to be"}
-        for wrong, field in (({"password": "short"}, "password"), ({"role": "king"}, "role"),
+        person = {"login": "new", "name": "New", "role": "crew"}
+        for wrong, field in (({"role": "king"}, "role"),
                              ({"login": "two words"}, "login"), ({"name": ""}, "name")):
             answer = self.boss.ask("POST", "/api/people", {**person, **wrong})
             self.assertEqual((answer.status, answer.fields()), (422, [field]), answer)

@@ -48,7 +48,7 @@ static void make_register(void)
 	const struct line_new lines[] = { { "VAL", "Vale line", NOTATION_KM_M, ELECTRIFICATION_AC },
 		{ "H", "Hill line", NOTATION_HM_M, ELECTRIFICATION_DC } };
 	const struct track_new track = { "VAL", "Up", NULL, NULL };
-	const struct person_new engineer = { "ada", "Ada Marsh", ROLE_MANAGER, NULL, 1 };
+	const struct person_new engineer = { "ada", "Ada Marsh", ROLE_MANAGER, 1 };
 	struct bond_new bond;
 	struct problems why = { 0 };
 	struct problem one = { 0 };

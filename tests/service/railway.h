@@ -81,7 +81,7 @@ static inline void railway_make(struct railway *r, const char *today)
 {
 	static const char *const tracks[] = { "Up", "Down" };
 	const struct line_new line = { "VAL", "Vale line", NOTATION_KM_M, ELECTRIFICATION_AC };
-	const struct person_new person = { "ada", "Ada Marsh", ROLE_PLANNER, NULL, 1 };
+	const struct person_new person = { "ada", "Ada Marsh", ROLE_PLANNER, 1 };
 	struct problems why = { 0 };
 	struct recorded recorded;
 

@@ -38,7 +38,7 @@ static inline void story_uuid(struct story *s, char to[UUID_TEXT_SIZE])
 static inline int64_t story_person(struct story *s, const char *login, const char *name,
 	enum role role)
 {
-	const struct person_new person = { login, name, (int)role, NULL, 1 };
+	const struct person_new person = { login, name, (int)role, 1 };
 
 	railway_must(person_register(&s->r.act, &person, "", &s->recorded, &s->why), &s->why);
 	return s->recorded.id;

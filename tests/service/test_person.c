@@ -18,7 +18,7 @@ static int64_t crew_id;
 
 static void change(const char *password, int active)
 {
-	const struct person_new form = { "crew", "The Crew", ROLE_CREW, password, active };
+	const struct person_new form = { "crew", "The Crew", ROLE_CREW, active };
 	struct problems why = { 0 };
 	struct recorded recorded;
 	char hash[PERSON_HASH_SIZE] = "";
@@ -112,8 +112,8 @@ START_TEST(a_device_is_known_until_the_password_changes)
 	look_up("crew", &crew);
 	look_up("ada", &ada);
 	look_up("nobody", &other);
-	device_token(&crew.person, token);
-	device_token(&crew.person, second);
+	device_token(&crew.person, "", token);
+	device_token(&crew.person, "", second);
 	ck_assert_str_ne(token, second);
 	ck_assert(device_is_known(&crew.person, token));
 	ck_assert(device_is_known(&crew.person, second));
@@ -128,9 +128,9 @@ START_TEST(a_device_is_known_until_the_password_changes)
 		changed[i] = changed[i] == 'w' ? 'g' : 'w';
 		ck_assert_msg(!device_is_known(&crew.person, changed), "%zu", i);
 	}
-	device_token(&ada.person, token);   /* what anybody could compute */
+	device_token(&ada.person, "", token);   /* what anybody could compute */
 	ck_assert(!device_is_known(&ada.person, token));
-	device_token(&crew.person, token);
+	device_token(&crew.person, "", token);
 	change("a hundred sleepers", 1);
 	look_up("crew", &crew);
 	ck_assert(!device_is_known(&crew.person, token));
@@ -143,26 +143,39 @@ static int64_t now_ms(void)
 	return (int64_t)railway_day("2026-03-31") * 86400000;
 }
 
-static bool begin(const struct person *person, char *token)
+static bool begin_on(const struct person *person, const char *device, char *token)
 {
+	const struct session_place place = { .device = device, .agent = "A browser", .former = "" };
+	struct session session;
 	struct problems why = { 0 };
 	bool ok;
 
 	railway_begin(&r, "2026-03-31");
-	ok = session_begin(&r.act, person, token, &why);
+	ok = session_begin(&r.act, person, &place, token, &session, &why);
 	ck_assert(ok || problems_code(&why) == PROBLEM_SIGN_IN);
 	railway_end(&r);
 	return ok;
 }
 
-static bool alive(const char *token, int64_t after_ms)
+static bool begin(const struct person *person, char *token)
 {
+	return begin_on(person, "", token);
+}
+
+static int64_t id_of(const char *token, int64_t after_ms)
+{
+	struct session session;
 	struct person person;
 	struct problem why = { 0 };
 
-	ck_assert(session_person(r.store, token, now_ms() + after_ms, &person, &why));
-	ck_assert(person.id == 0 || person.id == crew_id);
-	return person.id != 0;
+	ck_assert(session_of(r.store, token, now_ms() + after_ms, &session, &person, &why));
+	ck_assert(session.id == 0 || person.id == session.person_id);
+	return session.id;
+}
+
+static bool alive(const char *token, int64_t after_ms)
+{
+	return id_of(token, after_ms) != 0;
 }
 
 START_TEST(a_session_lasts_14_hours_and_no_clock_makes_it_longer)
@@ -180,6 +193,71 @@ START_TEST(a_session_lasts_14_hours_and_no_clock_makes_it_longer)
 	ck_assert(alive(token, -5 * minute_ms));      /* clocks are set right by a little */
 	ck_assert(!alive(token, -5 * minute_ms - 1));
 	ck_assert(!alive(token, -365 * 24 * hour_ms));
+	railway_remove(&r);
+}
+END_TEST
+
+static void give_role(enum role role)
+{
+	const struct person_new form = { "crew", "The Crew", (int)role, 1 };
+	struct problems why = { 0 };
+
+	railway_begin(&r, "2026-03-31");
+	railway_must(person_change(&r.act, crew_id, &form, "", &why), &why);
+	railway_end(&r);
+}
+
+/* Hours that a role's session may be silent, and lasts at most. */
+START_TEST(a_session_that_is_not_used_ends_and_one_that_is_ends_later)
+{
+	static const int64_t hour_ms = 3600 * 1000;
+	static const struct { enum role role; int idle_h, most_h; } rows[] = {
+		{ ROLE_VIEWER, 4, 14 }, { ROLE_CREW, 14, 14 }, { ROLE_PLANNER, 4, 14 },
+		{ ROLE_MANAGER, 4, 14 }, { ROLE_ADMINISTRATOR, 1, 10 } };
+	struct sign_in_try crew;
+	char token[SESSION_TOKEN_SIZE];
+	struct problem why = { 0 };
+
+	make();
+	for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
+		int64_t idle_ms = rows[i].idle_h * hour_ms, most_ms = rows[i].most_h * hour_ms;
+
+		give_role(rows[i].role);
+		look_up("crew", &crew);
+		ck_assert(begin(&crew.person, token));
+		ck_assert(alive(token, idle_ms - 1));
+		ck_assert(!alive(token, idle_ms));
+		railway_begin(&r, "2026-03-31");
+		ck_assert(store_session_seen(r.store, id_of(token, 0), now_ms() + most_ms - hour_ms / 2,
+			&why));
+		railway_end(&r);
+		ck_assert(alive(token, most_ms - 1));
+		ck_assert(!alive(token, most_ms));
+	}
+	railway_remove(&r);
+}
+END_TEST
+
+START_TEST(signing_in_again_on_a_device_ends_what_was_there_and_nothing_elsewhere)
+{
+	struct sign_in_try crew;
+	char here[SESSION_TOKEN_SIZE], there[SESSION_TOKEN_SIZE], again[SESSION_TOKEN_SIZE],
+		unknown[SESSION_TOKEN_SIZE];
+	char first[DEVICE_TOKEN_SIZE], second[DEVICE_TOKEN_SIZE];
+
+	make();
+	look_up("crew", &crew);
+	device_token(&crew.person, "", first);
+	device_token(&crew.person, first, second);   /* the device stays what it is */
+	ck_assert_int_eq(strncmp(first, second, DEVICE_NUMBER), 0);
+	ck_assert(begin_on(&crew.person, "tablet 7", here));
+	ck_assert(begin_on(&crew.person, "tablet 8", there));
+	ck_assert(begin_on(&crew.person, "", unknown));
+	ck_assert(begin_on(&crew.person, "tablet 7", again));
+	ck_assert(!alive(here, 0));
+	ck_assert(alive(there, 0));
+	ck_assert(alive(unknown, 0));
+	ck_assert(alive(again, 0));
 	railway_remove(&r);
 }
 END_TEST
@@ -231,6 +309,8 @@ int main(void)
 	const TTest *const tests[] = { name_and_password_belong_together,
 		no_memory_is_no_wrong_password, a_device_is_known_until_the_password_changes,
 		a_session_lasts_14_hours_and_no_clock_makes_it_longer,
+		a_session_that_is_not_used_ends_and_one_that_is_ends_later,
+		signing_in_again_on_a_device_ends_what_was_there_and_nothing_elsewhere,
 		who_was_changed_while_signing_in_has_no_session,
 		the_edition_of_people_counts_before_and_after_the_disk, NULL };
 

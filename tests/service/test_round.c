@@ -11,7 +11,7 @@ static int numbers;
 
 static void begin(void)
 {
-	const struct person_new person = { "ben", "Ben Holt", ROLE_CREW, NULL, 1 };
+	const struct person_new person = { "ben", "Ben Holt", ROLE_CREW, 1 };
 	struct problems why = { 0 };
 	struct recorded recorded;
 

@@ -4,6 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "store/record/session.h"
+
 #define OF(field) offsetof(struct person_new, field)
 
 static const struct member person_members[] = {
@@ -13,9 +15,6 @@ static const struct member person_members[] = {
 	  .longest = 120 },
 	{ .name = "role", .title = "Role", .type = MEMBER_WORD, .required = true, .offset = OF(role),
 	  .words = &role_words },
-	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .offset = OF(password),
-	  .longest = PASSWORD_MOST_BYTES,
-	  .help = "At least 10 characters. Left out: cannot sign in." },
 	{ .name = "active", .title = "May sign in", .type = MEMBER_FLAG, .offset = OF(active) },
 	{ 0 }
 };
@@ -74,6 +73,19 @@ bool person_register(struct act *act, const struct person_new *form, const char 
 	return true;
 }
 
+/* Somebody can still let others in. */
+static bool keeps_administrator(struct act *act, struct problems *why)
+{
+	struct problem trouble = { 0 };
+	int64_t left;
+
+	if (!store_person_count(act->store, ROLE_ADMINISTRATOR, &left, &trouble)) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return left > 0 || problems_add(why, PROBLEM_RULE, "role", "Nobody else can sign in as an "
+		"administrator: let another one choose a password first.");
+}
+
 bool person_change(struct act *act, int64_t id, const struct person_new *form, const char *hash,
 	struct problems *why)
 {
@@ -92,9 +104,12 @@ bool person_change(struct act *act, int64_t id, const struct person_new *form, c
 		snprintf(p.password_hash, sizeof p.password_hash, "%s", hash);
 	}
 	ends = p.role != old.role || p.active != old.active || hash[0] != '\0';
-	return (store_person_change(act->store, &p, &act->origin, &trouble) &&
-		(!ends || store_sessions_end_of(act->store, id, &trouble))) ||
-		act_refuse(why, &trouble, NULL);
+	if (!store_person_change(act->store, &p, &act->origin, &trouble) ||
+		(ends && !store_sessions_end_of(act->store, id, &trouble))) {
+		return act_refuse(why, &trouble, NULL);
+	}
+	return old.role != ROLE_ADMINISTRATOR || !old.active || (p.role == old.role && p.active) ||
+		keeps_administrator(act, why);
 }
 
 bool person_password(struct act *act, struct person *person, const char *hash,

@@ -10,7 +10,6 @@
 struct person_new {
 	const char *login, *name;
 	int role;
-	const char *password;        /* NULL: cannot sign in yet, or unchanged */
 	int active;
 };
 extern const struct form person_form;
@@ -21,11 +20,11 @@ void person_login_small(const char *login, char *to, size_t size);
 /* The person of a sign-in name, in either case; *id is 0 when there is none. */
 bool person_of_login(struct store *store, const char *login, int64_t *id, struct problem *why);
 
-/* hash: of form->password by password_hash, "" for none. */
+/* hash: of a password by password_hash, "" for none: then one is chosen by a code (reset.h). */
 bool person_register(struct act *act, const struct person_new *form, const char *hash,
 	struct recorded *recorded, struct problems *why);
 /* A further version; what is left out stays. Ends the person's sessions when the role, the
- * password or active change. */
+ * password or active change. Somebody who can let others in stays: PROBLEM_RULE. */
 bool person_change(struct act *act, int64_t id, const struct person_new *form, const char *hash,
 	struct problems *why);
 

@@ -12,6 +12,9 @@ static const struct member sign_in_members[] = {
 	  .offset = offsetof(struct sign_in, login), .longest = 60 },
 	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .required = true,
 	  .offset = offsetof(struct sign_in, password), .longest = PASSWORD_MOST_BYTES },
+	{ .name = "code", .title = "Second factor", .type = MEMBER_TEXT,
+	  .offset = offsetof(struct sign_in, code), .longest = 60,
+	  .help = "Six figures, or a recovery code, where there is one." },
 	{ 0 }
 };
 const struct form sign_in_form = { "SignIn", sign_in_members, sizeof (struct sign_in) };
@@ -129,11 +132,21 @@ static void seal_device(const struct person *p, unsigned char bytes[DEVICE_BYTES
 	crypto_generichash(bytes + DEVICE_NONCE, DEVICE_SEAL, bytes, DEVICE_NONCE, key, sizeof key);
 }
 
-void device_token(const struct person *person, char token[DEVICE_TOKEN_SIZE])
+static bool device_read(const char *token, unsigned char bytes[DEVICE_BYTES])
+{
+	size_t len = 0;
+
+	return sodium_base642bin(bytes, DEVICE_BYTES, token, strlen(token), NULL, &len, NULL,
+		sodium_base64_VARIANT_URLSAFE_NO_PADDING) == 0 && len == DEVICE_BYTES;
+}
+
+void device_token(const struct person *person, const char *former, char token[DEVICE_TOKEN_SIZE])
 {
 	unsigned char bytes[DEVICE_BYTES];
 
-	randombytes_buf(bytes, DEVICE_NONCE);
+	if (!device_read(former, bytes)) {
+		randombytes_buf(bytes, DEVICE_NONCE);
+	}
 	seal_device(person, bytes);
 	sodium_bin2base64(token, DEVICE_TOKEN_SIZE, bytes, sizeof bytes,
 		sodium_base64_VARIANT_URLSAFE_NO_PADDING);
@@ -142,10 +155,8 @@ void device_token(const struct person *person, char token[DEVICE_TOKEN_SIZE])
 bool device_is_known(const struct person *person, const char *token)
 {
 	unsigned char sent[DEVICE_BYTES], right[DEVICE_BYTES];
-	size_t len = 0;
 
-	if (sodium_base642bin(sent, sizeof sent, token, strlen(token), NULL, &len, NULL,
-		sodium_base64_VARIANT_URLSAFE_NO_PADDING) != 0 || len != sizeof sent) {
+	if (!device_read(token, sent)) {
 		return false;
 	}
 	memcpy(right, sent, sizeof right);

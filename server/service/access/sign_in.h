@@ -12,6 +12,7 @@
 
 struct sign_in {
 	const char *login, *password;
+	const char *code;            /* of the second factor, where there is one */
 };
 extern const struct form sign_in_form;
 
@@ -39,8 +40,10 @@ bool sign_in_check(const struct sign_in_try *try, const char *password, struct p
  * What a device keeps of a person who signed in there, for the queue and the delays alone (it signs
  * nobody in): only somebody who signed in under this login since the password was changed has it.
  */
-enum { DEVICE_TOKEN_SIZE = 44 };
-void device_token(const struct person *person, char token[DEVICE_TOKEN_SIZE]);
+enum { DEVICE_TOKEN_SIZE = 44, DEVICE_NUMBER = 20 };
+/* former: what the device kept until now, "" for none. Its first DEVICE_NUMBER characters stay:
+ * they are the device's, whoever signs in there. */
+void device_token(const struct person *person, const char *former, char token[DEVICE_TOKEN_SIZE]);
 bool device_is_known(const struct person *person, const char *token);
 
 #endif

@@ -6,9 +6,6 @@
 
 #define COUNT(array) (sizeof (array) / sizeof (array)[0])
 
-/* A session that begins later than so after now was begun before the clock was set back. */
-enum { SESSION_AHEAD_MS = 5 * 60 * 1000 };
-
 /* Changed and read by many threads; what is not on disk yet is known to the one that writes. */
 static _Atomic uint64_t people_edition;
 static bool people_change_written;
@@ -18,7 +15,7 @@ uint64_t store_people_edition(void)
 	return atomic_load(&people_edition);
 }
 
-static void people_changed(void)
+void store_people_changed(void)
 {
 	people_change_written = true;
 	atomic_fetch_add(&people_edition, 1);
@@ -62,7 +59,7 @@ bool store_person_change(struct store *store, struct person *person, const struc
 	struct problem *why)
 {
 	person->version++;
-	people_changed();
+	store_people_changed();
 	return insert_fact(store, person, origin, why);
 }
 
@@ -115,49 +112,12 @@ bool store_person_named(struct store *store, const char *name, int64_t *id, stru
 	return sql_integer(store, sql, (struct value[]){ value_text(name) }, 1, 0, id, why);
 }
 
-bool store_session_insert(struct store *store, const char *token_hash, int64_t person_id,
-	int64_t began_at_ms, int64_t ends_at_ms, struct problem *why)
+bool store_person_count(struct store *store, enum role role, int64_t *count, struct problem *why)
 {
-	static const char sql[] = "INSERT INTO session (token_hash, person_id, began_at_ms, ends_at_ms) "
-		"VALUES ($1, $2, $3, $4)";
-	const struct value values[] = { value_text(token_hash), value_integer(person_id),
-		value_integer(began_at_ms), value_integer(ends_at_ms) };
+	static const char sql[] = "SELECT count(*) FROM person_fact f WHERE f.role = $1 AND "
+		"f.active = 1 AND f.password_hash IS NOT NULL AND " NEWEST;
 
-	return sql_run(store, sql, values, 4, why);
-}
-
-bool store_session_person(struct store *store, const char *token_hash, int64_t now_ms,
-	struct person *p, struct problem *why)
-{
-	static const char sql[] = PERSON "FROM session s JOIN person p ON p.id = s.person_id "
-		"JOIN person_fact f ON f.person_id = p.id WHERE s.token_hash = $1 AND s.ends_at_ms > $2 "
-		"AND s.began_at_ms <= $3" NEWEST_FIRST;
-	const struct value values[] = { value_text(token_hash), value_integer(now_ms),
-		value_integer(now_ms + SESSION_AHEAD_MS) };
-
-	p->id = 0;
-	next_person(store, sql_select(store, sql, values, 3, why), p, why);
-	return why->code == PROBLEM_NONE;
-}
-
-bool store_session_end(struct store *store, const char *token_hash, struct problem *why)
-{
-	people_changed();
-	return sql_run(store, "DELETE FROM session WHERE token_hash = $1",
-		(struct value[]){ value_text(token_hash) }, 1, why);
-}
-
-bool store_sessions_end_of(struct store *store, int64_t person_id, struct problem *why)
-{
-	people_changed();
-	return sql_run(store, "DELETE FROM session WHERE person_id = $1",
-		(struct value[]){ value_integer(person_id) }, 1, why);
-}
-
-bool store_sessions_end_before(struct store *store, int64_t now_ms, struct problem *why)
-{
-	return sql_run(store, "DELETE FROM session WHERE ends_at_ms <= $1",
-		(struct value[]){ value_integer(now_ms) }, 1, why);
+	return sql_integer(store, sql, (struct value[]){ value_integer(role) }, 1, 0, count, why);
 }
 
 static const struct list_column person_columns[] = {
@@ -166,6 +126,9 @@ static const struct list_column person_columns[] = {
 	{ { "name", "Name", NULL, CELL_TEXT, .width = 30 }, "f.name" },
 	{ { "role", "Role", NULL, CELL_WORD, &role_words }, "f.role" },
 	{ { "active", "May sign in", NULL, CELL_FLAG }, "f.active" },
+	{ { "has_password", "Has a password", NULL, CELL_FLAG }, "f.password_hash IS NOT NULL" },
+	{ { "has_second_factor", "Has a second factor", NULL, CELL_FLAG }, "EXISTS (SELECT 1 FROM "
+	  "second_factor x WHERE x.person_id = p.id AND x.is_set = 1)" },
 };
 static const struct list_sort person_sorts[] = {
 	{ "name", "by name", { "f.name" }, { true } },

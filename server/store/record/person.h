@@ -1,11 +1,10 @@
-/* People and their sessions. */
+/* People. */
 #ifndef STORE_RECORD_PERSON_H
 #define STORE_RECORD_PERSON_H
 
 #include "store/record/line.h"
 
-enum { PERSON_LOGIN_SIZE = 61, PERSON_NAME_SIZE = 121, PERSON_HASH_SIZE = 160,
-	SESSION_HASH_SIZE = 65 };
+enum { PERSON_LOGIN_SIZE = 61, PERSON_NAME_SIZE = 121, PERSON_HASH_SIZE = 160 };
 
 struct person {
 	int64_t id;
@@ -29,21 +28,16 @@ bool store_person_find(struct store *store, const char *login, int64_t *id, stru
 /* *id of the one active person of exactly that name; 0 when there is none or several. */
 bool store_person_named(struct store *store, const char *name, int64_t *id, struct problem *why);
 
-bool store_session_insert(struct store *store, const char *token_hash, int64_t person_id,
-	int64_t began_at_ms, int64_t ends_at_ms, struct problem *why);
-/* Whose it is; person->id is 0 when there is no such session at now_ms, or the clock was set back
- * to before it began. */
-bool store_session_person(struct store *store, const char *token_hash, int64_t now_ms,
-	struct person *person, struct problem *why);
-bool store_session_end(struct store *store, const char *token_hash, struct problem *why);
-bool store_sessions_end_of(struct store *store, int64_t person_id, struct problem *why);
-bool store_sessions_end_before(struct store *store, int64_t now_ms, struct problem *why);
+/* Active people of that role who have a password. */
+bool store_person_count(struct store *store, enum role role, int64_t *count, struct problem *why);
 
 /*
  * Counts up whenever, in this process, a person changes or a session is ended: when it is written,
  * and again when that is on disk. What was read of a session when it was the same still holds.
  */
 uint64_t store_people_edition(void);
+/* (for what else lets somebody in or shuts them out) */
+void store_people_changed(void);
 
 extern const struct list person_list;
 
