@@ -7,7 +7,6 @@
 #include "api/routes.h"
 #include "api/views.h"
 #include "service/access/factor.h"
-#include "service/access/session.h"
 
 struct figures {
 	const char *code;
@@ -66,30 +65,6 @@ static void factor_post(const struct request *req, struct reply *out)
 	reply_json(out, 201, &body);
 }
 
-static void factor_put(const struct request *req, struct reply *out)
-{
-	const struct figures *form = deed_form(req);
-	struct act act = { 0 };
-	struct problems why = { 0 };
-	struct text body = { 0 };
-	char codes[RECOVERY_CODES][CODE_SIZE];
-	bool ok = deed_act(req, &act, &why) &&
-		factor_set(&act, req->who.person_id, form->code, codes, &why) &&
-		session_complete(&act, req->who.session, &why);
-
-	act_release(&act);
-	if (!ok) {
-		reply_problems(out, &why);
-		return;
-	}
-	text_add_z(&body, "{\"recovery_codes\":[");
-	for (int i = 0; i < RECOVERY_CODES; i++) {
-		text_addf(&body, "%s\"%s\"", i > 0 ? "," : "", codes[i]);
-	}
-	text_add_z(&body, "]}");
-	reply_json(out, 200, &body);
-}
-
 /* (who sits down at a desk that was left open has not the telephone, and does not take it away) */
 static void factor_delete(const struct request *req, struct reply *out)
 {
@@ -143,9 +118,6 @@ const struct route factor_routes[] = {
 	  "Whether one has a second factor, and how many recovery codes are left." },
 	{ METHOD_POST, "/api/session/second-factor", ROUTE_WRITE, CAN_OWN, factor_post,
 	  "Makes a key for a second factor; it counts when figures of it were sent." },
-	{ METHOD_PUT, "/api/session/second-factor", ROUTE_WRITE, CAN_OWN, factor_put,
-	  "The first figures: it is asked from now on. Gives recovery codes, shown this once.",
-	  DEED_BODY(&figures_form) },
 	{ METHOD_DELETE, "/api/session/second-factor", ROUTE_WRITE, CAN_OWN, factor_delete,
 	  "Takes one's own second factor away.", DEED_BODY(&figures_form) },
 	{ METHOD_GET, "/api/register/second-factor", ROUTE_READ, CAN_ADMINISTER, roles_get,

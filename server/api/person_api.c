@@ -41,6 +41,7 @@ static void person_get(const struct request *req, struct reply *out)
 	json_text(&j, "name", p.name);
 	json_word(&j, "role", &role_words, (int)p.role);
 	json_flag(&j, "active", p.active);
+	json_integer(&j, "version", p.version);
 	json_end(&j);
 	etag_of(&p, out->etag, sizeof out->etag);
 	reply_json(out, 200, &body);

@@ -277,6 +277,50 @@ static void password_put(const struct request *req, struct reply *out)
 	log_line(LOG_INFO, "a password was changed", "login", person.login, "peer", req->peer, NULL);
 }
 
+/* ---- one's own second factor: its first figures ---- */
+
+static void own_check(struct request *req, struct reply *out)
+{
+	struct signing *s = req->prepared;
+	const struct factor_first *form = form_of(req);
+	struct problems why = { 0 };
+
+	if (sign_in_check(&s->try, form->password, &why)) {
+		throttle_right(s->throttle, &s->counted);
+		return;
+	}
+	if (problems_code(&why) == PROBLEM_SIGN_IN) {
+		s->counted = (struct throttle_try){ 0 };
+		why = (struct problems){ 0 };
+		problems_add(&why, PROBLEM_VALUE, "password", "That is not your password.");
+	}
+	reply_problems(out, &why);
+}
+
+static void factor_put(const struct request *req, struct reply *out)
+{
+	const struct factor_first *form = form_of(req);
+	struct act act = { 0 };
+	struct problems why = { 0 };
+	struct text body = { 0 };
+	char codes[RECOVERY_CODES][CODE_SIZE];
+	bool ok = deed_act(req, &act, &why) &&
+		factor_set(&act, req->who.person_id, form->code, codes, &why) &&
+		session_complete(&act, req->who.session, &why);
+
+	act_release(&act);
+	if (!ok) {
+		reply_problems(out, &why);
+		return;
+	}
+	text_add_z(&body, "{\"recovery_codes\":[");
+	for (int i = 0; i < RECOVERY_CODES; i++) {
+		text_addf(&body, "%s\"%s\"", i > 0 ? "," : "", codes[i]);
+	}
+	text_add_z(&body, "]}");
+	reply_json(out, 200, &body);
+}
+
 /* ---- a new password by a code ---- */
 
 /* Who handed the code out does not use it: neither signed in, nor where he signed in before. */
@@ -371,6 +415,9 @@ static void reset_post(const struct request *req, struct reply *out)
 }
 
 const struct route sign_in_routes[] = {
+	{ METHOD_PUT, "/api/session/second-factor", ROUTE_WRITE, CAN_OWN, factor_put,
+	  "The first figures: it is asked from now on. Gives recovery codes, shown this once.",
+	  &factor_first_form, .prepare = password_prepare, .hash = own_check, .forget = signing_free },
 	{ METHOD_POST, "/api/session", ROUTE_WRITE, RIGHT_ANYONE, session_post, "Signs in.",
 	  &sign_in_form, .prepare = sign_in_prepare, .hash = sign_in_hash, .forget = signing_free },
 	{ METHOD_POST, "/api/session/reset", ROUTE_WRITE, RIGHT_ANYONE, reset_post,

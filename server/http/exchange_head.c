@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/clock.h"
+#include "base/log.h"
 #include "http/exchange.h"
 #include "http/guard.h"
 #include "http/gzip.h"
@@ -177,6 +178,16 @@ static bool check_body_head(struct exchange *e, const struct head *head, struct 
 	return guard_type(head, route, why);
 }
 
+/* (a stranger who is asked to sign in is nothing to note) */
+static bool note_refused(const struct exchange *e, const struct problem *why)
+{
+	if (why->code == PROBLEM_RIGHT || why->code == PROBLEM_CROSS_SITE) {
+		log_line(LOG_WARNING, "refused", "id", e->id, "route", e->req.route->pattern, "who",
+			e->req.who.name, "peer", e->req.peer, "why", why->detail, NULL);
+	}
+	return false;
+}
+
 bool exchange_read_head(struct exchange *e, const char *method, const char *version,
 	struct problem *why)
 {
@@ -203,7 +214,7 @@ bool exchange_read_head(struct exchange *e, const char *method, const char *vers
 	if (!find_route(e, &head, method, why) || !guard_site(&head, e->req.method, why) ||
 		!identify(e, why) || !guard_right(e->req.route, &e->req.who, why) ||
 		!check_body_head(e, &head, why)) {
-		return false;
+		return note_refused(e, why);
 	}
 	return true;
 }

@@ -117,6 +117,9 @@ bool guard_right(const struct route *route, const struct identity *who, struct p
 	if (who->person_id == 0) {
 		return problem_set(why, PROBLEM_SIGN_IN, NULL, "Sign in first.");
 	}
+	if (who->lacking != NULL) {
+		return problem_set(why, PROBLEM_SIGN_IN, NULL, "%s", who->lacking);
+	}
 	return problem_set(why, PROBLEM_RIGHT, NULL, "You are signed in as %s, whose role may not "
 		"do this.", who->name);
 }

@@ -24,6 +24,7 @@ struct identity {
 	char name[128];
 	char session[44];        /* names the session in the store, for signing out */
 	uint64_t seen;           /* the hooks': when that was so */
+	const char *lacking;     /* what they have to do before anything else; NULL: nothing */
 };
 
 /* Right bits that http itself knows; the others belong to the route tables. A route whose right

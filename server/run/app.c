@@ -130,6 +130,8 @@ static bool identify_person(const struct request *req, struct identity *who, str
 	note_seen(req->app, &session, req->now_ms);
 	who->person_id = person.id;
 	who->rights = session.lacks_factor ? RIGHTS_LACKING : rights_of_role(person.role);
+	who->lacking = session.lacks_factor ? "Your railway requires a second factor of your role: "
+		"set it first, on the page of your account." : NULL;
 	memcpy(who->name, person.name, sizeof person.name);
 	memcpy(who->session, token, sizeof token);
 	return true;

@@ -85,9 +85,9 @@ export const SOON = { within_ms: 10000 };
 /* No page waits for ever. */
 const AT_LAST = { within_ms: 60000 };
 
-/* Each takes { within_ms } last: then it ends as one that nobody answered. */
+/* Each takes { within_ms, headers } last: in that time it ends as one that nobody answered. */
 export const get = (path, within = AT_LAST) => call('GET', path, undefined, within);
-export const del = (path, within) => call('DELETE', path, undefined, within);
+export const del = (path, how) => call('DELETE', path, how?.body, how);
 export const post = (path, value, within) =>
 	call('POST', path, JSON.stringify(value), { ...JSON_SENT, ...within });
 export const put = (path, value, within) =>

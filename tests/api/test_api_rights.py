@@ -155,6 +155,11 @@ class Rights(unittest.TestCase):
             answer = crew.ask("PUT", "/api/inspections/" + program.new_id(), {}, headers)
             self.assertEqual(answer.status, 403)
             self.assertEqual(answer.json["type"], "/problems/cross-site")
+        crew.ask("POST", "/api/people", {})
+        logged = self.server.logged()
+        for said in ('route="/api/inspections/{uuid}" who="" ', 'route="/api/people" who="The crew"'):
+            self.assertIn('"refused"', logged)
+            self.assertIn(said, logged)
 
     def test_a_person_who_may_no_longer_sign_in_is_out_at_once(self):
         boss = self.people["administrator"]

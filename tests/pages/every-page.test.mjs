@@ -106,6 +106,24 @@ const STATES = [
 		await page.click('.zone button');
 		await page.waitForSelector('.zone .problem');
 	} }],
+	['account', '/account', { who: 'crew' }],
+	['account, a second factor refused', '/account', { who: 'crew', act: async (page) => {
+		await page.click('.begin');
+		await page.waitForSelector('#set-factor[open]');
+		await page.fill('#factor-password', 'not mine');
+		await page.fill('#factor-code', '000000');
+		await page.click('#set-factor .main');
+		await page.waitForSelector('#set-factor .problem');
+	} }],
+	['people', '/people', { who: 'administrator' }],
+	['people, a code', '/people', { who: 'administrator', act: async (page) => {
+		await page.click('button[aria-label^="Code for"]');
+		await page.waitForSelector('#once[open]');
+	} }],
+	['people, one who cannot be', '/people', { who: 'administrator', act: dialog('.add',
+		{ '#person-name': 'A', '#person-login': 'two words' }) }],
+	['people, for another role', '/people', { who: 'planner' }],
+	['a new password', '/new-password', { who: null, act: async (page) => page.click('button.main') }],
 	['sign-in', '/sign-in', { who: null }],
 	['sign-in, refused', '/sign-in', { who: null, act: async (page) => page.click('button.main') }],
 	['due', `/due?line=${railway.lines.SAN}`, {}],

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/text.h"
+#include "service/access/password.h"
 #include "service/access/totp.h"
 #include "store/record/session.h"
 #include "store/setting.h"
@@ -18,6 +19,16 @@ static const struct member members[] = {
 };
 const struct form factor_roles_form = { "SecondFactorRoles", members,
 	sizeof (struct factor_roles) };
+
+static const struct member first_members[] = {
+	{ .name = "password", .title = "Password", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct factor_first, password), .longest = PASSWORD_MOST_BYTES },
+	{ .name = "code", .title = "Figures", .type = MEMBER_TEXT, .required = true,
+	  .offset = offsetof(struct factor_first, code), .longest = 60 },
+	{ 0 }
+};
+const struct form factor_first_form = { "SecondFactorFirst", first_members,
+	sizeof (struct factor_first) };
 
 bool factor_roles_read(struct store *store, struct factor_roles *to, struct problem *why)
 {

@@ -34,6 +34,12 @@ enum { FACTOR_KEY_SIZE = 40, FACTOR_LINK_SIZE = 400 };
 bool factor_begin(struct act *act, const struct person *person, char key[FACTOR_KEY_SIZE],
 	char link[FACTOR_LINK_SIZE], struct problems *why);
 
+/* Who sits down at a desk that was left open sets none: the password is asked. */
+struct factor_first {
+	const char *password, *code;
+};
+extern const struct form factor_first_form;
+
 /* The first figures of it were sent: it is asked from now on. Writes the recovery codes. */
 enum { RECOVERY_CODES = 10 };
 bool factor_set(struct act *act, int64_t person_id, const char *code,

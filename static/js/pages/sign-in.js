@@ -25,13 +25,19 @@ form.addEventListener('submit', async (e) => {
 	button.disabled = true;
 	try {
 		const { person } = await post('/api/session',
-			{ login: form.login.value, password: form.password.value }, SOON);
+			{ login: form.login.value, password: form.password.value,
+				...(form.code.value && { code: form.code.value }) }, SOON);
 		keepSession(person);
-		location.replace(backTo(location.search));
+		location.replace(person.lacks_second_factor ? '/account' : backTo(location.search));
 	} catch (problem) {
-		// a refusal is about the two together, whatever the server calls it
+		const isCode = problem.errors?.some(({ field }) => field === 'code');
+
+		if (isCode)
+			form.querySelector('.second').hidden = false;
+		// another refusal is about the two together, whatever the server calls it
 		showProblem(form, problem.status === 401
-			? { errors: [{ field: 'password', detail: problem.detail }] } : problem);
+			? { errors: [{ field: isCode ? 'code' : 'password', detail: problem.detail }] }
+			: problem);
 	} finally {
 		button.disabled = false;
 	}

@@ -20,6 +20,8 @@ export async function frame() {
 	signOut(head.querySelector('.sign-out'), document.querySelector('#leaving'));
 	searchBox(head.querySelector('.find'));
 	const person = await whoIs();
+	if (person?.lacks_second_factor && location.pathname !== '/account')
+		location.replace('/account');
 	sendingHead(document.querySelector('.queue'));
 	if (person)
 		showName(head.querySelector('.who > .name'), person);
