@@ -2,7 +2,7 @@
 
 #include <pthread.h>
 
-static const struct route *tables[28];
+static const struct route *tables[40];
 
 static void join(void)
 {
