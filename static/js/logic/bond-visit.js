@@ -28,8 +28,8 @@ export function blankVisit({ bond_id, proof }) {
 }
 
 /** True once anything was said or keyed. */
-export const isBegun = ({ text, keyed: put, seen, failed, cables_whole: whole, note, opened }) =>
-	Boolean(text || put.length || seen.a || seen.b || failed || whole || note || opened);
+export const isBegun = ({ text, keyed: put, seen, failed, cables_whole: whole, opened }) =>
+	Boolean(text || put.length || seen.a || seen.b || failed || whole || opened);
 
 /** The temperature that stands for a reading here; one of more than an hour ago is not known. */
 export function temperature({ temp_c, temp_at_ms: at }, visit, now) {
@@ -48,7 +48,8 @@ export function temperature({ temp_c, temp_at_ms: at }, visit, now) {
 export function typedReading({ quantity, text, isMilli, probed, by },
 	{ instrument_id, method, temp }) {
 	return { quantity, method: method ?? 'four_wire', instrument_id, ...by, way: 'shown',
-		shown_uohm: inMicro(text, isMilli), ...isContact(quantity) ? { probed } : temp };
+		shown_uohm: inMicro(text, isMilli), ...isContact(quantity) ? { probed }
+			: by && 'temp_c' in by ? {} : temp };
 }
 
 /** What was keyed, the figure that is being keyed last. */
@@ -65,11 +66,14 @@ export function keyTo(visit, key) {
 	else
 		visit.text = keyed(visit.text, key);
 	if (!visit.text)
-		Object.assign(visit, { probed: undefined, by: undefined });
+		Object.assign(visit, { probed: undefined, by: isAgain(visit) ? visit.by : undefined });
 }
 
-/* The newest figure of this quantity that was put by stands in the field again. */
-function takeUp(visit) {
+/** True for one that corrects or replaces another: it was read then, and not now. */
+export const isAgain = ({ corrects, moved_from: from }) => Boolean(corrects || from);
+
+/** The newest figure of this quantity that was put by stands in the field again. */
+export function takeUp(visit) {
 	const at = visit.keyed.map(({ quantity }) => quantity).lastIndexOf(visit.quantity);
 
 	if (at < 0)
@@ -160,7 +164,7 @@ export function leaveAsked(visit, quantity) {
  *	isTwice: boolean}[]}  answer: to the figure that was keyed last
  */
 export function judgeVisit(rules, known, visit, night) {
-	const about = { day: night.day, purpose: night.purpose ?? 'routine',
+	const about = { day: night.day, purpose: visit.purpose ?? night.purpose ?? 'routine',
 		alone: Boolean(visit.opened) };
 	const judged = (quantity) => {
 		const figures = ofQuantity(visit, quantity).filter(({ text }) => /\d/.test(text));
@@ -194,7 +198,8 @@ export function visitBody(visit, settings, { round, cables, proof, now }) {
 	const temp = temperature(settings, visit, now);
 	const readings = allKeyed(visit).map((one) => typedReading(one, { ...settings, temp }));
 	const { body, errors } = inspectionBody({
-		bond_id: visit.bond_id, day: settings.day, purpose: settings.purpose ?? 'routine',
+		bond_id: visit.bond_id, day: settings.day,
+		purpose: visit.purpose ?? settings.purpose ?? 'routine',
 		outcome: wanting(visit, proof).length === 0 ? 'complete' : 'partly',
 		seen_a: visit.seen.a, seen_b: visit.seen.b, cables_whole: visit.cables_whole,
 		why_not_seen: visit.why_not_seen, failed: visit.failed, opened: visit.opened,
@@ -205,6 +210,8 @@ export function visitBody(visit, settings, { round, cables, proof, now }) {
 	if (!visit.seen.a && !visit.seen.b && !readings.length && !visit.failed &&
 		visit.cables_whole === undefined)
 		errors.push({ field: 'seen', detail: 'Say what was seen, or key a reading.' });
+	if (visit.corrects && !visit.reason)
+		errors.push({ field: 'reason', detail: 'Say why it is corrected.' });
 	if (visit.text && !isTyped(readings.at(-1)))
 		errors.push({ field: 'text', detail: 'A sign alone is no figure.' });
 	return { body: { ...body, round, ...visit.at && { at: visit.at } }, errors };

@@ -3,6 +3,7 @@ import { keepDraft, watchKept } from '../logic/kept.js';
 import { keepNight, nightOf, packOf, packs } from '../logic/packs.js';
 import { knownAfter } from '../logic/attachment.js';
 import { attachmentsOf, clockWords, cutWords, nextOf, wordMaps } from '../logic/shift.js';
+import { correctionOf, movedVisit } from '../logic/visit-again.js';
 import { send, serveQueue } from '../parts/queue.js';
 import { queueHead } from '../parts/queue-head.js';
 import { keepSession, lastSession } from '../parts/last-used.js';
@@ -20,6 +21,7 @@ import { mountMend } from '../round/mend.js';
 import { workOffline } from '../round/offline.js';
 import { mountPhoto } from '../round/photo.js';
 import { button } from '../round/pieces.js';
+import { mountPast } from '../round/past.js';
 import { mountRecord } from '../round/record.js';
 import { record, recordAll, recordedIn, undo, UNDO_MS } from '../round/recorded.js';
 import { takeAlong } from '../round/take-along.js';
@@ -155,9 +157,10 @@ function fresh() {
 
 const VIEWS = { depot: showDepot, walk: showWalk, record: showRecord, commission: showRecord,
 	attach: showAttach, failed: showFail, mend: showMend, bridge: showBridge, found: showFound,
-	photo: showPhoto, code: showCode, handover: showHandover };
+	photo: showPhoto, code: showCode, correct: showAgain, move: showAgain, past: showPast,
+	handover: showHandover };
 const FORMS = ['record', 'commission', 'attach', 'failed', 'mend', 'bridge', 'found', 'photo',
-	'code'];
+	'code', 'correct', 'move'];
 let turn = 0;
 
 async function show() {
@@ -317,19 +320,43 @@ function bondOf(pack, of) {
 	return at < 0 ? null : { ...pack.bonds[at], row };
 }
 
+const proofOf = (pack, { known }) => pack.rulebook.proof?.[known.limit?.kind] ?? null;
+
 /* After a new attachment a reading is its commissioning, and compared with none of the former. */
-function showRecord(pack, of) {
+function showRecord(pack, of, start = null) {
 	const bond = bondOf(pack, of);
-	const id = bond?.bond_id;
 
 	if (!bond)
 		return;
-	const made = attachmentsOf(entries, id).map(({ body }) => body);
+	const made = attachmentsOf(entries, bond.bond_id).map(({ body }) => body);
 	mounted = mountRecord(root, { pack, bond: { ...bond, known: knownAfter(bond.known, made) },
-		words: wordMaps(kept.words), saved: before, settings: { ...settings(pack),
+		entries, words: wordMaps(kept.words), saved: before, start, settings: { ...settings(pack),
 			...view()[0] === 'commission' && { purpose: 'commissioning' } } },
-	{ save: (entry) => saveOne(bond.row, entry), night: (to) => change(to, true) });
+	{ save: (all) => saveOne(bond.row, all), night: (to) => change(to, true),
+		to: (name) => { location.hash = `${name}=${bond.bond_id}`; } });
 	before = null;
+}
+
+/* An inspection of this tablet once more, corrected or at the bond that it was. */
+function showAgain(pack, of) {
+	const [id, other] = of.split(',');
+	const entry = entries.find(({ uuid: its, what }) => its === id && what === 'inspections');
+	const to = other ?? String(entry?.bond_id);
+	const bond = entry && bondOf(pack, to);
+
+	if (!bond)
+		toWalk();
+	else
+		showRecord(pack, to, other ? movedVisit(entry, { bond_id: bond.bond_id,
+			proof: proofOf(pack, bond) }) : correctionOf(entry, proofOf(pack, bond)));
+}
+
+function showPast(pack, of) {
+	const bond = bondOf(pack, of);
+
+	if (bond)
+		mountPast(root, { pack, bond, entries, words: wordMaps(kept.words) },
+			{ leave: toWalk, withdraw: async (all) => await saveAll(all) && show() });
 }
 
 function showAttach(pack, of) {
@@ -362,16 +389,18 @@ const settings = ({ round }) => ({ day: round.shift_day, instrument: night.instr
 	person: me() });
 
 /* After a bond the next one stands there, and the walk once none is open. */
-async function saveOne(row, entry) {
-	let ids;
-	const isKept = await saving(async () => { ids = await keepOne(row, entry); });
+async function saveOne(row, all) {
+	const isKept = await saveAll(all);
 
 	if (!isKept)
 		return false;
 	entries = await recordedIn(uuid);
-	const next = nextOf(kept.pack.bond_rows, standsOf(kept.pack, entries), row.bond_id);
+	const ids = all.map(({ uuid: id }) => id);
+	const isAgain = all.length > 1 || all[0].body.corrects;
+	const next = !isAgain && nextOf(kept.pack.bond_rows, standsOf(kept.pack, entries),
+		row.bond_id);
 	before = next && { words: row.label, until_ms: Date.now() + UNDO_MS,
-		undo: () => takeOut(ids, entry) };
+		undo: () => takeOut(ids, all[0]) };
 	location.hash = next ? `record=${next.bond_id}` : 'walk';
 	return true;
 }

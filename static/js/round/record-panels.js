@@ -13,8 +13,9 @@ const OPENED = ['the fishplates are off', 'the rail is cut beside it',
 const METHODS = ['four_wire', 'two_wire'];
 
 /*
- * What takes the place of the keys: {title, choices: [text, act, isChosen?][]}. act({night, set})
- * does it and may name the panel that comes next; set(to) changes the settings of the night.
+ * What takes the place of the keys: {title, choices: [text, act, isChosen?][]}.
+ * act({night, set, to}) does it and may name the panel that comes next; set(to) changes the
+ * settings of the night, to(view) goes to another view of this bond.
  */
 
 /**
@@ -38,12 +39,18 @@ export function panelOf(state) {
 			[why, () => { visit.why_not_seen = why; }]) };
 	if (rested && unprobed(visit))
 		return probePanel(state);
-	return asked && isTime(state) ? askedPanel(state) : null;
+	return asked && isTime(state) ? askedPanel(state)
+		: visit.corrects && !visit.reason && rested === 'saving' ? reasonPanel(state) : null;
 }
 
 /* (a second figure that is waited for is keyed before anything more is asked) */
 const isTime = ({ rested, asked, visit }) => rested === 'saving' || (rested &&
 	(asked.quantity !== visit.quantity || /\d/.test(visit.text)));
+
+const WHY_AGAIN = ['keyed wrong', 'another end', 'another unit', 'looked at again'];
+
+const reasonPanel = ({ visit }) => ({ title: 'Why is it corrected?', choices: WHY_AGAIN.map((why) =>
+	[why, () => { visit.reason = why; }]) });
 
 const OPENED_BY = {
 	what: ({ bond, visit, words }) => ({ title: 'What is read', choices: QUANTITIES.map((one) =>
@@ -94,7 +101,7 @@ function failedPanel({ visit, cables }) {
 		.concat('Did it fail?').join(' '),
 	choices: [['it failed', () => { visit.failed = 'yes'; }, visit.failed === 'yes'],
 		['it holds', () => { visit.failed = 'no'; visit.failure_mode = undefined; },
-			visit.failed === 'no']] };
+			visit.failed === 'no'], ['temporary bridge put on', ({ to }) => to('bridge')]] };
 }
 
 function modePanel({ visit, words }) {
@@ -170,10 +177,15 @@ function nightPanel({ visit, night }) {
 		[`Meter: ${night.instrument ?? 'none'}`, () => 'meter'], ['Leads', () => 'method']] };
 }
 
+/* Other views of this bond; what was keyed stays begun here. */
+const VIEWS = [['History, corrections, spots', 'past'], ['Temporary bridge', 'bridge'],
+	['New attachment', 'attach'], ['Made good', 'mend'], ['Photo', 'photo']];
+
 function morePanel({ visit }) {
 	return { title: 'More of this bond', choices: [
 		['What is read', () => 'what'], ['Temperature, meter, leads', () => 'night'],
 		['Cables', () => 'cables'], ['It failed', () => 'mode', visit.failed === 'yes'],
 		['Opened beside it', () => 'opened', Boolean(visit.opened)],
+		...VIEWS.map(([text, view]) => [text, ({ to }) => to(view)]),
 		['Back to the keys', () => null]] };
 }

@@ -4,6 +4,7 @@ import { writeFigure } from '../logic/number.js';
 import { partsOfEnds } from '../logic/end-parts.js';
 import { verdictSign } from '../parts/grade-sign.js';
 import { make } from '../parts/template.js';
+import { readingsList } from './past.js';
 
 const WANTS = { ends: 'ends', cables: 'cables seen' };
 const UNITS = { true: 'mΩ', false: 'µΩ' };
@@ -44,6 +45,7 @@ export function recordView({ bond, words, proof, cables, night }, acts) {
 	const tonight = button('tonight', () => acts.open('night'), small);
 	const figure = add('p', 'figure');
 	const verdict = add('div', 'verdict');
+	const past = add('div', 'past');
 	const padding = add('div', 'pad');
 	const save = button('save', acts.save);
 	const more = button('more', () => acts.open('more'));
@@ -160,6 +162,8 @@ export function recordView({ bond, words, proof, cables, night }, acts) {
 			showEnds(visit);
 			showFigure(visit);
 			showNight(state.temp);
+			past.replaceChildren(readingsList(bond.readings.filter(({ quantity }) =>
+				quantity === visit.quantity), 6));
 			showVerdict(state);
 			el.toggleAttribute('data-warned', warnings(bond).length > 0);
 			save.replaceChildren(visit.corrects ? 'SAVE THE CORRECTION' : 'SAVE, NEXT BOND →',

@@ -1,6 +1,7 @@
-import { blankVisit, isBegun, judgeVisit, keyTo, nextWanted, putBy, temperature, turnTo,
+import { blankVisit, isAgain, isBegun, judgeVisit, keyTo, nextWanted, putBy, temperature, turnTo,
 	unprobed, visitBody, wanting } from '../logic/bond-visit.js';
 import { dropEntry } from '../logic/kept.js';
+import { withdrawalsOf } from '../logic/visit-again.js';
 import { roundDraft } from './draft.js';
 import { keypad } from './keypad.js';
 import { panelOf } from './record-panels.js';
@@ -22,22 +23,23 @@ const waits = ({ isOpen, isLeft }) => isOpen && !isLeft;
  * is keyed, and one button that saves.
  *
  * @param {HTMLElement} root
- * @param {{pack: object, bond: object, words: Record<string, Map<string, string>>, saved?: object,
- *	settings: {day: string, instrument?: string, method?: string, temp_c?: number,
- *	temp_at_ms?: number, purpose?: string}}} data
+ * @param {{pack: object, bond: object, entries: object[], words: Record<string, Map>,
+ *	saved?: object, start?: object, settings: {day: string, instrument?: string,
+ *	method?: string, temp_c?: number, temp_at_ms?: number, purpose?: string}}} data
  *	pack: GET /api/rounds/{uuid}/tablet; bond: one of its bonds, with its row of bond_rows as
- *	`row`; temp_at_ms: when the temperature was measured; without it, it is not known here; saved:
- *	the bond before, {words, until_ms, undo()}, offered until something is done here
- * @param {{save(entry: object): Promise<boolean>, night(to: object): void}} wishes
- *	save: true once it is on the disk; then the view does nothing more; night: what was changed of
- *	the settings
+ *	`row`; entries: of the round; temp_at_ms: when the temperature was measured; without it, it is
+ *	not known here; saved: the bond before, {words, until_ms, undo()}, offered until something is
+ *	done here; start: a visit as logic/visit-again.js makes it, null: what was begun, or a new one
+ * @param {{save(entries: object[]): Promise<boolean>, night(to: object): void,
+ *	to(view: string): void}} wishes  save: true once all is on the disk; then the view does nothing
+ *	more; night: what was changed of the settings; to: another view of this bond
  * @returns {{unmount(): void, ready: Promise<void>}}
  */
-export function mountRecord(root, { pack, bond, words, settings, saved = null },
-	{ save, night: changeNight }) {
+export function mountRecord(root,
+	{ pack, bond, entries, words, settings, saved = null, start = null },
+	{ save, night: changeNight, to: toView }) {
 	const { row } = bond;
-	const page = `/round/${pack.round.uuid}#${settings.purpose === 'commissioning' ? 'commission'
-		: 'record'}=${bond.bond_id}`;
+	const page = `/round/${pack.round.uuid}${location.hash}`;
 	const proof = pack.rulebook.proof?.[bond.known.limit?.kind] ?? null;
 	const known = { ...bond.known, instruments: pack.meters };
 	const cables = bond.known.limit?.cables ?? 1;
@@ -45,8 +47,9 @@ export function mountRecord(root, { pack, bond, words, settings, saved = null },
 	const draft = roundDraft({ what: 'inspections', bond_id: bond.bond_id, label: row.label,
 		round: pack.round.uuid, page }, () => say('This tablet can keep nothing now.'));
 	const about = { pack, bond, words, proof, cables, night };
-	let visit = blankVisit({ bond_id: bond.bond_id, proof });
-	let rules = null, ended = false, rested = false, open = null, mends = null, said = '';
+	let visit = start ?? blankVisit({ bond_id: bond.bond_id, proof });
+	let rules = null, ended = false, touched = false, rested = false;
+	let open = null, mends = null, said = '';
 	let restTimer, savedTimer, shown = null, shown_ms = -FRESH_MS, panelShown = null;
 
 	const pad = keypad(tap);
@@ -62,7 +65,9 @@ export function mountRecord(root, { pack, bond, words, settings, saved = null },
 		const [loaded, old] = await Promise.all([rulesOf(pack), draft.left()]);
 
 		rules = loaded;
-		if (old && !ended && !isBegun(visit)) {
+		/* (a correction that was begun is no visit of its own) */
+		if (old && !ended && !touched && old.typed.corrects === visit.corrects &&
+			old.typed.moved_from === visit.moved_from) {
 			visit = { ...visit, ...old.typed, uuid: draft.idOf(old) };
 			mends = old.problem ? old.typed.uuid : null;
 			said = old.problem ? old.problem.errors?.[0]?.detail ?? old.problem.detail : '';
@@ -89,6 +94,7 @@ export function mountRecord(root, { pack, bond, words, settings, saved = null },
 			return;
 		saved = null;
 		said = '';
+		touched = true;
 		to();
 		if (isBegun(visit))
 			draft.keep({ ...visit });
@@ -189,7 +195,7 @@ export function mountRecord(root, { pack, bond, words, settings, saved = null },
 		if (performance.now() - shown_ms < FRESH_MS)
 			return;
 		rest();
-		change(() => { open = act({ night: nightNow(), set }) ?? null; });
+		change(() => { open = act({ night: nightNow(), set, to: toView }) ?? null; });
 	}
 
 	/** Changes the settings of the night, here and for the bonds to come. */
@@ -202,10 +208,20 @@ export function mountRecord(root, { pack, bond, words, settings, saved = null },
 		saved?.undo();
 	}
 
+	/* What was of another bond is taken back there by the same act. */
+	function entriesOf(body) {
+		const from = entries.find(({ uuid }) => uuid === visit.moved_from);
+
+		return [{ what: 'inspections', uuid: visit.uuid, body, typed: visit, label: row.label,
+			bond_id: bond.bond_id, page }, ...from ? withdrawalsOf(from, entries,
+			`it was another bond: ${row.label}`) : []];
+	}
+
 	async function saveIt() {
 		if (ended || performance.now() - saved_ms < TWICE_MS)
 			return;
 		saved_ms = performance.now();
+		clearTimeout(restTimer);
 		rested = 'saving';
 		open = null;
 		const { body, missing } = show();
@@ -214,8 +230,7 @@ export function mountRecord(root, { pack, bond, words, settings, saved = null },
 		ended = true;
 		view.saving(true);
 		await draft.flush();
-		const isKept = await save({ what: 'inspections', uuid: visit.uuid, body, typed: visit,
-			label: row.label, bond_id: bond.bond_id, page }).catch(() => false);
+		const isKept = await save(entriesOf(body)).catch(() => false);
 		if (isKept === false) {
 			ended = false;
 			view.saving(false);
