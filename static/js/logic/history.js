@@ -5,12 +5,13 @@ import { whoWords } from './doer.js';
  * first. Words are the titles of the API's enumerations.
  *
  * @param {{inspections: object[], failures: object[], deferrals: object[], attachments?: object[],
- *	changes?: object[], rulings?: object[], photos?: object[]}} rows an inspection or failure that `waits` is a
- *	correction that does not count yet
+ *	changes?: object[], rulings?: object[], photos?: object[]}} rows an inspection or failure that
+ *	`waits` is a correction that does not count yet
  * @param {Record<string, Map<string, string>>} words
  * @returns {{day: string, what: string, words: string, more: string, place_id?: number|null,
  *	entry?: {entry: string, entry_id?: string, entry_number?: number}, photo?: string}[]} place_id:
- *	the repeat place of a failure; photo: the id of one that is in sight; entry: what can be withdrawn, as the API names it
+ *	the repeat place of a failure; photo: the id of one that is in sight; entry: what can be
+ *	withdrawn, as the API names it
  */
 export function history({ inspections, failures, deferrals, attachments = [], changes = [],
 	rulings = [], photos = [] }, words) {

@@ -148,8 +148,8 @@ const entryOf = async (kept, uuid) => await got(kept.entries.index('uuid').get(u
  * Keeps what was saved, and its draft no longer. One of the same id that was refused is mended by
  * it and keeps its place; any other stays as it is: what may have been sent is never overwritten.
  *
- * @param {Omit<Entry, 'n'|'state'|'problem'|'fails'>} entry  its pictures with their bytes: {sha256,
- *	type, bytes: ArrayBuffer}
+ * @param {Omit<Entry, 'n'|'state'|'problem'|'fails'>} entry  its pictures with their bytes:
+ *	{sha256, type, bytes: ArrayBuffer}
  * @returns {Promise<Entry>} what is kept under the id now
  */
 export const keepEntry = async (entry) => (await keepEntries([entry]))[0];

@@ -370,7 +370,8 @@ function showAttach(pack, of) {
 
 function showCode(pack) {
 	title('Read a code', pack.round.crew);
-	mountCode(root, { pack }, { leave: toWalk, found: (id) => { location.hash = `record=${id}`; } });
+	mountCode(root, { pack },
+		{ leave: toWalk, found: (id) => { location.hash = `record=${id}`; } });
 }
 
 function showPhoto(pack, of) {

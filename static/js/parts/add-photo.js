@@ -11,8 +11,8 @@ import { me } from './session.js';
  * @param {HTMLDialogElement} dialog
  * @param {{id: number, label: string, ends: object[]}} bond
  * @param {() => void} done
- * @returns {(day: string, entries: [string, string, string][]) => void}  opens it; entries: kind, id
- *	and words of each that the photo may be of
+ * @returns {(day: string, entries: [string, string, string][]) => void}  opens it; entries: kind,
+ *	id and words of each that the photo may be of
  */
 export function addPhoto(dialog, bond, done) {
 	const of = dialog.querySelector('select');
@@ -28,7 +28,8 @@ export function addPhoto(dialog, bond, done) {
 		const { pictures, ...hashes } = made;
 		const { taken_day, note, taken_by } = values;
 		const body = { bond_id: bond.id, taken_day, note: note.trim() || undefined,
-			taken_by: doerToSend(taken_by, me()) || undefined, ...JSON.parse(values.of), ...hashes };
+			taken_by: doerToSend(taken_by, me()) || undefined, ...JSON.parse(values.of),
+			...hashes };
 
 		await record({ uuid, what: 'photos', bond_id: bond.id, label: bond.label, body, pictures });
 	}

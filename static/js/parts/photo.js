@@ -37,8 +37,8 @@ async function makeOne(file) {
 	}
 }
 
-const NO_PICTURE = { detail: 'This is no picture that this device can open: take a photo, or choose a ' +
-	'JPEG, PNG or WebP.' };
+const NO_PICTURE = { detail: 'This is no picture that this device can open: take a photo, or ' +
+	'choose a JPEG, PNG or WebP.' };
 
 /* Reads how large it is, turned as it is shown, and opens no pixel yet. */
 function load(url) {
@@ -87,8 +87,8 @@ async function fillCanvas(canvas, file) {
 }
 
 /**
- * The small picture of a photo on the server, which opens the large one; in its place words, when it
- * is not to be had.
+ * The small picture of a photo on the server, which opens the large one; in its place words, when
+ * it is not to be had.
  *
  * @param {string} uuid
  * @param {string} words  what it shows
@@ -98,8 +98,8 @@ export function photoShown(uuid, words) {
 	const img = Object.assign(make('img'), { alt: `Photo: ${words}`, loading: 'lazy' });
 
 	img.addEventListener('error', async () => {
-		const why = await get(`/api/photos/${uuid}/small`).then(() => 'The picture cannot be shown.',
-			({ detail }) => detail);
+		const why = await get(`/api/photos/${uuid}/small`).then(
+			() => 'The picture cannot be shown.', ({ detail }) => detail);
 		el.replaceWith(make('p', why, 'notice'));
 	});
 	img.src = `/api/photos/${uuid}/small`;

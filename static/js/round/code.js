@@ -32,7 +32,8 @@ export async function mountCode(root, { pack }, { found, leave }) {
 	try {
 		const detector = new BarcodeDetector({ formats: ['qr_code'] });
 
-		stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment' } });
+		stream = await navigator.mediaDevices.getUserMedia(
+			{ video: { facingMode: 'environment' } });
 		video.srcObject = stream;
 		await video.play();
 		while (stream) {
@@ -42,7 +43,8 @@ export async function mountCode(root, { pack }, { found, leave }) {
 		}
 	} catch {
 		end();
-		said.textContent = 'The camera cannot be used here. Find the bond by its label in the walk.';
+		said.textContent =
+			'The camera cannot be used here. Find the bond by its label in the walk.';
 	}
 
 	function see(text) {

@@ -66,7 +66,8 @@ export function mountPhoto(root, { pack, bond, entries }, { save, leave }) {
 			const isKept = await save({ what: 'photos', body, pictures });
 
 			said.textContent = isKept ? `Photo of ${words} saved on this tablet.`
-				: 'Not saved: this tablet can keep nothing now. Free some space, then take it again.';
+				: 'Not saved: this tablet can keep nothing now. Free some space, then take it ' +
+					'again.';
 			if (isKept)
 				taken.append(preview(pictures[1], words));
 		} catch (problem) {

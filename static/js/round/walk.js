@@ -19,8 +19,8 @@ const ACTS = [['New attachment', 'attach'], ['It failed', 'failed'], ['Made good
  * The round in walking order, and the bond to go to first.
  *
  * @param {HTMLElement} root
- * @param {{pack: object, entries: object[], ticked: Set<number>|null, canRead: boolean}} data  ticked: bonds; null:
- *	a row leads to its bond, and none is ticked
+ * @param {{pack: object, entries: object[], ticked: Set<number>|null, canRead: boolean}} data
+ *	ticked: bonds; null: a row leads to its bond, and none is ticked
  * @param {{notReached(row: object, why: string): void, tick(to: Set<number>|null): void}} wishes
  *	(to a bond leads a link)
  */
