@@ -52,7 +52,7 @@ function build(entries, splitting) {
 	return { inputs: Object.keys(inputs).map((name) => join(here, name)), outputs };
 }
 
-/* source -> {name, imports}: what a reference becomes, and the chunks that it brings. */
+/* source -> {name, imports}: what a reference becomes, and the chunks that it brings at once. */
 function served(outputs) {
 	const names = new Map();
 
@@ -65,8 +65,8 @@ function served(outputs) {
 }
 
 function chunks(path, outputs, seen = new Set()) {
-	for (const { path: next } of outputs[path].imports) {
-		if (!seen.has(next)) {
+	for (const { path: next, kind } of outputs[path].imports) {
+		if (!seen.has(next) && kind !== 'dynamic-import') {
 			seen.add(next);
 			chunks(next, outputs, seen);
 		}

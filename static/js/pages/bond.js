@@ -11,16 +11,14 @@ import { placeWords } from '../logic/place.js';
 import { offsetText, railMarks } from '../logic/rail.js';
 import { formerWords } from '../logic/rulebook.js';
 import { withPoints } from '../logic/readings.js';
-import { addPhoto } from '../parts/add-photo.js';
 import { choices } from '../parts/choices.js';
-import { deferDialog } from '../parts/defer.js';
 import { isTablet, zoneHere } from '../parts/device.js';
 import { doerField } from '../parts/doer-field.js';
 import { dueState } from '../parts/due-state.js';
 import { recordDialog } from '../parts/form-dialog.js';
 import { frame } from '../parts/frame.js';
 import { gradeSign } from '../parts/grade-sign.js';
-import { photoShown } from '../parts/photo.js';
+import { photoShown } from '../parts/photo-shown.js';
 import { showNotice } from '../parts/problems.js';
 import { railDrawing } from '../parts/rail-drawing.js';
 import { readingsChart, verdictKey } from '../parts/readings-chart.js';
@@ -324,14 +322,29 @@ function dialogs() {
 	});
 	$('#by').addEventListener('change', byAttachment);
 
-	const photo = addPhoto($('#add-photo'), bond, () => done('The photo is on record.'));
-	$('.acts > .add-photo').addEventListener('click', () => photo(now(), [
-		...open.map((one) => ['failure', one.uuid, openWords(one)]),
-		...visits.filter((one) => !one.replaced).slice(0, 5).map((one) =>
-			['inspection', one.uuid, `Inspected on ${one.day}`])]));
+	$('.acts > .add-photo').addEventListener('click', () => offerPhoto(now()).catch(say));
 
-	const putOff = deferDialog($('#defer'), () => done('The deferral is on record.'));
-	$('.acts > .put-off').addEventListener('click', () => putOff(bond).catch(say));
+	$('.acts > .put-off').addEventListener('click', () => offerDeferral().catch(say));
+}
+
+let photo = null, putOff = null;
+
+/* What these dialogs stand on is fetched when one is first asked for. */
+
+async function offerDeferral() {
+	const { deferDialog } = await import('../parts/defer.js');
+
+	putOff ??= deferDialog($('#defer'), () => done('The deferral is on record.'));
+	await putOff(bond);
+}
+
+async function offerPhoto(day) {
+	const { addPhoto } = await import('../parts/add-photo.js');
+
+	photo ??= addPhoto($('#add-photo'), bond, () => done('The photo is on record.'));
+	photo(day, [...open.map((one) => ['failure', one.uuid, openWords(one)]),
+		...visits.filter((one) => !one.replaced).slice(0, 5).map((one) =>
+			['inspection', one.uuid, `Inspected on ${one.day}`])]);
 }
 
 /** The open failures, this one chosen, and the attachments that were made since it was found. */

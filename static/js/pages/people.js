@@ -72,9 +72,9 @@ function personRow(one) {
 	td.append(act('Change', `Change ${name}`, () => change(id)));
 	if (id !== me?.id) {
 		td.append(' ', act('Code', `Code for a new password of ${name}`, () => reset(id, name)),
-			' ', act('Sign out', `Sign ${name} out everywhere`, () => signOut(id, name)));
+			' ', act('Sign out', `Sign out ${name} everywhere`, () => signOut(id, name)));
 		if (has_second_factor)
-			td.append(' ', act('Take factor away', `Take the second factor of ${name} away`,
+			td.append(' ', act('Take factor away', `Take factor away from ${name}`,
 				() => del(`/api/people/${id}/second-factor`).then(show)));
 	}
 	tr.append(td);

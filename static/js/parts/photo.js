@@ -1,6 +1,5 @@
-import { get, Problem } from '../api.js';
+import { Problem } from '../api.js';
 import { pictureAlone, sha256 } from '../logic/picture.js';
-import { make } from './template.js';
 
 /*
  * A photo as it is kept and sent: drawn anew, smaller, so that nothing of the camera's own words
@@ -84,25 +83,4 @@ async function fillCanvas(canvas, file) {
 	} finally {
 		URL.revokeObjectURL(url);
 	}
-}
-
-/**
- * The small picture of a photo on the server, which opens the large one; in its place words, when
- * it is not to be had.
- *
- * @param {string} uuid
- * @param {string} words  what it shows
- */
-export function photoShown(uuid, words) {
-	const el = Object.assign(make('a', '', 'photo'), { href: `/api/photos/${uuid}/picture` });
-	const img = Object.assign(make('img'), { alt: `Photo: ${words}`, loading: 'lazy' });
-
-	img.addEventListener('error', async () => {
-		const why = await get(`/api/photos/${uuid}/small`).then(
-			() => 'The picture cannot be shown.', ({ detail }) => detail);
-		el.replaceWith(make('p', why, 'notice'));
-	});
-	img.src = `/api/photos/${uuid}/small`;
-	el.append(img);
-	return el;
 }
