@@ -112,6 +112,16 @@ await take(form, 'depot');
 await form.goto(`${form.url()}#walk`);
 await form.waitForSelector('.next');
 await take(form, 'walk');
+await form.locator('.next a[href^="#record="]').first().tap();
+await form.waitForSelector('.keypad');
+await form.waitForTimeout(1000);   // what is tapped at once is taken for a second tap
+await form.locator('.both').tap();
+for (const key of ['8', '7'])
+	await form.locator(`.keypad [data-key="${key}"]`).tap();
+await form.waitForTimeout(1500);
+await take(form, 'record');
+await form.goto(form.url().replace(/#.*/, '#walk'));
+await form.waitForSelector('.next');
 await form.tap('.dark');
 
 /* the dark of the form is kept for the whole tablet */

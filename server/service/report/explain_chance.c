@@ -5,6 +5,7 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "rules/statistics/place_event.h"
 #include "store/kept/repeat_facts.h"
@@ -90,7 +91,7 @@ static void say_chance(const struct view *view, struct explained_chance *c)
 		"one of its %zu bond ends at random, %s%s registers with %zu such rails would show %zu or "
 		"more within %g m and %lld months somewhere.", c->is_more ?
 		"More than chance brings" : "As chance brings", c->events, c->ends,
-		c->rail.is_bound ? "less than " : "", odds, c->rails, c->here,
+		c->rail.is_bound && strncmp(odds, "fewer", 5) != 0 ? "less than " : "", odds, c->rails, c->here,
 		(double)view->rulebook->repeat_window_mm / 1000,
 		(long long)view->rulebook->repeat_period_months);
 }
