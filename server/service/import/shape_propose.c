@@ -12,8 +12,8 @@ enum { LOOKED_ROWS = 60, LAST_ROWS = 6, NARROW = 3 };
 /* What begins a row of totals, in small letters. */
 static const char *const totals[] = { "total", "totals", "totale", "totaal", "sum", "summe",
 	"summa", "suma", "somme", "gesamt", "gesamtsumme", "insgesamt", "razem", "celkem",
-	"ukupno", "toplam", "grand "
-	"total", "subtotal", "zwischensumme", "sous-total", "yhteens\xc3\xa4", "\xc3\xb6sszesen",
+	"ukupno", "toplam", "grand total",
+	"subtotal", "zwischensumme", "sous-total", "yhteens\xc3\xa4", "\xc3\xb6sszesen",
 	"i alt", "totalt" };
 
 struct looked_row {
